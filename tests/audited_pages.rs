@@ -31,15 +31,22 @@ fn audited(browser: &str, pages: &[(String, String)], width: u32, mode: &[&str])
     lines(browser, folder.path(), "audit.html", &query, mode)
 }
 
-/// Audits `pages` at both widths, light and dark.
+/// Audits `pages` on a desk and on a telephone, light and dark, and at two widths between.
 fn audit(browser: &str, pages: &[(String, String)]) {
     const CHECKS_OF_A_PAGE: usize = 4;
-    for width in [1440, 400] {
-        for mode in [&[][..], &["--blink-settings=preferredColorScheme=0"]] {
-            let seen = audited(browser, pages, width, mode);
-            check(&seen);
-            assert_eq!(seen.len(), CHECKS_OF_A_PAGE * pages.len() + 1, "{seen:#?}");
-        }
+    let light: &[&str] = &[];
+    let dark: &[&str] = &["--blink-settings=preferredColorScheme=0"];
+    for (width, mode) in [
+        (1440, light),
+        (1440, dark),
+        (1024, light),
+        (720, dark),
+        (400, light),
+        (400, dark),
+    ] {
+        let seen = audited(browser, pages, width, mode);
+        check(&seen);
+        assert_eq!(seen.len(), CHECKS_OF_A_PAGE * pages.len() + 1, "{seen:#?}");
     }
 }
 

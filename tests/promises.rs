@@ -115,6 +115,8 @@ mod same_cases;
 mod scheduled_recipes;
 #[path = "session_in_doubt.rs"]
 mod session_in_doubt;
+#[path = "session_picture.rs"]
+mod session_picture;
 #[path = "sources.rs"]
 mod sources;
 #[path = "spark.rs"]

@@ -17,6 +17,10 @@ fn laboratory(folder: &Path, more: &str) -> PathBuf {
         let (year, month) = (2022 + month / 12, month % 12 + 1);
         writeln!(checks, "CS-1,p,{year}-{month:02}-15,{value},0.5,mV,,,check").unwrap();
     }
+    for year in 2018..=2024 {
+        let value = 0.7 * f64::from(year - 2018);
+        writeln!(checks, "AL-5,p,{year}-07-15,{value:.1},0.5,mV,-5,5,check").unwrap();
+    }
     for (name, day) in [
         ("AL-1", "07-15"),
         ("AL-2", "06-10"),
@@ -28,7 +32,7 @@ fn laboratory(folder: &Path, more: &str) -> PathBuf {
             writeln!(checks, "{name},p,{year}-{day},{value},0.5,mV,-5,5,check").unwrap();
         }
     }
-    let register = "instrument,group,role\nCS-1,standards,check standard\nAL-1,meters,\nAL-2,meters,\nAL-3,meters,\nAL-4,meters,\n";
+    let register = "instrument,group,role\nCS-1,standards,check standard\nAL-1,meters,\nAL-2,meters,\nAL-3,meters,\nAL-4,meters,\nAL-5,meters,\n";
     std::fs::write(folder.join("checks.csv"), checks + more).unwrap();
     std::fs::write(folder.join("register.csv"), register).unwrap();
     let plan = folder.join("plan.toml");
@@ -81,6 +85,13 @@ fn no_probability_and_no_value_rest_on_a_session_out_of_control() {
         "{}",
         row["reason"]
     );
+    // Of one that drifts towards its limit neither: its reason says what is to be done, and how likely it is in tolerance no more.
+    for name in ["AL-1", "AL-5"] {
+        let row = decided(&plan, name);
+        assert!(!row["reason"].contains('%'), "{}", row["reason"]);
+    }
+    let drifts = decided(&plan, "AL-5");
+    assert!(drifts["reason"].contains("Yet "), "{}", drifts["reason"]);
     let other = decided(&plan, "AL-2");
     assert_ne!(other["probability_in_tolerance"], "", "{}", other["reason"]);
     let asked = driftbook(&[

@@ -185,7 +185,7 @@ fn settle(evidence: &Evidence<'_>, line: &Approval, decision: &mut Decision) {
     };
     decision.reason = format!("{decided}{likely}{BY_THE_RECORD}{}", full_stop(&own));
     decision.rules_fired.push(Rule::new(
-        format!("held by what {who} decided"),
+        format!("decided by {who}"),
         ", until the item's next check",
     ));
     if line.verdict == ApprovalVerdict::Rejected {

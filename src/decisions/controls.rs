@@ -296,19 +296,13 @@ pub fn speaking_of_unit(
         .collect()
 }
 
-/// While its session is not explained no interval grows, and a person is asked. Of a longer interval only its length
-/// is told: why it would be is a probability, and none is stated until then.
+/// While its session is not explained no interval grows, and a person is asked.
 fn wait(why: Rule, evidence: &Evidence<'_>, decision: &mut Decision) {
     decision.rules_fired.push(why.clone());
-    let extends = decision.action == Action::Extend;
     let held = hold(evidence, decision, |own, stays| {
-        let (length, _) = own
-            .split_once(": ")
-            .filter(|_| extends)
-            .unwrap_or((own, ""));
         format!(
             "Keep {stays} until a person has found the cause: {why}.{BY_THE_RECORD}{}",
-            full_stop(length)
+            full_stop(own)
         )
     });
     if !held {

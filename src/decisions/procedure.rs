@@ -14,7 +14,7 @@ use super::policy::remedied::RemedyRule;
 use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
 use super::small_class::{KnownClasses, SmallClass};
 use super::suspects::with_and_without;
-use super::waiting::Waiting;
+use super::waiting::{Waiting, unclosed};
 use super::with_reading::alone;
 use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
 use crate::decisions::DecisionTables;
@@ -114,12 +114,13 @@ impl Procedure<'_> {
             waiting.ask(&mut decision);
         }
         // What is withdrawn for its last check says so itself.
+        let good_checks = self.tables.policy.checks_after_failure;
         if self.closings.is_none()
             && decision.action != Action::Withdraw
-            && let Some(waiting) =
-                Waiting::of_failure(&evidence.history, self.tables.policy.checks_after_failure)
+            && let Some(waiting) = Waiting::of_failure(&evidence.history, good_checks)
+            && waiting.hold_or_tell(&evidence, &mut decision)
         {
-            waiting.hold_or_tell(&evidence, &mut decision);
+            decision.unclosed = unclosed(&evidence.history, good_checks);
         }
         if decision.action != Action::Withdraw
             && let Some(waiting) = self.of_last_check(subject)
@@ -177,7 +178,7 @@ impl Procedure<'_> {
     /// Whether its record, its class, its sessions or its charts leave open what its value is.
     fn in_question(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> bool {
         let (item, history) = (subject.history.item, &evidence.history);
-        let failed = || Waiting::of_failure(history, self.tables.policy.checks_after_failure);
+        let failed = || unclosed(history, self.tables.policy.checks_after_failure);
         item.contradiction.is_some()
             || item.untold_source.is_some()
             || subject.class.missing.is_some()

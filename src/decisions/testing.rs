@@ -18,6 +18,7 @@ pub(crate) fn extending() -> Decision {
         probability_in_tolerance: 0.99,
 
         level_in_doubt: false,
+        unclosed: None,
         interval_99_days: 500.0,
         probability_now: 0.99,
         conformity_now: State::Unknown,

@@ -20,6 +20,17 @@ use crate::words::full_stop;
 use crate::words::{count, date, figure};
 use std::borrow::Cow;
 
+/// Day of the last check out of tolerance, where fewer than `good_checks` good ones have followed it, days since 1970-01-01.
+pub(crate) fn unclosed(history: &History<'_>, good_checks: u32) -> Option<f64> {
+    let mut good = 0;
+    let last = (0..history.len()).rev().find(|&row| {
+        good += u32::from(history.outcome_at(row) == Outcome::In);
+        good >= good_checks || history.outcome_at(row) == Outcome::Out
+    })?;
+    let failed = history.outcome_at(last) == Outcome::Out && good < good_checks;
+    failed.then(|| history.date[last])
+}
+
 /// What a longer interval waits for.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Waiting {
@@ -80,12 +91,8 @@ impl Waiting {
     /// For a check out of tolerance that fewer than `good_checks` good ones have followed, where no
     /// book of cases says that a person has closed the matter.
     pub fn of_failure(history: &History<'_>, good_checks: u32) -> Option<Self> {
-        let mut good = 0;
-        let failed = (0..history.len()).rev().find(|&row| {
-            good += u32::from(history.outcome_at(row) == Outcome::In);
-            good >= good_checks || history.outcome_at(row) == Outcome::Out
-        })?;
-        (history.outcome_at(failed) == Outcome::Out && good < good_checks).then(|| Self {
+        let failed = unclosed(history, good_checks)?;
+        Some(Self {
             until: format!(
                 "until {} have followed the failed one",
                 count(good_checks as usize, "good check")
@@ -93,7 +100,7 @@ impl Waiting {
             .into(),
             why: format!(
                 "it was found out of tolerance on {}, and no book of cases ([cases] file) says that a person has closed the matter",
-                date(history.date[failed])
+                date(failed)
             ),
             asks: false,
         })
@@ -149,12 +156,15 @@ impl Waiting {
         ));
     }
 
-    /// As [`Waiting::hold`]; where something else holds the interval already, the reason tells this too.
-    pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
+    /// As [`Waiting::hold`]; where nothing is to be held, or something else holds the interval already, the reason tells
+    /// this too. True where it does.
+    pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) -> bool {
         self.hold(evidence, decision);
-        if !decision.reason.contains(&self.why) {
+        let tells = !decision.reason.contains(&self.why);
+        if tells {
             decision.reason = format!("{} Yet {}.", full_stop(&decision.reason), self.why);
         }
+        tells
     }
 
     /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.

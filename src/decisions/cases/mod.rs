@@ -139,7 +139,7 @@ pub(crate) fn apply(
     let item = evidence.history.item;
     let line = book.and_then(|book| book.uncounted(&item.instrument, &item.point, first.day));
     let unclosed = match line {
-        None => ", and nobody has closed it".to_string(),
+        None => String::new(),
         Some(line) => format!(", and the line that closes it does not count ({line})"),
     };
     let why = Rule::new(

@@ -121,6 +121,9 @@ pub struct Decision {
     /// True where readings that moved together with those of other items put its level in doubt:
     /// then no probability is stated.
     pub level_in_doubt: bool,
+    /// Day of a check out of tolerance that too few good ones have followed and no book of cases closes, days since
+    /// 1970-01-01, where that does not hold the interval.
+    pub unclosed: Option<f64>,
     /// The interval that a target of 99 % would give by the forecast, days, within floor and cap.
     pub interval_99_days: f64,
     /// Probability that the true error is in tolerance on the as-of date.

@@ -18,6 +18,7 @@ pub(crate) mod settings;
 mod settle;
 pub(crate) mod smoothing;
 pub(crate) mod step_rate;
+mod untold;
 
 pub(crate) use decision::BY_THE_RECORD;
 pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
@@ -215,6 +216,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         band_upper: f64::NAN,
         probability_in_tolerance: f64::NAN,
         level_in_doubt: false,
+        unclosed: None,
         interval_99_days: f64::NAN,
         probability_now: f64::NAN,
         conformity_now: State::Unknown,
@@ -292,9 +294,10 @@ fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
     decision.probability_in_tolerance = probability.unwrap_or(f64::NAN);
 }
 
-/// No probability is stated of an item whose level is in doubt.
+/// No probability is stated of an item whose level is in doubt, in its reason neither.
 pub(crate) fn doubt_level(decision: &mut Decision) {
     decision.level_in_doubt = true;
+    decision.reason = untold::untold(&decision.reason);
     decision.probability_in_tolerance = f64::NAN;
 }
 

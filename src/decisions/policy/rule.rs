@@ -63,14 +63,11 @@ mod tests {
     #[test]
     fn a_name_with_a_comma_does_not_end_the_first_part() {
         let who = "Doe, J. (invented)";
-        let rule = Rule::new(
-            format!("held by what {who} decided"),
-            ", until the item's next check",
-        );
-        assert_eq!(rule.brief(), "held by what Doe, J. (invented) decided");
+        let rule = Rule::new(format!("decided by {who}"), ", until the item's next check");
+        assert_eq!(rule.brief(), "decided by Doe, J. (invented)");
         assert!(
             rule.words()
-                .ends_with("decided, until the item's next check")
+                .ends_with("(invented), until the item's next check")
         );
         assert_eq!(
             Rule::from("a failed last check").brief(),

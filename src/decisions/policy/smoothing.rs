@@ -170,6 +170,7 @@ mod tests {
             probability_in_tolerance: f64::NAN,
 
             level_in_doubt: false,
+            unclosed: None,
             reason: String::new(),
             rules_fired: Vec::new(),
             what_would_change: Vec::new(),

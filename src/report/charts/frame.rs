@@ -9,27 +9,42 @@ use super::scale::{Scale, Tick, value_axis};
 use super::tidy::Head;
 use crate::report::text::percent;
 
-/// Font size to reckon with for bold text of 15 pixels, which is wider.
-const BOLD_15: f64 = 18.0;
+/// Letters of a title, and smaller ones where it has no room in its lines, pixels.
+const TITLE: f64 = 15.0;
+const LONG_TITLE: f64 = 12.5;
+
+/// How much wider bold text is.
+const BOLD: f64 = 1.2;
+
+/// Lines of a title, and of one in smaller letters.
+const LINES: usize = 2;
+const LONG_LINES: usize = 4;
 
 /// Size of the second line, pixels.
 const SECOND: f64 = 12.5;
 
-/// Writes a chart's title, and smaller what is drawn, each in two lines at most; returns the pixel below them.
+/// Lines of a heading with their size: the title's, the second ones.
+struct Lines {
+    title: Vec<String>,
+    size: f64,
+    second: Vec<String>,
+}
+
+/// Writes a chart's title, whole in smaller letters where it is long, and below it in two lines at most what is drawn; returns
+/// the pixel below them.
 pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width: f64) -> f64 {
-    let (titles, seconds) = lines(title, second, width);
-    for (i, line) in titles.iter().enumerate() {
-        let at = (14.0, 24.0 + 18.0 * i as f64);
-        canvas.bold(line, at, 15.0, Ink::Text, Anchor::Start);
+    let lines = Lines::of(title, second, width);
+    for (i, line) in lines.title.iter().enumerate() {
+        let at = (14.0, 24.0 + lines.pitch() * i as f64);
+        canvas.bold(line, at, lines.size, Ink::Text, Anchor::Start);
     }
-    let below = 24.0 + 18.0 * titles.len() as f64;
-    for (i, line) in seconds.iter().enumerate() {
-        let at = (14.0, below + 16.0 * i as f64);
+    for (i, line) in lines.second.iter().enumerate() {
+        let at = (14.0, lines.below_title() + 16.0 * i as f64);
         canvas.text(line, at, SECOND, Ink::Text, Anchor::Start);
     }
-    let below = height_of(titles.len(), seconds.len());
+    let below = lines.below();
     canvas.headed(Head {
-        texts: titles.len() + seconds.len(),
+        texts: lines.title.len() + lines.second.len(),
         second: second.to_string(),
         // The descenders of its last line, no more: what follows may begin there.
         below: below - 10.0,
@@ -39,23 +54,46 @@ pub(super) fn heading(canvas: &mut Canvas<'_>, title: &str, second: &str, width:
 
 /// The pixel below a heading, for a sheet whose height depends on it.
 pub(super) fn below_heading(title: &str, second: &str, width: f64) -> f64 {
-    let (titles, seconds) = lines(title, second, width);
-    height_of(titles.len(), seconds.len())
+    Lines::of(title, second, width).below()
 }
 
-fn lines(title: &str, second: &str, width: f64) -> (Vec<String>, Vec<String>) {
-    let seconds = match second {
-        "" => Vec::new(),
-        second => wrapped(second, SECOND, width - 28.0, 2),
-    };
-    (wrapped(title, BOLD_15, width - 28.0, 2), seconds)
-}
+impl Lines {
+    fn of(title: &str, second: &str, width: f64) -> Self {
+        let room = width - 28.0;
+        let large = wrapped(title, BOLD * TITLE, room, LINES);
+        let cut = large.last().is_some_and(|line| line.ends_with('…'));
+        let (size, title) = match cut {
+            true => (
+                LONG_TITLE,
+                wrapped(title, BOLD * LONG_TITLE, room, LONG_LINES),
+            ),
+            false => (TITLE, large),
+        };
+        let second = match second {
+            "" => Vec::new(),
+            second => wrapped(second, SECOND, room, 2),
+        };
+        Self {
+            title,
+            size,
+            second,
+        }
+    }
 
-fn height_of(titles: usize, seconds: usize) -> f64 {
-    let below = 24.0 + 18.0 * titles as f64;
-    match seconds {
-        0 => below - 10.0,
-        more => below + 8.0 + 16.0 * (more - 1) as f64,
+    /// From one line of the title to the next, pixels.
+    fn pitch(&self) -> f64 {
+        self.size + 3.0
+    }
+
+    fn below_title(&self) -> f64 {
+        24.0 + self.pitch() * self.title.len() as f64
+    }
+
+    fn below(&self) -> f64 {
+        match self.second.len() {
+            0 => self.below_title() - 10.0,
+            more => self.below_title() + 8.0 + 16.0 * (more - 1) as f64,
+        }
     }
 }
 
@@ -174,5 +212,30 @@ impl Frame {
             .filter(finite)
             .map(|(x, y)| self.held(x, y))
             .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Names of eighty characters, one of them without a space, with what is said of them: nothing is cut.
+    #[test]
+    fn a_long_title_is_written_whole() {
+        let names = [
+            "A name of eighty characters, as some laboratories write it into their registers!"
+                .to_string(),
+            "\u{6807}\u{51c6}\u{94c2}\u{7535}\u{963b}".repeat(16),
+        ];
+        for name in names {
+            let title = format!(
+                "{name}, triple point of water: extend to 720 d (an interval grows at most 2 times at once); rises 0.38 mK a \
+                 year, swings with the year; proposed due date 2028-05-14"
+            );
+            let lines = Lines::of(&title, "", 840.0);
+            let without = |text: &str| text.replace([' ', '\u{a0}'], "");
+            assert_eq!(without(&lines.title.concat()), without(&title));
+            assert!(lines.title.len() <= LONG_LINES && lines.below() < 90.0);
+        }
     }
 }

@@ -35,28 +35,44 @@ pub fn shortened(text: &str, size: f64, width: f64) -> String {
     format!("{}…", short.trim_end())
 }
 
-/// `text` broken at spaces, not at no-break spaces, into at most `most` lines of `width` pixels; the last is cut.
+/// `text` broken at spaces, not at no-break spaces nor before a per cent sign, into at most `most` lines of `width` pixels;
+/// a word longer than a line is broken too, and the last line is cut.
 pub fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
     if text_width(text, size) <= width {
         return vec![text.to_string()];
     }
+    let text = text.replace(" %", "\u{a0}%");
+    let words = text.split(' ').filter(|word| !word.is_empty());
     let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
+    for word in words.flat_map(|word| pieces(word, size, width)) {
         let full = lines.len();
         let Some(line) = lines.last_mut() else { break };
-        let longer = if line.is_empty() {
-            word.to_string()
-        } else {
-            format!("{line} {word}")
+        let longer = match line.is_empty() {
+            true => word.clone(),
+            false => format!("{line} {word}"),
         };
         if text_width(&longer, size) <= width || line.is_empty() || full == most {
             *line = longer;
         } else {
-            lines.push(word.to_string());
+            lines.push(word);
         }
     }
     lines
         .into_iter()
         .map(|line| shortened(&line, size, width))
         .collect()
+}
+
+/// A word as it is where it has room on a line, else in parts that have.
+fn pieces(word: &str, size: f64, width: f64) -> Vec<String> {
+    let mut parts = vec![String::new()];
+    for character in word.chars() {
+        let Some(part) = parts.last_mut() else { break };
+        part.push(character);
+        if text_width(part, size) > width {
+            part.pop();
+            parts.push(character.to_string());
+        }
+    }
+    parts
 }

@@ -14,7 +14,7 @@ use std::path::Path;
 fn pictures() -> Vec<(&'static str, String)> {
     let small = fleet(60);
     let group = &small.groups[0];
-    let book: Vec<BookView> = (0..6).map(|i| book_of(history(3 + 3 * i))).collect();
+    let book: Vec<BookView> = (0..6).map(one_of_six).collect();
     let shown: Vec<&BookView> = book_order(&book).iter().map(|i| &book[*i]).collect();
     let cost = group.cost.clone().unwrap_or_default();
     let mut large = fleet(2000);
@@ -105,6 +105,7 @@ fn year() -> YearView {
     YearView {
         name: "TH-101".into(),
         advice: "anneal".into(),
+        finding: "changed by +0.550 mK, more than 0.4 mK".into(),
         limits: Some((0.4, 1.5)),
         sessions: marks(0.0, 0.05, 0.04, 1),
         band: (0..12).map(|month| line(f64::from(month))).collect(),
@@ -203,6 +204,28 @@ fn excess() -> String {
         "bar: mean over the kinds of instrument, with twice its error; rings: each kind",
         &rows,
     )
+}
+
+/// One of six that differ; the fourth is out of tolerance, the fifth had events.
+fn one_of_six(i: usize) -> BookView {
+    let mut view = book_of(match i {
+        4 => eventful(),
+        i => history(6 + 2 * i),
+    });
+    view.instrument = format!("TH-{:03}", 11 + i);
+    let factor = [0.4, -0.7, 0.9, 2.1, 1.0, -0.2][i];
+    for reading in &mut view.readings {
+        reading.value *= factor;
+        reading.out_of_tolerance = reading.value.abs() > 12.0;
+    }
+    for point in &mut view.curve {
+        point.expected *= factor;
+    }
+    view.at_due = view.at_due.map(|error| factor * error);
+    if i == 3 {
+        view.action = "withdraw".into();
+    }
+    view
 }
 
 fn book_of(view: HistoryView) -> BookView {

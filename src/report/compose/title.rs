@@ -20,11 +20,18 @@ pub(super) fn title(case: &Case<'_>, unit: &Unit) -> String {
         Action::Withdraw | Action::Review => alarm(case, unit),
         _ => {
             let first = ruled(case.decision).or_else(|| noticed(case));
-            let parts = [first, Some(movement(case, unit)), until(case)];
+            let movement = Some(movement(case, unit));
+            let parts = [unclosed(case.decision), first, movement, until(case)];
             parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
     };
     format!("{name}: {told}")
+}
+
+/// A check out of tolerance that nobody has closed, where the interval does not wait for it.
+fn unclosed(decision: &Decision) -> Option<String> {
+    let day = text::iso_date(decision.unclosed?);
+    Some(format!("found out of tolerance on {day}, not closed"))
 }
 
 /// The interval that a rule led to, and that rule: "extend to 730 d (the register's cap)".
@@ -91,7 +98,10 @@ pub(super) fn cause(
     let rule = || match person {
         true => asks(decision),
         // The figures stand in the row.
-        false => Some(decision.rules_fired.last()?.brief().to_string()),
+        false => {
+            let rule = || Some(decision.rules_fired.last()?.brief().to_string());
+            unclosed(decision).or_else(rule)
+        }
     };
     let method = || Some(format!("by {}", decision.method?.words()));
     let cause = alarming().or_else(rule).or_else(method);

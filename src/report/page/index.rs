@@ -36,7 +36,7 @@ pub fn index_page(view: &FleetView) -> String {
     ));
     body += &match view.process.as_str() {
         "" => String::new(),
-        process => paragraph(process),
+        process => format!("<p class=\"process\">{}</p>\n", escape(process)),
     };
     body += "</header>\n<main>\n";
     let order = view.by_urgency();

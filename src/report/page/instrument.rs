@@ -201,7 +201,7 @@ fn proposals(view: &HistoryView) -> String {
         vec![
             format!("{}{mark}", p.method),
             p.interval_days
-                .map_or("not applicable".into(), |days| fixed(days.floor(), 0)),
+                .map_or("none".into(), |days| fixed(days.floor(), 0)),
             p.evidence.clone(),
             p.reason.clone(),
         ]

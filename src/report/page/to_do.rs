@@ -77,7 +77,14 @@ fn due_soon(view: &FleetView, rows: &[&FleetRow]) -> String {
     let names: Vec<String> = due
         .iter()
         .take(MOST_NAMED)
-        .map(|row| format!("{} ({})", link(row, &row.name()), row.when()))
+        .map(|row| {
+            let since = if row.overdue(view.as_of) {
+                "overdue since "
+            } else {
+                ""
+            };
+            format!("{} ({since}{})", link(row, &row.name()), row.when())
+        })
         .collect();
     let where_else = match due.len() > MOST_NAMED {
         true => ", by the column \u{201c}due\u{201d} below",
@@ -143,6 +150,11 @@ mod tests {
         );
         let (first, second) = (html.find("FIRST"), html.find("SECOND"));
         assert!(first.is_some() && first < second, "{html}");
+        assert_eq!(
+            html.matches("(overdue since 2024-09-24)").count(),
+            1,
+            "{html}"
+        );
         assert!(!html.contains("LATER") && !html.contains("AWAY"), "{html}");
     }
 

@@ -48,6 +48,8 @@ pub struct YearView {
     pub name: String,
     /// What is advised, in a few words ("anneal"); empty where nothing is.
     pub advice: String,
+    /// The finding that it rests on.
+    pub finding: String,
     /// Changes from the value in use beyond which the rules ask for an anneal and for a withdrawal, mK.
     pub limits: Option<(f64, f64)>,
     /// R at the triple point of water, as change from the first session, mK.

@@ -113,6 +113,13 @@ pub struct Advice {
 }
 
 impl Advice {
+    /// The finding that its reason begins with, without figures and consequences: "changed by +1.200 mK, more than 0.5 mK".
+    pub fn finding(&self) -> &str {
+        let ends = [" (", ": ", "; "].map(|mark| self.reason.find(mark));
+        let end = ends.into_iter().flatten().min();
+        &self.reason[..end.unwrap_or(self.reason.len())]
+    }
+
     /// True for all but keep and adopt.
     pub fn needs_person(&self) -> bool {
         !matches!(self.kind, AdviceKind::Keep | AdviceKind::Adopt)

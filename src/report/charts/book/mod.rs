@@ -258,6 +258,46 @@ fn draw_outcomes(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::ToleranceStep;
+
+    /// Shares of the tolerance when due, of both signs and of limits that differ; one has no tolerance and one no forecast.
+    #[test]
+    fn most_of_the_tolerance_used_when_due_comes_first() {
+        let view = |name: &str, at_due: Option<f64>, limits: Option<(f64, f64)>| BookView {
+            instrument: name.into(),
+            at_due,
+            tolerance: limits.map(|(lower, upper)| ToleranceStep {
+                from: 0.0,
+                lower: Some(lower),
+                upper: Some(upper),
+            }),
+            readings: vec![ReadingView {
+                day: 20_000.0,
+                ..ReadingView::default()
+            }],
+            ..BookView::default()
+        };
+        let views = [
+            view("a fifth", Some(0.2), Some((-1.0, 1.0))),
+            view("no forecast", None, Some((-1.0, 1.0))),
+            view("beyond", Some(-2.4), Some((-2.0, 2.0))),
+            view("no tolerance", Some(9.0), None),
+            view("half", Some(5.0), Some((-10.0, 10.0))),
+        ];
+        let order = book_order(&views);
+        let names: Vec<&str> = order.iter().map(|i| &*views[*i].instrument).collect();
+        assert_eq!(
+            names,
+            ["beyond", "half", "a fifth", "no forecast", "no tolerance"]
+        );
+        let shown: Vec<&BookView> = order.iter().map(|i| &views[*i]).collect();
+        let svg = book_chart("gauges", &shown, &views);
+        let places: Vec<_> = names
+            .iter()
+            .map(|name| svg.find(&format!(">{name}<")).unwrap())
+            .collect();
+        assert!(places.is_sorted(), "{places:?}");
+    }
 
     #[test]
     fn a_history_of_outcomes_alone_is_a_strip_of_marks() {

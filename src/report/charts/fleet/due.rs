@@ -77,7 +77,7 @@ fn due_dots(title: &str, points: &Known<'_>, unknown: usize, away: usize) -> Str
     let latest = points.iter().map(|p| p.0).fold(12.0f64, f64::max);
     let months_shown = (6.0 * (latest / 6.0).ceil()).min(MONTHS_SHOWN);
     let mut second =
-        "each dot one history: months to its due date, probability that it is in tolerance then"
+        "each mark one history: months to its due date, probability that it is in tolerance then; ▲ needs a person"
             .to_string();
     if unknown > 0 {
         second += &format!(

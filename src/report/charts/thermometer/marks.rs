@@ -8,26 +8,33 @@ use crate::report::charts::palette::Ink;
 use crate::report::text::significant;
 use crate::report::view::{YearMark, YearView};
 
-/// A dot with its bar; a second row of a panel has diamonds, a third rings, what was rejected a triangle.
+/// Between marks of one day in two rows, pixels.
+const BESIDE: f64 = 5.0;
+
+/// A dot with its bar; a second row of a panel has diamonds, a third rings, beside those of the same day; what was
+/// rejected is a triangle.
 pub(super) fn draw_mark(canvas: &mut Canvas<'_>, frame: &Frame, mark: &YearMark, row: usize) {
-    let at = frame.held(mark.day, mark.value);
+    let place = |value: f64| {
+        let (x, y) = frame.held(mark.day, value);
+        (x + BESIDE * row as f64, y)
+    };
+    let ink = [Ink::Reading, Ink::Plan]
+        .get(row)
+        .copied()
+        .unwrap_or(Ink::Text);
+    let at = place(mark.value);
     if !mark.counts {
         canvas.triangle(at, 5.0, Ink::Alarm, true);
         return;
     }
     if mark.u.is_finite() && mark.u > 0.0 {
         let (low, high) = (mark.value - 2.0 * mark.u, mark.value + 2.0 * mark.u);
-        let stroke = Stroke(Ink::Reading, 1.0, Dash::Solid);
-        canvas.line(
-            frame.held(mark.day, low),
-            frame.held(mark.day, high),
-            stroke,
-        );
+        canvas.line(place(low), place(high), Stroke(ink, 1.0, Dash::Solid));
     }
     match row {
-        0 => canvas.dot(at, 3.0, Ink::Reading),
-        1 => canvas.diamond(at, 4.0, Ink::Plan),
-        _ => canvas.ring(at, 3.0, Stroke(Ink::Text, 1.25, Dash::Solid)),
+        0 => canvas.dot(at, 3.0, ink),
+        1 => canvas.diamond(at, 4.0, ink),
+        _ => canvas.ring(at, 3.0, Stroke(ink, 1.25, Dash::Solid)),
     }
 }
 

@@ -73,12 +73,11 @@ pub fn year_chart(view: &YearView) -> String {
     })
 }
 
-/// The advice, then what was found: the change that it rests on.
+/// The advice, then the finding that it rests on; without advice the change from first to last.
 fn title(view: &YearView) -> String {
-    let found = change(view);
     match view.advice.as_str() {
-        "" => format!("{}: {found}", view.name),
-        advice => format!("{}: {advice} advised; {found}", view.name),
+        "" => format!("{}: {}", view.name, change(view)),
+        advice => format!("{}: {advice} advised; {}", view.name, view.finding),
     }
 }
 

@@ -253,7 +253,8 @@ impl Report<'_> {
         self.add_neighbourhood(&mut view, index);
         let evidence = stage.evidence(index);
         view.target = Some(evidence.target);
-        if !decision.level_in_doubt {
+        // What is out of use has no interval.
+        if !decision.level_in_doubt && decision.action != Action::Withdraw {
             view.targets = by_target(&evidence);
         }
         view.sections.extend(self.value_sections(index, &decision));

@@ -2,6 +2,7 @@
 
 use crate::report::charts::year_chart;
 use crate::report::compose::results::ThermometryResults;
+use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView, YearMark, YearView};
 use crate::thermometry::closure::DatedChange;
 use crate::thermometry::expectation::expected;
@@ -35,12 +36,11 @@ pub(super) fn view(thermometry: &ThermometryResults, report: &ThermometerReport)
     let own: Vec<&SessionResult> = report.sessions.iter().map(|&i| &results[i]).collect();
     let first = own.iter().find(|r| accepted(r)).or(own.first());
     let origin = first.map_or(f64::NAN, |r| r.reduced.resistance_ohm);
+    let advice = report.advice.as_ref();
     YearView {
         name: report.instrument.clone(),
-        advice: report
-            .advice
-            .as_ref()
-            .map_or(String::new(), |advice| advice.kind.word().into()),
+        advice: advice.map_or(String::new(), |advice| advice.kind.word().into()),
+        finding: advice.map_or(String::new(), |advice| with_minus_signs(advice.finding())),
         limits: report.limits_mk,
         sessions: own.iter().map(|r| mark(r, origin)).collect(),
         band: band(&own, origin),
@@ -218,7 +218,7 @@ mod tests {
     fn one_session_and_thirty_have_their_picture() {
         let (one, svg) = drawn(1);
         assert!(
-            one.band.is_empty() && svg.contains("one accepted session"),
+            one.band.is_empty() && svg.contains("too few sessions for a line"),
             "{svg}"
         );
         let (two, svg) = drawn(2);
