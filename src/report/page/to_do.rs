@@ -9,8 +9,8 @@ use crate::report::words;
 use std::cmp::Ordering;
 use std::fmt::Write as _;
 
-/// Causes told one by one.
-const MOST_SENTENCES: usize = 40;
+/// Causes told one by one: what else is to be done stands below them on the first screen.
+const MOST_SENTENCES: usize = 15;
 
 /// Days ahead.
 const DAYS_AHEAD: f64 = 30.0;
