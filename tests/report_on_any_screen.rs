@@ -47,7 +47,7 @@ fn a_report_fits_screens_and_obeys_the_keyboard() {
         .map(|page| format!("&paper={page}"))
         .collect();
     let query = format!(
-        "rows=72&checks={checks}&overlay={overlay}&page={checks}&page={overlay}&page=control.html&page=digest.html{printed}"
+        "rows=72&checks={checks}&overlay={overlay}&page={checks}&page={overlay}&page=control.html&page=digest.html&paper=index.html{printed}"
     );
     check(&lines(browser, &report, "screens.html", &query, &[]));
 }

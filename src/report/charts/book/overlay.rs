@@ -101,10 +101,11 @@ fn group(frame: &Frame, view: &BookView, class: &str) -> String {
             }
         }
     }
+    // A stretch too short to be seen: printers draw no square at the end of one without length.
     let mut seen = String::new();
     for (day, share) in values(view, true) {
         let (x, y) = frame.held(day, share);
-        let _ = write!(seen, "M{} {}h0", unit(x), unit(y));
+        let _ = write!(seen, "M{} {}h1", unit(x), unit(y));
     }
     format!(
         "<g class=\"over {class}\" data-name=\"{}\" data-slug=\"{}\" data-stands=\"{}\"><path class=\"fit\" d=\"{fit}\"/><path class=\"seen\" d=\"{seen}\"/></g>\n",
@@ -147,7 +148,7 @@ mod tests {
             own.and_then(|part| part.split("class=\"seen\" d=\"").nth(1)?.split('"').next());
         let each = marks.unwrap_or_default().split('M').skip(1);
         each.map(|mark| {
-            mark.trim_end_matches("h0")
+            mark.trim_end_matches("h1")
                 .split(' ')
                 .nth(1)
                 .unwrap()
