@@ -491,10 +491,9 @@ fn a_failed_check_that_nobody_closed_leads() {
         good.title
     );
     let index = fs::read_to_string(desk.path("report/index.html")).unwrap();
-    assert_eq!(
-        plain(&index).matches(&format!("{first}<")).count(),
-        1,
-        "{index}"
+    assert!(
+        plain(&index).contains(&format!("{first}<")),
+        "its row does not say so"
     );
 }
 
