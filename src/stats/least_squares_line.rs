@@ -2,7 +2,7 @@
 
 Formulas of NIST/SEMATECH e-Handbook chapter 4 for one segment; with several, each segment is
 centred on its own mean, which is least squares with a level each. For readings of equal weight
-and few; drift models weigh theirs in [`crate::drift`].
+and few; the drift models weigh theirs themselves.
 */
 
 /// A straight line through points of equal weight.
