@@ -162,9 +162,13 @@ impl Waiting {
         self.hold(evidence, decision);
         let tells = !decision.reason.contains(&self.why);
         if tells {
-            decision.reason = format!("{} Yet {}.", full_stop(&decision.reason), self.why);
+            decision.reason = format!("{} {}", full_stop(&decision.reason), self.yet());
         }
         tells
+    }
+
+    fn yet(&self) -> String {
+        format!("Yet {}.", self.why)
     }
 
     /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.
@@ -172,9 +176,13 @@ impl Waiting {
         if decision.action.needs_person() {
             return;
         }
+        // What the reason begins with it need not end with.
+        let yet = self.yet();
+        let own = decision.reason.strip_suffix(yet.as_str());
         decision.reason = format!(
             "Review by a person: {}. By the interval alone: {}",
-            self.why, decision.reason
+            self.why,
+            own.unwrap_or(&decision.reason).trim_end()
         );
         decision.action = Action::Review;
         let rule = Rule::new("a person is asked", &format!(": {}", self.why));
@@ -191,6 +199,31 @@ mod tests {
     use crate::drift::testing::unfitted;
     use crate::intervals::testing::evidence;
     use crate::records::testing::Record;
+
+    /// The finding of the last check is told once, whichever rule told it first.
+    #[test]
+    fn what_a_reason_begins_with_it_does_not_end_with() {
+        let histories = Record::new().check(0.0, 0.1).check(365.0, 1.5).histories();
+        let fit = unfitted(Status::OutcomesOnly);
+        let evidence = evidence(&histories, &fit);
+        let waiting = Waiting {
+            until: "until a person has judged it".into(),
+            why: "it failed".into(),
+            asks: true,
+        };
+        let mut decision = Decision {
+            action: Action::Shorten,
+            reason: "Shorten from 365 d to 180 d.".into(),
+            interval_days: 180.0,
+            ..extending()
+        };
+        waiting.hold_or_tell(&evidence, &mut decision);
+        waiting.ask(&mut decision);
+        assert_eq!(
+            decision.reason,
+            "Review by a person: it failed. By the interval alone: Shorten from 365 d to 180 d."
+        );
+    }
 
     fn suspect(last: bool) -> Suspect {
         Suspect {
