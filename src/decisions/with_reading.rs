@@ -39,7 +39,6 @@ pub(crate) fn as_read(check: &NewCheck, item: &Item) -> NewCheck {
     let Some(grid) = &item.grid else {
         return check.clone();
     };
-    let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
     let nominal = or_zero(check.nominal);
     let found = error(check.as_found, nominal);
     let (u, u_common) = grid.widened((found, nominal), check.u, or_zero(check.u_common));
@@ -56,10 +55,14 @@ pub(crate) fn as_read(check: &NewCheck, item: &Item) -> NewCheck {
     }
 }
 
+/// What a row does not state of these is 0.
+fn or_zero(value: f64) -> f64 {
+    if value.is_finite() { value } else { 0.0 }
+}
+
 /// Adds `check`, as it is read, as the newest row of history `index`.
 pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     let at = all.offsets[index + 1];
-    let or_zero = |value: f64| if value.is_finite() { value } else { 0.0 };
     let nominal = or_zero(check.nominal);
     let u_common = or_zero(check.u_common).max(all.items[index].between_sources);
     let columns = &mut all.columns;

@@ -59,6 +59,7 @@ impl LeastSquaresLine {
             residuals,
         })
     }
+
     /// Residual standard deviation.
     pub fn deviation(&self) -> f64 {
         (self.squares / self.freedom).sqrt()
