@@ -230,13 +230,13 @@ mod tests {
 
     #[test]
     fn one_thing_is_told_in_the_singular() {
-        for (number, thing, told) in [
+        for (number, thing, expected) in [
             (1, "life", "1 life"),
             (2, "life", "2 lives"),
             (0, "check", "0 checks"),
             (3, "history", "3 histories"),
         ] {
-            assert_eq!(count(number, thing), told);
+            assert_eq!(count(number, thing), expected);
         }
     }
 

@@ -66,7 +66,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     let row = adoption_row(session, &arguments.by, &reason);
     let path = plan.base.join(file);
     append_entries(&path, &ADOPTION_COLUMNS, || Ok(vec![row]))?;
-    say(&told(&thermometry, session, &plan));
+    say(&confirmation(&thermometry, session, &plan));
     Ok(0)
 }
 
@@ -144,7 +144,7 @@ fn reason(
     }
 }
 
-fn told(thermometry: &ThermometryResults, session: &SessionResult, plan: &Plan) -> String {
+fn confirmation(thermometry: &ThermometryResults, session: &SessionResult, plan: &Plan) -> String {
     let reduced = &session.reduced;
     let facts = thermometry.facts.of(&session.instrument);
     let change = session.change_from_mk(session.carried_ohm());

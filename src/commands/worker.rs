@@ -94,11 +94,11 @@ pub fn run(work: &Work) -> CommandResult {
     match work {
         Work::Place(shared) => {
             let plan = begin(shared)?;
-            place(&plan, &sent()?, out()?).map_err(told)?;
+            place(&plan, &sent()?, out()?).map_err(as_command_error)?;
         }
         Work::Learn(shared) => {
             let plan = begin(shared)?;
-            let learned = learn(&plan, &sent()?).map_err(told)?;
+            let learned = learn(&plan, &sent()?).map_err(as_command_error)?;
             write_learned(&learned)?;
         }
         Work::Decide(arguments) => {
@@ -106,7 +106,7 @@ pub fn run(work: &Work) -> CommandResult {
             let asked = arguments
                 .table
                 .map_or(Asked::All, |table| Asked::One(table.name()));
-            decide(&plan, &sent()?, &arguments.learned, asked, out()?).map_err(told)?;
+            decide(&plan, &sent()?, &arguments.learned, asked, out()?).map_err(as_command_error)?;
         }
     }
     Ok(0)
@@ -144,12 +144,12 @@ fn out() -> Result<impl Write, CommandError> {
 /// One row: how much was learned from, and what was learned.
 fn write_learned(learned: &Learned) -> Result<(), CommandError> {
     let counts = [("histories", learned.histories), ("checks", learned.checks)];
-    let bytes = learned.bytes().map_err(told)?;
+    let bytes = learned.bytes().map_err(as_command_error)?;
     let written = write_row(out()?, &counts, (COLUMN, bytes));
     written
         .map_err(|why| CommandError::Failed(format!("error: the answer cannot be written: {why}")))
 }
 
-fn told(error: WorkerError) -> CommandError {
+fn as_command_error(error: WorkerError) -> CommandError {
     CommandError::Failed(format!("error: {error}"))
 }

@@ -175,15 +175,15 @@ fn what_the_chart_is_worth_is_said() {
     let settings = ControlSettings::default();
     let lengths = RunLengths::of(&settings);
     let chart = charted(&stable(&shifted(0.0)), Some(&[]));
-    let told = chart.sentences("mK", &settings, lengths.as_ref()).join(" ");
+    let words = chart.sentences("mK", &settings, lengths.as_ref()).join(" ");
     let alarm = format!(
         "one false alarm in {:.0} checks",
         lengths.unwrap().in_control
     );
-    assert!(told.contains(&alarm), "{told}");
+    assert!(words.contains(&alarm), "{words}");
     assert!(
-        told.contains("the mean") && told.contains("25 values"),
-        "{told}"
+        words.contains("the mean") && words.contains("25 values"),
+        "{words}"
     );
     let few = charted(&stable(&[1.0, 2.0]), Some(&[]));
     assert!(few.finding().contains("2 values, at least 4 are needed"));

@@ -110,11 +110,11 @@ impl ItemChart {
 
     /// The rules with an open signal, each with its first day.
     fn open_signals(&self) -> String {
-        let mut told: Vec<(Rule, usize, f64)> = Vec::new();
+        let mut signals: Vec<(Rule, usize, f64)> = Vec::new();
         for signal in self.signals.iter().filter(|s| s.open).map(|s| &s.signal) {
-            match told.iter_mut().find(|(rule, ..)| *rule == signal.rule) {
+            match signals.iter_mut().find(|(rule, ..)| *rule == signal.rule) {
                 Some((_, times, _)) => *times += 1,
-                None => told.push((signal.rule, 1, signal.date)),
+                None => signals.push((signal.rule, 1, signal.date)),
             }
         }
         let part = |(rule, times, day): &(Rule, usize, f64)| {
@@ -124,7 +124,7 @@ impl ItemChart {
             };
             format!("{} (first on {}{more})", rule.words(), date(*day))
         };
-        told.iter().map(part).collect::<Vec<_>>().join("; ")
+        signals.iter().map(part).collect::<Vec<_>>().join("; ")
     }
 
     /// What is charted, what the chart is worth, and what else the values say.
@@ -137,12 +137,12 @@ impl ItemChart {
         let Some(stretch) = self.current().filter(|s| s.result.limits.is_some()) else {
             return Vec::new();
         };
-        let mut told: Vec<String> = self.asked().map(String::from).into_iter().collect();
-        told.push(self.charted(stretch, unit));
-        told.extend(lengths.map(|lengths| self.worth(lengths)));
-        told.extend(self.beside(settings));
-        told.extend(self.tested());
-        told
+        let mut sentences: Vec<String> = self.asked().map(String::from).into_iter().collect();
+        sentences.push(self.charted(stretch, unit));
+        sentences.extend(lengths.map(|lengths| self.worth(lengths)));
+        sentences.extend(self.beside(settings));
+        sentences.extend(self.tested());
+        sentences
     }
 
     fn charted(&self, stretch: &Stretch, unit: &str) -> String {
@@ -217,14 +217,14 @@ impl ItemChart {
     fn beside(&self, settings: &ControlSettings) -> Option<String> {
         let signals = &self.current()?.result.signals;
         let quiet = |rule: Rule| rule.chart().is_some() && !rule.is_signal(&settings.signals);
-        let mut told: Vec<(Rule, f64)> = Vec::new();
+        let mut fired: Vec<(Rule, f64)> = Vec::new();
         for signal in signals.iter().rev().filter(|s| quiet(s.rule)) {
-            if told.iter().all(|(rule, _)| *rule != signal.rule) {
-                told.push((signal.rule, signal.date));
+            if fired.iter().all(|(rule, _)| *rule != signal.rule) {
+                fired.push((signal.rule, signal.date));
             }
         }
         let part = |(rule, day): &(Rule, f64)| format!("{} (last on {})", rule.words(), date(*day));
-        let parts: Vec<String> = told.iter().map(part).collect();
+        let parts: Vec<String> = fired.iter().map(part).collect();
         (!parts.is_empty()).then(|| {
             format!(
                 "Beside that, and no signal by the settings: {}.",

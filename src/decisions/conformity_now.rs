@@ -115,15 +115,15 @@ pub(crate) fn apply(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut
     if decision.action == Action::Withdraw {
         return;
     }
-    let told = |own: &str| format!("Indeterminate: {why}. By the interval alone: {own}");
+    let framed = |own: &str| format!("Indeterminate: {why}. By the interval alone: {own}");
     let held = hold(evidence, decision, |own, stays| {
         format!(
             "{} {stays} stay in force until a person has decided.",
-            told(&full_stop(own))
+            framed(&full_stop(own))
         )
     });
     if !held {
-        decision.reason = told(&decision.reason);
+        decision.reason = framed(&decision.reason);
     }
     decision.action = Action::Review;
 }

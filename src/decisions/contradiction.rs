@@ -14,15 +14,15 @@ pub(crate) fn apply(evidence: &Evidence<'_>, decision: &mut Decision) {
     if decision.action == Action::Withdraw {
         return;
     }
-    let told = |own: &str| format!("Review by a person: {words}. By the interval alone: {own}");
+    let framed = |own: &str| format!("Review by a person: {words}. By the interval alone: {own}");
     let held = hold(evidence, decision, |own, stays| {
         format!(
             "{} {stays} stay in force until then.",
-            told(&full_stop(own))
+            framed(&full_stop(own))
         )
     });
     if !held {
-        decision.reason = told(&decision.reason);
+        decision.reason = framed(&decision.reason);
     }
     decision.action = Action::Review;
 }

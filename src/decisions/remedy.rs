@@ -67,9 +67,9 @@ pub(super) fn propose(
     let Some(what) = What::of(rule, history).filter(|_| gained && decided) else {
         return;
     };
-    let told = what.doing(&figure(error, &history.item.unit));
+    let doing = what.doing(&figure(error, &history.item.unit));
     decision.reason = format!(
-        "{} The remedy is not a shorter interval: the drift is slow and known, and {told} would allow {} from then on by the same rules.",
+        "{} The remedy is not a shorter interval: the drift is slow and known, and {doing} would allow {} from then on by the same rules.",
         full_stop(&decision.reason),
         days(after.interval_days)
     );

@@ -94,7 +94,7 @@ fn follow(advice: &Advice, whose: &str, evidence: &Evidence<'_>, decision: &mut 
     let (word, because) = (advice.kind.word(), full_stop(&advice.reason));
     // What withdraws the thermometer in any case comes first.
     let withdrawn = decision.action == Action::Withdraw;
-    let told = |own: &str| match withdrawn {
+    let framed = |own: &str| match withdrawn {
         true => format!("{} The {whose} advise to {word}: {because}", full_stop(own)),
         false => format!(
             "The {whose} advise to {word}: {because} By the drift at the triple point alone: {}",
@@ -104,11 +104,11 @@ fn follow(advice: &Advice, whose: &str, evidence: &Evidence<'_>, decision: &mut 
     let held = hold(evidence, decision, |own, stays| {
         format!(
             "{} {stays} stay in force until a person has decided.",
-            told(own)
+            framed(own)
         )
     });
     if !held {
-        decision.reason = told(&decision.reason);
+        decision.reason = framed(&decision.reason);
     }
     if decision.action != Action::Withdraw {
         decision.action = action;

@@ -151,14 +151,14 @@ impl Staging {
             fs::rename(&self.work, &self.target).map_err(system("create", &self.target))?;
             self.published = true;
         }
-        let told = |why| {
+        let note = |why| {
             format!(
                 "The report stands, but what it replaced could not be removed: {why}. Remove it by hand."
             )
         };
         Ok(Published {
             folder: self.target.clone(),
-            notes: kept.into_iter().chain(left.err().map(told)).collect(),
+            notes: kept.into_iter().chain(left.err().map(note)).collect(),
         })
     }
 }

@@ -312,8 +312,8 @@ mod tests {
             let path = folder.join(name);
             fs::create_dir_all(path.parent().unwrap()).unwrap();
             fs::write(&path, "dear").unwrap();
-            let told = foreign().unwrap();
-            assert!(name.starts_with(&told), "{told}");
+            let refusal = foreign().unwrap();
+            assert!(name.starts_with(&refusal), "{refusal}");
             fs::remove_file(&path).unwrap();
         }
         fs::remove_dir(folder.join("charts/a folder")).unwrap();

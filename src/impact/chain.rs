@@ -37,7 +37,7 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
         by_name(jobs, |j| &j.calibrates),
     );
     let mut known: HashSet<usize> = doubted.iter().map(|doubt| doubt.job.row).collect();
-    let mut told: HashSet<String> = HashSet::new();
+    let mut seen: HashSet<String> = HashSet::new();
     let mut rows: Vec<&Job> = jobs.iter().filter(|job| known.contains(&job.row)).collect();
     rows.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
     let mut waiting: VecDeque<Reached<'_>> = rows
@@ -60,7 +60,7 @@ pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
         way.push(job.calibrates.trim().to_string());
         if let Some(back) = back {
             let words = way[back..].join(" → ");
-            if told.insert(words.clone()) {
+            if seen.insert(words.clone()) {
                 found.loops.push(format!("The jobs form a loop of calibrations, {words}: none of these can vouch for the others; job {} of {} closes it.", job.job, date(job.date)));
             }
             continue;
@@ -126,7 +126,7 @@ fn doubt(work: &Job, by: &Job, way: &[String], first: usize) -> JobDoubt {
     );
     JobDoubt {
         through: Some(first),
-        ..JobDoubt::told(work.clone(), Effect::Doubtful, reason)
+        ..JobDoubt::with_reason(work.clone(), Effect::Doubtful, reason)
     }
 }
 
@@ -146,7 +146,7 @@ mod tests {
     }
 
     fn followed(jobs: &[Job]) -> (Vec<usize>, Vec<String>) {
-        let first = JobDoubt::told(jobs[0].clone(), Effect::Recall, String::new());
+        let first = JobDoubt::with_reason(jobs[0].clone(), Effect::Recall, String::new());
         let found = onward(jobs, &[&first]);
         let rows = found.doubts.iter().map(|doubt| doubt.job.row).collect();
         (rows, found.loops)

@@ -97,8 +97,8 @@ pub fn left_tolerance(
         day(after - 1) + part.clamp(0.0, 1.0) * step
     };
     // A belief that does not grow says nothing of the time.
-    let told = last > first;
-    let at = |share| match told {
+    let grows = last > first;
+    let at = |share| match grows {
         true => quantile(share),
         false => good + share * (found - good),
     };

@@ -180,7 +180,7 @@ fn unjudged(job: &Job, window: &Window, left: Option<LeftTolerance>) -> JobDoubt
     JobDoubt {
         left,
         found: window.found,
-        ..JobDoubt::told(job.clone(), Effect::Recall, reason)
+        ..JobDoubt::with_reason(job.clone(), Effect::Recall, reason)
     }
 }
 

@@ -113,7 +113,7 @@ pub struct JobDoubt {
 
 impl JobDoubt {
     /// A job of which nothing but the effect and its reason is known.
-    pub fn told(job: Job, effect: Effect, reason: String) -> Self {
+    pub fn with_reason(job: Job, effect: Effect, reason: String) -> Self {
         let sensitivity = job.sensitivity;
         Self {
             job,
@@ -138,5 +138,5 @@ impl JobDoubt {
 
 /// A job of which no history is known, with the reason why.
 pub fn unassessed(job: Job, reason: String) -> JobDoubt {
-    JobDoubt::told(job, Effect::CannotBeAssessed, reason)
+    JobDoubt::with_reason(job, Effect::CannotBeAssessed, reason)
 }

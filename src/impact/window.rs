@@ -168,8 +168,8 @@ fn step_probability(history: &History<'_>, fit: &Fit, to: usize) -> f64 {
     if history.event[to] == Event::Shocked {
         return 1.0;
     }
-    let told = fit.steps.iter().find(|(row, _)| *row as usize == to);
-    told.map_or(0.0, |(_, probability)| probability.clamp(0.0, 1.0))
+    let step = fit.steps.iter().find(|(row, _)| *row as usize == to);
+    step.map_or(0.0, |(_, probability)| probability.clamp(0.0, 1.0))
 }
 
 /// A standard uncertainty; 0 where none is stated.

@@ -37,11 +37,11 @@ impl LeastCostSettings {
         let bad = |c: f64| !(c.is_finite() && c > 0.0);
         let wrong = |costs: &Costs| bad(costs.cost) || bad(costs.cost_out_of_tolerance);
         let groups = self.group.iter().filter(|(_, costs)| wrong(costs));
-        let told = |(name, _): (&String, &Costs)| {
+        let unusable_costs = |(name, _): (&String, &Costs)| {
             let message = format!("both costs of group \"{name}\" must be amounts above 0");
             SettingError::new("intervals.least_cost", "group", message)
         };
-        groups.map(told).collect()
+        groups.map(unusable_costs).collect()
     }
 
     /// Costs of one item: the register's, else its group's, else the table's.

@@ -149,7 +149,7 @@ impl Before {
         earlier.retain(|(day, _)| *day < plan.as_of);
         // Stable: of two runs for one date the later line of the ledger comes first.
         earlier.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut told = Vec::new();
+        let mut notes = Vec::new();
         for (day, folder) in earlier {
             // The folder may hold a later run by now.
             let stands = StandingReport::read(&folder).filter(|standing| standing.day() == day);
@@ -163,7 +163,7 @@ impl Before {
                     self.previous = Some(previous);
                     break;
                 }
-                Err(why) => told.push(format!(
+                Err(why) => notes.push(format!(
                     "The run of {} cannot be compared with: {why}. It may be from an older or newer version.",
                     date::iso(day)
                 )),
@@ -178,7 +178,7 @@ impl Before {
             let found = own_date.then(|| read_previous(&kept.join("run.json"), &kept));
             self.previous = found.and_then(Result::ok);
         }
-        self.notes.extend(told);
+        self.notes.extend(notes);
         self.first_of_date = self.find_first_of_date(plan, target);
     }
 

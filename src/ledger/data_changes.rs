@@ -70,10 +70,10 @@ pub fn sentences(
     kept: &KeptHistory,
     run: &str,
 ) -> Vec<(&'static str, String, bool)> {
-    let mut told = Vec::new();
+    let mut changes = Vec::new();
     let before = kept.checks().len();
     if change.edited.0 > 0 {
-        told.push((
+        changes.push((
             "Data edited in the past",
             format!(
                 "{} of the {before} checks that {run} rested on read otherwise now; dated {}",
@@ -84,7 +84,7 @@ pub fn sentences(
         ));
     }
     if change.vanished > 0 {
-        told.push((
+        changes.push((
             "Data that disappeared",
             format!(
                 "{} of the {before} checks that {run} rested on, up to {}, are gone",
@@ -94,7 +94,7 @@ pub fn sentences(
         ));
     }
     if !change.late.is_empty() {
-        told.push((
+        changes.push((
             "Checks entered late",
             format!(
                 "{} dated before {run}'s latest check of {}: {}",
@@ -105,5 +105,5 @@ pub fn sentences(
             false,
         ));
     }
-    told
+    changes
 }

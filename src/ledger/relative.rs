@@ -38,8 +38,8 @@ mod tests {
 
     #[test]
     fn paths_are_told_from_the_ledger() {
-        let told = relative(Path::new("/a/p/x/../monthly.toml"), Path::new("/a/reports"));
-        assert_eq!(told, "../p/monthly.toml");
+        let shown = relative(Path::new("/a/p/x/../monthly.toml"), Path::new("/a/reports"));
+        assert_eq!(shown, "../p/monthly.toml");
         assert_eq!(
             relative(Path::new("/a/r/2026-06"), Path::new("/a/r")),
             "2026-06"

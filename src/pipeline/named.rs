@@ -97,11 +97,11 @@ pub fn find(
 
 fn points(histories: &Histories, places: &[usize]) -> String {
     let names = places.iter().map(|&i| histories.items[i].point.as_str());
-    let told = names.map(|name| match name {
+    let listed = names.map(|name| match name {
         "" => "one without a name",
         name => name,
     });
-    told.collect::<Vec<_>>().join(", ")
+    listed.collect::<Vec<_>>().join(", ")
 }
 
 #[cfg(test)]
@@ -123,10 +123,10 @@ mod tests {
         assert_eq!(all_of(&histories, "G-1", None), Ok(vec![0, 1]));
         assert_eq!(find(&histories, "G-1", Some("high")), Ok(1));
         assert_eq!(find(&histories, "G-7", None), Ok(2));
-        let told = |name, point| find(&histories, name, point).unwrap_err().to_string();
-        assert!(told("G7", None).ends_with("did you mean G-7?"));
-        assert!(told("G-1", None).ends_with("--point: low, high"));
-        assert!(told("G-1", Some("mid")).ends_with("it has low, high"));
-        assert!(told("G-7", Some("mid")).ends_with("it has one without a name"));
+        let refusal = |name, point| find(&histories, name, point).unwrap_err().to_string();
+        assert!(refusal("G7", None).ends_with("did you mean G-7?"));
+        assert!(refusal("G-1", None).ends_with("--point: low, high"));
+        assert!(refusal("G-1", Some("mid")).ends_with("it has low, high"));
+        assert!(refusal("G-7", Some("mid")).ends_with("it has one without a name"));
     }
 }

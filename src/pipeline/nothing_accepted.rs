@@ -25,7 +25,7 @@ pub(super) fn nothing_accepted(
                 .0 += 1;
         }
     }
-    let told = reasons
+    let rejections = reasons
         .values()
         .map(|(many, words)| format!("{many} rejected, the first: {words}"));
     let unusable = unreadable.iter().chain(&thermometry.rejected);
@@ -40,7 +40,7 @@ pub(super) fn nothing_accepted(
             r.reason
         )
     });
-    let all: Vec<String> = told.chain(first).collect();
+    let all: Vec<String> = rejections.chain(first).collect();
     let words = format!(
         "no session can be used, so that there is no history to decide on. {}. Correct these readings, or set what a rule \
          does under [thermometry.session] (reject, widen or note)",

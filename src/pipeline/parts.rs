@@ -124,7 +124,7 @@ pub(super) fn make(
     write_text(staging.path(), "index.html", &index_page(&view))?;
     drop(view);
     timings.lap("report");
-    let mut summary = summarise(plan, &loaded, decided.told(said), staging.target());
+    let mut summary = summarise(plan, &loaded, decided.with_words(said), staging.target());
     summary.unkept = unkept.map(|warning| warning.words);
     summary.notes.extend(beyond.then(|| {
         held_words(

@@ -182,7 +182,7 @@ impl<'a> Replayed<'a> {
         let methods = result.methods.iter();
         let names: Vec<&str> = methods.map(|method| method.name.as_str()).collect();
         let rows = (BATCH_ROWS / names.len().max(1)).max(1);
-        let today = self.walk.today.iter().map(|(told, _)| told.clone());
+        let today = self.walk.today.iter().map(|(past, _)| past.clone());
         let decisions: Vec<_> = self.walk.decisions.iter().cloned().chain(today).collect();
         let decisions = batches(&decisions, rows);
         let tables = decisions.map(|batch| decision_table(histories, &names, batch));

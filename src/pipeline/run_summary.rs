@@ -123,7 +123,7 @@ impl Decided {
     }
 
     /// What is told of all parts.
-    pub fn told(self, said: Said) -> Self {
+    pub fn with_words(self, said: Said) -> Self {
         let Said { order, words } = said;
         let of = |place: usize| words.get(&place);
         let first = |place| {

@@ -104,16 +104,16 @@ impl Open {
     fn of_lives(&self, outcomes: &Outcomes, steps: &[Step], level: f64) -> Bin {
         let tail = 0.5 * (1.0 - level);
         let days = self.mean_days();
-        let (lasted, told) = lasting(outcomes, days);
+        let (lasted, judged) = lasting(outcomes, days);
         let (inside, all) = failing(outcomes, days);
         Bin {
             days: (self.first, self.last),
             mean_days: days,
-            outcomes: told,
+            outcomes: judged,
             at_risk: at_risk(outcomes, days),
             proportion: level_at(steps, days),
             limits: (
-                proportion_lower(lasted, told, tail),
+                proportion_lower(lasted, judged, tail),
                 proportion_upper(inside, all, tail),
             ),
         }

@@ -133,19 +133,19 @@ impl Parquet {
         for start in (0..frame.height()).step_by(rows.max(1)) {
             let group = frame.slice(start as i64, rows);
             let written = self.rows.write_batch(&group);
-            self.told(written)?;
+            self.or_system(written)?;
         }
         Ok(())
     }
 
     fn finish(self) -> PolarsResult<()> {
         let finished = self.rows.finish().map(drop);
-        self.told(finished)?;
+        self.or_system(finished)?;
         Ok(self.file.settle()?)
     }
 
     /// The system's word in place of the writer's, where there is one.
-    fn told(&self, result: PolarsResult<()>) -> PolarsResult<()> {
+    fn or_system(&self, result: PolarsResult<()>) -> PolarsResult<()> {
         result.or_else(|other| self.file.settle().map_err(Into::into).and(Err(other)))
     }
 }

@@ -172,7 +172,7 @@ mod tests {
 
     #[test]
     fn the_yearly_number_is_told_before_and_after() {
-        let told = |items: usize, days: f64| {
+        let words = |items: usize, days: f64| {
             let row = FleetRow {
                 current_interval_days: Some(365.25),
                 interval_days: Some(days),
@@ -191,7 +191,7 @@ mod tests {
             (40, 182.625, "go from 40 to 80."),
             (400, 365.0, "stay at 400."),
         ] {
-            assert!(told(items, days).ends_with(end), "{}", told(items, days));
+            assert!(words(items, days).ends_with(end), "{}", words(items, days));
         }
     }
 }

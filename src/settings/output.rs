@@ -129,12 +129,12 @@ crate::settings! {
 impl OutputSettings {
     /// Folders that cannot be named.
     fn together(&self) -> Vec<SettingError> {
-        let told = |word| {
+        let error = |word| {
             let message =
                 format!("unknown word {word} in braces: expected {{year}}, {{month}} or {{date}}");
             SettingError::new("output", "folder", message)
         };
-        unknown_word(&self.folder).map(told).into_iter().collect()
+        unknown_word(&self.folder).map(error).into_iter().collect()
     }
 }
 

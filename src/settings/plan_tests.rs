@@ -62,23 +62,23 @@ fn what_is_missing_shows_its_line() {
     let text = "as_of = \"June\"\n[checks]\nfiles = [\"none.csv\"]\n[register]\nfile = \"r.csv\"\n";
     let folder = folder_with(&[("p.toml", text)]);
     let path = folder.path().join("p.toml");
-    let told = plan(&request(Some(path.clone()))).unwrap_err().to_string();
+    let refusal = plan(&request(Some(path.clone()))).unwrap_err().to_string();
     assert!(
-        told.contains("p.toml:1") && told.contains("expected YYYY-MM-DD"),
-        "{told}"
+        refusal.contains("p.toml:1") && refusal.contains("expected YYYY-MM-DD"),
+        "{refusal}"
     );
     std::fs::write(&path, text.replace("June", "2026-06-30")).unwrap();
-    let told = plan(&request(Some(path))).unwrap_err().to_string();
+    let refusal = plan(&request(Some(path))).unwrap_err().to_string();
     assert!(
-        told.contains("p.toml:3") && told.contains("none.csv"),
-        "{told}"
+        refusal.contains("p.toml:3") && refusal.contains("none.csv"),
+        "{refusal}"
     );
     assert!(
-        told.contains("p.toml:5") && told.contains("r.csv"),
-        "{told}"
+        refusal.contains("p.toml:5") && refusal.contains("r.csv"),
+        "{refusal}"
     );
-    let told = plan(&request(Some("no/such.csv".into())))
+    let refusal = plan(&request(Some("no/such.csv".into())))
         .unwrap_err()
         .to_string();
-    assert!(told.contains("no such file or folder"), "{told}");
+    assert!(refusal.contains("no such file or folder"), "{refusal}");
 }

@@ -128,7 +128,7 @@ pub fn ratio_change(
         words: String::new(),
     };
     RatioChange {
-        words: change.told(),
+        words: change.words(),
         ..change
     }
 }
@@ -155,7 +155,7 @@ impl RatioChange {
         (self.moved(), size.abs() / self.u_mk)
     }
 
-    fn told(&self) -> String {
+    fn words(&self) -> String {
         let if_added = Short(self.if_added_mk);
         if self.moved() {
             return format!(

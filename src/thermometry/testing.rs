@@ -215,7 +215,7 @@ impl Bench {
 
 impl SessionFindings {
     /// What is said about a thermometer that was read.
-    pub(crate) fn told(&self, instrument: &str) -> &ThermometerReport {
+    pub(crate) fn report_on(&self, instrument: &str) -> &ThermometerReport {
         self.of(instrument).unwrap()
     }
 }

@@ -98,7 +98,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
         let read = read.map_err(|why| usage(why.to_string()))?;
         wanted.iter().map(|new| entry(&read, new)).collect()
     })?;
-    say(&told(&plan, &wanted, &notes, &shown));
+    say(&confirmation(&plan, &wanted, &notes, &shown));
     Ok(0)
 }
 
@@ -201,7 +201,7 @@ fn entry(book: &ApprovalBook, new: &New) -> Result<Vec<String>, CommandError> {
     ])
 }
 
-fn told(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> String {
+fn confirmation(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> String {
     const NAMED: usize = 20;
     let mut text = String::new();
     for New {

@@ -95,7 +95,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     append_entries(&plan.base.join(file), &COLUMNS, || {
         entries(&plan, today, histories, &asked).map_err(usage)
     })?;
-    let told = asked.iter().map(|asked| {
+    let lines = asked.iter().map(|asked| {
         format!(
             "Closed: the finding of {} of {}, by {}, in {file}.\n",
             asked.finding,
@@ -105,7 +105,7 @@ pub fn run(arguments: &Arguments) -> CommandResult {
     });
     let days = asked.iter().map(|asked| asked.on);
     let later = said_of_pinned(&plan, days, "closings of later days");
-    say(&(told.collect::<String>() + &later));
+    say(&(lines.collect::<String>() + &later));
     Ok(0)
 }
 

@@ -188,13 +188,13 @@ fn of_laboratory(
         .collect();
     let limits = plan.settings.thermometry.advice.of(Some(facts));
     let drift = predicted(&own, facts, &limits, plan.as_of);
-    let told = match drift {
+    let warning = match drift {
         Some((change, u)) => format!(
             "{name} on {}: predicted {change:+.3} mK (u = {u:.3} mK) at the triple point of water from the value in use, not corrected",
             date::iso(plan.as_of)
         ),
         None => format!("{name}: no accepted session, so that nothing is known of its drift"),
     };
-    complain(&told);
+    complain(&warning);
     Ok((facts.certificate(), drift))
 }

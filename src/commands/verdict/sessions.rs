@@ -128,7 +128,7 @@ pub(super) fn judge_file(
     tell(&said, arguments.json)?;
     let person = |said: &Said| match said {
         Said::Judged(verdict) => verdict.needs_person,
-        Said::SessionVerdict(told) => told.needs_person,
+        Said::SessionVerdict(verdict) => verdict.needs_person,
     };
     let needed = !new.refused.is_empty() || said.iter().any(person);
     Ok(if needed { NEEDS_PERSON } else { 0 })
@@ -183,9 +183,9 @@ fn tell(said: &[Said], json: bool) -> Result<(), CommandError> {
         match one {
             Said::Judged(verdict) if !json => print(std::slice::from_ref(&**verdict), false)?,
             Said::Judged(_) => {}
-            Said::SessionVerdict(told) => {
-                complain(&told.reason);
-                for caution in told.cautions.iter().filter(|_| !json) {
+            Said::SessionVerdict(verdict) => {
+                complain(&verdict.reason);
+                for caution in verdict.cautions.iter().filter(|_| !json) {
                     complain(&format!("caution: {caution}"));
                 }
             }
@@ -196,7 +196,7 @@ fn tell(said: &[Said], json: bool) -> Result<(), CommandError> {
     }
     let value = |one: &Said| match one {
         Said::Judged(verdict) => serde_json::to_value(verdict),
-        Said::SessionVerdict(told) => serde_json::to_value(told),
+        Said::SessionVerdict(verdict) => serde_json::to_value(verdict),
     };
     let values: Result<Vec<_>, _> = said.iter().map(value).collect();
     let text = values.and_then(|values| match &values[..] {

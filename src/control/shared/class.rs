@@ -156,7 +156,7 @@ impl Class {
         let mut shifts: Vec<SharedShift> = Vec::new();
         let mut telling: Vec<i32> = Vec::new();
         loop {
-            let Some(told) = self.next(&months, &telling, limit) else {
+            let Some(found) = self.next(&months, &telling, limit) else {
                 return (shifts, tested);
             };
             let MonthShift {
@@ -164,7 +164,7 @@ impl Class {
                 score,
                 mean,
                 size,
-            } = told;
+            } = found;
             telling.push(number);
             let month = &months[&number];
             let items = month.items.len();
@@ -205,8 +205,8 @@ impl Class {
                 };
                 shifts.iter().any(carries)
             };
-            let told = residuals.iter().enumerate().filter(|(at, _)| !carried(*at));
-            for (_, residual) in told {
+            let own = residuals.iter().enumerate().filter(|(at, _)| !carried(*at));
+            for (_, residual) in own {
                 let month = months.entry(month_of(residual.day)).or_default();
                 month.add(*instrument, (residual.day, residual.z, residual.value));
             }

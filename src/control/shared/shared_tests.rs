@@ -61,7 +61,7 @@ fn found(all: &Histories) -> SharedShifts {
 /// hundred such classes would have a chance of 0.017, three or more 0.0011 (binomial).
 #[test]
 fn false_alarms_are_no_more_often_than_stated() {
-    let told = |seed: &u64| {
+    let is_found = |seed: &u64| {
         !found(&items(12, 3, 5, *seed, (0.0, 0.0, 0)))
             .shifts
             .is_empty()
@@ -69,7 +69,7 @@ fn false_alarms_are_no_more_often_than_stated() {
     let alarms = (0..200)
         .collect::<Vec<u64>>()
         .par_iter()
-        .filter(|seed| told(seed))
+        .filter(|seed| is_found(seed))
         .count();
     assert!(alarms < 3, "{alarms} of 200 classes");
 }

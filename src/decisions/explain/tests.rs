@@ -77,13 +77,13 @@ fn the_chain_is_whole_and_asks_what_one_more_check_would_do() {
 fn the_steps_that_the_record_would_bear_are_told() {
     let (decision, sections) = sections(steady());
     let words = sections[5].paragraphs.join(" ");
-    let told = "its record shows none in 7 item-years, and 0.027 a year are taken, what is believed before any record included. Up to 0.43 a year would agree with that record (95 %)";
-    assert!(words.contains(told), "{words}");
+    let expected = "its record shows none in 7 item-years, and 0.027 a year are taken, what is believed before any record included. Up to 0.43 a year would agree with that record (95 %)";
+    assert!(words.contains(expected), "{words}");
     let years = decision.interval_days / 365.25;
     let no_step = (1.0 + years / 37.0).powi(-1);
     let at_most = decision.probability_in_tolerance / no_step * 20f64.powf(-years / 7.0);
-    let told = format!("would be {:.1} %, not 95 %.", 100.0 * at_most);
-    assert!(words.contains(&told), "{told} {words}");
+    let expected = format!("would be {:.1} %, not 95 %.", 100.0 * at_most);
+    assert!(words.contains(&expected), "{expected} {words}");
 }
 
 #[test]

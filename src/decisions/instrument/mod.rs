@@ -97,7 +97,7 @@ fn instrument<'a>(
         [only] => (Cow::Borrowed(only.reason.as_str()), Cow::Borrowed("")),
         _ => {
             let items = &stage.histories.items[points.clone()];
-            let (headline, because) = told(items, of, (action, due_date), &joint);
+            let (headline, because) = headline_and_reason(items, of, (action, due_date), &joint);
             (Cow::Owned(headline), Cow::Owned(because))
         }
     };
@@ -148,7 +148,7 @@ fn joint_on(stage: &DecisionStage<'_>, points: Range<usize>, day: f64) -> Joint 
 
 /// What is decided of the whole, by which point, and how likely all points are in tolerance;
 /// then the reason of the worst point.
-fn told(
+fn headline_and_reason(
     items: &[Item],
     of: &[Decision],
     (action, due_date): (Action, f64),
@@ -227,7 +227,8 @@ mod tests {
             dependence: Dependence::Bound,
         };
         let of = decisions();
-        let (headline, because) = told(&items, &of, (Action::Withdraw, 20_500.0), &bound);
+        let (headline, because) =
+            headline_and_reason(&items, &of, (Action::Withdraw, 20_500.0), &bound);
         assert_eq!(because, "100 °C: Extend.");
         assert!(
             headline.starts_with(
@@ -240,7 +241,7 @@ mod tests {
             "{headline}"
         );
         assert!(headline.contains("at least 90 %"), "{headline}");
-        let (headline, _) = told(&items, &of, (Action::Withdraw, 22_000.0), &bound);
+        let (headline, _) = headline_and_reason(&items, &of, (Action::Withdraw, 22_000.0), &bound);
         let words = "; all 3 points are in tolerance with probability at least 90 %";
         assert!(headline.contains(words), "{headline}");
         assert!(!headline.contains("due first"), "{headline}");

@@ -219,11 +219,11 @@ mod tests {
         let found = adopt(both(&fit), 6.0, new, old, 0.95);
         assert_eq!(found.carry, Carry::Unconfirmed);
         assert_eq!(found.value, None);
-        let told = found.reason();
-        assert!(told.starts_with("the new value differs from the assigned one (by 2.000, u = 0.0224, p < 0.0001); it differs from the prediction (by "), "{told}");
+        let reason = found.reason();
+        assert!(reason.starts_with("the new value differs from the assigned one (by 2.000, u = 0.0224, p < 0.0001); it differs from the prediction (by "), "{reason}");
         assert!(
-            told.ends_with("carry no value before a repeated measurement has confirmed it"),
-            "{told}"
+            reason.ends_with("carry no value before a repeated measurement has confirmed it"),
+            "{reason}"
         );
         let mut wild = found;
         wild.from_assigned.u = f64::INFINITY;
@@ -232,16 +232,16 @@ mod tests {
             value: 2.0,
             u: f64::INFINITY,
         });
-        let told = wild.reason();
+        let reason = wild.reason();
         assert!(
-            told.starts_with(
+            reason.starts_with(
                 "the new value differs from the assigned one (too large to compute with);"
             ),
-            "{told}"
+            "{reason}"
         );
         assert!(
-            told.ends_with("the new one included: one too large to compute with"),
-            "{told}"
+            reason.ends_with("the new one included: one too large to compute with"),
+            "{reason}"
         );
         assert_eq!(
             found.verdict(),

@@ -81,8 +81,9 @@ impl ClassAnnualTerm {
             let off = value - estimate.error;
             let spread = (estimate.error_variance + noise).max(LEAST_VARIANCE);
             let (annual, variance) = self.given(&trace.information, &trace.pull);
-            let told = off - sense.dot(&annual);
-            let surprises = told * told > QUIET * (spread + sense.dot(&(variance * sense)));
+            let innovation = off - sense.dot(&annual);
+            let surprises =
+                innovation * innovation > QUIET * (spread + sense.dot(&(variance * sense)));
             if join == Join::NewLevel || surprises {
                 estimate = estimate.with_new_level(value, noise);
                 trace.level = -phase;

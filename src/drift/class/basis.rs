@@ -190,10 +190,10 @@ mod tests {
         let last_of_first = all.offsets[1] - 1;
         changed.columns.as_found[last_of_first] += 0.3;
         assert_eq!(class_parameters(&changed, &settings), known);
-        let told = known.parameters[0].learned_words().unwrap();
+        let words = known.parameters[0].learned_words().unwrap();
         assert!(
-            told.contains("120 histories, their checks before 2024-01-01"),
-            "{told}"
+            words.contains("120 histories, their checks before 2024-01-01"),
+            "{words}"
         );
         changed.columns.as_found[last_of_first - 4] += 0.3;
         assert_ne!(class_parameters(&changed, &settings), known);

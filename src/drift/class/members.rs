@@ -80,7 +80,7 @@ impl ClassKey {
 }
 
 /// What tells the class of `history`, in words.
-pub(crate) fn told(history: &History<'_>) -> String {
+pub(crate) fn class_words(history: &History<'_>) -> String {
     let own = ClassKey::of(history.item);
     let words = own.first().map_or(String::new(), ClassKey::words);
     match (history.item.group.is_empty(), typical_u(history)) {

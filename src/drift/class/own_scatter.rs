@@ -228,8 +228,8 @@ mod tests {
         let found = OwnScatter::of(&own);
         assert!((3.0..=12.0).contains(&found.degrees), "{found:?}");
         // The scale told is nearer to the truth than taking all members for alike.
-        let off = |told: &dyn Fn(&Scatter) -> f64| -> f64 {
-            let far = |(scale, own): &(f64, Scatter)| (told(own) / scale).ln().powi(2);
+        let off = |scale_of: &dyn Fn(&Scatter) -> f64| -> f64 {
+            let far = |(scale, own): &(f64, Scatter)| (scale_of(own) / scale).ln().powi(2);
             drawn.iter().map(far).sum()
         };
         let alike = off(&|_| found.typical);

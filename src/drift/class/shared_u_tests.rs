@@ -104,9 +104,9 @@ fn a_shared_u_is_told_with_its_size() {
     let fit = &fits(&all)[0];
     assert!((fit.shared_u - 0.45).abs() < 0.02, "{}", fit.shared_u);
     assert!((fit.u_common - fit.shared_u).abs() < 1e-12);
-    let told = "readings scatter far less than their stated u says: 0.4";
+    let expected = "readings scatter far less than their stated u says: 0.4";
     assert!(
-        fit.notes.iter().any(|note| note.starts_with(told)),
+        fit.notes.iter().any(|note| note.starts_with(expected)),
         "{:?}",
         fit.notes
     );
@@ -115,13 +115,13 @@ fn a_shared_u_is_told_with_its_size() {
 #[test]
 fn readings_that_scatter_as_their_u_says_share_nothing() {
     // p < 0.01 for the class: of 100 classes one is expected, four would be 98 % against it.
-    let told = (0..100).filter(|seed| {
+    let noted = (0..100).filter(|seed| {
         let (all, _) = class_with(0.0, 10, Shared::ByItem, 1000 + seed);
         let classes = class_parameters(&all, &DriftSettings::default());
         classes.parameters[0].rates.common > 0.0
     });
-    let told = told.count();
-    assert!(told <= 3, "{told} of 100");
+    let noted = noted.count();
+    assert!(noted <= 3, "{noted} of 100");
 }
 
 #[test]

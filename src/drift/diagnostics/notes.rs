@@ -28,29 +28,29 @@ fn tenths(value: f64) -> f64 {
 
 /// Adds the sentences that the data support to `fit.notes`.
 pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
-    let told = NoteWriter {
+    let writer = NoteWriter {
         readings,
         history,
         unit: spaced(&history.item.unit),
     };
     let mut notes = Vec::new();
-    told.stated_u(fit, &mut notes);
+    writer.stated_u(fit, &mut notes);
     if !matches!(fit.curve(), Curve::Follows) {
-        told.scatter(fit, found, &mut notes);
-        told.worth(fit, found, &mut notes);
+        writer.scatter(fit, found, &mut notes);
+        writer.worth(fit, found, &mut notes);
     }
-    told.missing(fit, &mut notes);
+    writer.missing(fit, &mut notes);
     let curve = !matches!(fit.curve(), Curve::Follows);
     let stepped = found.changes.as_ref().filter(|c| c.p < TOLD_BELOW);
     let alike = found.neighbours.filter(|test| curve && test.p < TOLD_BELOW);
     let wanders = alike.is_some_and(|test| test.d < 2.0);
     if let Some(changes) = stepped {
-        told.steps(changes, wanders, &mut notes);
+        writer.steps(changes, wanders, &mut notes);
     }
     let sentence = |suspect: &Suspect| suspect.sentence(history, readings.len());
     notes.extend(fit.suspects.iter().map(sentence));
     let annual = found.annual.filter(|s| s.p < TOLD_BELOW);
-    notes.extend(annual.map(|s| told.annual(&s, wanders)));
+    notes.extend(annual.map(|s| writer.annual(&s, wanders)));
     notes.extend(alike.map(|test| neighbours(&test, found)));
     if curve {
         let odd = found.normality.filter(|test| test.p < TOLD_BELOW);

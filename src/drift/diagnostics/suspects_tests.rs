@@ -50,8 +50,8 @@ fn rows(all: &Histories) -> Vec<u32> {
     let classes = class_parameters(all, &settings);
     let fit = fit_model(&all.get(0), classes.of_history(0), &settings);
     assert_eq!(fit.model, ModelName::State);
-    let told = fit.notes.iter().filter(|note| note.contains("it is kept"));
-    assert_eq!(told.count(), fit.suspects.len());
+    let kept = fit.notes.iter().filter(|note| note.contains("it is kept"));
+    assert_eq!(kept.count(), fit.suspects.len());
     fit.suspects.iter().map(|suspect| suspect.row).collect()
 }
 

@@ -196,11 +196,11 @@ mod tests {
             for (found, documented) in shares.iter().zip(documented) {
                 assert!((found - documented).abs() < 0.003, "{freedom} {shares:?}");
             }
-            let told = worth(freedom)
+            let expected = worth(freedom)
                 .unwrap()
                 .map(|percent| f64::from(percent) / 100.0);
-            for (found, told) in [shares[0], shares[2], shares[3]].iter().zip(told) {
-                assert!((found - told).abs() < 0.006, "{freedom} {shares:?}");
+            for (found, expected) in [shares[0], shares[2], shares[3]].iter().zip(expected) {
+                assert!((found - expected).abs() < 0.006, "{freedom} {shares:?}");
             }
         }
     }

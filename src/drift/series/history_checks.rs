@@ -134,10 +134,9 @@ fn outliers_are_told_and_can_be_left_out() {
     let date: Vec<f64> = x.iter().map(|d| d + 16_000.0).collect();
     for u in [0.15, f64::NAN] {
         let all = history(&date, &y, u, &[]);
-        let told = fitted(&all, ModelName::Line).notes;
-        let kept = told.iter().filter(|n| n.contains("it is kept")).count();
-        assert_eq!(kept, 2, "{told:?}");
-        println!("{told:#?}");
+        let notes = fitted(&all, ModelName::Line).notes;
+        let kept = notes.iter().filter(|n| n.contains("it is kept")).count();
+        assert_eq!(kept, 2, "{notes:?}");
         let suspects = fitted(&all, ModelName::Line).suspects;
         let mut rows: Vec<u32> = suspects.iter().map(|suspect| suspect.row).collect();
         rows.sort_unstable();
@@ -171,12 +170,12 @@ fn real_histories_are_described() {
 /// Three readings cannot show an excess: the note says what their band is worth.
 #[test]
 fn few_readings_with_u_say_what_their_band_is_worth() {
-    let told = |values: &[f64], u: f64| {
+    let noted = |values: &[f64], u: f64| {
         let all = history(&yearly(values.len()), values, u, &[]);
         let notes = fitted(&all, ModelName::Line).notes;
         notes.iter().any(|note| note.contains("covers about 96 %"))
     };
-    assert!(told(&[1.0, 1.3, 1.2], 0.2));
-    assert!(!told(&[1.0, 1.3, 1.2], f64::NAN));
-    assert!(!told(&[1.0, 1.3, 1.2, 1.4, 1.3], 0.2));
+    assert!(noted(&[1.0, 1.3, 1.2], 0.2));
+    assert!(!noted(&[1.0, 1.3, 1.2], f64::NAN));
+    assert!(!noted(&[1.0, 1.3, 1.2, 1.4, 1.3], 0.2));
 }

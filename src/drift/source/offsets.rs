@@ -119,9 +119,9 @@ impl Offsets {
         let mut contrast = DVector::zeros(self.offset.len());
         (contrast[to], contrast[from]) = (1.0, -1.0);
         // √2 is the contrast's length.
-        let told = |v: &DVector<f64>| v.dot(&contrast).abs() < NOTHING.sqrt();
+        let is_known = |v: &DVector<f64>| v.dot(&contrast).abs() < NOTHING.sqrt();
         let variance = |m: &DMatrix<f64>| contrast.dot(&(m * &contrast));
-        self.unknown.iter().all(told).then(|| {
+        self.unknown.iter().all(is_known).then(|| {
             let by_readings = self.scatter * variance(&self.inverse);
             (
                 contrast.dot(&self.offset),

@@ -210,7 +210,7 @@ impl ClassSources {
         for (at, source) in self.names.iter().enumerate() {
             let gave = |m: &&Member| m.of_check.iter().any(|source| places[*source] == at);
             let all = 0..self.names.len();
-            let told = offsets.filter(|offsets| {
+            let known = offsets.filter(|offsets| {
                 all.clone()
                     .any(|other| other != at && offsets.change(at, other).is_some())
             });
@@ -224,9 +224,9 @@ impl ClassSources {
                     .flat_map(|m| &m.of_check)
                     .filter(|source| places[**source] == at)
                     .count(),
-                offset: told.map_or(f64::NAN, |offsets| offsets.offset[at]),
-                u_offset: told.map_or(f64::NAN, |offsets| offsets.u_of(at)),
-                between: told.map_or(f64::NAN, |offsets| offsets.between),
+                offset: known.map_or(f64::NAN, |offsets| offsets.offset[at]),
+                u_offset: known.map_or(f64::NAN, |offsets| offsets.u_of(at)),
+                between: known.map_or(f64::NAN, |offsets| offsets.between),
                 moved: moved[at],
             });
         }

@@ -40,8 +40,8 @@ fn drifts(all: &Histories) -> Vec<(f64, f64)> {
     let settings = DriftSettings::default();
     let classes = class_parameters(all, &settings);
     let fit = |index: usize| fit_model(&all.get(index), classes.of_history(index), &settings);
-    let told = |fit: Fit| (fit.drift_per_year, fit.u_drift_per_year);
-    (0..all.len()).map(fit).map(told).collect()
+    let drift = |fit: Fit| (fit.drift_per_year, fit.u_drift_per_year);
+    (0..all.len()).map(fit).map(drift).collect()
 }
 
 fn settled(mut all: Histories) -> (Histories, Given) {

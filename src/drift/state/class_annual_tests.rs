@@ -77,7 +77,7 @@ fn the_filter_gives_the_joint_normal_distribution() {
         filter.push(reading);
     }
     let ahead = 43.55;
-    let told = annual.added_to(filter.forecast().unwrap().at(ahead), ahead);
+    let prediction = annual.added_to(filter.forecast().unwrap().at(ahead), ahead);
 
     // Rows 0 to 5 are the readings, 6 the true error at `ahead`, 7 and 8 cosine and sine. A
     // level that nothing is known of leaves the differences to its first reading.
@@ -136,8 +136,8 @@ fn the_filter_gives_the_joint_normal_distribution() {
     close(annual.covariance.0, left[(1, 1)]);
     close(annual.covariance.1, left[(1, 2)]);
     close(annual.covariance.2, left[(2, 2)]);
-    close(told.expected, found[0]);
-    close(told.u_error * told.u_error, left[(0, 0)]);
+    close(prediction.expected, found[0]);
+    close(prediction.u_error * prediction.u_error, left[(0, 0)]);
     // After one reading a swing nobody knows has no say a year later, and all half a year on.
     let annual = remove_annual_term(&mut readings[..1].to_vec(), &class, 1.0, Axis::Time).unwrap();
     let far = 4.0 * phase(x[0]).dot(&(spread * phase(x[0])));

@@ -73,7 +73,9 @@ fn with_suspects(case: &Case<'_>, class: &ClassParameters) -> Fit {
     }
     // Of a suspect reading the suspicion is told, and not the filter's surprise beside it.
     let suspected = |row: u32| fit.suspects.iter().any(|suspect| suspect.row == row);
-    screened.surprises.retain(|told| !suspected(told.row));
+    screened
+        .surprises
+        .retain(|surprise| !suspected(surprise.row));
     tell(&mut fit, screened.surprises);
     let readings = fit.readings as usize;
     let sentences = fit.suspects.iter().map(|s| s.sentence(history, readings));

@@ -139,8 +139,8 @@ fn step_probabilities(readings: &[Reading], innovations: &[Option<Innovation>]) 
     let each = readings
         .iter()
         .zip(innovations)
-        .filter_map(|(reading, told)| {
-            let meaning = told.as_ref()?.meaning;
+        .filter_map(|(reading, innovation)| {
+            let meaning = innovation.as_ref()?.meaning;
             let real = 1.0 - meaning.outlying;
             let probability = meaning.step / real.max(meaning.step);
             (probability > LEAST_STEP).then_some((reading.check, probability))

@@ -33,8 +33,8 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
     let x = fit.last_x + 0.1;
     let annual = |x: f64| 0.3 * (std::f64::consts::TAU * (x - 0.2)).cos();
     let (now, later) = (fit.at(x).unwrap(), fit.at(x + 0.5).unwrap());
-    let told = now.expected - later.expected + 0.5 * fit.drift_per_year;
-    assert!((told - (annual(x) - annual(x + 0.5))).abs() < 0.05);
+    let drift = now.expected - later.expected + 0.5 * fit.drift_per_year;
+    assert!((drift - (annual(x) - annual(x + 0.5))).abs() < 0.05);
     let other = fit_state(&all.get(3), found.of_history(3), &settings);
     assert!(!other.has_annual_term());
 }
@@ -93,8 +93,8 @@ fn a_scatter_that_fell_gives_narrower_bands_but_never_below_a_stated_u() {
     let width = |fit: &crate::drift::Fit| fit.at(fit.last_x + 0.04).unwrap().u_reading;
     let unstated = fitted(f64::NAN);
     assert!((0.02..0.06).contains(&width(&unstated)), "{unstated:?}");
-    let told = |fit: &crate::drift::Fit| fit.notes.iter().any(|n| n.contains("lately"));
-    assert!(told(&unstated), "{:?}", unstated.notes);
+    let noted = |fit: &crate::drift::Fit| fit.notes.iter().any(|n| n.contains("lately"));
+    assert!(noted(&unstated), "{:?}", unstated.notes);
     assert!(width(&fitted(0.08)) >= 0.08);
 }
 

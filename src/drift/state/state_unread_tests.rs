@@ -91,8 +91,8 @@ fn a_history_alone_is_wide_after_such_an_event_and_every_model_says_so() {
             let fit = fit_of(event, nan, model);
             let now = fit.at(7.0).unwrap();
             assert!(now.expected.abs() < 1e-9 && now.u_error > 0.15, "{now:?}");
-            let told = |note: &String| note.contains(event.word()) && note.contains("left");
-            assert!(fit.notes.iter().any(told), "{:?}", fit.notes);
+            let says = |note: &String| note.contains(event.word()) && note.contains("left");
+            assert!(fit.notes.iter().any(says), "{:?}", fit.notes);
         }
     }
     // A shock happens before the check that reports it: its value is the level after it.
@@ -175,8 +175,8 @@ fn adjustments_that_nobody_noted_are_seen_and_the_stated_probability_holds() {
         }
         if class.missing.is_some() {
             let fit = fit_state(&all.get(0), class, &settings);
-            let told = |note: &String| note.contains("adjustments seem to be missing");
-            assert!(fit.notes.iter().any(told), "{:?}", fit.notes);
+            let says = |note: &String| note.contains("adjustments seem to be missing");
+            assert!(fit.notes.iter().any(says), "{:?}", fit.notes);
         }
     }
     assert!(seen >= 7, "{seen} of 8 classes");

@@ -54,7 +54,7 @@ pub(crate) fn surprises_in_words(
     innovations: &[Option<Innovation>],
     place: &Place<'_>,
 ) -> Vec<Surprise> {
-    let mut told = Vec::new();
+    let mut surprises = Vec::new();
     let mut returned = usize::MAX;
     for (i, innovation) in innovations.iter().enumerate() {
         let told_of = |found: &Innovation| {
@@ -70,7 +70,7 @@ pub(crate) fn surprises_in_words(
         if outlying == Some(true) {
             returned = i + 1;
         }
-        told.push(surprise(
+        surprises.push(surprise(
             &innovation,
             outlying,
             &readings[i - 1],
@@ -78,7 +78,7 @@ pub(crate) fn surprises_in_words(
             place,
         ));
     }
-    told
+    surprises
 }
 
 /// True where the reading after `i` takes it back; `None` where there is none in the same

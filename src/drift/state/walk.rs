@@ -116,8 +116,8 @@ mod tests {
                 let alone = fit_forecast(&history.first(rows), class, &settings);
                 assert_eq!(walked.u_common.to_bits(), alone.u_common.to_bits());
                 for x in [30.0, 50.0, 60.0] {
-                    let told = |fit: &Fit| format!("{:?}", fit.at(x));
-                    assert_eq!(told(&walked), told(&alone), "{index}, {rows} checks");
+                    let figures = |fit: &Fit| format!("{:?}", fit.at(x));
+                    assert_eq!(figures(&walked), figures(&alone), "{index}, {rows} checks");
                 }
             }
         }

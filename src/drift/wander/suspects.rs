@@ -58,11 +58,11 @@ pub(crate) fn suspects_of_wander(readings: &[Reading], fit: &WanderFit) -> Vec<S
     let last = taken.iter().rposition(|(_, p)| *p < FAMILY_LEVEL);
     taken.truncate(last.map_or(0, |last| last + 1));
     let family = taken.last().map_or(f64::NAN, |(_, p)| *p);
-    told(readings, &taken, family)
+    suspects_of(readings, &taken, family)
 }
 
 /// The flagged readings as the wander of all others sees them; `p` is that of the whole set.
-fn told(readings: &[Reading], taken: &[(usize, f64)], p: f64) -> Vec<Suspect> {
+fn suspects_of(readings: &[Reading], taken: &[(usize, f64)], p: f64) -> Vec<Suspect> {
     let flagged = |index: usize| taken.iter().any(|(taken, _)| *taken == index);
     let others = (0..readings.len()).filter(|index| !flagged(*index));
     let others: Vec<Reading> = others.map(|index| readings[index]).collect();

@@ -133,19 +133,20 @@ fn refused(found: &WithFile) -> Vec<String> {
         .unwrap_or_default();
     let unused = last.map_or(&[][..], |s| &s.rejected).iter();
     let unused = unused.filter(|r| !as_a_whole.contains(&(r.file, r.row)));
-    let told = found
+    let unused_rows = found
         .unreadable
         .iter()
         .chain(unused)
         .filter(|r| r.file == found.number);
-    told.map(|r| match r.column {
-        "" => format!("row {}: {}", r.row, r.reason),
-        column => format!(
-            "row {}, column {column}, value \"{}\": {}",
-            r.row, r.value, r.reason
-        ),
-    })
-    .collect()
+    unused_rows
+        .map(|r| match r.column {
+            "" => format!("row {}: {}", r.row, r.reason),
+            column => format!(
+                "row {}, column {column}, value \"{}\": {}",
+                r.row, r.value, r.reason
+            ),
+        })
+        .collect()
 }
 
 fn words(thermometry: &ThermometryResults, place: usize, result: &SessionResult) -> String {

@@ -4,7 +4,7 @@ use super::WorkerError;
 use crate::decisions::small_class::{KnownClasses, SMALL_CLASS, SmallClass};
 use crate::decisions::with_reading::push_history;
 use crate::drift::Classes;
-use crate::drift::class::members::{ClassKey, Members, classes, place_by_u, told};
+use crate::drift::class::members::{ClassKey, Members, class_words, classes, place_by_u};
 use crate::drift::class::parameters::ClassParameters;
 use crate::records::{Histories, History};
 use serde::{Deserialize, Serialize};
@@ -103,7 +103,7 @@ fn not_learned(history: &History<'_>) -> WorkerError {
     WorkerError::unfit(
         format!(
             "the class of {name} ({}) is not in what was learned",
-            told(history)
+            class_words(history)
         ),
         "run driftbook worker learn on checks of its group too, and give --learned all of what it wrote",
     )

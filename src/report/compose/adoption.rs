@@ -47,11 +47,11 @@ fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
     }
 }
 
-/// Why, in the words that `told` finds for a comparison.
-fn reason(past: &PastAdoption, told: fn(&Adoption) -> String) -> String {
+/// Why, in the words that `reason_of` finds for a comparison.
+fn reason(past: &PastAdoption, reason_of: fn(&Adoption) -> String) -> String {
     let judged = past.adoption.as_ref().map_or_else(
         || "neither the record nor the checks before it give an uncertainty".into(),
-        told,
+        reason_of,
     );
     match past.left {
         Some(_) if past.left_outside => format!(

@@ -135,12 +135,12 @@ pub fn edits(
         let Some(kept) = known.get(&state.key()) else {
             continue;
         };
-        let told = sentences(
+        let edited = sentences(
             &data_change(kept, &records.get(index)),
             kept,
             "the first run of this date",
         );
-        let edits = told.into_iter().filter(|(.., red_flag)| *red_flag);
+        let edits = edited.into_iter().filter(|(.., red_flag)| *red_flag);
         changes.extend(edits.map(|(kind, sentence, red_flag)| ChangeView {
             kind: kind.into(),
             name: state.name(),
@@ -276,14 +276,14 @@ mod tests {
             day: day(iso),
             histories,
         };
-        let told = compare(
+        let comparison = compare(
             side("2026-05-31", &before),
             side("2026-06-30", &now),
             &records,
             &["r1", "r2", "r3"],
             &["a", "", "new"],
         );
-        let kinds: Vec<(&str, &str, bool)> = told
+        let kinds: Vec<(&str, &str, bool)> = comparison
             .changes
             .iter()
             .map(|c| (c.kind.as_str(), c.name.as_str(), c.red_flag))
@@ -301,7 +301,10 @@ mod tests {
                 ("Vanished", "gone", true),
             ]
         );
-        assert_eq!(told.changes[2].sentence, "was due 2026-06-10, 20 days ago");
-        assert_eq!(told.changes[5].sentence, "keep became shorten: r2");
+        assert_eq!(
+            comparison.changes[2].sentence,
+            "was due 2026-06-10, 20 days ago"
+        );
+        assert_eq!(comparison.changes[5].sentence, "keep became shorten: r2");
     }
 }

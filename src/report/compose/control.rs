@@ -121,13 +121,13 @@ fn short(rule: Rule) -> &'static str {
 /// Whether the process is in control, and what many items showed together; empty where nothing is
 /// charted and nothing was shared.
 pub fn process(controls: &Controls, items: &[Item]) -> String {
-    let told = [standards_words(controls, items), shared_words(controls)];
-    let told: Vec<&str> = told
+    let parts = [standards_words(controls, items), shared_words(controls)];
+    let parts: Vec<&str> = parts
         .iter()
         .map(String::as_str)
         .filter(|words| !words.is_empty())
         .collect();
-    told.join(" ")
+    parts.join(" ")
 }
 
 /// Whether the process is in control by the check standards.
@@ -218,14 +218,14 @@ impl Report<'_> {
         let (controls, settings) = (self.stage.controls, &self.plan.settings.control);
         let one = |(index, chart): (usize, &ItemChart)| {
             let item = &items[index];
-            let told = chart.sentences(&item.unit, settings, controls.lengths.as_ref());
+            let sentences = chart.sentences(&item.unit, settings, controls.lengths.as_ref());
             ControlView {
                 slug: if has_page[index] {
                     names[index].clone()
                 } else {
                     String::new()
                 },
-                ..view(item, chart, settings.cusum_limit, told)
+                ..view(item, chart, settings.cusum_limit, sentences)
             }
         };
         let views: Vec<ControlView> = controls.check_standards(items).map(one).collect();

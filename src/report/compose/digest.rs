@@ -150,8 +150,8 @@ pub fn hand_over(
         view.notes.extend(doubts.into_iter().flatten());
         write_digest(&view, folder)
     };
-    let (stored, told) = rayon::join(keep, tell);
-    stored.and(told)
+    let (stored, written) = rayon::join(keep, tell);
+    stored.and(written)
 }
 
 /// Writes `digest.md`, `.html`, `.txt` and `.json`.

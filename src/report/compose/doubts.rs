@@ -173,8 +173,8 @@ fn at_risk(history: &History<'_>, rule: &DecisionRule, own: &[&Job]) -> Vec<(f64
             job.date <= finding.day
                 && (finding.good_since.is_nan() || job.date >= finding.good_since)
         };
-        let told = move |job: &&Job| (finding.day, job.job.clone(), job.date);
-        own.iter().filter(since).map(told)
+        let job_of = move |job: &&Job| (finding.day, job.job.clone(), job.date);
+        own.iter().filter(since).map(job_of)
     };
     unclear.flat_map(of).collect()
 }

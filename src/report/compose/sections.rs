@@ -13,8 +13,11 @@ use crate::report::{SectionView, text};
 const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
 
 fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a {
-    let told = |section: &&Section| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
-    case.explanation.iter().filter(told).map(SectionView::from)
+    let shown_here = |section: &&Section| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
+    case.explanation
+        .iter()
+        .filter(shown_here)
+        .map(SectionView::from)
 }
 
 impl From<&Section> for SectionView {

@@ -319,10 +319,14 @@ pub(super) fn rejects(loaded: &Loaded) -> Table<'static> {
 }
 
 pub(super) fn warnings(warnings: &[Warning]) -> Table<'static> {
-    let told = counted(warnings);
-    let text =
-        |get: &dyn Fn(&Warning) -> String| Cells::Text(told.iter().map(|(w, _)| get(w)).collect());
-    let counts = told.iter().map(|(_, count)| Some(*count as i64)).collect();
+    let counted_warnings = counted(warnings);
+    let text = |get: &dyn Fn(&Warning) -> String| {
+        Cells::Text(counted_warnings.iter().map(|(w, _)| get(w)).collect())
+    };
+    let counts = counted_warnings
+        .iter()
+        .map(|(_, count)| Some(*count as i64))
+        .collect();
     Table::default()
         .with("source", text(&|w| w.source.clone()))
         .about("the first place where it holds")

@@ -16,7 +16,7 @@ type Unit = (f64, String);
 /// Who it is, what decides about it, and until when it can be trusted; sizes in `unit`, that of the picture.
 pub(super) fn title(case: &Case<'_>, unit: &Unit) -> String {
     let name = case.history.item.name();
-    let told = match case.decision.action {
+    let words = match case.decision.action {
         Action::Withdraw | Action::Review => alarm(case, unit),
         _ => {
             let first = ruled(case.decision).or_else(|| noticed(case));
@@ -25,7 +25,7 @@ pub(super) fn title(case: &Case<'_>, unit: &Unit) -> String {
             parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
     };
-    format!("{name}: {told}")
+    format!("{name}: {words}")
 }
 
 /// A check out of tolerance that nobody has closed, where the interval does not wait for it.

@@ -103,15 +103,15 @@ pub(super) fn approved(stage: &DecisionStage<'_>, index: usize) -> Option<Sectio
         before,
         after,
     };
-    let told = |end: &ApprovedEnd| end.in_tolerance.map_or("unknown".into(), percent);
+    let chance = |end: &ApprovedEnd| end.in_tolerance.map_or("unknown".into(), percent);
     let words = format!(
         "{} d are in force since {}, by {}, in place of {} d; by what is known today the item is in tolerance when due with probability {} instead of {}",
         after.days,
         crate::words::date(line.on),
         line.by,
         before.days,
-        told(&after),
-        told(&before)
+        chance(&after),
+        chance(&before)
     );
     Some(SectionView {
         title: "Before and after the approval".into(),

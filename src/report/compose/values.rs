@@ -130,18 +130,18 @@ pub(super) fn section(
     let unit = &stage.histories.items[index].unit;
     let all = lines(stage, index, decision);
     let missing = all.iter().find_map(|(_, _, line)| line.as_ref().err());
-    let told: Vec<(f64, &BudgetLine)> = all
+    let stated: Vec<(f64, &BudgetLine)> = all
         .iter()
         .filter_map(|(_, day, line)| Some((*day, line.as_ref().ok()?)))
         .collect();
-    let mut paragraphs = vec![match (missing, told.is_empty()) {
+    let mut paragraphs = vec![match (missing, stated.is_empty()) {
         (Some(why), true) => format!("No value is stated: {why}."),
         _ => "What the item contributes to an uncertainty budget on these dates: add the correction and use its u, or leave the error in and use the u of the uncorrected value. Its parts, standard uncertainties, add in squares.".to_string(),
     }];
     let given = given.map(|given| (given, stage.histories.offsets[index]));
     let certificate = Assignment::last(&stage.histories.get(index), given);
     paragraphs.extend(certificate.map(|it| with_minus_signs(&it.rests(unit))));
-    paragraphs.extend(told.first().and_then(|(_, line)| {
+    paragraphs.extend(stated.first().and_then(|(_, line)| {
         let mean = line.interval.as_ref()?;
         Some(format!(
             "One correction for all days until {}: {}, with u = {} (GUM, F.2.4.5).",
@@ -155,7 +155,7 @@ pub(super) fn section(
         title: "Value for uncertainty budgets".into(),
         paragraphs,
         headers: HEADERS.map(String::from).to_vec(),
-        rows: told
+        rows: stated
             .iter()
             .map(|(day, line)| cells(*day, line, unit))
             .collect(),

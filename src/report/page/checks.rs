@@ -253,19 +253,19 @@ mod tests {
 
     #[test]
     fn a_column_has_the_digits_of_its_record_and_no_more() {
-        let told = |values: &[f64]| {
+        let words = |values: &[f64]| {
             let digits = decimals(values.iter().copied());
             values
                 .iter()
                 .map(|v| number(*v, digits))
                 .collect::<Vec<_>>()
         };
-        assert_eq!(told(&[5.1, -0.25, 12.0]), ["5.10", "−0.25", "12.00"]);
+        assert_eq!(words(&[5.1, -0.25, 12.0]), ["5.10", "−0.25", "12.00"]);
         // 100.0213 − 100 in doubles is 0.0213000000000036.
-        assert_eq!(told(&[100.0213 - 100.0, 0.02]), ["0.0213", "0.0200"]);
-        assert_eq!(told(&[1.5e-13, f64::NAN]), ["1.5e-13", ""]);
+        assert_eq!(words(&[100.0213 - 100.0, 0.02]), ["0.0213", "0.0200"]);
+        assert_eq!(words(&[1.5e-13, f64::NAN]), ["1.5e-13", ""]);
         assert_eq!(
-            told(&[1e15]),
+            words(&[1e15]),
             ["1\u{202f}000\u{202f}000\u{202f}000\u{202f}000\u{202f}000"]
         );
     }

@@ -193,9 +193,9 @@ fn tell(as_of: f64, row: &FleetRow) -> RowWords {
 }
 
 fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
-    let told = tell(as_of, row);
+    let cells = tell(as_of, row);
     let key = |place: usize| {
-        let value = told.keys[place];
+        let value = cells.keys[place];
         value.map_or(String::new(), |v| format!(" data-v=\"{}\"", all_digits(v)))
     };
     let person = needs_person(&row.action);
@@ -203,7 +203,7 @@ fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
         true => format!("<time>{day}</time>"),
         false => escape(day),
     };
-    let note = match told.status.as_str() {
+    let note = match cells.status.as_str() {
         "" => String::new(),
         status => format!(" <small>({})</small>", escape(status)),
     };
@@ -222,21 +222,21 @@ fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
         if person { "▲ " } else { "" },
         escape(&row.action),
         key(1),
-        dated(&told.due),
-        if told.late {
+        dated(&cells.due),
+        if cells.late {
             " <strong>overdue</strong>"
         } else {
             ""
         },
         key(2),
-        dated(&told.proposed),
+        dated(&cells.proposed),
         key(3),
-        told.interval,
+        cells.interval,
         key(4),
         sparkline(&row.spark, row.tolerance),
-        escape(&told.drift),
+        escape(&cells.drift),
         key(5),
-        told.in_tolerance,
+        cells.in_tolerance,
         cause(&row.cause, &row.reason),
     );
 }
@@ -251,7 +251,7 @@ fn why(row: &FleetRow) -> &str {
 
 /// A row as data: its cells, then the keys by which they sort. A 0 stands for a text that the row above has too.
 fn push_data(as_of: f64, above: Option<&FleetRow>, row: &FleetRow, json: &mut String) {
-    let told = tell(as_of, row);
+    let cells = tell(as_of, row);
     let slug = if row.has_page { row.slug.as_str() } else { "" };
     let texts: [&str; 14] = [
         &row.status,
@@ -260,14 +260,14 @@ fn push_data(as_of: f64, above: Option<&FleetRow>, row: &FleetRow, json: &mut St
         &row.point,
         &row.group,
         &row.action,
-        &told.due,
-        if told.late { "overdue" } else { "" },
-        &told.proposed,
-        &told.interval,
-        &told.drift,
-        &told.in_tolerance,
+        &cells.due,
+        if cells.late { "overdue" } else { "" },
+        &cells.proposed,
+        &cells.interval,
+        &cells.drift,
+        &cells.in_tolerance,
         why(row),
-        &told.status,
+        &cells.status,
     ];
     let same = |place: usize| {
         above.is_some_and(|above| match place {
@@ -286,7 +286,7 @@ fn push_data(as_of: f64, above: Option<&FleetRow>, row: &FleetRow, json: &mut St
         }
         json.push(',');
     }
-    let keys = told.keys.map(|key| {
+    let keys = cells.keys.map(|key| {
         key.map_or("null".into(), |value| {
             all_digits(format!("{value:.4e}").parse().unwrap_or(value))
         })

@@ -129,7 +129,7 @@ const OVERLAY: &str = "<section id=\"overlay\">";
 /// Two histories on one scale: those that use most of their tolerance, until the script lets a person choose.
 fn two(overlay: Overlay) -> String {
     let marks = ["●", "■"].into_iter().zip(&overlay.shown);
-    let told: Vec<String> = marks
+    let words: Vec<String> = marks
         .map(|(mark, (name, stands))| format!("{mark} {name}: {stands}"))
         .collect();
     let select = |label: &str| format!("<label>{label} <select></select></label>\n");
@@ -138,7 +138,7 @@ fn two(overlay: Overlay) -> String {
         heading("Two on one scale"),
         select("●"),
         select("■"),
-        escape(&told.join("; ")),
+        escape(&words.join("; ")),
         figure(&overlay.svg)
     )
 }

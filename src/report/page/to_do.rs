@@ -31,13 +31,13 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
         a.action == b.action && a.cause == b.cause && !a.cause.is_empty()
     };
     for rows in urgent.chunk_by(same).take(MOST_SENTENCES) {
-        let told = match rows {
+        let words = match rows {
             [row] => cause(&row.cause, &row.reason),
             rows => escape(&rows[0].cause),
         };
         let _ = writeln!(
             html,
-            "<li><strong>{}</strong> <em>{}</em>: {told}</li>",
+            "<li><strong>{}</strong> <em>{}</em>: {words}</li>",
             named(rows),
             escape(&rows[0].action),
         );

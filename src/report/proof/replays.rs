@@ -89,12 +89,12 @@ fn band_row(text: &mut String, coverage: &Coverage) {
 }
 
 fn probabilities(text: &mut String, result: &ReplayResult) {
-    let told = result
+    let forecasters = result
         .forecasters
         .iter()
         .filter(|f| f.in_tolerance.count > 0);
     text.push_str("### Probability that the next reading is in tolerance\n\nBrier score = reliability − resolution + uncertainty (+ what binning hides); smaller is better, and reliability 0 means that probabilities mean what they say.\n\n| model | forecasts | Brier score | reliability | resolution | uncertainty |\n| --- | ---: | ---: | ---: | ---: | ---: |\n");
-    for forecaster in told {
+    for forecaster in forecasters {
         let b = &forecaster.in_tolerance;
         let _ = writeln!(
             text,
@@ -108,12 +108,12 @@ fn probabilities(text: &mut String, result: &ReplayResult) {
 fn intervals(text: &mut String, methods: &[MethodResult]) {
     text.push_str("### Intervals\n\nAt each past calibration each method proposed an interval; later checks tell whether the item was in tolerance when it would have been due. A check within a tenth of the interval counts as on the day. Where the item was reset or the record ends before, or where it left tolerance between two checks with the day in between, the record cannot tell; long intervals are untold more often than short ones.\n\n| method | proposed | in | out | untold | in tolerance when due | calibrations a year | made a year |\n| --- | ---: | ---: | ---: | ---: | --- | ---: | ---: |\n");
     for method in methods.iter().filter(|method| method.proposed > 0) {
-        let told = method.inside + method.outside;
-        let share = match told {
+        let judged = method.inside + method.outside;
+        let share = match judged {
             0 => "not told".to_string(),
             _ => format!(
                 "{} ({} to {})",
-                shown(method.inside as f64 / told as f64, 3),
+                shown(method.inside as f64 / judged as f64, 3),
                 shown(method.limits.0, 3),
                 shown(method.limits.1, 3)
             ),

@@ -143,7 +143,7 @@ impl<'a> Steps<'a> {
         let known = self.known_today?;
         let lent = (known.classes.of_history(index), &known.groups);
         let (intervals, decision) = self.step(&procedure, (index, &history), lent, log);
-        let told = PastDecision {
+        let past_decision = PastDecision {
             history: index as u32,
             row: row as u32,
             day: today.as_of,
@@ -152,7 +152,7 @@ impl<'a> Steps<'a> {
             action: decision.action,
             intervals,
         };
-        Some((told, decision))
+        Some((past_decision, decision))
     }
 
     fn procedure(&self, day: f64) -> Procedure<'a> {

@@ -111,7 +111,7 @@ pub(super) fn forecaster(
         let at = all().filter(|forecast| forecast.ahead == Ahead::Years(years));
         coverage(horizon_words(years), at, confidence)
     });
-    let told = next().filter(|forecast| forecast.probability_in.is_finite());
+    let with_chance = next().filter(|forecast| forecast.probability_in.is_finite());
     let filled = |list: Vec<Coverage>| list.into_iter().filter(|c| c.count > 0).collect();
     ForecasterResult {
         name: name.to_string(),
@@ -125,7 +125,7 @@ pub(super) fn forecaster(
                 coverage(label, list.into_iter(), confidence)
             })
             .collect(),
-        in_tolerance: brier(told.map(|f| (f.history, f.probability_in, f.was_in))),
+        in_tolerance: brier(with_chance.map(|f| (f.history, f.probability_in, f.was_in))),
         misses: misses(&scored, histories, (level, confidence)),
     }
 }
@@ -170,7 +170,7 @@ pub(super) fn method(
     let proposed = || decisions.iter().filter(|d| d.intervals[number].is_finite());
     let count = |verdict| proposed().filter(|d| d.verdicts[number] == verdict).count() as u64;
     let (inside, outside) = (count(Hindsight::In), count(Hindsight::Out));
-    let told = proposed().filter_map(|d| match d.verdicts[number] {
+    let judged = proposed().filter_map(|d| match d.verdicts[number] {
         Hindsight::In => Some((d.history, 1.0)),
         Hindsight::Out => Some((d.history, 0.0)),
         Hindsight::Unknown => None,
@@ -182,7 +182,7 @@ pub(super) fn method(
         inside,
         outside,
         unknown: count(Hindsight::Unknown),
-        limits: share_of_dependent(told, confidence),
+        limits: share_of_dependent(judged, confidence),
         made_per_year,
         proposed_per_year,
     }

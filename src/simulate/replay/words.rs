@@ -192,7 +192,7 @@ fn policy_sentence(policy: &MethodResult, replay: &Replay) -> String {
         return "No interval could have been set: the record gives no tolerance to judge by."
             .into();
     }
-    let told = policy.inside + policy.outside;
+    let judged = policy.inside + policy.outside;
     if !(policy.proposed_per_year + policy.made_per_year).is_finite() {
         return "The record holds no two calibrations a day or more apart: it cannot tell what the intervals would have led to.".into();
     }
@@ -200,17 +200,17 @@ fn policy_sentence(policy: &MethodResult, replay: &Replay) -> String {
         "{:.2} calibrations a year against the {:.2} made",
         policy.proposed_per_year, policy.made_per_year
     );
-    if told < replay.settings.fewest_forecasts {
+    if judged < replay.settings.fewest_forecasts {
         return format!(
-            "The policy would have led to {rates}; the record tells the outcome of only {told} of its {} intervals, too few to judge its reliability.",
+            "The policy would have led to {rates}; the record tells the outcome of only {judged} of its {} intervals, too few to judge its reliability.",
             policy.proposed
         );
     }
     let all = policy.proposed as f64;
     format!(
-        "The policy would have led to {rates}; where the record tells ({told} of {} intervals), {} were in tolerance when due ({} to {}). Counting the untold ones all out or all in gives {} to {}.",
+        "The policy would have led to {rates}; where the record tells ({judged} of {} intervals), {} were in tolerance when due ({} to {}). Counting the untold ones all out or all in gives {} to {}.",
         policy.proposed,
-        percent(policy.inside as f64 / told as f64),
+        percent(policy.inside as f64 / judged as f64),
         percent(policy.limits.0),
         percent(policy.limits.1),
         percent(policy.inside as f64 / all),

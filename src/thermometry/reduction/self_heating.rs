@@ -140,7 +140,7 @@ impl AtWanted {
     /// What was assumed where one current alone was measured.
     pub fn assumption(&self, series: &[Series], wanted: &AtCurrent) -> Option<String> {
         let current = series.first().map_or(f64::NAN, |s| s.current_ma);
-        let told = match current.is_finite() {
+        let words = match current.is_finite() {
             true => format!("all readings at {current} mA, no second, larger current"),
             false => "no current noted".into(),
         };
@@ -150,7 +150,7 @@ impl AtWanted {
         }
         if taken == 0.0 {
             return Some(format!(
-                "{told}, and the current of the value in use is not stated: R is taken as read, u = {u:.3} mK for \
+                "{words}, and the current of the value in use is not stated: R is taken as read, u = {u:.3} mK for \
                  its self-heating; state current_ma in the file of the thermometers"
             ));
         }
@@ -159,7 +159,7 @@ impl AtWanted {
             None => "assumed, by I²; state self_heating_mk in the file of the thermometers",
         };
         Some(format!(
-            "{told}: R at {} by self-heating of {taken:.3} mK with u = {u:.3} mK ({whose})",
+            "{words}: R at {} by self-heating of {taken:.3} mK with u = {u:.3} mK ({whose})",
             wanted.words()
         ))
     }

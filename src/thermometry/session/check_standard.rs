@@ -99,7 +99,7 @@ fn name_the_standard(
     (words, still): (&str, &[String]),
     settings: &SessionSettings,
 ) {
-    let told = format!(
+    let words = format!(
         "{words}, while {} stood still: the check standard itself moved, not cell, resistor or bridge",
         still.join(", ")
     );
@@ -109,7 +109,7 @@ fn name_the_standard(
             false => settings.on_no_check_standard,
         };
         result.add(
-            Violation::new("check_standard", effect, told.as_str()),
+            Violation::new("check_standard", effect, words.as_str()),
             settings,
         );
     }

@@ -56,13 +56,16 @@ fn set(row: &mut Row, instrument: &str, column: &'static str, value: &str) {
 
 /// What is advised about TH-1 at the end of August.
 fn advised(bench: &Bench) -> String {
-    bench.findings("2026-08-31").told(A.0).advised()
+    bench.findings("2026-08-31").report_on(A.0).advised()
 }
 
-fn begins(told: &str, word: &str) {
-    assert!(told.starts_with(word), "expected {word}, was told: {told}");
+fn begins(advice: &str, word: &str) {
+    assert!(
+        advice.starts_with(word),
+        "expected {word}, was told: {advice}"
+    );
 }
 
-fn says(told: &str, words: &str) {
-    assert!(told.contains(words), "expected {words:?} in: {told}");
+fn says(advice: &str, words: &str) {
+    assert!(advice.contains(words), "expected {words:?} in: {advice}");
 }

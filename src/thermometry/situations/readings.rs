@@ -45,7 +45,10 @@ fn a_single_current_is_compared_as_read() {
         bench = bench.session(&format!("S-{month}"), day, &[("P-1", 100.0, 0.0)]);
     }
     let findings = bench.findings("2026-08-31");
-    begins(&findings.told("P-1").advised(), "keep: no change is shown");
+    begins(
+        &findings.report_on("P-1").advised(),
+        "keep: no change is shown",
+    );
     assert!(findings.results.iter().all(|r| r.change_mk().abs() < 0.6));
 }
 
@@ -60,12 +63,12 @@ fn another_current_once_is_no_change_of_the_thermometer() {
                 row.insert("current_ma", ma.into());
             });
         }
-        bench.findings("2026-08-31").told("P-1").advised()
+        bench.findings("2026-08-31").report_on("P-1").advised()
     };
-    let told = read("current_ma = 1\nmeasured_in = \"C-9\"\n");
-    begins(&told, "repeat: ");
+    let words = read("current_ma = 1\nmeasured_in = \"C-9\"\n");
+    begins(&words, "repeat: ");
     says(
-        &told,
+        &words,
         "read at 2 mA alone, where it is read at 1 mA otherwise",
     );
     let known = read("current_ma = 1\nmeasured_in = \"C-9\"\nself_heating_mk = [1.7, 2.1]\n");
@@ -84,7 +87,7 @@ fn nearly_equal_currents_are_one() {
         });
     }
     begins(
-        &bench.findings("2026-08-31").told("P-1").advised(),
+        &bench.findings("2026-08-31").report_on("P-1").advised(),
         "keep: no change is shown",
     );
 }
@@ -108,9 +111,9 @@ fn a_coarse_display_shows_no_change() {
             },
         );
     }
-    let told = bench.findings("2026-08-31").told("P-1").advised();
-    begins(&told, "repeat: ");
-    says(&told, "this session can show no change within the 5 mK");
+    let words = bench.findings("2026-08-31").report_on("P-1").advised();
+    begins(&words, "repeat: ");
+    says(&words, "this session can show no change within the 5 mK");
 }
 
 /// Too shallow by 15 cm of water: 0.11 mK, which the depth that is noted corrects.
@@ -198,7 +201,10 @@ fn ordinary_noise_of_a_readout_rejects_nothing() {
         let expanded = result.reduced.in_mk(result.reduced.expanded_ohm());
         assert!((1.0..5.0).contains(&expanded), "{expanded}");
     }
-    begins(&findings.told("P-2").advised(), "keep: no change is shown");
+    begins(
+        &findings.report_on("P-2").advised(),
+        "keep: no change is shown",
+    );
 }
 
 /// Moisture: one noisy session among quiet ones.
@@ -207,9 +213,9 @@ fn a_session_noisier_than_the_others_is_rejected() {
     let mut bench = year(&[[0.0; 3]; 5]);
     bench.noise_mk = 0.5;
     let read = [(A.0, A.1, 0.0), (C.0, C.1, 0.0)];
-    let told = advised(&bench.session("S-9", "2026-08-24", &read));
+    let words = advised(&bench.session("S-9", "2026-08-24", &read));
     begins(
-        &told,
+        &words,
         "repeat: the session is no valid measurement (readings scatter by",
     );
 }
@@ -260,7 +266,7 @@ fn raw_readings_alone_make_a_season() {
         &findings.results[7].reasons(),
         "kind of the cell not stated: u = 1.1",
     );
-    let serves = &findings.told("P-1").before_use;
+    let serves = &findings.report_on("P-1").before_use;
     assert!(!serves.passed && serves.reason.contains("no value in use is stated"));
 }
 

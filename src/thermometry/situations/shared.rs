@@ -10,14 +10,14 @@ fn all_moved_together_blames_what_they_share() {
     months.push([1.3; 3]);
     let findings = year(&months).findings("2026-08-31");
     for name in [A.0, B.0, C.0] {
-        let told = findings.told(name).advised();
-        begins(&told, "repeat: ");
+        let words = findings.report_on(name).advised();
+        begins(&words, "repeat: ");
         says(
-            &told,
+            &words,
             "all 3 thermometers of the session moved together by +1.3",
         );
         says(
-            &told,
+            &words,
             "the cell, the resistor or the bridge is in doubt, not the thermometers",
         );
     }
@@ -27,7 +27,7 @@ fn all_moved_together_blames_what_they_share() {
 #[test]
 fn all_moved_together_from_their_certificates() {
     let findings = year(&[[1.3; 3]]).findings("2026-01-31");
-    says(&findings.told(B.0).advised(), "moved together by +1.3");
+    says(&findings.report_on(B.0).advised(), "moved together by +1.3");
 }
 
 /// Another cell, 0.11 mK lower, shows no change of the thermometer.
@@ -51,9 +51,9 @@ fn a_wrong_resistor_value_blames_the_resistor() {
             row.insert("resistor_ohm", "100.002".into());
         }
     });
-    let told = advised(&bench);
-    begins(&told, "repeat: ");
-    says(&told, "moved together by +5.0");
+    let words = advised(&bench);
+    begins(&words, "repeat: ");
+    says(&words, "moved together by +5.0");
 }
 
 #[test]
@@ -146,8 +146,8 @@ fn swapped_thermometers_are_named() {
             row.insert("instrument", other.into());
         }
     });
-    let told = advised(&bench);
-    begins(&told, "repeat: ");
-    says(&told, "it reads the value of TH-2");
-    says(&told, "were the two swapped?");
+    let words = advised(&bench);
+    begins(&words, "repeat: ");
+    says(&words, "it reads the value of TH-2");
+    says(&words, "were the two swapped?");
 }

@@ -35,14 +35,14 @@ fn a_noted_knock_asks_for_another_session() {
 fn a_knock_that_stays_is_strain_and_annealed() {
     let mut months = vec![[0.0; 3]; 5];
     months.extend([[1.6, 0.0, 0.0], [1.6, 0.0, 0.0]]);
-    let told = advised(&year_with(&months, |month, row| {
+    let words = advised(&year_with(&months, |month, row| {
         if month == 5 {
             set(row, A.0, "event", "shocked");
         }
     }));
-    begins(&told, "anneal: ");
+    begins(&words, "anneal: ");
     says(
-        &told,
+        &words,
         "strain by the knock is likely; anneal at 660 °C for 1 to 4 h",
     );
 }
@@ -50,9 +50,9 @@ fn a_knock_that_stays_is_strain_and_annealed() {
 #[test]
 fn a_slow_rise_is_oxide_or_strain_in_use() {
     let months: Vec<_> = (0..7).map(|m| [0.2 * f64::from(m), 0.0, 0.0]).collect();
-    let told = advised(&year(&months));
-    begins(&told, "anneal: ");
-    says(&told, "it came slowly, as oxide or strain in use does");
+    let words = advised(&year(&months));
+    begins(&words, "anneal: ");
+    says(&words, "it came slowly, as oxide or strain in use does");
 }
 
 /// Rated to 420 °C it may not be annealed at all.
@@ -63,19 +63,19 @@ fn a_thermometer_rated_to_420_is_not_annealed() {
     bench.facts = bench
         .facts
         .replacen("maximum_c = 660", "maximum_c = 420", 1);
-    let told = advised(&bench);
-    begins(&told, "withdraw: ");
-    says(&told, "rated to 420 °C it may not be annealed");
+    let words = advised(&bench);
+    begins(&words, "withdraw: ");
+    says(&words, "rated to 420 °C it may not be annealed");
 }
 
 #[test]
 fn a_fall_is_no_strain_and_no_oxide() {
     let mut months = vec![[0.0; 3]; 4];
     months.extend([[-1.4, 0.0, 0.0], [-1.4, 0.0, 0.0]]);
-    let told = advised(&year(&months));
-    begins(&told, "repeat: ");
+    let words = advised(&year(&months));
+    begins(&words, "repeat: ");
     says(
-        &told,
+        &words,
         "R fell, which neither strain nor oxide does; look for moisture or leakage",
     );
 }
@@ -84,12 +84,12 @@ fn a_fall_is_no_strain_and_no_oxide() {
 fn a_fall_with_an_anneal_is_relieved_strain() {
     let mut months = vec![[1.6, 0.0, 0.0]; 5];
     months.push([0.1, 0.0, 0.0]);
-    let told = advised(&year_with(&months, |month, row| {
+    let words = advised(&year_with(&months, |month, row| {
         if month == 5 {
             set(row, A.0, "event", "annealed");
         }
     }));
-    begins(&told, "adopt: the anneal brought the change back to +0.1");
+    begins(&words, "adopt: the anneal brought the change back to +0.1");
 }
 
 /// A secondary probe never carried the scale: the platinum's limits say nothing of it.
@@ -104,7 +104,7 @@ fn a_secondary_probe_is_not_judged_by_the_platinum_of_the_scale() {
                 row.insert("point", "gallium".into());
             });
         }
-        bench.findings("2026-02-10").told(A.0).advised()
+        bench.findings("2026-02-10").report_on(A.0).advised()
     };
     begins(
         &read(""),
@@ -132,10 +132,10 @@ fn small_steps_add_up() {
         );
     }
     let bench = bench.thermometer(A.0, A.1, &(facts + "]\n"));
-    let told = bench.findings("2026-01-31").told(A.0).advised();
-    begins(&told, "withdraw: ");
+    let words = bench.findings("2026-01-31").report_on(A.0).advised();
+    begins(&words, "withdraw: ");
     says(
-        &told,
+        &words,
         "+7.21 mK in all since the first value in use, more than 5 mK",
     );
 }
@@ -151,7 +151,7 @@ fn a_new_certificate_starts_anew() {
         bench = bench.session(&format!("S-{month}"), day, &[(A.0, A.1, mk)]);
     }
     let findings = bench.findings("2026-08-31");
-    let total = findings.told(A.0).total.clone().unwrap();
+    let total = findings.report_on(A.0).total.clone().unwrap();
     assert!(total.mk.abs() < 0.1, "{total:?}");
     assert_eq!(total.since, "since the certificate of 2026-03-10");
 }
@@ -170,16 +170,16 @@ fn w_off_its_certificate_is_not_kept() {
             row.insert("point", "zinc".into());
             row.insert("depth_m", "0".into());
         });
-        let told = bench.findings("2026-02-10").told(A.0).advised();
+        let words = bench.findings("2026-02-10").report_on(A.0).advised();
         begins(
-            &told,
+            &words,
             if session == "S-1" {
                 "repeat: "
             } else {
                 "withdraw: "
             },
         );
-        says(&told, "from what the coefficients of its certificate give");
+        says(&words, "from what the coefficients of its certificate give");
     }
 }
 
@@ -187,5 +187,5 @@ fn w_off_its_certificate_is_not_kept() {
 #[test]
 fn the_triple_point_alone_bounds_the_interval() {
     let findings = year(&[[0.0; 3]; 5]).findings("2026-08-31");
-    assert_eq!(findings.told(A.0).water_only_days, Some(730.0));
+    assert_eq!(findings.report_on(A.0).water_only_days, Some(730.0));
 }

@@ -317,8 +317,8 @@ mod tests {
         assert_eq!(svg.matches("<polygon").count(), 1, "{svg}");
         let squares = svg.matches("<rect").count();
         assert!(squares >= 3, "{svg}");
-        for told in [">in<", ">out<", "only outcomes were kept"] {
-            assert!(svg.contains(told), "{told}: {svg}");
+        for words in [">in<", ">out<", "only outcomes were kept"] {
+            assert!(svg.contains(words), "{words}: {svg}");
         }
         // No scale of values, no limit.
         assert!(

@@ -323,8 +323,8 @@ mod tests {
         let mut view = crate::report::samples::history(5);
         assert!(!history_chart(&view).contains("earlier sources"));
         view.moved = Some((3, -0.2, 0.1));
-        let told = "3\u{a0}readings of earlier sources drawn moved by";
-        assert!(subtitle(&view).contains(told), "{}", subtitle(&view));
+        let words = "3\u{a0}readings of earlier sources drawn moved by";
+        assert!(subtitle(&view).contains(words), "{}", subtitle(&view));
         assert!(subtitle(&view).contains("to 0.1"), "{}", subtitle(&view));
     }
 

@@ -115,8 +115,8 @@ mod tests {
         };
         assert_eq!(lines("review"), (0, false));
         assert_eq!(lines("withdraw"), (0, false));
-        let (drawn, told) = lines("shorten");
-        assert!(drawn > 2 && told, "{drawn}");
+        let (drawn, has_level) = lines("shorten");
+        assert!(drawn > 2 && has_level, "{drawn}");
     }
 
     #[test]

@@ -310,13 +310,13 @@ fn done(became: CaseStanding<'_>) -> Vec<[String; 2]> {
     };
     let blank = TO_DECIDE.map(|what| [what.to_string(), String::new()]);
     let to_fill = blank.into_iter().filter(|_| closing.is_none());
-    let told = |what: &str, words: Option<String>| [what.to_string(), words.unwrap_or_default()];
+    let row = |what: &str, words: Option<String>| [what.to_string(), words.unwrap_or_default()];
     to_fill
         .chain([
-            told("what was done", closing.map(|c| c.action.clone())),
-            told("closed by", closing.map(|c| c.by.clone())),
-            told("closed on", closing.map(|c| iso_date(c.on as f64))),
-            told("reference", closing.map(|c| c.reference.clone())),
+            row("what was done", closing.map(|c| c.action.clone())),
+            row("closed by", closing.map(|c| c.by.clone())),
+            row("closed on", closing.map(|c| iso_date(c.on as f64))),
+            row("reference", closing.map(|c| c.reference.clone())),
         ])
         .collect()
 }

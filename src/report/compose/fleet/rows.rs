@@ -52,10 +52,12 @@ where
         ..FleetView::default()
     };
     let order = view.by_urgency();
-    let told: Vec<usize> = order.into_iter().take(ROWS_TOLD).collect();
-    let worded = told.par_iter().map(|index| row(*index, shown(false, true)));
+    let shown_rows: Vec<usize> = order.into_iter().take(ROWS_TOLD).collect();
+    let worded = shown_rows
+        .par_iter()
+        .map(|index| row(*index, shown(false, true)));
     let worded: Vec<FleetRow> = worded.collect();
-    for (index, row) in told.into_iter().zip(worded) {
+    for (index, row) in shown_rows.into_iter().zip(worded) {
         view.rows[index] = row;
     }
     view.rows

@@ -191,9 +191,9 @@ impl<'a> PageKeys<'a> {
         .into_bytes();
         let (past, decision) = (report.stage.past.get(index), &report.decisions[index]);
         // As decimal text, a fleet's worth of figures would take longer than their decisions did.
-        let told = (history.item, past, decision);
-        if rmp_serde::encode::write(&mut bytes, &told).is_err() {
-            bytes.extend(format!("{told:?}").bytes());
+        let key = (history.item, past, decision);
+        if rmp_serde::encode::write(&mut bytes, &key).is_err() {
+            bytes.extend(format!("{key:?}").bytes());
         }
         for row in 0..history.len() {
             push_check(&mut bytes, &history, row);

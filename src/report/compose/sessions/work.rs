@@ -151,7 +151,7 @@ mod tests {
     const OHM: f64 = 25.5;
 
     /// Sessions at 9:00 of the given days with the change read, mK, and what is said of work on `date`.
-    fn told(sessions: &[(&str, f64)], on: &str) -> Vec<String> {
+    fn listed(sessions: &[(&str, f64)], on: &str) -> Vec<String> {
         let mut bench = Bench::large().thermometer("TH-1", OHM, "");
         for (number, (day, mk)) in sessions.iter().enumerate() {
             bench = bench.session(&format!("S-{number}"), day, &[("TH-1", OHM, *mk)]);
@@ -179,13 +179,13 @@ mod tests {
             ("2026-05-05", 0.0),
             ("2026-05-06", 3.0),
         ];
-        let knocked = told(&sessions, "2026-05-05");
+        let knocked = listed(&sessions, "2026-05-05");
         assert_eq!(knocked[2..4], ["S-0", "S-2"]);
         assert!(knocked[7].contains("does not close"), "{knocked:?}");
-        let open = told(&sessions[..2], "2026-05-05");
+        let open = listed(&sessions[..2], "2026-05-05");
         let why = "cannot be closed, because no accepted session surely lies after the work: check it now";
         assert_eq!(open[7], why);
         // With an hour the morning's session counts.
-        assert_eq!(told(&sessions, "2026-05-05T11:00")[2..4], ["S-1", "S-2"]);
+        assert_eq!(listed(&sessions, "2026-05-05T11:00")[2..4], ["S-1", "S-2"]);
     }
 }
