@@ -7,7 +7,7 @@ that rest on them wait for a person, and so does its own.
 */
 
 use super::cases::closings::Closings;
-use super::policy::{Action, BY_THE_RECORD, Decision, Rule, doubt_level, hold};
+use super::policy::{Action, BY_THE_RECORD, Decision, Rule, hold};
 use super::processes::{OutOfControl, Processes, Protected};
 use crate::control::{
     ControlSettings, ControlState, ItemChart, RunLengths, SharedBy, SharedShifts, is_charted,
@@ -159,7 +159,6 @@ impl Controls {
     /// the level that its checks tell is in doubt.
     pub(crate) fn apply(&self, index: usize, evidence: &Evidence<'_>, decision: &mut Decision) {
         if let Some(why) = self.why(index, &evidence.history) {
-            doubt_level(decision);
             wait(why, evidence, decision);
         }
     }
@@ -196,7 +195,6 @@ impl Controls {
         decision: &mut Decision,
     ) {
         if let Some(shift) = self.shared.of_history(index) {
-            doubt_level(decision);
             let (brief, rest) = shift.parts();
             let rest = format!("{rest}, and no probability is stated until then");
             wait(Rule::new(brief, &rest), evidence, decision);
@@ -385,17 +383,9 @@ mod tests {
             history: all.get(index),
             ..one
         };
-        let mut decision = by_its_forecast();
+        let mut decision = extending();
         controls.apply(index, &one, &mut decision);
         decision
-    }
-
-    /// An extension whose reason states a probability.
-    fn by_its_forecast() -> Decision {
-        Decision {
-            reason: "Extend from 365 d to 730 d: the probability in tolerance stays at 97 %".into(),
-            ..extending()
-        }
     }
 
     #[test]
@@ -404,14 +394,14 @@ mod tests {
         assert_eq!((held.action, held.interval_days), (Action::Review, 365.0));
         let words = "rests on a session in which the check standard CS-1 was out of control";
         assert!(held.reason.contains(words), "{}", held.reason);
-        let alone = " By the record alone: Extend from 365 d to 730 d.";
-        assert!(held.reason.ends_with(alone), "{}", held.reason);
+        let alone = format!(" By the record alone: {}", extending().reason);
+        assert!(held.reason.ends_with(&alone), "{}", held.reason);
         for other in [
             session("mK", 900.0),
             session("mK", 1231.0),
             session("mΩ", 1230.0),
         ] {
-            assert_eq!(applied(&other, 1), by_its_forecast());
+            assert_eq!(applied(&other, 1), extending());
         }
         let own = applied(&session("mK", 1230.0), 0);
         assert_eq!(own.action, Action::Review);

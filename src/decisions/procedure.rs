@@ -85,10 +85,24 @@ impl Procedure<'_> {
         Evidence::new(history, fit, &self.tables.intervals, drift, self.as_of)
     }
 
+    /// The same for what is decided on: whether its level is in doubt is known before any method speaks.
+    fn evidence_on<'h>(
+        &self,
+        subject: &Subject<'_>,
+        history: History<'h>,
+        fit: &'h Fit,
+    ) -> Evidence<'h> {
+        let (index, own) = (subject.index, &subject.history);
+        Evidence {
+            level_in_doubt: self.controls.is_some_and(|c| c.speaks(index, own)),
+            ..self.evidence(history, fit)
+        }
+    }
+
     /// Proposals and decision, and in words how the decision would differ without readings that
     /// lie far off the others.
     pub fn decide(&self, subject: &Subject<'_>) -> (Vec<Proposal>, Decision) {
-        let evidence = self.evidence(subject.history, subject.fit);
+        let evidence = self.evidence_on(subject, subject.history, subject.fit);
         let (proposals, mut decision) = self.by_policy(&evidence, subject);
         let extends = decision.action == Action::Extend;
         let without = self.without_suspects(subject);
@@ -114,19 +128,8 @@ impl Procedure<'_> {
             waiting.ask(&mut decision);
         }
         // What is withdrawn for its last check says so itself.
-        let good_checks = self.tables.policy.checks_after_failure;
-        if self.closings.is_none()
-            && decision.action != Action::Withdraw
-            && let Some(waiting) = Waiting::of_failure(&evidence.history, good_checks)
-            && waiting.hold_or_tell(&evidence, &mut decision)
-        {
-            decision.unclosed = unclosed(&evidence.history, good_checks);
-        }
-        if decision.action != Action::Withdraw
-            && let Some(waiting) = self.of_last_check(subject)
-        {
-            waiting.hold(&evidence, &mut decision);
-            waiting.ask(&mut decision);
+        if decision.action != Action::Withdraw {
+            self.failures(subject, &evidence, &mut decision);
         }
         if let Some(sentence) = compared {
             decision.reason = format!("{} {sentence}", full_stop(&decision.reason));
@@ -214,7 +217,10 @@ impl Procedure<'_> {
             None => Cow::Borrowed(subject.class),
         };
         let again = fit_model(&rest, &class, self.drift);
-        Some(self.by_policy(&self.evidence(rest, &again), subject).1)
+        Some(
+            self.by_policy(&self.evidence_on(subject, rest, &again), subject)
+                .1,
+        )
     }
 
     /// What is advised on the thermometer that the subject is, by its last session or by its last check.
@@ -245,6 +251,23 @@ impl Procedure<'_> {
     fn unconfirmed(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> Option<Waiting> {
         let last = self.last_reading(subject).filter(LastReading::is_outside);
         Waiting::of_last(&evidence.history, evidence.fit, last)
+    }
+
+    /// Puts into the decision what was found out of tolerance and nobody has closed: the last check asks a person, an earlier
+    /// one holds the interval or is told.
+    fn failures(&self, subject: &Subject<'_>, evidence: &Evidence<'_>, decision: &mut Decision) {
+        let longer = decision.interval_days > evidence.current_interval;
+        if let Some(waiting) = self.of_last_check(subject) {
+            waiting.hold(evidence, decision);
+            waiting.ask(decision);
+        }
+        let good_checks = self.tables.policy.checks_after_failure;
+        if self.closings.is_none()
+            && let Some(waiting) = Waiting::of_failure(&evidence.history, good_checks)
+        {
+            waiting.hold_or_tell(evidence, decision);
+            decision.unclosed = unclosed(&evidence.history, good_checks).filter(|_| !longer);
+        }
     }
 
     /// What was found at the last check and set right at once asks a person all the same: nobody

@@ -157,18 +157,12 @@ impl Waiting {
     }
 
     /// As [`Waiting::hold`]; where nothing is to be held, or something else holds the interval already, the reason tells
-    /// this too. True where it does.
-    pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) -> bool {
+    /// this too.
+    pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
         self.hold(evidence, decision);
-        let tells = !decision.reason.contains(&self.why);
-        if tells {
-            decision.reason = format!("{} {}", full_stop(&decision.reason), self.yet());
+        if !decision.reason.contains(&self.why) {
+            decision.reason = format!("{} Yet {}.", full_stop(&decision.reason), self.why);
         }
-        tells
-    }
-
-    fn yet(&self) -> String {
-        format!("Yet {}.", self.why)
     }
 
     /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.
@@ -176,13 +170,9 @@ impl Waiting {
         if decision.action.needs_person() {
             return;
         }
-        // What the reason begins with it need not end with.
-        let yet = self.yet();
-        let own = decision.reason.strip_suffix(yet.as_str());
         decision.reason = format!(
             "Review by a person: {}. By the interval alone: {}",
-            self.why,
-            own.unwrap_or(&decision.reason).trim_end()
+            self.why, decision.reason
         );
         decision.action = Action::Review;
         let rule = Rule::new("a person is asked", &format!(": {}", self.why));
@@ -217,8 +207,8 @@ mod tests {
             interval_days: 180.0,
             ..extending()
         };
-        waiting.hold_or_tell(&evidence, &mut decision);
         waiting.ask(&mut decision);
+        waiting.hold_or_tell(&evidence, &mut decision);
         assert_eq!(
             decision.reason,
             "Review by a person: it failed. By the interval alone: Shorten from 365 d to 180 d."

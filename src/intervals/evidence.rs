@@ -33,6 +33,8 @@ pub struct Evidence<'a> {
     pub floor: f64,
     /// Reliability target, 0 to 1.
     pub target: f64,
+    /// True while a person has yet to judge what puts the item's level in doubt: no probability of it is stated.
+    pub level_in_doubt: bool,
 }
 
 impl<'a> Evidence<'a> {
@@ -64,6 +66,7 @@ impl<'a> Evidence<'a> {
             cap,
             floor: floor.min(cap),
             target: target.unwrap_or(settings.reliability_target),
+            level_in_doubt: false,
         }
     }
 

@@ -104,8 +104,9 @@ pub fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, usize) {
 pub fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
     (checks > 0).then(|| {
         let words = format!(
-            "{} of {} {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv \
-             and hold no interval back beyond [policy] checks_after_failure; name a book under [cases] file, and since when it is kept",
+            "{} of {} {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv. \
+             A person is asked where that was the last check, and no interval grows before as many good ones have followed as \
+             [policy] checks_after_failure says; nothing else holds them open. Name a book under [cases] file, and since when it is kept",
             count(checks, "check"),
             match items {
                 1 => "1 history".to_string(),

@@ -31,11 +31,12 @@ pub(crate) fn unfit(evidence: &Evidence<'_>) -> Option<String> {
     let forecast = Forecast::unjudged(evidence).ok()?;
     let probability = forecast.probability_in(forecast.elapsed())?;
     (probability < EVEN).then(|| {
-        format!(
-            "on {} the true error is more likely outside tolerance than inside (probability in tolerance {})",
-            date(evidence.as_of),
-            percent(probability)
-        )
+        let stated = match evidence.level_in_doubt {
+            true => String::new(),
+            false => format!(" (probability in tolerance {})", percent(probability)),
+        };
+        let day = date(evidence.as_of);
+        format!("on {day} the true error is more likely outside tolerance than inside{stated}")
     })
 }
 

@@ -15,7 +15,7 @@ Each is a setting of the policy. Common practice, no source.
 */
 
 use super::rule::Rule;
-use super::rules::{Case, Draft};
+use super::rules::{Case, Draft, too_little};
 use crate::intervals::search::{Crossing, Forecast, first_below};
 use crate::intervals::{Evidence, GroupEvidence};
 use crate::records::{Event, History, date as calendar};
@@ -71,9 +71,9 @@ impl Case<'_> {
         draft.limit(most, || {
             Rule::new(
                 format!(
-                    "after {} the forecast gives only {} in tolerance",
+                    "after {} the forecast gives {} in tolerance",
                     days(asked),
-                    percent(then)
+                    too_little(evidence, then)
                 ),
                 &format!(
                     ", below the target of {}: at most {}",

@@ -10,9 +10,22 @@ pub(crate) struct Lead {
     pub days: f64,
     /// `None` for a first interval, which no method gave.
     pub method: Option<MethodName>,
-    /// The part of the sentence after the colon.
-    pub reason: String,
+    /// What gave it: "by drift crossing".
+    by: String,
+    /// How that came to it, with the mark that stands between; empty where there is nothing more to say.
+    how: String,
     pub rule: Option<Rule>,
+}
+
+impl Lead {
+    /// The part of the reason after the colon. How a method came to its interval tells what it takes the item's level for,
+    /// and is left out while that is in doubt.
+    pub fn because(&self, evidence: &Evidence<'_>) -> String {
+        match evidence.level_in_doubt {
+            true => self.by.clone(),
+            false => format!("{}{}", self.by, self.how),
+        }
+    }
 }
 
 /// The leading interval; `None` where no leader applies.
@@ -32,7 +45,8 @@ pub(crate) fn lead(
         return Some(Lead {
             days,
             method: Some(first.method),
-            reason: format!("by {}, {}", first.method.words(), first.reason),
+            by: format!("by {}", first.method.words()),
+            how: format!(", {}", first.reason),
             rule: None,
         });
     }
@@ -56,12 +70,12 @@ pub(crate) fn lead(
     Some(Lead {
         days,
         method: Some(heaviest.method),
-        reason: format!(
-            "by the weight of their evidence from {}; of these the heaviest, {}: {}",
+        by: format!(
+            "by the weight of their evidence from {}; of these the heaviest, {}",
             names.join(", "),
-            heaviest.method.words(),
-            heaviest.reason
+            heaviest.method.words()
         ),
+        how: format!(": {}", heaviest.reason),
         rule: Some(Rule::new(
             format!("evidence-weighted mean of {} proposals", candidates.len()),
             &format!(": {} d", days.floor()),
@@ -97,7 +111,8 @@ pub(crate) fn first_interval(
     Some(Lead {
         days,
         method: None,
-        reason: format!("a new item with one check starts with {whose}"),
+        by: format!("a new item with one check starts with {whose}"),
+        how: String::new(),
         rule: Some(Rule::new("first interval", &format!(": {whose}"))),
     })
 }

@@ -18,7 +18,6 @@ pub(crate) mod settings;
 mod settle;
 pub(crate) mod smoothing;
 pub(crate) mod step_rate;
-mod untold;
 
 pub(crate) use decision::BY_THE_RECORD;
 pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
@@ -31,7 +30,7 @@ use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
 use crate::words::{date, days, percent};
 use fitness::unfit;
 use lead::{Lead, first_interval, lead, why_none};
-use rules::{Case, Draft};
+use rules::{Case, Draft, too_little};
 
 /// Intervals differ where they differ by half a day or more.
 pub(crate) const SAME_DAYS: f64 = 0.5;
@@ -53,10 +52,10 @@ pub fn decide(
         .or_else(|| first_interval(evidence, group, settings));
     let Some(leading) = leading else {
         let draft = case.settle(evidence.current_interval, group, None);
-        let because = if evidence.in_or_out_unknown() {
-            "no tolerance was given".to_string()
-        } else {
-            why_none(proposals, &case.rules)
+        let because = match evidence.in_or_out_unknown() {
+            true => "no tolerance was given".to_string(),
+            false if evidence.level_in_doubt => "the item's level is in doubt".to_string(),
+            false => why_none(proposals, &case.rules),
         };
         return without_lead(&case, draft, &because);
     };
@@ -70,7 +69,7 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
     let current = evidence.current_interval;
     let below = case.below_target_after(draft.days);
     let by_interval = action_on_interval(case, &mut draft, below);
-    let because = format!("{}{}", leading.reason, binding(&draft, current));
+    let because = leading.because(evidence) + &binding(&draft, current);
     draft.fired.splice(0..0, leading.rule);
     let (action, reason) = match unfit(evidence) {
         Some(why) => (Action::Withdraw, withdrawn(&why)),
@@ -80,7 +79,8 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
         ),
     };
     let issued = case.rules.settings.below_target && action != Action::Withdraw;
-    let reason = match below.filter(|_| issued) {
+    let stated = issued && !evidence.level_in_doubt;
+    let reason = match below.filter(|_| stated) {
         Some(probability) => format!(
             "Below the target of {}, as the pipeline allows: {} in tolerance on the due date. {reason}",
             percent(evidence.target),
@@ -119,9 +119,9 @@ fn action_on_interval(case: &Case<'_>, draft: &mut Draft, below: Option<f64>) ->
     if let Some(probability) = below.filter(|_| !case.rules.settings.below_target) {
         draft.fired.push(Rule::new(
             format!(
-                "even after {} the forecast gives only {} in tolerance",
+                "even after {} the forecast gives {} in tolerance",
                 days(draft.days),
-                percent(probability)
+                too_little(evidence, probability)
             ),
             &format!(", below the target of {}", percent(evidence.target)),
         ));
@@ -215,7 +215,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
         band_lower: f64::NAN,
         band_upper: f64::NAN,
         probability_in_tolerance: f64::NAN,
-        level_in_doubt: false,
+        level_in_doubt: evidence.level_in_doubt,
         unclosed: None,
         interval_99_days: f64::NAN,
         probability_now: f64::NAN,
@@ -294,13 +294,6 @@ fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
     decision.probability_in_tolerance = probability.unwrap_or(f64::NAN);
 }
 
-/// No probability is stated of an item whose level is in doubt, in its reason neither.
-pub(crate) fn doubt_level(decision: &mut Decision) {
-    decision.level_in_doubt = true;
-    decision.reason = untold::untold(&decision.reason);
-    decision.probability_in_tolerance = f64::NAN;
-}
-
 /// Puts the interval in use back where the decision would lengthen it although something
 /// outside the policy speaks against it: `reason` gets the decision's own sentence and the
 /// interval that stays, and gives the new one. False, and nothing changed, where the decision
@@ -368,6 +361,8 @@ fn what_would_change(evidence: &Evidence<'_>, leading: f64, decided: f64) -> Vec
 mod bounds_tests;
 #[cfg(test)]
 mod guardrails_tests;
+#[cfg(test)]
+mod in_doubt_tests;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]

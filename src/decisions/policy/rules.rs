@@ -41,6 +41,14 @@ pub(crate) struct Most {
     pub rule: Rule,
 }
 
+/// "only 92.6 %", below a target; no figure while none is stated of the item.
+pub(crate) fn too_little(evidence: &Evidence<'_>, probability: f64) -> String {
+    match evidence.level_in_doubt {
+        true => "too little".to_string(),
+        false => format!("only {}", percent(probability)),
+    }
+}
+
 /// What the rules look at.
 pub(crate) struct Case<'a> {
     pub evidence: &'a Evidence<'a>,

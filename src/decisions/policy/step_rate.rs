@@ -9,7 +9,7 @@ it costs stands in docs/methods-intervals.md.
 */
 
 use super::rule::Rule;
-use super::rules::{Case, Draft};
+use super::rules::{Case, Draft, too_little};
 use super::settings::StepRate;
 use crate::intervals::search::{Crossing, first_below};
 use crate::words::{days, percent};
@@ -52,8 +52,8 @@ impl Case<'_> {
         draft.limit(most, || {
             Rule::new(
                 format!(
-                    "with as many sudden steps as the record would just bear only {} would be in tolerance after {}",
-                    percent(then.probability_at_most_steps(tolerance)),
+                    "with as many sudden steps as the record would just bear {} would be in tolerance after {}",
+                    too_little(self.evidence, then.probability_at_most_steps(tolerance)),
                     days(asked)
                 ),
                 &format!(", below the target of {}: {ends}", percent(target)),
