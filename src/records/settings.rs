@@ -1,6 +1,7 @@
 /*! Settings of the records: `[checks]`, `[register]` and their column mappings. */
 
 use super::cells::column::{COLUMN_COUNT, Column};
+use super::cells::power_of_ten::PowerOfTen;
 use super::date::UsableDateFormat;
 use super::grid::Display;
 use super::reading::own_header::OwnHeader;
@@ -258,6 +259,8 @@ crate::settings! {
         pairs: Pairs = Pairs::Auto,
         /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
         per_cent_of: PerCentOf = PerCentOf::Auto,
+        /// What a power of ten that a header states apart from its unit means, as in "Error ×10³ [V]": the "unit" is so many times larger, the "numbers" were multiplied by it, or "none" (a magnification, say); "auto" refuses the file. Before a unit, as in "[10⁻³ V]", it scales the unit by itself.
+        power_of_ten: PowerOfTen = PowerOfTen::Auto,
         /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.
         resolution: f64 = 0.0 => at_least(0.0),
         /// What that display does with what is behind its step: it "rounds", it "cuts" values off towards zero (as they stand in the table, before the nominal value is subtracted), or the errors in the table are too low by what was cut off ("cuts_down"); half a step is given back to values that were cut, which needs resolution.

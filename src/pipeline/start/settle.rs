@@ -10,6 +10,7 @@ use super::told;
 use super::trial::Trial;
 use crate::records::cells::column::Column;
 use crate::records::cells::open::PER_CENT_OF;
+use crate::records::cells::power_of_ten::POWER_OF_TEN;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::{LoadError, Loaded};
 
@@ -236,6 +237,14 @@ impl Form {
                 &[
                     ("\"value\"", "limits of the value"),
                     ("\"error\"", "limits of the error"),
+                ],
+            ),
+            POWER_OF_TEN => (
+                POWER_OF_TEN,
+                &[
+                    ("\"unit\"", "the unit is so many times larger"),
+                    ("\"numbers\"", "the numbers were multiplied by it"),
+                    ("\"none\"", "no power of what is measured"),
                 ],
             ),
             PER_CENT_OF => (

@@ -13,7 +13,7 @@ use super::row_cells::{Cell, Cells};
 use super::rules::Problem;
 use super::said::Carried;
 use super::target::Target;
-use super::unit::{Quantity, Unit, same_unit};
+use super::unit::{Quantity, Unit, same_unit, spoken};
 use super::written::{Written, pair};
 use crate::records::Event;
 use crate::records::settings::{AsFoundIs, LimitsAre};
@@ -220,6 +220,10 @@ impl<'f> Cells<'f> {
             field if field.is_blank() => Cow::Borrowed(self.rules.settings.unit.as_str()),
             Field::Text(text) => Cow::Borrowed(text.trim()),
             other => other.text(),
+        };
+        let stated = match stated {
+            Cow::Borrowed(unit) => spoken(unit),
+            owned => owned,
         };
         let own = found
             .map(|found| found.unit)

@@ -11,6 +11,7 @@ pub(crate) mod marks;
 pub(crate) mod needed;
 pub(crate) mod number;
 pub(crate) mod open;
+pub(crate) mod power_of_ten;
 mod readings;
 pub(crate) mod repeated;
 pub(crate) mod row;

@@ -18,6 +18,8 @@ pub(crate) struct Repeated {
     pub header: Box<str>,
     /// Unit of its bare numbers: that of its header, else of the header of `as_found`; else empty.
     pub unit: Box<str>,
+    /// Power of ten that they are multiplied by, where no unit takes it.
+    pub power: i32,
 }
 
 impl Repeated {
@@ -53,6 +55,10 @@ impl Repeated {
             Some(cell) if cell.form != Form::Plain => return Err(NumberProblem::Bound.words()),
             Some(cell) if cell.unit.is_empty() => Some(Written {
                 unit: &self.unit,
+                number: match self.power {
+                    0 => cell.number,
+                    power => cell.number.scaled(power),
+                },
                 ..cell
             }),
             cell => cell,

@@ -77,7 +77,11 @@ impl<'f> Cells<'f> {
             return Err(Problem::new(place, misfit.words()));
         }
         if cell.unit.is_empty() {
-            cell.unit = self.header_unit(place);
+            let bare = self.plain(place, cell.number);
+            cell = Written {
+                form: cell.form,
+                ..bare
+            };
         }
         Ok(cell)
     }
@@ -86,7 +90,10 @@ impl<'f> Cells<'f> {
     fn plain(&self, place: Column, number: Number) -> Written<'f> {
         Written {
             form: Form::Plain,
-            number,
+            number: match self.shape.powers[place.index()] {
+                0 => number,
+                power => number.scaled(power),
+            },
             unit: self.header_unit(place),
         }
     }

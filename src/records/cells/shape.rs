@@ -4,7 +4,7 @@ use super::column::{COLUMN_COUNT, Column};
 use super::marks::Marks;
 use super::repeated::Repeated;
 use super::said::said_event;
-use super::unit::{self, Unit};
+use super::unit::{Stated, Unit};
 use super::written::{Form, written};
 use crate::records::Event;
 use crate::records::reading::header::Matched;
@@ -20,6 +20,8 @@ pub(crate) struct Shape {
     pub has: [bool; COLUMN_COUNT],
     /// Units of their bare numbers, where header or units row state one.
     pub units: [Option<Box<str>>; COLUMN_COUNT],
+    /// Powers of ten that they are multiplied by, where no unit takes them.
+    pub powers: [i32; COLUMN_COUNT],
     /// What a cell of `as_found` with two numbers holds.
     pub pairs: Pairs,
     /// The event that the header of the column of events asks for ("adjusted?").
@@ -40,28 +42,33 @@ impl Shape {
             let place = matched.positions[column.index()]?;
             matched.headers.get(place).map(String::as_str)
         };
-        let stated = |column: Column| {
-            let below = matched.positions[column.index()].and_then(|i| matched.units.get(i));
-            let below = below.map(String::as_str).filter(|unit| !unit.is_empty());
-            unit::of_header(header(column)?).or(below)
+        let stated = |column: Column| match (matched.positions[column.index()], column.has_unit()) {
+            (Some(place), true) => stated_at(matched, settings, place),
+            _ => Stated::default(),
         };
+        let all = Column::ALL.map(stated);
         Shape {
             has: std::array::from_fn(|i| matched.positions[i].is_some()),
-            units: Column::ALL.map(|column| {
-                let measured = column.has_unit();
-                measured.then(|| stated(column).map(Box::from)).flatten()
-            }),
-            point_from: placed(matched, &settings.point_from).collect(),
+            powers: std::array::from_fn(|i| all[i].power),
+            point_from: placed(matched, &settings.point_from)
+                .map(|place| (place, stated_at(matched, settings, place)))
+                .map(|(place, stated)| (place, stated.unit.unwrap_or_default().into_string()))
+                .collect(),
             repeated: placed(matched, &settings.repeated_in)
-                .map(|(place, unit)| Repeated {
-                    place,
-                    header: matched.headers[place].as_str().into(),
-                    unit: match unit.as_str() {
-                        "" => stated(Column::AsFound).unwrap_or("").into(),
-                        unit => unit.into(),
-                    },
+                .map(|place| {
+                    let own = stated_at(matched, settings, place);
+                    let found = &all[Column::AsFound.index()];
+                    let lent = own.unit.is_none() && own.power == 0;
+                    let taken = if lent { found.clone() } else { own };
+                    Repeated {
+                        place,
+                        header: matched.headers[place].as_str().into(),
+                        unit: taken.unit.unwrap_or_default(),
+                        power: taken.power,
+                    }
                 })
                 .collect(),
+            units: all.map(|stated| stated.unit),
             mixes: settings.point_from.is_empty()
                 && settings.columns.point != OwnHeader::Off
                 && header(Column::Nominal).is_some(),
@@ -110,17 +117,19 @@ impl Shape {
     }
 }
 
-/// Where the columns with these headers stand, and the unit that each states.
-fn placed<'a>(
-    matched: &'a Matched,
-    headers: &'a [String],
-) -> impl Iterator<Item = (usize, String)> + 'a {
+/// What the header in a place says of its numbers.
+fn stated_at(matched: &Matched, settings: &ChecksSettings, place: usize) -> Stated {
+    let header = matched.headers.get(place).map_or("", String::as_str);
+    let below = matched.units.get(place).map(String::as_str);
+    let below = below.filter(|unit| !unit.is_empty());
+    Stated::of(header, below, settings.power_of_ten)
+}
+
+/// Where the columns with these headers stand.
+fn placed<'a>(matched: &'a Matched, headers: &'a [String]) -> impl Iterator<Item = usize> + 'a {
     let place = |own: &String| {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
-        let place = matched.headers.iter().position(same)?;
-        let unit = unit::of_header(&matched.headers[place]);
-        let below = matched.units.get(place).map(String::as_str);
-        Some((place, unit.or(below).unwrap_or("").to_string()))
+        matched.headers.iter().position(same)
     };
     headers.iter().filter_map(place)
 }

@@ -6,6 +6,9 @@ text and never converted. Symbols and prefixes: the SI brochure (9th edition), 2
 1 bar = 10^5 Pa.
 */
 
+use super::power_of_ten::{self, PowerOfTen, leading};
+use std::borrow::Cow;
+
 /// What a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Quantity {
@@ -142,6 +145,13 @@ impl Unit {
                 power,
             });
         }
+        if let Some((power, rest)) = leading(&text).filter(|(_, rest)| !rest.is_empty()) {
+            let unit = Unit::parse(rest)?;
+            return Some(Unit {
+                power: unit.power.checked_add(power)?,
+                ..unit
+            });
+        }
         match text.split_once('/') {
             Some((part, whole)) => ratio(Unit::simple(part)?, Unit::simple(whole)?),
             None => Unit::simple(&text),
@@ -188,10 +198,80 @@ pub(crate) fn same_unit(a: &str, b: &str) -> bool {
     a == b || spelled(a) == spelled(b)
 }
 
+/// True where a unit begins with a power of ten: `10^-3 V`.
+pub(super) fn begins_with_power(unit: &str) -> bool {
+    let part = PARTS.iter().any(|(known, _)| *known == unit.trim());
+    part || leading(unit).is_some_and(|(_, rest)| !rest.is_empty())
+}
+
+/// A unit as it is spoken of: `10⁻³ V` is mV, where a prefix says the same.
+pub(crate) fn spoken(unit: &str) -> Cow<'_, str> {
+    let by_prefix = || {
+        let (power, rest) = leading(unit)?;
+        let rest = spelled(rest);
+        let symbol = |text: &str| SYMBOLS.iter().any(|(known, ..)| *known == text);
+        let (own, symbol) = match symbol(&rest) {
+            true => (0, rest.as_str()),
+            false => PREFIXES.iter().find_map(|&(prefix, power)| {
+                let rest = rest.strip_prefix(prefix)?;
+                symbol(rest).then_some((power, rest))
+            })?,
+        };
+        let whole = power.checked_add(own)?;
+        let prefix = match whole {
+            0 => "",
+            whole => {
+                let thousands = |(_, power): &&(&str, i32)| *power == whole && whole % 3 == 0;
+                PREFIXES.iter().find(thousands)?.0
+            }
+        };
+        Some(format!("{prefix}{symbol}"))
+    };
+    by_prefix().map_or(Cow::Borrowed(unit), Cow::Owned)
+}
+
+/// What a header says of the bare numbers below it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Stated {
+    /// Their unit, where it or a row of units below it states one.
+    pub unit: Option<Box<str>>,
+    /// The power of ten that they are multiplied by, where no unit takes it.
+    pub power: i32,
+}
+
+impl Stated {
+    /// What a header says, with the unit that a row below it states.
+    pub fn of(header: &str, below: Option<&str>, powers: PowerOfTen) -> Self {
+        let unit = of_header(header).or(below);
+        let apart = power_of_ten::apart_from(header, unit);
+        let power = match (apart, powers) {
+            (Some(power), PowerOfTen::Unit) => power,
+            (Some(power), PowerOfTen::Numbers) => -power,
+            _ => 0,
+        };
+        if power == 0 {
+            return Stated {
+                unit: unit.map(|unit| spoken(unit).into()),
+                power,
+            };
+        }
+        let header = power_of_ten::without(header);
+        let plain = of_header(&header).or(below);
+        Stated {
+            unit: plain.map(|unit| spoken(&format!("10^{power} {unit}")).into()),
+            power: if plain.is_some() { 0 } else { power },
+        }
+    }
+}
+
 /// The unit that a header states, as its text: `Error [mK]`, `U (µK)`, `Abweichung in mK`,
 /// `Nominal / °C`.
 pub(crate) fn of_header(header: &str) -> Option<&str> {
-    let understood = |text: &'_ &str| Unit::parse(text).is_some();
+    let scaled = |text: &str| {
+        let rest = leading(text).map_or("", |(_, rest)| rest);
+        rest.starts_with(char::is_alphabetic)
+    };
+    let understood = |text: &'_ &str| Unit::parse(text).is_some() || scaled(text);
     let header = header.trim();
     for (open, close) in [('[', ']'), ('(', ')'), ('［', '］'), ('（', '）')] {
         let mut rest = header;
@@ -232,6 +312,12 @@ fn part_of_whole(header: &str) -> Option<&str> {
 fn bare(header: &str) -> Option<&str> {
     const WORDS: [&str; 4] = ["bar", "fs", "us", "as"];
     let part = |text: &str| PARTS.iter().any(|(known, _)| *known == text);
+    let words = header.match_indices(' ').map(|(at, _)| &header[at + 1..]);
+    let power = |text: &str| leading(text).is_some_and(|(_, rest)| !rest.is_empty());
+    let scaled = |text: &&str| power(text) && Unit::parse(text).is_some();
+    if let Some(unit) = words.into_iter().find(scaled) {
+        return Some(unit);
+    }
     let begins = header.split_whitespace().next().filter(|text| part(text));
     if begins.is_some() {
         return begins;
@@ -269,6 +355,8 @@ mod tests {
             ("% of reading", unit(Quantity::Part, -2)),
             ("% FS", None),
             ("mg/m", None),
+            ("10⁻³ V", unit(Quantity::Of("V"), -3)),
+            ("1e-6 km", unit(Quantity::Of("m"), -3)),
             ("psi", None),
             ("", None),
             ("Mk", None),
@@ -287,9 +375,38 @@ mod tests {
     }
 
     #[test]
+    fn powers_of_ten_scale_a_unit() {
+        let of = |header, powers| {
+            let stated = Stated::of(header, None, powers);
+            (
+                stated.unit.as_deref().unwrap_or("").to_string(),
+                stated.power,
+            )
+        };
+        for (header, powers, unit, power) in [
+            ("Error [1e-3 V]", PowerOfTen::Auto, "mV", 0),
+            ("Error [10⁻³ kg]", PowerOfTen::Auto, "g", 0),
+            ("Error [10^-2 V]", PowerOfTen::Auto, "10^-2 V", 0),
+            ("Error [10^-3 psi]", PowerOfTen::Auto, "10^-3 psi", 0),
+            ("Error ×10⁻³ [V]", PowerOfTen::Unit, "mV", 0),
+            ("Error ×10³ [V]", PowerOfTen::Numbers, "mV", 0),
+            ("Error [mV ×10]", PowerOfTen::Unit, "10^1 mV", 0),
+            ("Lens ×10 [mm]", PowerOfTen::None, "mm", 0),
+            ("Error x1000", PowerOfTen::Numbers, "", -3),
+        ] {
+            assert_eq!(of(header, powers), (unit.to_string(), power), "{header}");
+        }
+    }
+
+    #[test]
     fn headers_state_units() {
         for (header, expected) in [
             ("Error [mK]", Some("mK")),
+            ("Error [1e-3 V]", Some("1e-3 V")),
+            ("Error (×10⁻³ V)", Some("×10⁻³ V")),
+            ("Error 10^-3 V", Some("10^-3 V")),
+            ("Error [10^-3 psi]", Some("10^-3 psi")),
+            ("Error [10 mV]", None),
             ("U (k=2) (µK)", Some("µK")),
             ("Abweichung in mK", Some("mK")),
             ("Nominal / °C", Some("°C")),

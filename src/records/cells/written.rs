@@ -6,6 +6,7 @@ whoever asks for a number decides whether that form fits its column.
 
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
+use super::power_of_ten::times_power;
 use std::borrow::Cow;
 
 /// What stands before a number.
@@ -77,6 +78,10 @@ pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberPro
     let (form, rest) = form(text);
     let (number, unit) = parts(rest);
     let number = Number::parse(&closed(number), marks)?;
+    let (number, unit) = match times_power(unit) {
+        Some((power, unit)) => (number.scaled(power), unit),
+        None => (number, unit),
+    };
     Ok(Written { form, number, unit })
 }
 

@@ -11,6 +11,7 @@ use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::power_of_ten::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::{is_no_number, pair, written};
 use crate::records::words::speaks_of;
@@ -318,12 +319,17 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
     let inside =
         inside.filter(|text| !text.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c)));
     let inside = inside.filter(|text| !speaks_of(text, "correction"));
-    match unit::of_header(&header).or(inside) {
+    let stated = unit::of_header(&header);
+    // Whether the unit or the numbers are multiplied is asked when they are read.
+    if apart_from(&header, stated).is_some() {
+        return;
+    }
+    match stated.or(inside) {
         Some(unit) if !unit.is_empty() && unit.chars().count() <= 8 => {
             guess
                 .notes
                 .push(format!("Unit: {unit}, from the header \"{header}\"."));
-            guess.unit = unit.to_string();
+            guess.unit = unit::spoken(unit).into_owned();
         }
         _ => {
             let sample = samples.iter().find(|s| s.header == header);

@@ -17,8 +17,10 @@ use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
+use crate::records::cells::power_of_ten::{POWER_OF_TEN, PowerOfTen, apart_from};
 use crate::records::cells::rules::{Fields, Rules};
 use crate::records::cells::shape::Shape;
+use crate::records::cells::unit::of_header;
 use crate::records::date::DateFormat;
 use crate::records::settings::Delimiter;
 use csv::StringRecord;
@@ -206,7 +208,32 @@ pub(crate) fn match_columns(
             return Err(missing(shown, &headers, &wanted, own));
         }
     }
-    match_headers(shown, headers, &wanted(rules))
+    let matched = match_headers(shown, headers, &wanted(rules))?;
+    refuse_open_power(shown, &matched, rules)?;
+    Ok(matched)
+}
+
+/// Refuses a power of ten that a header states apart from its unit, until a person says what it is.
+fn refuse_open_power(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
+    if rules.settings.power_of_ten != PowerOfTen::Auto {
+        return Ok(());
+    }
+    let measured = Column::ALL
+        .into_iter()
+        .filter(|column| column.has_unit())
+        .filter_map(|column| matched.positions[column.index()]);
+    let headers = measured.filter_map(|place| matched.headers.get(place));
+    let headers = headers.chain(&rules.settings.repeated_in);
+    for header in headers {
+        if let Some(power) = apart_from(header, of_header(header)) {
+            let what = format!(
+                "\"{header}\" states a power of ten ({power}) apart from a unit: the unit may be so many times larger, or the numbers may have been multiplied"
+            );
+            let mend = "State power_of_ten = \"unit\" or \"numbers\" under [checks], or \"none\" where it is no power of what is measured.";
+            return Err(LoadError::new(shown, what, mend).asking(POWER_OF_TEN));
+        }
+    }
+    Ok(())
 }
 
 fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>; COLUMN_COUNT] {

@@ -6,6 +6,7 @@ use super::super::cells::allowed::{self, Ground, NoLimits};
 use super::super::cells::field::Field;
 use super::super::cells::marks::Marks;
 use super::super::cells::number::NumberProblem;
+use super::super::cells::power_of_ten::apart_from;
 use super::super::cells::target::{NoUnit, Target};
 use super::super::cells::unit::of_header;
 use super::super::cells::written::{Form, Written, is_no_number, written};
@@ -194,7 +195,15 @@ impl LimitCells<'_> {
 
     fn header_unit(&self, place: usize) -> &str {
         let header = self.table.header(self.columns[place]);
-        header.and_then(of_header).unwrap_or("")
+        let Some(header) = header else {
+            return "";
+        };
+        let unit = of_header(header);
+        // Of a power apart from its unit nothing is known: the header is no unit, and is told as that.
+        match apart_from(header, unit) {
+            Some(_) => header,
+            None => unit.unwrap_or(""),
+        }
     }
 
     /// Why the tolerance is left out, with what stands there.

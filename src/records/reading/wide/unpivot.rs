@@ -6,6 +6,7 @@ use super::nominal::{bare_nominal, nominal};
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
+use crate::records::cells::power_of_ten::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::is_nothing;
 use crate::records::date;
@@ -116,7 +117,7 @@ pub(crate) fn unpivot<'a>(
     let (lead, leads) = leads(&columns, settings);
     let mut units = vec![String::new(); lead.len()];
     for column in &made {
-        units.push(unit_of(*column, &columns, &split, shown)?);
+        units.push(unit_of(*column, &columns, &split, (settings, shown))?);
     }
     let kept: Vec<usize> = (0..split.header.len())
         .filter(|i| !columns.has(*i))
@@ -375,7 +376,7 @@ fn unit_of(
     column: Column,
     columns: &Columns,
     split: &Split<'_>,
-    shown: &str,
+    (settings, shown): (&WideSettings, &str),
 ) -> Result<String, LoadError> {
     let places = columns.checks.iter().flat_map(|of| &of.places);
     let own = places
@@ -385,9 +386,17 @@ fn unit_of(
     for place in own {
         let below = split.units.as_ref().and_then(|units| units.get(place));
         let below = below.map(String::as_str).filter(|unit| !unit.is_empty());
-        let stated = unit::of_header(&split.header[place])
-            .or(below)
-            .unwrap_or("");
+        let header = &split.header[place];
+        let is_point = |unit: &&str| settings.by_points() && settings.point(unit).is_some();
+        let own = unit::of_header(header).filter(|unit| !is_point(unit));
+        let stated = own.or(below).unwrap_or("");
+        if let Some(power) = apart_from(header, own).filter(|_| own.is_some()) {
+            return Err(LoadError::new(
+                shown,
+                format!("\"{header}\" states a power of ten ({power}) apart from its unit"),
+                "Write it before the unit, as in [10^-3 V], where the unit is so many times larger; else take it out.",
+            ));
+        }
         match known {
             None => known = Some((place, stated)),
             Some((_, unit)) if unit == stated => {}
