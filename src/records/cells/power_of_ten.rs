@@ -138,7 +138,7 @@ fn plain(text: &str) -> Option<(i32, &str)> {
 
 /// The power of ten that a header states where its unit does not begin with it.
 pub(crate) fn apart_from(header: &str, unit: Option<&str>) -> Option<i32> {
-    if unit.is_some_and(|unit| super::unit::begins_with_power(unit)) {
+    if unit.is_some_and(super::unit::begins_with_power) {
         return None;
     }
     apart(header).map(|(power, _)| power)
