@@ -12,6 +12,8 @@ Each room is a module; data flows one way. Domain rooms never import
 `commands`, `pipeline` or `report`.
 */
 
+#![forbid(unsafe_code)]
+
 pub mod commands;
 pub mod conformity;
 mod control;
@@ -21,6 +23,7 @@ mod files;
 mod impact;
 pub mod intervals;
 pub mod ledger;
+pub mod no_memory;
 mod pipeline;
 pub mod records;
 mod reliability;

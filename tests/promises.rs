@@ -75,6 +75,8 @@ mod make_workbook;
 mod monthly_run;
 #[path = "new_user.rs"]
 mod new_user;
+#[path = "no_memory.rs"]
+mod no_memory;
 #[path = "odd_workbooks.rs"]
 mod odd_workbooks;
 #[path = "one_action.rs"]

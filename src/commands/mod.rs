@@ -29,6 +29,7 @@ pub(crate) mod verdict;
 pub(crate) mod worker;
 mod worksheet;
 
+use crate::no_memory;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -114,19 +115,9 @@ fn records_for_command(error: &clap::Error) -> Option<String> {
     named.then(|| format!("help: {word} is there; to make its report: driftbook run {word}"))
 }
 
-/// Reads the command line, runs the command, reports errors in words.
-pub fn main() -> ExitCode {
-    let line = match CommandLine::try_parse() {
-        Ok(line) => line,
-        Err(error) => {
-            let _ = error.print();
-            if let Some(help) = records_for_command(&error) {
-                output::complain(&format!("\n{help}"));
-            }
-            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
-        }
-    };
-    let result = match line.command {
+/// Runs one command.
+fn run_command(command: Command) -> CommandResult {
+    match command {
         Command::Run(arguments) => run::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Start(arguments) => start::run(&arguments),
@@ -144,6 +135,28 @@ pub fn main() -> ExitCode {
         Command::Worker(work) => worker::run(&work),
         Command::Completions(arguments) => completions::run(&arguments),
         Command::Manual(arguments) => manual::run(&arguments),
+    }
+}
+
+/// Reads the command line, runs the command, reports errors in words.
+pub fn main() -> ExitCode {
+    let line = match CommandLine::try_parse() {
+        Ok(line) => line,
+        Err(error) => {
+            let _ = error.print();
+            if let Some(help) = records_for_command(&error) {
+                output::complain(&format!("\n{help}"));
+            }
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let Some(result) = no_memory::watched(|| run_command(line.command)) else {
+        output::complain(&format!(
+            "error: {}\n  {}",
+            no_memory::WHAT,
+            no_memory::MEND
+        ));
+        return ExitCode::from(1);
     };
     match result {
         Ok(status) => ExitCode::from(status),

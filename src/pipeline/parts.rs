@@ -100,7 +100,8 @@ pub(super) fn make(
         let folder = temporary.path().join(number.to_string());
         std::fs::create_dir(&folder).map_err(|why| RunError::write("a temporary table", why))?;
         let (loaded, places) = parts.take(number)?;
-        run.part(loaded, &places, &folder)?;
+        let in_folder = |error| of_temporary(error, temporary.path());
+        run.part(loaded, &places, &folder).map_err(in_folder)?;
         folders.push(folder);
     }
     let Run {
@@ -139,6 +140,18 @@ pub(super) fn make(
         replaced: Replaced::Removed,
     };
     made.hand_over(staging, before, timings, summary)
+}
+
+/// A table that could not be written to the temporary `folder`, which may be on another disk than
+/// the report.
+fn of_temporary(error: RunError, folder: &Path) -> RunError {
+    match error {
+        RunError::Write { file, why } => {
+            let place = folder.display();
+            RunError::write(format!("{file} to {place} (TMPDIR names another)"), why)
+        }
+        other => other,
+    }
 }
 
 /// The tables of all, from those of the parts.

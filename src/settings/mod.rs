@@ -16,6 +16,7 @@ pub mod page;
 pub mod plan;
 pub mod run;
 pub(crate) mod sections;
+mod system_memory;
 pub(crate) mod template;
 pub mod whole_file;
 

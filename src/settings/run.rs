@@ -1,11 +1,12 @@
 /*! `[run]`: how a run uses the machine; nothing here changes what it says. */
 
+use super::system_memory;
 use serde::{Deserialize, Serialize};
 
 crate::settings! {
     /// How a run uses the machine.
     pub struct RunSettings in "run" {
-        /// Memory to keep within, such as "8 GB" (MB, GB, TB: powers of 1000): records that are estimated to need more are run in parts of whole classes, with the same result; reading them, or one large class, may still take more. Absent = half of the machine's.
+        /// Memory to keep within, such as "8 GB" (MB, GB, TB: powers of 1000): records that are estimated to need more are run in parts of whole classes, with the same result; reading them, or one large class, may still take more. Absent = half of the machine's, or of what the process or its container may take (ulimit -v, control groups) where that is less.
         memory: Option<Size> = None,
     }
 }
@@ -53,17 +54,9 @@ impl RunSettings {
     /// Bytes that a run may take; without bound where neither the file nor the system tells.
     pub fn memory(&self) -> u64 {
         let stated = self.memory.map(|size| size.0);
-        stated.or_else(half_of_the_machine).unwrap_or(u64::MAX)
+        let half = || system_memory::allowed().map(|bytes| bytes / 2);
+        stated.or_else(half).unwrap_or(u64::MAX)
     }
-}
-
-fn half_of_the_machine() -> Option<u64> {
-    let text = std::fs::read_to_string("/proc/meminfo").ok()?;
-    let line = text
-        .lines()
-        .find_map(|line| line.strip_prefix("MemTotal:"))?;
-    let kibibytes: u64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
-    Some(kibibytes * 1024 / 2)
 }
 
 #[cfg(test)]

@@ -221,8 +221,11 @@ fn path(folder: &tempfile::TempDir, number: usize) -> PathBuf {
 }
 
 fn unwritable(why: &str) -> LoadError {
+    // The system's word behind that of the library, which takes any for a broken file.
+    let why = why.rsplit("underlying IO error: ").next().unwrap_or(why);
+    let folder = std::env::temp_dir();
     LoadError::new(
-        "the temporary folder",
+        format!("the temporary folder {}", folder.display()),
         format!("records beyond [run] memory cannot be kept there: {why}"),
         "Free some space there, name another folder by TMPDIR, or allow more memory.",
     )

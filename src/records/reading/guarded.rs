@@ -1,5 +1,6 @@
 /*! A broken file ends as an error, even where its reader panics. */
 
+use crate::no_memory;
 use crate::records::LoadError;
 use std::panic::AssertUnwindSafe;
 use std::sync::Once;
@@ -51,7 +52,10 @@ pub(crate) fn guarded<T>(
     READINGS.fetch_add(1, Ordering::Relaxed);
     let caught = std::panic::catch_unwind(AssertUnwindSafe(reading));
     READINGS.fetch_sub(1, Ordering::Relaxed);
-    caught.unwrap_or_else(|_| {
+    caught.unwrap_or_else(|panic| {
+        if no_memory::is_told(&*panic) {
+            return Err(LoadError::new(shown, no_memory::WHAT, no_memory::MEND));
+        }
         let what = format!("this {} is broken", kind.name);
         Err(LoadError::new(shown, what, kind.mend))
     })

@@ -6,6 +6,7 @@ use super::header::Matched;
 use super::parquet_column::{TypedColumn, typed};
 use super::parquet_odd;
 use super::plain_file;
+use crate::no_memory;
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
@@ -291,5 +292,11 @@ fn open(path: &Path) -> PolarsResult<std::fs::File> {
 }
 
 fn unreadable(shown: &str) -> impl Fn(PolarsError) -> LoadError {
-    move |error| LoadError::new(shown, format!("cannot be read as Parquet: {error}"), MEND)
+    move |error| {
+        let said = error.to_string();
+        match no_memory::is_said(&said) {
+            true => LoadError::new(shown, no_memory::WHAT, no_memory::MEND),
+            false => LoadError::new(shown, format!("cannot be read as Parquet: {said}"), MEND),
+        }
+    }
 }
