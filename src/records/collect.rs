@@ -8,7 +8,7 @@ use super::places::lines::Lines;
 use super::reading::aside::Aside;
 use super::reading::header::Matched;
 use super::screening::screen::Findings;
-use super::settings::{AsFoundIs, LimitsAre};
+use super::settings::{AsFoundIs, LimitsAre, SumsAre};
 use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};
 use crate::words::and_more;
@@ -22,6 +22,8 @@ pub(crate) struct Headers {
     pub as_found_is: AsFoundIs,
     /// What its limits are stated to be of.
     pub limits_are: LimitsAre,
+    /// What rows are stated to be that are named as sums.
+    pub sums_are: SumsAre,
     file: Arc<str>,
     columns: Vec<Arc<str>>,
 }
@@ -43,6 +45,8 @@ pub(crate) struct FileRows {
     pub as_found_is: AsFoundIs,
     /// What its limits are stated to be of.
     pub limits_are: LimitsAre,
+    /// What rows are stated to be that are named as sums.
+    pub sums_are: SumsAre,
     pub matched: Matched,
     pub batches: Vec<Batch>,
     /// Where its lines lie, where each is a row.
@@ -73,6 +77,7 @@ pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batc
         headers.push(Headers {
             as_found_is: file.as_found_is,
             limits_are: file.limits_are,
+            sums_are: file.sums_are,
             file: Arc::from(name.as_str()),
             columns: columns.collect(),
         });

@@ -24,7 +24,7 @@ use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{
     lent, nominal, open_limits, other_table, points, repeats, resolution, scatter, screen,
-    spellings,
+    spellings, sums,
 };
 use super::settings::{AsFoundIs, ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
@@ -103,6 +103,7 @@ pub fn load_stream(
         shown: shown.to_string(),
         as_found_is: request.checks_settings.as_found_is,
         limits_are: request.checks_settings.limits_are,
+        sums_are: request.checks_settings.sums_are,
         matched,
         batches,
         lines: None,
@@ -274,6 +275,7 @@ pub(super) fn screened(
         input.map_or(String::new(), |input| input.path.clone())
     };
     other_table::check(&batches, name)?;
+    sums::check(&batches, &headers, name)?;
     open_limits::check(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));

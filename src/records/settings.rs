@@ -142,6 +142,19 @@ pub enum LimitsAre {
     Value,
 }
 
+/// What rows are that have a date and a value, and the name of a sum or a mean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SumsAre {
+    /// Not stated: the file is refused.
+    #[default]
+    Auto,
+    /// No checks: they are set aside.
+    Aside,
+    /// Checks like others.
+    Records,
+}
+
 /// What a cell of as_found with two numbers holds, such as `5.2 / 0.3`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -259,6 +272,8 @@ crate::settings! {
         pairs: Pairs = Pairs::Auto,
         /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
         per_cent_of: PerCentOf = PerCentOf::Auto,
+        /// What rows are that have a date and a value and are named as a sum or a mean ("Mean V8", "average", "s"): set "aside", or "records" like others; "auto" refuses the file.
+        sums_are: SumsAre = SumsAre::Auto,
         /// What a power of ten that a header states apart from its unit means, as in "Error ×10³ [V]": the "unit" is so many times larger, the "numbers" were multiplied by it, or "none" (a magnification, say); "auto" refuses the file. Before a unit, as in "[10⁻³ V]", it scales the unit by itself.
         power_of_ten: PowerOfTen = PowerOfTen::Auto,
         /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.

@@ -121,6 +121,11 @@ pub(crate) fn summary_words() -> &'static [String] {
     of(&WORDS.rows, "summary")
 }
 
+/// Names that a row which sums others up has in the place of an item's, and that mean more elsewhere.
+pub(crate) fn summary_names() -> &'static [String] {
+    of(&WORDS.rows, "summary_names")
+}
+
 /// True where a header speaks of what the list `name` of parts of words tells.
 pub(crate) fn speaks_of(header: &str, name: &str) -> bool {
     let header = header.to_lowercase();

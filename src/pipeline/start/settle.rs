@@ -12,6 +12,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::open::PER_CENT_OF;
 use crate::records::cells::power_of_ten::POWER_OF_TEN;
 use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::screening::sums::SUMS_ARE;
 use crate::records::{LoadError, Loaded};
 
 /// Headers that are offered as an answer, at the most.
@@ -237,6 +238,13 @@ impl Form {
                 &[
                     ("\"value\"", "limits of the value"),
                     ("\"error\"", "limits of the error"),
+                ],
+            ),
+            SUMS_ARE => (
+                SUMS_ARE,
+                &[
+                    ("\"aside\"", "such rows are no checks"),
+                    ("\"records\"", "they are checks"),
                 ],
             ),
             POWER_OF_TEN => (

@@ -10,8 +10,9 @@ use super::said::{Carried, answer, said_beside_events, spoken_of};
 use super::shape::Shape;
 use crate::records::date;
 use crate::records::date::DateFormat;
+use crate::records::reading::aside::names_a_sum;
 use crate::records::serial::System;
-use crate::records::settings::StatedOutcome;
+use crate::records::settings::{StatedOutcome, SumsAre};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -43,6 +44,9 @@ impl Rules<'_> {
         let instrument = self.name(of(Column::Instrument));
         if instrument.trim().is_empty() {
             return Err(Problem::new(Column::Instrument, "no instrument"));
+        }
+        if self.sets_aside(&instrument) || self.sets_aside(&of(Column::Point).text()) {
+            return Err(Problem::new(Column::Instrument, "its name sums others up"));
         }
         let date = self.date(of(Column::Date))?;
         let cells = self.cells(fields, shape);
@@ -94,6 +98,11 @@ impl Rules<'_> {
             giver: self.name(of(Column::Source)),
             unknown_word,
         })
+    }
+
+    /// True for a row that by its name sums others up, where the settings say so.
+    pub fn sets_aside(&self, name: &str) -> bool {
+        self.settings.sums_are == SumsAre::Aside && names_a_sum(name)
     }
 
     fn cells<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Cells<'f> {

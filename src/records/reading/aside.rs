@@ -5,7 +5,7 @@ stays among the rejected ones: what is set aside must not be able to be a check.
 */
 
 use crate::records::cells::column::Column;
-use crate::records::words::{plain, summary_words, words};
+use crate::records::words::{plain, summary_names, summary_words, words};
 
 /// What a row is that is no record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -116,6 +116,14 @@ fn is_remark(text: &str, speaks: bool) -> bool {
     }
 }
 
+/// True for the name of an item that a row which sums others up has in its place: "average",
+/// "Mean V8", "s".
+pub(crate) fn names_a_sum(name: &str) -> bool {
+    let name = name.trim().trim_end_matches([':', '.']);
+    let plain = plain(name);
+    summary_words().contains(&plain) || summary_names().contains(&plain) || begins_as_summary(name)
+}
+
 /// True for "Total 12" and "Mean of 2020:".
 fn begins_as_summary(text: &str) -> bool {
     let text = plain(text);
@@ -129,6 +137,26 @@ fn begins_as_summary(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_of_sums_are_told() {
+        for name in [
+            "Mean V8",
+            "average",
+            "s",
+            "Std dev",
+            "Std. Dev.",
+            "MW",
+            "Max",
+            "Ø",
+            "平均",
+        ] {
+            assert!(names_a_sum(name), "{name}");
+        }
+        for name in ["V8", "S-1", "s 12", "Max 3", "Meander 2", "Sumo", ""] {
+            assert!(!names_a_sum(name), "{name}");
+        }
+    }
 
     #[test]
     fn what_is_no_record_is_told_from_what_may_be_one() {

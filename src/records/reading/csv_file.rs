@@ -5,7 +5,7 @@ pieces are read on all cores; one with quotation marks is read in one piece,
 because a line break may belong to a field.
 */
 
-use super::aside::aside;
+use super::aside::{Aside, aside};
 use super::csv_records::{Next, Records, open_reason};
 use super::csv_text::{PlainRecords, Split, split_header};
 use super::find_table::{Sought, find_table};
@@ -386,6 +386,16 @@ fn push<'a>(
         push_ragged(batch, &(0..width).map(&field).collect(), layout);
     }
     if let Some(reject) = batch.rejects.get(rejected) {
+        let name = |column: Column| layout.positions[column.index()].filter(|i| *i < width);
+        let named = [Column::Instrument, Column::Point].map(name);
+        if named
+            .into_iter()
+            .flatten()
+            .any(|i| rules.sets_aside(field(i)))
+        {
+            batch.set_aside_last(Aside::Summary);
+            return;
+        }
         let fields: Vec<&str> = (0..width).map(field).collect();
         let is_date = |text: &str| rules.dates.parse(text).is_some();
         let speaks = !reject.carried.is_nothing();

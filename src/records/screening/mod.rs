@@ -14,5 +14,6 @@ pub(crate) mod resolution;
 pub(crate) mod scatter;
 pub(crate) mod screen;
 pub(crate) mod spellings;
+pub(crate) mod sums;
 pub(crate) mod suspect;
 pub(crate) mod values;
