@@ -36,8 +36,8 @@ pub(crate) fn unclosed(history: &History<'_>, good_checks: u32) -> Option<f64> {
 pub(crate) struct Waiting {
     /// Until when the interval in use stays.
     until: Cow<'static, str>,
-    /// Why.
-    why: String,
+    /// Why; its first part stands for itself where there is little room.
+    why: Rule,
     /// True where a person is to see to it before the next check is due.
     asks: bool,
 }
@@ -50,18 +50,22 @@ impl Waiting {
         let row = row.or(suspect.map(|suspect| suspect.row as usize))?;
         let day = date(history.date[row]);
         let unit = &history.item.unit;
-        let off = match outside {
-            Some(reading) => format!(
-                "the reading of {day}, {}, lies outside {} to {}, the widest that the earlier ones lead to expect",
-                figure(reading.value, unit),
-                figure(reading.band.0, ""),
-                figure(reading.band.1, unit)
+        let (off, expected) = match outside {
+            Some(reading) => (
+                format!(
+                    "the reading of {day}, {}, lies outside {} to {}",
+                    figure(reading.value, unit),
+                    figure(reading.band.0, ""),
+                    figure(reading.band.1, unit)
+                ),
+                ", the widest that the earlier ones lead to expect",
             ),
-            None => format!("the reading of {day} lies far off the others"),
+            None => (format!("the reading of {day} lies far off the others"), ""),
         };
+        let why = format!("{expected}, and one reading cannot tell a mistake from a step");
         Some(Self {
             until: "until a repeated check has been made".into(),
-            why: format!("{off}, and one reading cannot tell a mistake from a step"),
+            why: Rule::new(off, &why),
             asks: true,
         })
     }
@@ -71,9 +75,9 @@ impl Waiting {
         let suspects = Suspects::of(history, &fit.suspects);
         Self {
             until: "until a person has judged the readings".into(),
-            why: format!(
-                "only by the suspect {} would it grow, which the others do not confirm",
-                suspects.named
+            why: Rule::new(
+                format!("only by the suspect {} would it grow", suspects.named),
+                ", which the others do not confirm",
             ),
             asks: true,
         }
@@ -83,7 +87,7 @@ impl Waiting {
     pub fn of_missing(missing: &Missing) -> Self {
         Self {
             until: "until the record says what was adjusted, and when".into(),
-            why: missing.sentence(),
+            why: missing.sentence().into(),
             asks: false,
         }
     }
@@ -98,26 +102,20 @@ impl Waiting {
                 count(good_checks as usize, "good check")
             )
             .into(),
-            why: format!(
-                "it was found out of tolerance on {}, and no book of cases ([cases] file) says that a person has closed the matter",
-                date(failed)
-            ),
+            why: found("out of tolerance", failed),
             asks: false,
         })
     }
 
     /// For what was found at the last check, where no book of cases says that a person has closed it.
     pub fn of_finding(finding: &Finding) -> Self {
-        let found = match finding.kind {
+        let what = match finding.kind {
             Kind::OutOfTolerance => "out of tolerance",
             Kind::Indeterminate => "too near a limit to tell",
         };
         Self {
             until: "until a person has judged what was found".into(),
-            why: format!(
-                "it was found {found} on {}, and no book of cases ([cases] file) says that a person has closed the matter",
-                date(finding.day)
-            ),
+            why: found(what, finding.day),
             asks: true,
         }
     }
@@ -128,7 +126,7 @@ impl Waiting {
             until:
                 "until both sources were seen by more items, or the readings show the drift anew"
                     .into(),
-            why: words.to_string(),
+            why: words.into(),
             asks: false,
         }
     }
@@ -160,7 +158,7 @@ impl Waiting {
     /// this too.
     pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
         self.hold(evidence, decision);
-        if !decision.reason.contains(&self.why) {
+        if !decision.reason.contains(self.why.words()) {
             decision.reason = format!("{} Yet {}.", full_stop(&decision.reason), self.why);
         }
     }
@@ -175,9 +173,14 @@ impl Waiting {
             self.why, decision.reason
         );
         decision.action = Action::Review;
-        let rule = Rule::new("a person is asked", &format!(": {}", self.why));
-        decision.rules_fired.push(rule);
+        decision.rules_fired.push(self.why.clone());
     }
+}
+
+/// Why nothing closes what was found on `day`.
+fn found(what: &str, day: f64) -> Rule {
+    let unclosed = ", and no book of cases ([cases] file) says that a person has closed the matter";
+    Rule::new(format!("it was found {what} on {}", date(day)), unclosed)
 }
 
 #[cfg(test)]
