@@ -1,7 +1,8 @@
 /*! Dates as days since 1970-01-01, the time of day as fraction.
 
 ISO 8601 by default, by hand because it is read a million times; any other
-format by chrono. A zone offset is applied, so that all date-times are UTC.
+format by chrono. The day and the time are those that the record writes: a zone
+offset is read and moves neither, since a check at 23:30-05:00 was made on that day.
 */
 
 use super::DAYS_PER_YEAR;
@@ -209,7 +210,7 @@ fn fraction(time: &[u8]) -> Option<f64> {
         return None;
     }
     let local = f64::from(hours * 3600 + minutes * 60) + seconds;
-    Some((local - offset_seconds(zone)?) / SECONDS_PER_DAY)
+    is_zone(zone).then_some(local / SECONDS_PER_DAY)
 }
 
 fn decimal_fraction(digits: &[u8]) -> Option<f64> {
@@ -218,19 +219,16 @@ fn decimal_fraction(digits: &[u8]) -> Option<f64> {
     plain.then(|| format!("0.{text}").parse().ok()).flatten()
 }
 
-fn offset_seconds(zone: &[u8]) -> Option<f64> {
+/// True for an offset from UTC, and for none.
+fn is_zone(zone: &[u8]) -> bool {
     let (sign, hours, minutes) = match *zone {
-        [] | [b'Z' | b'z'] => return Some(0.0),
-        [sign, h1, h2] => (sign, two(h1, h2)?, 0),
-        [sign, h1, h2, b':', m1, m2] | [sign, h1, h2, m1, m2] => (sign, two(h1, h2)?, two(m1, m2)?),
-        _ => return None,
+        [] | [b'Z' | b'z'] => return true,
+        [sign, h1, h2] => (sign, two(h1, h2), Some(0)),
+        [sign, h1, h2, b':', m1, m2] | [sign, h1, h2, m1, m2] => (sign, two(h1, h2), two(m1, m2)),
+        _ => return false,
     };
-    let seconds = f64::from(hours * 3600 + minutes * 60);
-    match sign {
-        b'+' if hours < 24 && minutes < 60 => Some(seconds),
-        b'-' if hours < 24 && minutes < 60 => Some(-seconds),
-        _ => None,
-    }
+    let within = |number: Option<u32>, end: u32| number.is_some_and(|number| number < end);
+    matches!(sign, b'+' | b'-') && within(hours, 24) && within(minutes, 60)
 }
 
 /// The date of a text of ten figures and signs by a usual format, day or month first; `None` leaves
@@ -279,8 +277,13 @@ mod tests {
         assert_eq!(read("2026-06-30"), Some(20634.0));
         assert_eq!(read("1970-01-02T12:00"), Some(1.5));
         assert_eq!(read("1970-01-02 12:00:00.0Z"), Some(1.5));
-        assert_eq!(read("1970-01-02T12:00+12:00"), Some(1.0));
-        assert_eq!(read("1970-01-02T12:00-1200"), Some(2.0));
+        // The day is the one that was written: 23:30-05:00 is 04:30 UTC of the next one.
+        assert_eq!(read("1970-01-02T12:00+12:00"), Some(1.5));
+        assert_eq!(read("1970-01-02T18:00-0500"), Some(1.75));
+        assert_eq!(
+            read("2026-06-30T23:30-05:00").map(f64::floor),
+            Some(20634.0)
+        );
         assert_eq!(read("0001-01-01"), Some(-719_162.0));
         assert!(read("9999-12-31").is_some());
     }
