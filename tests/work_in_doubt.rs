@@ -104,3 +104,23 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
         "{digest}"
     );
 }
+
+#[test]
+fn what_is_said_of_the_table_of_jobs_is_among_the_warnings() {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, summary) = run(
+        folder.path(),
+        CHECKS,
+        "job,instrument,point,date,lower,upper,measured_error,sensitivity,u,unit,room\n\
+         READ,MA-1,\"1,5 kg\",2023-01-10,-1500,1500,-1100,1,,,7\n",
+    );
+    let words = "\"room\"";
+    assert!(summary.contains(words), "{summary}");
+    let table = read_csv(&folder.path().join("report/warnings.csv"));
+    let of_jobs = |row: &&BTreeMap<String, String>| row["source"] == "jobs.csv";
+    let told = table.rows.iter().find(of_jobs).unwrap();
+    assert!(told["warning"].contains(words), "{told:?}");
+    let record = std::fs::read_to_string(folder.path().join("report/run.json")).unwrap();
+    let record: serde_json::Value = serde_json::from_str(&record).unwrap();
+    assert_eq!(record["warnings"], table.rows.len());
+}

@@ -123,7 +123,7 @@ fn write_record(
         histories: summary.histories,
         actions: summary.actions.clone(),
         open_cases: summary.open_cases,
-        warnings: loaded.warnings.len(),
+        warnings: loaded.warnings.len() + jobs.map_or(0, |jobs| jobs.warnings),
         settings_sha256: settings_sha256(&plan.settings),
         settings: &plan.settings,
         files: own_files(folder)?,

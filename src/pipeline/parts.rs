@@ -163,7 +163,7 @@ fn write_tables(
 ) -> Result<(), RunError> {
     let to = TableFolder::new(folder, plan.settings.output.tables, histories);
     tables::merge_all(folders, plan.as_of, to)?;
-    tables::write_accounts(loaded, folder)
+    tables::write_accounts(loaded, std::iter::empty(), folder)
 }
 
 /// A run while its parts go through it.

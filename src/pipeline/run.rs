@@ -222,11 +222,11 @@ fn write_report(
     };
     let to = TableFolder::new(staging.path(), output.tables, histories.len());
     let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
-    tables::write_accounts(&results.loaded, staging.path())?;
     let (instruments, cases) = instruments_and_cases(&stage, &decisions, to)?;
     timings.lap("decisions");
     let doubts = doubts::doubts(plan, results)?;
     doubts::write(&doubts, results, &cases, to)?;
+    tables::write_accounts(&results.loaded, doubts.as_warnings(plan), staging.path())?;
     session_tables::write(results.thermometry.as_ref(), to)?;
     timings.lap("impact");
     let today = Today {

@@ -6,7 +6,7 @@ use crate::conformity::DecisionRule;
 use crate::decisions::cases::{CaseStanding, Finding, Kind, findings};
 use crate::files::run_error::RunError;
 use crate::impact::{Job, JobDoubt, Matches, Window, assess, onward, suspect_windows};
-use crate::records::{History, LoadError};
+use crate::records::{History, LoadError, Warning};
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
 use crate::report::table_writer::{TableFolder, TableWriter};
@@ -43,6 +43,9 @@ pub struct JobCounts {
     pub assessed: usize,
     /// Jobs that name no history, or whose row cannot be read.
     pub cannot_be_assessed: usize,
+    /// Sentences on the table itself, which the run's warnings hold.
+    #[serde(skip)]
+    pub warnings: usize,
 }
 
 impl Doubts {
@@ -114,7 +117,15 @@ impl Doubts {
             read: self.jobs,
             assessed: self.jobs - self.unassessed.len(),
             cannot_be_assessed: self.unassessed.len(),
+            warnings: self.warnings.len(),
         })
+    }
+
+    /// What is said of the table of jobs, as warnings with the table's name.
+    pub fn as_warnings<'w>(&'w self, plan: &'w Plan) -> impl Iterator<Item = Warning> + 'w {
+        let table = plan.settings.jobs.file.as_deref().unwrap_or("jobs");
+        let words = self.warnings.iter();
+        words.map(move |words| Warning::new(table, words))
     }
 }
 

@@ -121,13 +121,18 @@ fn listed<'r>(
     pairs.map(|(r, p)| (r.history, p.as_slice())).collect()
 }
 
-/// Writes `rejects` and `warnings`.
+/// Writes `rejects` and `warnings`, those of other tables than the checks' too.
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_accounts(loaded: &Loaded, folder: &Path) -> Result<(), RunError> {
+pub fn write_accounts(
+    loaded: &Loaded,
+    others: impl Iterator<Item = Warning>,
+    folder: &Path,
+) -> Result<(), RunError> {
     write_csv(folder, "rejects", &rejects(loaded))?;
-    write_csv(folder, "warnings", &warnings(&loaded.warnings))
+    let all: Vec<Warning> = loaded.warnings.iter().cloned().chain(others).collect();
+    write_csv(folder, "warnings", &warnings(&all))
 }
 
 /// Writes the tables of a whole fleet from those of its `parts`, each in a folder of its own.
