@@ -7,6 +7,10 @@ table of the medians: seconds by the clock and of processor time of both, the ra
 processor times, and the peak memory against the size of the table.
 */
 
+#[path = "measured/mod.rs"]
+mod measured;
+
+use measured::{Failure, processor, run_without_charts, timings};
 use polars::prelude::*;
 use rand::{Rng, SeedableRng, seq::SliceRandom};
 use rand_distr::{Distribution, StandardNormal};
@@ -21,8 +25,6 @@ const SEED: u64 = 20_260_630;
 const ROUNDS: usize = 5;
 /// First day of the tables, days since 1970-01-01: 2014-01-06.
 const FIRST_DAY: i32 = 16_076;
-
-type Failure = Box<dyn std::error::Error>;
 
 struct Row {
     instrument: usize,
@@ -98,19 +100,6 @@ fn write_parquet(path: &Path, rows: &[Row]) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Seconds of processor time of the commands that ended so far (Linux).
-fn processor() -> f64 {
-    const TICKS_A_SECOND: f64 = 100.0;
-    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    let fields: Vec<&str> = text.rsplit(')').next().unwrap_or("").split(' ').collect();
-    let ticks = |place: usize| {
-        fields
-            .get(place)
-            .and_then(|field| field.parse::<f64>().ok())
-    };
-    (ticks(14).unwrap_or(f64::NAN) + ticks(15).unwrap_or(f64::NAN)) / TICKS_A_SECOND
-}
-
 /// Runs a command to its end.
 fn took(command: &mut Command) -> Result<Took, Failure> {
     let (start, before) = (Instant::now(), processor());
@@ -164,20 +153,9 @@ fn main() -> Result<(), Failure> {
         for _ in 0..ROUNDS {
             let sorted = table.with_extension("sorted");
             floor.push(took(Command::new(&limit).args([table, &sorted]))?);
-            let mut run = Command::new(env!("CARGO_BIN_EXE_driftbook"));
-            run.args([
-                "run",
-                "--charts",
-                "none",
-                "--quiet",
-                "--as-of",
-                "2026-06-30",
-            ]);
-            own.push(took(run.arg("--out").args([&out, table]))?);
-            let timings = std::fs::read_to_string(out.join("timings.json"))?;
-            let timings: serde_json::Value = serde_json::from_str(&timings)?;
+            own.push(took(&mut run_without_charts(table, &out))?);
+            let timings = timings(&out)?;
             peak = timings["peak_memory_bytes"].as_f64().unwrap_or(f64::NAN);
-            std::fs::remove_dir_all(&out)?;
         }
         let (floor, own) = (median(&floor), median(&own));
         let bytes = std::fs::metadata(table)?.len() as f64;

@@ -51,6 +51,8 @@ mod drift_picture;
 mod engine;
 #[path = "every_method.rs"]
 mod every_method;
+#[path = "export.rs"]
+mod export;
 #[path = "exports_from_anywhere.rs"]
 mod exports_from_anywhere;
 #[path = "fresh_exports.rs"]

@@ -1,50 +1,7 @@
 /*! Raw exports as people have them: what cannot be read for certain is told, asked or refused. */
 
-use crate::raw_values::found;
-use crate::tool::{Done, driftbook, read_csv};
-use std::path::{Path, PathBuf};
-
-/// A folder with files, and the run of one of them.
-pub(crate) struct Export {
-    folder: tempfile::TempDir,
-}
-
-impl Export {
-    pub(crate) fn new(files: &[(&str, &str)]) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        for (name, text) in files {
-            std::fs::write(folder.path().join(name), text).unwrap();
-        }
-        Self { folder }
-    }
-
-    pub(crate) fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
-    pub(crate) fn run(&self, name: &str) -> Done {
-        let (path, out) = (self.path(name), self.path("report"));
-        driftbook(&[
-            "run",
-            path.to_str().unwrap(),
-            "--out",
-            out.to_str().unwrap(),
-            "--as-of",
-            "2026-06-30",
-        ])
-    }
-
-    pub(crate) fn rows(&self, table: &str) -> Vec<std::collections::BTreeMap<String, String>> {
-        read_csv(&self.path("report").join(table)).rows
-    }
-}
-
-/// The accounts of a run.
-pub(crate) fn accounts(report: &Path) -> [u64; 4] {
-    let text = std::fs::read_to_string(report.join("run.json")).unwrap();
-    let record: serde_json::Value = serde_json::from_str(&text).unwrap();
-    ["read", "used", "merged", "rejected"].map(|key| record["rows"][key].as_u64().unwrap())
-}
+use crate::export::{Export, accounts, found};
+use crate::tool::driftbook;
 
 #[test]
 fn a_stray_quotation_mark_swallows_no_row() {

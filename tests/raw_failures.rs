@@ -1,6 +1,6 @@
 /*! Failures in raw exports: none is lost among rejected rows, and what contradicts itself asks for a person. */
 
-use crate::raw_exports::{Export, accounts};
+use crate::export::{Export, accounts};
 use crate::tool::driftbook;
 
 const FAILURES: &str = "instrument,date,as_found,u,lower,upper,unit,in_tolerance\n\

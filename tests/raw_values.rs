@@ -1,9 +1,7 @@
 /*! Values in raw exports: nominal values, decimals and powers of ten are told apart or asked about. */
 
-use crate::raw_exports::{Export, accounts};
+use crate::export::{Export, accounts, found, loaded};
 use crate::tool::driftbook;
-use driftbook::settings::{PlanRequest, plan};
-use std::path::Path;
 
 /// Checks of a gauge with a nominal value, with `found` as what was found each year.
 fn with_nominal(header: &str, nominal: &str, found: [&str; 4], limit: &str) -> String {
@@ -120,22 +118,6 @@ fn thousands_and_decimals_are_never_a_factor_of_a_thousand_apart() {
         assert_eq!(accounts(&export.path("report")), [2, 2, 0, 0], "{text}");
         assert_eq!(found(&export.path("lab.toml")), expected, "{text}");
     }
-}
-
-/// What was found at the checks that a pipeline reads.
-pub(crate) fn found(pipeline: &Path) -> Vec<f64> {
-    loaded(pipeline).histories.columns.as_found
-}
-
-fn loaded(pipeline: &Path) -> driftbook::records::Loaded {
-    let plan = plan(&PlanRequest {
-        path: Some(pipeline.to_path_buf()),
-        out: None,
-        as_of: Some("2026-06-30".into()),
-        charts: None,
-        today: chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
-    });
-    driftbook::records::load(&plan.unwrap().request()).unwrap()
 }
 
 #[test]

@@ -10,13 +10,15 @@ table is printed alone.
 */
 
 mod chart;
+#[path = "../measured/mod.rs"]
+mod measured;
 
+use measured::{Failure, processor, run_without_charts, timings};
 use rand::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use std::fmt::Write as _;
 use std::io::{BufWriter, Write as _};
 use std::path::Path;
-use std::process::Command;
 
 const SEED: u64 = 20_260_630;
 const MOST_CHECKS: usize = 12_000_000;
@@ -24,8 +26,6 @@ const MOST_CHECKS: usize = 12_000_000;
 const FIRST_DAY: usize = 16_076;
 /// Days over which the checks of a history are spread.
 const DAYS: usize = 12 * 361;
-
-type Failure = Box<dyn std::error::Error>;
 
 /// Where the table stands in the page of figures.
 const PAGE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/performance.md");
@@ -42,18 +42,6 @@ struct Measured {
     seconds: f64,
     processor: f64,
     megabytes: f64,
-}
-
-/// Seconds of processor time of the commands that ended so far (Linux).
-fn processor() -> f64 {
-    const TICKS_A_SECOND: f64 = 100.0;
-    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    let fields: Vec<&str> = text.rsplit(')').next().unwrap_or("").split(' ').collect();
-    let ticks = |place: usize| {
-        let field = fields.get(place);
-        field.and_then(|field| field.parse::<f64>().ok())
-    };
-    (ticks(14).unwrap_or(f64::NAN) + ticks(15).unwrap_or(f64::NAN)) / TICKS_A_SECOND
 }
 
 fn write(path: &Path, instruments: usize, checks: usize) -> Result<(), Failure> {
@@ -84,25 +72,12 @@ fn measure(folder: &Path, instruments: usize, checks: usize) -> Result<Measured,
     let (table, out) = (folder.join("checks.csv"), folder.join("out"));
     write(&table, instruments, checks)?;
     let before = processor();
-    let done = Command::new(env!("CARGO_BIN_EXE_driftbook"))
-        .args([
-            "run",
-            "--charts",
-            "none",
-            "--quiet",
-            "--as-of",
-            "2026-06-30",
-            "--out",
-        ])
-        .args([&out, &table])
-        .status()?;
+    let done = run_without_charts(&table, &out).status()?;
     if !done.success() {
         return Err(format!("driftbook ended with {done}").into());
     }
     let processor = processor() - before;
-    let timings = std::fs::read_to_string(out.join("timings.json"))?;
-    let timings: serde_json::Value = serde_json::from_str(&timings)?;
-    std::fs::remove_dir_all(&out)?;
+    let timings = timings(&out)?;
     let number = |name: &str| {
         timings[name]
             .as_f64()
