@@ -8,7 +8,8 @@ use crate::records::LoadError;
 use crate::records::guess::beside::{Beside, Kind};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
-use crate::records::guess::file::{Held, look};
+use crate::records::guess::file::look;
+use crate::records::guess::looked::Held;
 use std::path::PathBuf;
 
 /// The files as checks, and the tables that are set apart from them: where some file or sheet is

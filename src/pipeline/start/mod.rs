@@ -1,8 +1,9 @@
 /*! From a person's own files to a commented pipeline file: a first look at each (`look`), a register and
 jobs set apart from the checks (`beside`), a trial
 reading (`trial`) that mends or asks (`settle`), the draft (`draft`) or what is added (`merge`) to one that a person has
-changed (`kept`), and the accounts of how it all reads (`told`). */
+changed (`kept`), and the accounts of how it all reads (`accounts`), and what is said of a form (`words`). */
 
+mod accounts;
 mod adopted;
 mod beside;
 mod draft;
@@ -16,8 +17,8 @@ mod places;
 mod readings;
 mod settle;
 mod stated;
-mod told;
 mod trial;
+mod words;
 
 use crate::files::whole_file::write_whole;
 use crate::records::date::days_of;
@@ -98,7 +99,7 @@ pub fn start(
         read = form.settle(&trial, stands, person)?;
     }
     let text = match &standing {
-        None => draft::whole(&forms, (&beside, &tables), &told::report_folder(&file)),
+        None => draft::whole(&forms, (&beside, &tables), &words::report_folder(&file)),
         Some(standing) => standing.with(&forms, (&beside, &tables), person)?,
     };
     let unchanged = before.is_some_and(|before| before == text);
@@ -110,7 +111,7 @@ pub fn start(
         ([form], None) => read.map(|loaded| (loaded, &form.guess)),
         _ => None,
     };
-    let open = told::accounts(&text, &trial, known, person)?;
+    let open = accounts::accounts(&text, &trial, known, person)?;
     Ok(Started {
         file,
         open,

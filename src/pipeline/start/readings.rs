@@ -1,7 +1,7 @@
 /*! `start` on raw readings of thermometers: they are no errors, and make checks of their own. */
 
 use super::lines::quoted;
-use super::told::report_folder;
+use super::words::report_folder;
 use crate::records::Table;
 use crate::records::reading::table::TableFormat;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};

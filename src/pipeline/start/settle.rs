@@ -6,8 +6,8 @@ use super::kept::StandingForm;
 use super::lines::quoted;
 use super::look::Form;
 use super::person::{Person, StartError};
-use super::told;
 use super::trial::Trial;
+use super::{accounts, words};
 use crate::records::cells::column::Column;
 use crate::records::cells::open::PER_CENT_OF;
 use crate::records::cells::power_of_ten::POWER_OF_TEN;
@@ -30,7 +30,7 @@ impl Form {
         if self.guess.is_unread() {
             return Ok(None);
         }
-        person.tell(&told::looked(self));
+        person.tell(&words::looked(self));
         self.ask_columns();
         self.ask(standing, person);
         if !self.guess.missing().is_empty() {
@@ -62,11 +62,11 @@ impl Form {
         };
         let no_limits = match loaded.as_ref().is_some_and(limited) {
             true => None,
-            false => told::no_limits(&self.guess),
+            false => words::no_limits(&self.guess),
         };
-        let own = [no_limits, told::shared_part(&self.guess)];
+        let own = [no_limits, words::shared_part(&self.guess)];
         self.guess.told.extend(own.into_iter().flatten());
-        person.tell(&told::told(
+        person.tell(&words::under(
             "Worth knowing",
             &self.guess.told[told_before..],
         ));
@@ -284,7 +284,7 @@ impl Form {
             let mut other = self.clone();
             other.guess.take(&answer);
             let examples = match other.read(trial, standing)? {
-                Ok(loaded) => told::examples(&loaded, &other.guess),
+                Ok(loaded) => accounts::examples(&loaded, &other.guess),
                 Err(why) => vec![why.what],
             };
             let words = format!("{meaning} ({key} = {value}): {}", examples.join("; "));
@@ -301,10 +301,10 @@ impl Form {
     /// What only the numbers that were read can put in doubt.
     fn ask_of_numbers(&mut self, loaded: &Loaded) {
         let found = [
-            told::values_for_errors(&self.guess, loaded),
-            told::several_a_day(&self.guess, loaded),
-            told::per_cent_of(loaded),
-            told::values_not_read(loaded),
+            words::values_for_errors(&self.guess, loaded),
+            words::several_a_day(&self.guess, loaded),
+            words::per_cent_of(loaded),
+            words::values_not_read(loaded),
         ];
         for doubt in found.into_iter().flatten() {
             if !self

@@ -5,48 +5,18 @@ content reads as such. Headers come second, by the trade's usual words in a few
 languages. What stays ambiguous is said in words, never hidden.
 */
 
-use super::beside::{Beside, beside};
-use super::columns::{Sample, columns, header_words};
-use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
+use super::beside::beside;
+use super::columns::Sample;
+use super::dates::Clock;
 use super::draft::Guess;
-use super::headers::{date_column, headed, item_column};
-use super::points::by_points;
-use super::unread::{
-    about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
-    about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
-    about_unit_of_nominal, about_unread_limits, about_unread_numbers, about_unread_outcomes,
-    about_unread_uncertainty,
-};
-use super::wide::{Wide, wide};
+use super::looked::{Held, ROWS, from_samples, samples};
 use crate::records::LoadError;
-use crate::records::Outcome;
-use crate::records::cells::batch::shortened;
-use crate::records::cells::column::Column;
-use crate::records::cells::field::{self, Field};
-use crate::records::cells::marks::Seen;
-use crate::records::reading::aside::aside;
-use crate::records::reading::csv_records::{Next, Records};
-use crate::records::reading::csv_text::{Split, split_header};
-use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::guarded::{PARQUET, guarded};
-use crate::records::reading::wide::{Door, Written, unpivot};
+use crate::records::reading::wide::Written;
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, plain_file, source};
 use crate::records::settings::{Delimiter, Encoding};
-use csv::StringRecord;
 use std::path::Path;
-
-/// Rows that are looked at.
-const ROWS: usize = 20_000;
-
-/// What a file holds.
-#[derive(Debug, Clone)]
-pub struct Held {
-    /// What it is as checks: the file, or the sheets that are not set apart.
-    pub checks: Guess,
-    /// What it may be beside checks: of a workbook its sheets, of another file itself.
-    pub beside: Vec<Beside>,
-}
 
 /// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days
 /// since 1970-01-01.
@@ -101,200 +71,6 @@ pub fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError
     Ok(looked.held((delimiter, encoding), clock, notes))
 }
 
-/// The columns of a text, with what was found of where its table stands.
-struct Looked {
-    delimiter: u8,
-    /// Columns of the text.
-    width: usize,
-    samples: Vec<Sample>,
-    notes: Vec<String>,
-    wide: Option<Wide>,
-    /// The names under which the columns are looked at that the headers of a wide table state.
-    stated: Vec<String>,
-}
-
-impl Looked {
-    fn held(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Held {
-        let checks = self.guess(form, clock, notes);
-        let beside = match self.wide {
-            None => beside(&self.samples, &checks, clock).into_iter().collect(),
-            Some(_) => Vec::new(),
-        };
-        Held { checks, beside }
-    }
-
-    fn guess(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Guess {
-        let mut guess = from_samples(&self.samples, form, clock, notes);
-        if let Some(wide) = &self.wide {
-            guess.told.splice(0..0, wide.told.iter().cloned());
-            guess.doubts.extend(wide.doubts.iter().cloned());
-            guess.wide = Some(wide.settings.clone());
-            guess.settle_wide(&self.stated);
-        }
-        guess
-    }
-}
-
-fn samples(text: &str, shown: &str, written: Written, clock: Clock) -> Result<Looked, LoadError> {
-    let split = find_by_words(text, shown, &header_words, &item_column)?;
-    if let Some(wide) = wide(&split.header, clock).or_else(|| by_points(&split.header)) {
-        return wide_samples(text, shown, written, split.delimiter, wide);
-    }
-    let of_sheet = written.of_sheet;
-    let headers = match &split.units {
-        Some(units) => with_unit_texts(&split.header, units),
-        None => split.header.clone(),
-    };
-    let width = headers.len();
-    let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
-    let records = Records::new(split.body, split.delimiter, width, shown);
-    let mut records = records.of_sheet(of_sheet);
-    let mut record = StringRecord::new();
-    for _ in 0..ROWS {
-        let next = records.next(&mut record)?;
-        if next == Next::End {
-            break;
-        }
-        let fields: Vec<&str> = record.iter().collect();
-        let fits = next == Next::Row && (of_sheet || record.len() == width);
-        // A row without a date that sums up or remarks is no record.
-        if fits && aside(&fields, &headers, false, looks_like_date).is_none() {
-            for (sample, field) in samples.iter_mut().zip(&record) {
-                sample.add(field);
-            }
-        }
-    }
-    let mut notes = Vec::new();
-    if split.row > 1 || split.units.is_some() {
-        notes.push(found_words(&split));
-    }
-    Ok(Looked {
-        delimiter: split.delimiter,
-        width,
-        samples,
-        notes,
-        wide: None,
-        stated: Vec::new(),
-    })
-}
-
-/// True where a column holds outcomes, and no numbers.
-fn says_outcomes(sample: &Sample) -> bool {
-    let says = |text: &&str| {
-        let outcome = field::outcome(Field::Text(text)).map(|(outcome, _)| outcome);
-        outcome.is_some_and(|outcome| outcome != Outcome::Unknown)
-    };
-    let (all, outcomes) = (
-        sample.values().count(),
-        sample.values().filter(says).count(),
-    );
-    let numbers = sample.values().filter(|text| text.parse::<f64>().is_ok());
-    2 * outcomes > all && numbers.count() == 0
-}
-
-/// The columns of a wide table as those of one row a check.
-fn wide_samples(
-    text: &str,
-    shown: &str,
-    written: Written,
-    delimiter: u8,
-    mut wide: Wide,
-) -> Result<Looked, LoadError> {
-    let settings = wide.settings.clone();
-    let door = Door {
-        settings: &settings,
-        name: &item_column,
-        date: &date_column,
-        is_date: &looks_like_date,
-    };
-    let long = unpivot(text, shown, written, &door, Column::name)?;
-    let split = split_header(&long.text, Delimiter::Comma, shown)?;
-    let named = |(i, header): (usize, &String)| {
-        let beside = settings.words().find(|(column, _)| column.name() == header);
-        let name = match beside {
-            Some((_, beside)) if !beside.is_empty() => beside,
-            _ => header,
-        };
-        // Columns of the item keep the headers by which the run will find them.
-        let own = i < long.stated();
-        match long
-            .units()
-            .get(i)
-            .filter(|_| own)
-            .map_or("", String::as_str)
-        {
-            "" => Sample::new(name),
-            unit => Sample::new(&format!("{name} [{unit}]")),
-        }
-    };
-    let mut samples: Vec<Sample> = split.header.iter().enumerate().map(named).collect();
-    let stated: Vec<String> = samples
-        .iter()
-        .take(long.stated())
-        .map(|s| s.header.clone())
-        .collect();
-    let mut records = Records::new(split.body, b',', samples.len(), shown);
-    let mut record = StringRecord::new();
-    let mut example = None;
-    for _ in 0..ROWS {
-        if records.next(&mut record)? == Next::End {
-            break;
-        }
-        example.get_or_insert_with(|| {
-            record
-                .iter()
-                .take(long.lead() + 1)
-                .collect::<Vec<_>>()
-                .join(": ")
-        });
-        for (sample, field) in samples.iter_mut().zip(&record) {
-            sample.add(field);
-        }
-    }
-    if wide.settings.as_found.is_some() && samples.get(long.lead()).is_some_and(says_outcomes) {
-        let beside = wide.settings.as_found.take().unwrap_or_default();
-        wide.settings.state(Column::InTolerance, &beside);
-        return wide_samples(text, shown, written, delimiter, wide);
-    }
-    let (row, column) = match settings.by_points() {
-        true => ("a date", "points"),
-        false => ("an item", "dates"),
-    };
-    let headers: Vec<&str> = long.wide_headers().collect();
-    let (first, last) = (
-        headers.first().unwrap_or(&""),
-        headers.last().unwrap_or(&""),
-    );
-    let mut notes = vec![format!(
-        "Wide table: one row {row}, {} {column} in the headers (\"{first}\" to \"{last}\"); the first check read so: {}.",
-        long.columns().checks.len(),
-        example.unwrap_or_default()
-    )];
-    notes.extend(long.notes().iter().map(|note| format!("{note}.")));
-    Ok(Looked {
-        delimiter,
-        width: long.width(),
-        samples,
-        notes,
-        wide: Some(wide),
-        stated,
-    })
-}
-
-/// Where the table stands, as a sentence.
-fn found_words(split: &Split<'_>) -> String {
-    let above = match split.above.first() {
-        Some((_, title)) => format!(" Above it, and set aside: \"{}\".", shortened(title)),
-        None => String::new(),
-    };
-    let units = if split.units.is_some() {
-        ", with its row of units,"
-    } else {
-        ""
-    };
-    format!("Table: its header{units} ends in row {}.{above}", split.row)
-}
-
 /// Looks at the sheets of a workbook: those with the columns of the best one are read.
 fn look_at_workbook(
     path: &Path,
@@ -342,47 +118,13 @@ fn look_at_workbook(
             looked.push((sheet, held.checks));
         }
     }
-    // The sheet with the fewest needed columns missing; the first of equals.
-    looked.sort_by_key(|(_, guess)| guess.missing().len());
-    let mut rest = looked.into_iter();
-    let (first, mut guess) = rest.next().ok_or_else(|| book.nothing(shown))?;
-    let (alike, others): (Vec<_>, Vec<_>) =
-        rest.partition(|(_, other)| other.missing().is_empty() && other.columns_alike(&guess));
-    let read: Vec<&Sheet> = alike
-        .iter()
-        .map(|(sheet, _)| *sheet)
-        .chain([first])
-        .collect();
-    let in_order = book
-        .sheets
-        .iter()
-        .filter(|sheet| read.iter().any(|r| r.name == sheet.name));
+    let mut guess = of_sheets(looked).ok_or_else(|| book.nothing(shown))?;
+    let read = |sheet: &&Sheet| guess.sheets.contains(&sheet.name);
+    let in_order = book.sheets.iter().filter(read);
     guess.sheets = in_order.map(|sheet| sheet.name.clone()).collect();
-    for (_, other) in alike {
-        guess.told.extend(
-            other
-                .told
-                .into_iter()
-                .filter(|d| d.starts_with(char::is_numeric)),
-        );
-    }
-    guess.notes.insert(
-        0,
-        format!(
-            "Format: workbook; sheets read: {}.",
-            guess.sheets.join(", ")
-        ),
-    );
-    for (sheet, other) in others {
-        let missing: Vec<&str> = other.missing().iter().map(|c| c.name()).collect();
-        let why = match missing.as_slice() {
-            [] => "its columns are others".to_string(),
-            missing => format!("no column was found for {}", missing.join(", ")),
-        };
-        guess
-            .told
-            .push(format!("Sheet \"{}\" is not read: {why}.", sheet.name));
-    }
+    let sheets = guess.sheets.join(", ");
+    let format = format!("Format: workbook; sheets read: {sheets}.");
+    guess.notes.insert(0, format);
     for name in &book.hidden {
         guess.told.push(format!(
             "Sheet \"{name}\" is hidden and not read; name it under sheets where it is meant."
@@ -392,6 +134,32 @@ fn look_at_workbook(
         checks: guess,
         beside,
     })
+}
+
+/// The sheets as one: that with the fewest needed columns missing (the first of equals) and those
+/// with its columns are read, and the others named; `None` without a sheet.
+fn of_sheets(mut looked: Vec<(&Sheet, Guess)>) -> Option<Guess> {
+    looked.sort_by_key(|(_, guess)| guess.missing().len());
+    let mut rest = looked.into_iter();
+    let (first, mut guess) = rest.next()?;
+    let (alike, others): (Vec<_>, Vec<_>) =
+        rest.partition(|(_, other)| other.missing().is_empty() && other.columns_alike(&guess));
+    guess.sheets = vec![first.name.clone()];
+    for (sheet, other) in alike {
+        guess.sheets.push(sheet.name.clone());
+        let of_numbers = |line: &String| line.starts_with(char::is_numeric);
+        guess.told.extend(other.told.into_iter().filter(of_numbers));
+    }
+    for (sheet, other) in others {
+        let missing: Vec<&str> = other.missing().iter().map(|c| c.name()).collect();
+        let why = match missing.as_slice() {
+            [] => "its columns are others".to_string(),
+            missing => format!("no column was found for {}", missing.join(", ")),
+        };
+        let line = format!("Sheet \"{}\" is not read: {why}.", sheet.name);
+        guess.told.push(line);
+    }
+    Some(guess)
 }
 
 fn look_at_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Held, LoadError> {
@@ -418,78 +186,6 @@ fn look_at_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Held, LoadE
     let checks = from_samples(&samples, form, clock, notes);
     let beside = beside(&samples, &checks, clock).into_iter().collect();
     Ok(Held { checks, beside })
-}
-
-fn from_samples(
-    samples: &[Sample],
-    form: (Delimiter, Encoding),
-    clock: Clock,
-    notes: Vec<String>,
-) -> Guess {
-    let mut guess = Guess::blank(form, notes);
-    decimal_mark(samples, &mut guess);
-    let dates = samples
-        .iter()
-        .map(|s| match headed(&s.header, Column::Date) {
-            true => headed_as_date(s.values(), clock),
-            false => date_format(s.values()),
-        })
-        .collect::<Vec<_>>();
-    columns(samples, &dates, &mut guess);
-    let date = guess.columns.iter().find(|g| g.column == Column::Date);
-    let place = date.and_then(|g| samples.iter().position(|s| s.header == g.header));
-    if let Some(found) = place.and_then(|i| dates[i].clone()) {
-        guess.notes.push(format!("Dates: {}.", found.why));
-        guess.doubts.extend(found.doubt);
-        guess.date_format = found.format;
-    }
-    let used = |header: &String| guess.columns.iter().any(|g| &g.header == header);
-    guess.ignored = samples
-        .iter()
-        .map(|s| s.header.clone())
-        .filter(|h| !used(h) && !h.trim().is_empty())
-        .collect();
-    about_unread_uncertainty(&mut guess);
-    about_events_in_remarks(samples, &mut guess);
-    about_outcome_words(samples, &mut guess);
-    about_second_unit(samples, &mut guess);
-    about_unread_outcomes(samples, &mut guess);
-    about_left_in_rows(samples, &mut guess);
-    about_unread_numbers(samples, &mut guess);
-    about_more_readings(samples, &mut guess);
-    about_unread_limits(samples, &mut guess);
-    about_kelvin(samples, &mut guess);
-    about_parts(samples, &mut guess);
-    about_unit_of_nominal(samples, &mut guess);
-    about_unit_of_limits(samples, &mut guess);
-    guess
-}
-
-/// Comma or point, by the numbers that can be read one way alone.
-fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
-    let cells = samples.iter().enumerate();
-    let cells = cells.flat_map(|(i, sample)| sample.values().map(move |v| (i, 0, v)));
-    let seen = Seen::of_cells(samples.len(), cells);
-    let (mut commas, mut points) = (0, 0);
-    let values = samples.iter().flat_map(Sample::values);
-    for value in values.filter(|value| value.contains(|c: char| c.is_ascii_digit())) {
-        let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
-        commas += usize::from(one.decimal_comma() == Some(true));
-        points += usize::from(one.decimal_comma() == Some(false));
-    }
-    guess.decimal_comma = seen.decimal_comma().unwrap_or(commas > points);
-    guess.shows_decimals = seen.decimal_comma().is_some() || commas != points;
-    guess.notes.push(match (commas, points) {
-        (0, 0) => "Decimal sign: no number shows it; a point is expected.".to_string(),
-        (0, n) => format!("Decimal sign: point, in {n} numbers."),
-        (n, 0) => format!("Decimal sign: comma, in {n} numbers."),
-        (c, p) => {
-            guess.told.push(format!(
-                "{c} numbers have a comma and {p} a point; rows with the rarer sign will be rejected."
-            ));
-            format!("Decimal sign: {}, the more frequent.", if c > p { "comma" } else { "point" })
-        }
-    });
 }
 
 fn delimiter_words(delimiter: Delimiter) -> &'static str {

@@ -1,4 +1,5 @@
 use super::*;
+use crate::records::cells::column::Column;
 
 /// 2026-06-30.
 const TODAY: f64 = 20_634.0;

@@ -9,4 +9,4 @@ mod unpivot;
 pub(crate) use columns::{dated_parts, without_unit};
 pub(crate) use nominal::{bare_nominal, nominal};
 pub use settings::WideSettings;
-pub(crate) use unpivot::{Door, Written, lacking, unpivot};
+pub(crate) use unpivot::{Door, Long, Written, lacking, unpivot};

@@ -1,0 +1,296 @@
+/*! The accounts of a trial: how all rows read by the pipeline file, with examples. */
+
+use super::person::{Person, StartError, parsed};
+use super::trial::Trial;
+use crate::impact::jobs;
+use crate::records::cells::number::Number;
+use crate::records::date::iso;
+use crate::records::guess::draft::Guess;
+use crate::records::{Event, Histories, History, Item, Loaded, Outcome, once};
+use crate::report::text::count;
+use crate::settings::file::PipelineFile;
+use crate::settings::plan;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
+use std::path::PathBuf;
+
+/// Names that a line of the accounts lists, at the most.
+const LISTED: usize = 6;
+
+/// Warnings that the accounts tell, at the most.
+const WARNINGS: usize = 4;
+
+/// Examples of how a row reads.
+const EXAMPLES: usize = 3;
+
+/// How the first, the middle and the last row read.
+pub(super) fn examples(loaded: &Loaded, guess: &Guess) -> Vec<String> {
+    let turned = guess
+        .to_state
+        .iter()
+        .any(|line| line == "as_found_is = \"correction\"");
+    let histories = &loaded.histories;
+    let all = histories.columns.date.len();
+    let places: BTreeSet<usize> = match all {
+        0 => BTreeSet::new(),
+        all => (0..EXAMPLES)
+            .map(|k| k * (all - 1) / (EXAMPLES - 1))
+            .collect(),
+    };
+    let example_at = |place: usize| {
+        let index = histories.offsets.partition_point(|offset| *offset <= place) - 1;
+        example(
+            &histories.get(index),
+            place - histories.offsets[index],
+            turned,
+            loaded,
+        )
+    };
+    places.into_iter().map(example_at).collect()
+}
+
+/// "row 7: G-1, 2024-03-05: 100.03 - 100 = +0.03 V".
+fn example(history: &History<'_>, i: usize, turned: bool, loaded: &Loaded) -> String {
+    let (file, row) = history.source[i];
+    let table = match (loaded.tables.len(), loaded.tables.get(file as usize)) {
+        (2.., Some(table)) => format!("{table}, "),
+        _ => String::new(),
+    };
+    let (error, nominal) = (history.as_found[i], history.nominal[i]);
+    let unit = &history.item.unit;
+    let sum = |a: f64, b: f64| match (Number::from_double(a), Number::from_double(b)) {
+        (Some(a), Some(b)) => a.minus(b.negated()),
+        _ => a + b,
+    };
+    let reading = match (error.is_nan(), nominal != 0.0, turned) {
+        (true, ..) => match history.outcome[i] {
+            Outcome::Out => "out of tolerance".to_string(),
+            _ => "in tolerance".to_string(),
+        },
+        (_, true, _) => format!("{} - {nominal} = {error:+} {unit}", sum(error, nominal)),
+        (_, _, true) => format!("correction {:+}, so error {error:+} {unit}", 0.0 - error),
+        _ => format!("error {error:+} {unit}"),
+    };
+    let day = iso(history.date[i].floor());
+    let words = format!(
+        "{table}row {row}: {}, {day}: {}",
+        history.item.name(),
+        reading.trim_end()
+    );
+    match history.event[i] {
+        Event::None => words,
+        event => format!("{words}, {}", event.word()),
+    }
+}
+
+/// Reads everything by the pipeline file that was written, and tells how it reads. Returns the
+/// doubts that are open.
+pub(super) fn accounts(
+    text: &str,
+    trial: &Trial<'_>,
+    known: Option<(Loaded, &Guess)>,
+    person: &mut dyn Person,
+) -> Result<Vec<String>, StartError> {
+    let file = parsed(text)?;
+    let open = file.settings.checks.open_doubts();
+    let open: Vec<String> = open.map(|(name, _)| name.to_string()).collect();
+    let (loaded, guess) = match known {
+        Some((loaded, guess)) => (Ok(loaded), Some(guess)),
+        None => {
+            let (files, _) = plan::resolve_checks(&file, trial.folder, &mut Vec::new());
+            let (files, forms): (Vec<PathBuf>, Vec<usize>) = files.into_iter().unzip();
+            (trial.read(text, &files, &forms)?, None)
+        }
+    };
+    match loaded {
+        Ok(loaded) => {
+            if let Some(guess) = guess {
+                let lines = examples(&loaded, guess).join("\n  ");
+                person.tell(&format!("\nRead so, for example:\n  {lines}"));
+            }
+            let jobs = jobs_read(&file, trial, &loaded.histories);
+            person.tell(&accounts_of(&loaded, jobs));
+        }
+        Err(why) => person.tell(&format!("\nNot read yet: {why}")),
+    }
+    if !open.is_empty() {
+        let lines = file.settings.checks.open_doubts();
+        let lines: Vec<String> = lines
+            .map(|(name, words)| format!("{name}: {words}"))
+            .collect();
+        person.tell(&format!(
+            "\nNot answered, and no run begins before it is (mend the setting where it is wrong, then state the answer under [checks.doubts]):\n  {}",
+            lines.join("\n  ")
+        ));
+    }
+    Ok(open)
+}
+
+/// How the jobs read; `None` where the pipeline file names none.
+fn jobs_read(file: &PipelineFile, trial: &Trial<'_>, histories: &Histories) -> Option<String> {
+    let settings = &file.settings;
+    settings.jobs.file.as_ref()?;
+    let jobs = match jobs::of(&settings.jobs, trial.folder, settings.checks.trim_names) {
+        Ok(jobs) => jobs,
+        Err(why) => return Some(format!("not read yet: {why}")),
+    };
+    let known: BTreeSet<&str> = histories
+        .items
+        .iter()
+        .map(|i| i.instrument.as_str())
+        .collect();
+    let with = |job: &&crate::impact::Job| known.contains(job.instrument.as_str());
+    let words = format!(
+        "{} read, {} with an instrument of these records, {} unreadable",
+        jobs.jobs.len() + jobs.unreadable.len(),
+        jobs.jobs.iter().filter(with).count(),
+        jobs.unreadable.len()
+    );
+    let first = jobs.unreadable.first();
+    Some(first.map_or(words.clone(), |first| {
+        format!("{words}; the first: {}", first.reason)
+    }))
+}
+
+/// The accounts of the rows, and what items, register and jobs they come to.
+fn accounts_of(loaded: &Loaded, jobs: Option<String>) -> String {
+    let (rows, histories) = (loaded.rows, &loaded.histories);
+    let mut text = format!(
+        "\nAccounts:\n  rows         {} read, {} used in {}, {} merged, {} rejected, {} set aside\n",
+        rows.read,
+        rows.used,
+        count(histories.len(), "history"),
+        rows.merged,
+        rows.rejected,
+        rows.set_aside
+    );
+    let mut lines = items_read(histories);
+    if let Some(register) = &loaded.register {
+        let words = format!(
+            "{}, {} of them with checks, {} left out",
+            count(register.rows, "row"),
+            register.matched,
+            register.left_out
+        );
+        lines.push(("register", words));
+    }
+    lines.extend(jobs.map(|jobs| ("jobs", jobs)));
+    lines.push(("failures", failures(histories).to_string()));
+    lines.push(("adjustments", events(histories)));
+    lines.extend(troubles(loaded));
+    for (name, words) in lines {
+        let _ = writeln!(text, "  {name:<12} {words}");
+    }
+    text
+}
+
+/// A line of the accounts: its name and its words.
+type Line = (&'static str, String);
+
+/// Whose checks were read, of which time, with which units and limits.
+fn items_read(histories: &Histories) -> Vec<Line> {
+    let named = |get: fn(&Item) -> &str| {
+        let names = histories.items.iter().map(get);
+        names
+            .filter(|name| !name.is_empty())
+            .collect::<BTreeSet<&str>>()
+    };
+    let or_none = |names: BTreeSet<&str>, none: &str| match names.is_empty() {
+        true => none.to_string(),
+        false => listed(&names),
+    };
+    let instruments: BTreeSet<&str> = histories
+        .items
+        .iter()
+        .map(|i| i.instrument.as_str())
+        .collect();
+    let dates = histories.columns.date.iter().copied();
+    let (first, last) = dates.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), day| {
+        (a.min(day), b.max(day))
+    });
+    let limited = histories
+        .items
+        .iter()
+        .filter(|item| item.tolerance.is_some());
+    let limits = format!(
+        "stated for {} of {}",
+        limited.count(),
+        count(histories.len(), "history")
+    );
+    vec![
+        ("instruments", listed(&instruments)),
+        (
+            "points",
+            or_none(named(|item| &item.point), "none stated: one each"),
+        ),
+        (
+            "dates",
+            format!("{} to {}", iso(first.floor()), iso(last.floor())),
+        ),
+        ("units", or_none(named(|item| &item.unit), "none stated")),
+        ("limits", limits),
+    ]
+}
+
+/// What deserves a look, or forbids a run.
+fn troubles(loaded: &Loaded) -> Vec<Line> {
+    let mut lines = Vec::new();
+    let values = loaded.histories.columns.as_found.iter();
+    let valueless = values.filter(|value| value.is_nan()).count();
+    if valueless > 0 {
+        let words = format!("{}, whose outcome alone counts", count(valueless, "check"));
+        lines.push(("no value", words));
+    }
+    if let Some(reject) = loaded.rejects.first() {
+        let words = format!(
+            "the first: {}, row {}, {} \"{}\": {}",
+            reject.file, reject.row, reject.column, reject.value, reject.reason
+        );
+        lines.push(("rejected", words));
+    }
+    let warnings = once(&loaded.warnings).into_iter().take(WARNINGS);
+    lines.extend(warnings.map(|warning| ("told", warning)));
+    if let Err(lost) = loaded.refuse_lost_failures(false) {
+        lines.push(("no run yet", lost.to_string()));
+    }
+    lines
+}
+
+fn listed(names: &BTreeSet<&str>) -> String {
+    let shown: Vec<&str> = names.iter().take(LISTED).copied().collect();
+    let more = match names.len() {
+        n if n > LISTED => format!(" and {} more", n - LISTED),
+        _ => String::new(),
+    };
+    format!("{}: {}{more}", names.len(), shown.join(", "))
+}
+
+/// Checks that failed, by what is stated or by their own limits.
+fn failures(histories: &Histories) -> usize {
+    let of = |history: History<'_>| {
+        let failed = |i: &usize| {
+            let outside = |t: crate::records::Tolerance| !t.contains(history.as_found[*i]);
+            history.outcome[*i] == Outcome::Out
+                || history.as_found[*i].is_finite() && history.tolerance_at(*i).is_some_and(outside)
+        };
+        (0..history.len()).filter(failed).count()
+    };
+    histories.iter().map(of).sum()
+}
+
+fn events(histories: &Histories) -> String {
+    let mut found: BTreeMap<&str, usize> = BTreeMap::new();
+    for event in &histories.columns.event {
+        if *event != Event::None {
+            *found.entry(event.word()).or_default() += 1;
+        }
+    }
+    let words: Vec<String> = found
+        .iter()
+        .map(|(word, n)| format!("{n} {word}"))
+        .collect();
+    match words.as_slice() {
+        [] => "none".to_string(),
+        words => words.join(", "),
+    }
+}

@@ -1,0 +1,175 @@
+/*! What `start` says of a form: what it took for what, and what its numbers leave open. */
+
+use super::lines::some_of;
+use super::look::Form;
+use crate::records::cells::column::Column;
+use crate::records::cells::open::{OpenCell, PER_CENT_OF};
+use crate::records::cells::shape::meaning_of;
+use crate::records::date::iso;
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::{Guess, Guessed};
+use crate::records::reading::header::means_tolerance;
+use crate::records::{AsFoundIs, Loaded};
+use std::fmt::Write;
+use std::path::Path;
+
+/// What the first look took for what.
+pub(super) fn looked(form: &Form) -> String {
+    let guess = &form.guess;
+    let mut text = format!("{}:\n", form.named());
+    for note in &guess.notes {
+        let _ = writeln!(text, "{note}");
+    }
+    let _ = writeln!(text, "\nColumns:");
+    for Guessed {
+        column,
+        header,
+        why,
+    } in &guess.columns
+    {
+        let _ = writeln!(text, "  {:<13} \"{header}\": {why}", column.name());
+    }
+    if !guess.ignored.is_empty() {
+        let _ = writeln!(text, "Not read: {}", some_of(&guess.ignored));
+    }
+    text + &under("Please check", &guess.told)
+}
+
+/// Lines under a heading; nothing where there are none.
+pub(super) fn under(heading: &str, lines: &[String]) -> String {
+    match lines {
+        [] => String::new(),
+        lines => format!("\n{heading}:\n  {}\n", lines.join("\n  ")),
+    }
+}
+
+/// The folder of the report, named after the pipeline file.
+pub(super) fn report_folder(file: &Path) -> String {
+    let name = file
+        .file_stem()
+        .map_or("records".into(), |name| name.to_string_lossy());
+    // Braces would be filled in as dates.
+    format!("reports/{}", name.replace(['{', '}'], "_"))
+}
+
+/// What is missing for a decision where no column says what is in tolerance.
+pub(super) fn no_limits(guess: &Guess) -> Option<String> {
+    let limits = [
+        Column::Lower,
+        Column::Upper,
+        Column::Tolerance,
+        Column::InTolerance,
+    ];
+    if guess.columns.iter().any(|g| limits.contains(&g.column)) {
+        return None;
+    }
+    let header = guess.ignored.iter().find(|header| means_tolerance(header));
+    let from = header.map_or(String::new(), |header| {
+        format!(" (\"{header}\" may be it: ±5 is lower -5 and upper 5)")
+    });
+    Some(format!(
+        "No tolerance: no interval can be decided without. Add the columns lower and upper{from}, or a register with them."
+    ))
+}
+
+/// What is asked where u is stated whole: the reference's part is the same at every check.
+pub(super) fn shared_part(guess: &Guess) -> Option<String> {
+    let has = |column| guess.columns.iter().any(|g| g.column == column);
+    (has(Column::U) && !has(Column::UCommon)).then(|| {
+        "Is a part of u the reference's own, the same at every check? Averaging does not remove it: state it apart in a column u_common, and in u the rest. Where readings scatter far less than u says, it is taken for shared."
+            .into()
+    })
+}
+
+/// A doubt where readings lie far from zero and hardly move: values, where errors are expected.
+pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    /// Errors of a working standard move by more than this share of their size. Common
+    /// practice, no source.
+    const STILL: f64 = 0.01;
+    const FEWEST: usize = 3;
+    /// The same where the header names a reading.
+    const STILL_READING: f64 = 0.1;
+    const FEWEST_READINGS: usize = 2;
+    let mut found = guess.columns.iter().filter(|g| g.column == Column::AsFound);
+    let reading = found.any(|g| meaning_of(&g.header) == AsFoundIs::Value);
+    let (share, fewest) = match reading {
+        true => (STILL_READING, FEWEST_READINGS),
+        false => (STILL, FEWEST),
+    };
+    if guess.columns.iter().any(|g| g.column == Column::Nominal) {
+        return None;
+    }
+    loaded.histories.iter().find_map(|history| {
+        let finite = history.as_found.iter().copied().filter(|v| v.is_finite());
+        let (low, high) = finite.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(v), high.max(v))
+        });
+        let still = high - low < share * low.abs().min(high.abs()) && low.signum() == high.signum();
+        (still && low < high && finite.count() >= fewest).then(|| {
+            let words = format!(
+                "The readings of {} lie between {low} and {high}: values, it seems, not errors. Map nominal to the column of nominal values (it is subtracted), or state the limits as values too.",
+                history.item.name()
+            );
+            Doubt::new("values", words).or("taken as they are, limits included", Answer::AsTaken)
+        })
+    })
+}
+
+/// A doubt where points are told apart by nominal values alone, and one has several readings a day.
+pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    if !guess
+        .to_state
+        .iter()
+        .any(|line| line.starts_with("point_from"))
+    {
+        return None;
+    }
+    loaded.histories.iter().find_map(|history| {
+        let same = history.date.windows(2).find(|pair| pair[0].floor() == pair[1].floor())?;
+        let words = format!(
+            "{} has several readings on {}: repeats of one point, or points that another column tells apart (point_from)?",
+            history.item.name(),
+            iso(same[0].floor())
+        );
+        let doubt = Doubt::new("points", words).settled_by("point_from");
+        Some(doubt.or("repeats of one point", Answer::AsTaken))
+    })
+}
+
+/// A doubt where a tolerance is a bare per cent: of the reading, or of the range.
+pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {
+    let rejects = loaded.rejects.iter();
+    let rejects = rejects.map(|r| (r.open, &r.file, r.row, &r.value));
+    let valueless = loaded.valueless.iter();
+    let valueless = valueless.map(|v| (v.open, &v.file, v.row, &v.value));
+    let (_, file, row, value) = rejects
+        .chain(valueless)
+        .find(|(open, ..)| *open == Some(OpenCell::PerCentOf))?;
+    let words = format!(
+        "{file}, row {row}: a tolerance \"{value}\" is in per cent, and whether of the reading or of the range the file does not say."
+    );
+    let of = |what: &str| Answer::State(PER_CENT_OF, format!("\"{what}\""));
+    let doubt = Doubt::new(PER_CENT_OF, words).settled_by(PER_CENT_OF);
+    let doubt = doubt.or("of the reading", of("reading"));
+    Some(doubt.or("of the range", of("range")))
+}
+
+/// Rows that count by their outcome alone though a column of values is read: most of them, so that
+/// its cells are not understood.
+pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
+    let values = &loaded.histories.columns.as_found;
+    let valueless = values.iter().filter(|value| value.is_nan()).count();
+    let first = loaded.valueless.first()?;
+    // That is asked by itself.
+    if first.open == Some(OpenCell::PerCentOf) {
+        return None;
+    }
+    let first = format!("{}: {}", first.place(), first.words());
+    (2 * valueless > values.len()).then(|| {
+        let words = format!(
+            "{valueless} of {} checks count by their outcome alone, since their values cannot be read. The first: {first}.",
+            values.len()
+        );
+        Doubt::new("values_not_read", words).or("the outcomes alone shall count", Answer::AsTaken)
+    })
+}
