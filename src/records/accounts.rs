@@ -75,15 +75,15 @@ pub(crate) fn once(warnings: &[Warning]) -> Vec<String> {
 /// Each of the warnings that say the same once, where it first holds, with how often.
 pub(crate) fn counted(warnings: &[Warning]) -> Vec<(&Warning, usize)> {
     let mut places: HashMap<&str, usize> = HashMap::new();
-    let mut told: Vec<(&Warning, usize)> = Vec::new();
+    let mut counted: Vec<(&Warning, usize)> = Vec::new();
     for warning in warnings {
-        let place = *places.entry(&warning.words).or_insert(told.len());
-        match told.get_mut(place) {
+        let place = *places.entry(&warning.words).or_insert(counted.len());
+        match counted.get_mut(place) {
             Some((_, count)) => *count += 1,
-            None => told.push((warning, 1)),
+            None => counted.push((warning, 1)),
         }
     }
-    told
+    counted
 }
 
 /// An input file of the run record.

@@ -317,7 +317,7 @@ pub(super) fn screened(
     let history = |index: usize| (label(&items[index]), items[index].unit.as_str());
     loaded
         .warnings
-        .extend(scatter::told(&groups, &batches, history));
+        .extend(scatter::warnings_of(&groups, &batches, history));
     collect_findings(findings, &batches, &headers, &mut loaded);
     let found = headers
         .iter()
@@ -351,8 +351,8 @@ pub(super) fn whole(
     let outcomes = settle(&mut loaded, request, (&found, steps))?;
     let histories = &loaded.histories;
     let (names, values) = rayon::join(|| alike(&histories.items), || suspicious(&loaded));
-    let told = |list: Vec<(usize, Warning)>| list.into_iter().map(|(_, warning)| warning);
-    let own = told(outcomes).chain(names).chain(told(values));
+    let in_order = |list: Vec<(usize, Warning)>| list.into_iter().map(|(_, warning)| warning);
+    let own = in_order(outcomes).chain(names).chain(in_order(values));
     loaded.warnings.extend(own.collect::<Vec<_>>());
     warn_lost(lost, &loaded.histories.items, &mut loaded.warnings);
     loaded.rows.used = loaded.histories.columns.date.len() as u64;

@@ -146,9 +146,9 @@ fn other_units_are_converted_or_rejected() {
     assert_eq!(loaded.rows.used, 4);
     assert_eq!(loaded.histories.columns.as_found, [1.0, 1.0, 1.2, 1.0]);
     assert_eq!(loaded.histories.columns.u[2], 0.3);
-    let told = "1 row is in Ω and read in mΩ (row 4: 0.0012 Ω is 1.2 mΩ)";
+    let words = "1 row is in Ω and read in mΩ (row 4: 0.0012 Ω is 1.2 mΩ)";
     assert!(
-        loaded.warnings.iter().any(|w| w.words == told),
+        loaded.warnings.iter().any(|w| w.words == words),
         "{:?}",
         loaded.warnings
     );

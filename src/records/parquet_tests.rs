@@ -107,14 +107,14 @@ fn a_column_that_holds_no_cells_is_told_where_it_is_read() {
         match (name, load_one(&path)) {
             ("remark", read) => assert_eq!(read.unwrap().histories.len(), 1),
             (_, read) => {
-                let told = read.unwrap_err().to_string();
+                let refusal = read.unwrap_err().to_string();
                 let expected = "column \"as_found\" holds lists; expected text, number, date";
-                assert!(told.contains(expected), "{told}");
+                assert!(refusal.contains(expected), "{refusal}");
             }
         }
         let look = crate::records::guess::file::look(&path, 20_634.0, &[]).unwrap();
-        let told = format!("Column \"{name}\" holds lists and cannot be read.");
-        assert!(look.checks.notes.contains(&told), "{:?}", look.checks.notes);
+        let note = format!("Column \"{name}\" holds lists and cannot be read.");
+        assert!(look.checks.notes.contains(&note), "{:?}", look.checks.notes);
         assert!(look.checks.columns.iter().any(|c| c.header == "date"));
     }
 }
@@ -130,8 +130,8 @@ fn broken_files_are_told() {
     let whole = std::fs::read(&path).unwrap();
     for length in [4, 8, whole.len() / 2, whole.len() - 1] {
         std::fs::write(&path, &whole[..length]).unwrap();
-        let told = load_one(&path).unwrap_err().to_string();
-        assert!(told.starts_with("p.parquet: "), "{told}");
+        let refusal = load_one(&path).unwrap_err().to_string();
+        assert!(refusal.starts_with("p.parquet: "), "{refusal}");
     }
     for at in 4..whole.len() - 4 {
         let mut broken = whole.clone();

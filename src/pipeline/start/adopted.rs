@@ -59,12 +59,12 @@ impl Adopted {
     }
 
     /// What it was taken for, and its columns.
-    pub fn told(&self) -> String {
+    pub fn listing(&self) -> String {
         let mut text = format!("\n{}: read as {}:\n", self.shown(), self.words());
         for (name, header) in &self.table.columns {
             let _ = writeln!(text, "  {name:<21} \"{header}\"");
         }
-        for line in self.table.to_state.iter().chain(&self.table.told) {
+        for line in self.table.to_state.iter().chain(&self.table.to_check) {
             let _ = writeln!(text, "  {line}");
         }
         if !self.table.ignored.is_empty() {

@@ -228,9 +228,9 @@ impl Form {
             let note = "Encoding: the files differ, each is read by its own.".to_string();
             self.guess.notes.insert(0, note);
         }
-        for told in guess.told {
-            if !self.guess.told.contains(&told) {
-                self.guess.told.push(told);
+        for line in guess.to_check {
+            if !self.guess.to_check.contains(&line) {
+                self.guess.to_check.push(line);
             }
         }
         for line in guess.to_state {

@@ -77,7 +77,7 @@ pub fn start(
     };
     for table in beside.iter_mut().filter(|table| !passed_over(table)) {
         table.settle(standing.as_ref().map(|s| &s.stated), person);
-        person.tell(&table.told());
+        person.tell(&table.listing());
     }
     let mut forms = look::forms(checks, &beside, (inputs, &folder), person);
     let before = standing

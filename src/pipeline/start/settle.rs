@@ -36,7 +36,7 @@ impl Form {
         if !self.guess.missing().is_empty() {
             return Ok(None);
         }
-        let told_before = self.guess.told.len();
+        let checked_before = self.guess.to_check.len();
         let loaded = loop {
             let read = self.read(trial, standing)?;
             let open = self.open();
@@ -65,10 +65,10 @@ impl Form {
             false => words::no_limits(&self.guess),
         };
         let own = [no_limits, words::shared_part(&self.guess)];
-        self.guess.told.extend(own.into_iter().flatten());
+        self.guess.to_check.extend(own.into_iter().flatten());
         person.tell(&words::under(
             "Worth knowing",
-            &self.guess.told[told_before..],
+            &self.guess.to_check[checked_before..],
         ));
         Ok(loaded)
     }
@@ -176,7 +176,7 @@ impl Form {
     ) -> Result<bool, StartError> {
         let stated =
             |form: &Form, key: &str| form.guess.to_state.iter().any(|line| line.starts_with(key));
-        let (told, answer) = match why.setting {
+        let (mended, answer) = match why.setting {
             "nominal" if !self.guess.off.contains(&Column::Nominal) => (
                 format!(
                     "nominal = false: {}. The nominal values are not subtracted.",
@@ -216,7 +216,7 @@ impl Form {
                 return Ok(false);
             }
         };
-        self.guess.told.push(told);
+        self.guess.to_check.push(mended);
         self.guess.take(&answer);
         Ok(true)
     }

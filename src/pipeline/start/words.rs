@@ -32,7 +32,7 @@ pub(super) fn looked(form: &Form) -> String {
     if !guess.ignored.is_empty() {
         let _ = writeln!(text, "Not read: {}", some_of(&guess.ignored));
     }
-    text + &under("Please check", &guess.told)
+    text + &under("Please check", &guess.to_check)
 }
 
 /// Lines under a heading; nothing where there are none.

@@ -20,16 +20,16 @@ fn read(lines: &str) -> (Vec<Item>, Vec<String>) {
     };
     let mut items = vec![item("A", ""), item("B", "low"), item("B", "high")];
     book.join(&mut items, as_of);
-    let told = book
+    let warnings = book
         .warnings
         .iter()
         .filter(|w| !w.words.contains("by hand"));
-    (items, told.map(ToString::to_string).collect())
+    (items, warnings.map(ToString::to_string).collect())
 }
 
 #[test]
 fn the_latest_valid_line_is_in_force() {
-    let (items, told) = read(
+    let (items, warnings) = read(
         "A,,500,500,approved,P,2025-01-01,,,\n\
          A,,700,700,approved,P,2026-01-01,2026-03-01,trial,\n\
          A,,900,,rejected,Q,2026-05-01,,too long,\n\
@@ -45,28 +45,28 @@ fn the_latest_valid_line_is_in_force() {
     assert_eq!(items[1].interval_days, Some(400.0));
     assert_eq!(items[2].signed, None);
     assert_eq!(
-        told,
+        warnings,
         ["approvals.csv, line 3: the approval of 700 d for A ran out on 2026-03-01"]
     );
 }
 
 #[test]
 fn persons_who_contradict_each_other_put_nothing_in_force() {
-    let (items, told) =
+    let (items, warnings) =
         read("A,,500,500,approved,P,2026-01-01,,,\nA,,500,400,other,Q,2026-01-01,,,\n");
     assert_eq!(items[0].interval_days, Some(365.0));
-    assert_eq!(told.len(), 1);
-    assert!(told[0].starts_with("approvals.csv, line 3: contradicts approvals.csv, line 2: P and Q decided differently of A on 2026-01-01"), "{told:?}");
-    let (items, told) =
+    assert_eq!(warnings.len(), 1);
+    assert!(warnings[0].starts_with("approvals.csv, line 3: contradicts approvals.csv, line 2: P and Q decided differently of A on 2026-01-01"), "{warnings:?}");
+    let (items, warnings) =
         read("A,,500,500,approved,P,2026-01-01,,,\nA,,500,400,other,P,2026-01-01,,,\n");
     assert_eq!(items[0].interval_days, Some(400.0));
     assert_eq!(
-        told,
+        warnings,
         ["approvals.csv, line 2: replaced by approvals.csv, line 3 of the same day and person"]
     );
-    let (items, told) =
+    let (items, warnings) =
         read("A,,500,500,approved,P,2026-01-01,,,\nA,,500,500,approved,Q,2026-01-01,,,\n");
-    assert_eq!((items[0].interval_days, told.len()), (Some(500.0), 0));
+    assert_eq!((items[0].interval_days, warnings.len()), (Some(500.0), 0));
 }
 
 #[test]
@@ -122,21 +122,24 @@ fn every_line_that_does_not_count_is_told() {
             "the chain is broken",
         ),
     ] {
-        let (items, told) = read(&format!("{line}\n"));
+        let (items, warnings) = read(&format!("{line}\n"));
         assert!(
             items.iter().all(|item| item.interval_days == Some(365.0)),
             "{line}"
         );
         assert!(
-            told.len() == 1 && told[0].contains(words),
-            "{line}: {told:?}"
+            warnings.len() == 1 && warnings[0].contains(words),
+            "{line}: {warnings:?}"
         );
-        assert!(told[0].starts_with("approvals.csv, line 2"), "{told:?}");
+        assert!(
+            warnings[0].starts_with("approvals.csv, line 2"),
+            "{warnings:?}"
+        );
     }
-    let (items, told) = read("A,,1200,1200,approved,P,2026-01-01,,,\n");
+    let (items, warnings) = read("A,,1200,1200,approved,P,2026-01-01,,,\n");
     assert_eq!(items[0].interval_days, Some(1200.0));
     assert!(
-        told[0].contains("above the register's cap of 1000 d"),
-        "{told:?}"
+        warnings[0].contains("above the register's cap of 1000 d"),
+        "{warnings:?}"
     );
 }

@@ -225,8 +225,8 @@ impl Rules<'_> {
             return (stated, Some(event));
         }
         match said_beside_events(&field.text()) {
-            Some((told, event)) if stated == Outcome::Unknown || stated == told => {
-                (told, Some(event))
+            Some((outcome, event)) if stated == Outcome::Unknown || stated == outcome => {
+                (outcome, Some(event))
             }
             _ => (stated, None),
         }

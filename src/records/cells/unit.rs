@@ -325,8 +325,8 @@ fn bare(header: &str) -> Option<&str> {
     let (before, last) = header.rsplit_once(char::is_whitespace)?;
     let word = before.rsplit(char::is_whitespace).next()?;
     let named = word.contains(char::is_alphabetic) || word == "±";
-    let told = part(last) || !last.is_ascii() || last.len() > 1 && !WORDS.contains(&last);
-    (named && told && Unit::parse(last).is_some()).then_some(last)
+    let reads = part(last) || !last.is_ascii() || last.len() > 1 && !WORDS.contains(&last);
+    (named && reads && Unit::parse(last).is_some()).then_some(last)
 }
 
 #[cfg(test)]

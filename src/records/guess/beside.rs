@@ -52,7 +52,7 @@ pub struct Beside {
     /// Further settings, as lines of the file.
     pub to_state: Vec<String>,
     /// What deserves a look and stops nothing.
-    pub told: Vec<String>,
+    pub to_check: Vec<String>,
     /// What a person must decide.
     pub doubts: Vec<Doubt>,
     /// False where it may as well be a table of checks.
@@ -293,7 +293,7 @@ impl<'a> Look<'a> {
             delimiter: self.checks.delimiter,
             encoding: self.checks.encoding,
             to_state: Vec::new(),
-            told: Vec::new(),
+            to_check: Vec::new(),
             doubts: Vec::new(),
             sure,
         };
@@ -357,7 +357,7 @@ impl<'a> Look<'a> {
                 UnitOfTime::Stated(*unit)
             }
             Some(_) => {
-                beside.told.push(format!(
+                beside.to_check.push(format!(
                     "\"{}\" state lengths of time in several units: none of them is read.",
                     headers.join("\", \"")
                 ));

@@ -274,7 +274,7 @@ fn about_uncertainty(guess: &mut Guess) {
     if expanded || capital {
         guess.coverage_factor = 2.0;
         match lower.contains("k=2") {
-            true => guess.told.push(format!(
+            true => guess.to_check.push(format!(
                 "\"{header}\" is an expanded uncertainty, as its header says: divided by k = 2."
             )),
             false => guess.doubts.push(
@@ -340,7 +340,7 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
             let has = |text: &str| written(text, marks).is_ok_and(|cell| !cell.unit.is_empty());
             let in_header = unit::of_header(&header).is_some();
             if !in_header && !sample.is_some_and(|sample| sample.values().any(has)) {
-                guess.told.push(NO_UNIT.to_string());
+                guess.to_check.push(NO_UNIT.to_string());
             }
         }
     }
@@ -369,7 +369,7 @@ fn about_events(samples: &[Sample], guess: &mut Guess) {
         .collect();
     if !unknown.is_empty() {
         let listed: Vec<String> = unknown.iter().take(5).map(|w| format!("\"{w}\"")).collect();
-        guess.told.push(format!(
+        guess.to_check.push(format!(
             "Words in \"{header}\" that are read as no event: {}; give them a meaning under events.",
             listed.join(", ")
         ));

@@ -48,7 +48,7 @@ pub struct Guess {
     /// What was found and why, one sentence each.
     pub notes: Vec<String>,
     /// What deserves a look and stops nothing, one sentence each.
-    pub told: Vec<String>,
+    pub to_check: Vec<String>,
     /// What a person must decide.
     pub doubts: Vec<Doubt>,
 }
@@ -71,7 +71,7 @@ impl Guess {
             columns: Vec::new(),
             ignored: Vec::new(),
             notes,
-            told: Vec::new(),
+            to_check: Vec::new(),
             doubts: Vec::new(),
         }
     }
@@ -145,13 +145,13 @@ impl Guess {
         if other.doubts.iter().any(|doubt| doubt.name == NAME) {
             return;
         }
-        let told = Answer::Dates(other.date_format.clone());
+        let dates = Answer::Dates(other.date_format.clone());
         let settled = |doubt: &Doubt| {
-            doubt.name == NAME && doubt.choices.iter().any(|choice| choice.answer == told)
+            doubt.name == NAME && doubt.choices.iter().any(|choice| choice.answer == dates)
         };
         if self.doubts.iter().any(settled) {
             self.doubts.retain(|doubt| doubt.name != NAME);
-            self.take(&told);
+            self.take(&dates);
         }
     }
 
@@ -167,7 +167,7 @@ impl Guess {
         } else {
             "point"
         };
-        self.told.push(format!(
+        self.to_check.push(format!(
             "Files whose numbers do not show the sign of decimals are read as the others with their headers: {sign}."
         ));
         self.take(&Answer::State(

@@ -103,7 +103,7 @@ fn look_at_workbook(
         let notes = looked.notes.clone();
         let mut held = looked.held((Delimiter::Auto, Encoding::Utf8), clock, notes);
         let notes = sheet.notes.iter().map(|note| format!("{note}."));
-        held.checks.told.extend(notes);
+        held.checks.to_check.extend(notes);
         for beside in &mut held.beside {
             beside.sheet.clone_from(&sheet.name);
         }
@@ -126,7 +126,7 @@ fn look_at_workbook(
     let format = format!("Format: workbook; sheets read: {sheets}.");
     guess.notes.insert(0, format);
     for name in &book.hidden {
-        guess.told.push(format!(
+        guess.to_check.push(format!(
             "Sheet \"{name}\" is hidden and not read; name it under sheets where it is meant."
         ));
     }
@@ -148,7 +148,9 @@ fn of_sheets(mut looked: Vec<(&Sheet, Guess)>) -> Option<Guess> {
     for (sheet, other) in alike {
         guess.sheets.push(sheet.name.clone());
         let of_numbers = |line: &String| line.starts_with(char::is_numeric);
-        guess.told.extend(other.told.into_iter().filter(of_numbers));
+        guess
+            .to_check
+            .extend(other.to_check.into_iter().filter(of_numbers));
     }
     for (sheet, other) in others {
         let missing: Vec<&str> = other.missing().iter().map(|c| c.name()).collect();
@@ -157,7 +159,7 @@ fn of_sheets(mut looked: Vec<(&Sheet, Guess)>) -> Option<Guess> {
             missing => format!("no column was found for {}", missing.join(", ")),
         };
         let line = format!("Sheet \"{}\" is not read: {why}.", sheet.name);
-        guess.told.push(line);
+        guess.to_check.push(line);
     }
     Some(guess)
 }

@@ -64,7 +64,7 @@ impl Looked {
     fn guess(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Guess {
         let mut guess = from_samples(&self.samples, form, clock, notes);
         if let Some(wide) = &self.wide {
-            guess.told.splice(0..0, wide.told.iter().cloned());
+            guess.to_check.splice(0..0, wide.to_check.iter().cloned());
             guess.doubts.extend(wide.doubts.iter().cloned());
             guess.wide = Some(wide.settings.clone());
             guess.settle_wide(&self.stated);
@@ -307,7 +307,7 @@ fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
         (0, n) => format!("Decimal sign: point, in {n} numbers."),
         (n, 0) => format!("Decimal sign: comma, in {n} numbers."),
         (c, p) => {
-            guess.told.push(format!(
+            guess.to_check.push(format!(
                 "{c} numbers have a comma and {p} a point; rows with the rarer sign will be rejected."
             ));
             format!("Decimal sign: {}, the more frequent.", if c > p { "comma" } else { "point" })

@@ -92,7 +92,7 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
             as_found: word,
             ..WideSettings::default()
         },
-        told: Vec::new(),
+        to_check: Vec::new(),
         doubts: Vec::new(),
     };
     state_columns(&mut found, &parts);

@@ -24,7 +24,7 @@ pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
     };
     let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
     for header in unread {
-        guess.told.push(format!(
+        guess.to_check.push(format!(
             "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
         ));
     }
@@ -364,9 +364,9 @@ pub(crate) fn about_unit_of_nominal(samples: &[Sample], guess: &mut Guess) {
         format!("unit = \"{unit}\": the readings state none, and the nominal values are in it.");
     let alike = ALIKE.contains(&(found.size() / nominal.size()));
     let unit = unit.to_string();
-    guess.told.retain(|told| told != NO_UNIT);
+    guess.to_check.retain(|line| line != NO_UNIT);
     match alike {
-        true => guess.told.push(words),
+        true => guess.to_check.push(words),
         false => guess.doubts.push(
             Doubt::new("unit_of_readings", words)
                 .settled_by("unit")
@@ -401,7 +401,7 @@ pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
         guess
             .doubts
             .push(doubt.or(format!("they are in {unit}"), Answer::AsTaken));
-        guess.told.retain(|told| told != NO_UNIT);
+        guess.to_check.retain(|line| line != NO_UNIT);
         guess.unit = unit;
     }
 }
@@ -419,7 +419,7 @@ pub(crate) fn about_parts(samples: &[Sample], guess: &mut Guess) {
     };
     if of_found == Quantity::Part && of_nominal != Quantity::Part {
         guess.off.push(Column::Nominal);
-        guess.told.push(
+        guess.to_check.push(
             "nominal = false: the readings are parts of the nominal values, so they are errors. The nominal values are not subtracted.".into(),
         );
     }
@@ -450,7 +450,7 @@ pub(crate) fn about_kelvin(samples: &[Sample], guess: &mut Guess) {
     };
     if found.size() * kelvin < SHARE * (nominal.least * celsius + ZERO_CELSIUS) {
         guess.off.push(Column::Nominal);
-        guess.told.push(
+        guess.to_check.push(
             "nominal = false: the readings are in kelvin and far below the nominal values in degrees Celsius, so they are errors. The nominal values are not subtracted.".into(),
         );
     }

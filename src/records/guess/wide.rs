@@ -119,7 +119,7 @@ pub struct Wide {
     /// How its headers state dates.
     pub settings: WideSettings,
     /// What deserves a look.
-    pub told: Vec<String>,
+    pub to_check: Vec<String>,
     /// What stays ambiguous.
     pub doubts: Vec<Doubt>,
 }
@@ -158,7 +158,7 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     }
     let mut found = Wide {
         settings: settings_of(best),
-        told: Vec::new(),
+        to_check: Vec::new(),
         doubts: Vec::new(),
     };
     let example = dated.first().map_or("", |header| header.as_str());
@@ -178,7 +178,7 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     }
     let other = dated.len() - parts.len();
     if other > 0 {
-        found.told.push(format!(
+        found.to_check.push(format!(
             "{other} of the headers with a year read as no date and are not read."
         ));
     }
@@ -266,7 +266,7 @@ impl Wide {
                 )
                 .or("they are dates", Answer::AsTaken),
             ),
-            false => self.told.push(words),
+            false => self.to_check.push(words),
         }
     }
 }
@@ -302,7 +302,7 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
         }
     }
     if !unread.is_empty() {
-        found.told.push(format!(
+        found.to_check.push(format!(
             "What stands beside the dates or points and is not read: {}.",
             unread.join(", ")
         ));
@@ -341,7 +341,7 @@ mod tests {
     fn numbers_of_days_are_dates_where_all_are_and_no_column_has_dates() {
         let recent = found(&["Item", "45231", "45597"]).unwrap();
         assert_eq!(recent.settings.date_format, "serial 1900");
-        assert!(recent.doubts.is_empty() && recent.told[0].contains("2023-11-01"));
+        assert!(recent.doubts.is_empty() && recent.to_check[0].contains("2023-11-01"));
         let older = found(&["Item", "43000 found", "43000 left", "43400 found"]).unwrap();
         assert_eq!(older.settings.as_left.as_deref(), Some("left"));
         assert_eq!(older.doubts[0].choices.len(), 2);

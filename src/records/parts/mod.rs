@@ -147,13 +147,13 @@ impl Parts {
                 offsets: histories.offsets,
             });
         }
-        let told = |mut list: Vec<(u32, Warning)>| {
+        let in_order = |mut list: Vec<(u32, Warning)>| {
             list.sort_by_key(|(index, _)| *index);
             list.into_iter().map(|(_, warning)| warning)
         };
-        loaded.warnings.extend(told(outcomes));
+        loaded.warnings.extend(in_order(outcomes));
         loaded.warnings.extend(alike(&items));
-        loaded.warnings.extend(told(values));
+        loaded.warnings.extend(in_order(values));
         warn_lost(lost, &items, &mut loaded.warnings);
         loaded.order_rejects();
         refuse_nothing(&loaded, request)?;

@@ -161,7 +161,7 @@ mod tests {
     #[test]
     fn what_is_no_record_is_told_from_what_may_be_one() {
         let headers: Vec<String> = ["id", "date", "error"].map(String::from).to_vec();
-        let told = |fields: &[&str], speaks: bool| {
+        let reason = |fields: &[&str], speaks: bool| {
             aside(fields, &headers, speaks, |text| {
                 text.starts_with("20") && text.len() == 10
             })
@@ -188,10 +188,10 @@ mod tests {
             (&["id", "soon", "error"], None),
             (&["R-7", "date", "unreadable"], None),
         ] {
-            assert_eq!(told(fields, false), expected, "{fields:?}");
+            assert_eq!(reason(fields, false), expected, "{fields:?}");
         }
-        assert_eq!(told(&["Mean", "", "FAIL"], true), None);
-        assert_eq!(told(&["FAIL is out of tolerance"], true), note);
-        assert_eq!(told(&["R-1;2020-01-01;FAIL"], true), None);
+        assert_eq!(reason(&["Mean", "", "FAIL"], true), None);
+        assert_eq!(reason(&["FAIL is out of tolerance"], true), note);
+        assert_eq!(reason(&["R-1;2020-01-01;FAIL"], true), None);
     }
 }

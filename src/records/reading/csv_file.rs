@@ -484,8 +484,8 @@ mod tests {
     }
 
     /// All that batches say of their rows, whichever batch says it.
-    fn told(mut batches: Vec<Batch>) -> Vec<String> {
-        let mut told = Vec::new();
+    fn words_of(mut batches: Vec<Batch>) -> Vec<String> {
+        let mut lines = Vec::new();
         // Kind by kind, as they are gathered.
         type Said = fn(&Batch) -> Vec<(u32, String)>;
         let kinds: [Said; 4] = [
@@ -524,26 +524,26 @@ mod tests {
         for said in kinds {
             for batch in &batches {
                 let rows = said(batch).into_iter();
-                told.extend(rows.map(|(row, words)| format!("{} {words}", batch.first_row + row)));
+                lines.extend(rows.map(|(row, words)| format!("{} {words}", batch.first_row + row)));
             }
         }
         let groups = group(&mut batches, &FormerNames::default());
         for (code, pair) in groups.order.iter().zip(groups.offsets.windows(2)) {
-            told.push(format!("{:?}", groups.names.get(*code)));
+            lines.push(format!("{:?}", groups.names.get(*code)));
             for entry in &groups.entries[pair[0]..pair[1]] {
                 let batch = &batches[entry.batch as usize];
                 let (row, value) = (
                     entry.row as usize,
                     batch.columns.as_found.get(entry.row as usize),
                 );
-                told.push(format!(
+                lines.push(format!(
                     "{} {} {value:?}",
                     batch.first_row + batch.row[row],
                     entry.date
                 ));
             }
         }
-        told
+        lines
     }
 
     proptest! {
@@ -569,7 +569,7 @@ mod tests {
                 shown: "f.csv",
                 of_sheet: false,
             };
-            let read = |size| told(read_pieces(&body, size, 1, |piece| read_plain(piece, &layout, &rules)));
+            let read = |size| words_of(read_pieces(&body, size, 1, |piece| read_plain(piece, &layout, &rules)));
             prop_assert_eq!(read(size), read(usize::MAX));
         }
     }

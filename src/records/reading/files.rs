@@ -277,8 +277,8 @@ impl Search {
     }
 
     fn leave(&mut self, path: &Path, why: &str) {
-        let told = format!("{} {why}", path.display());
-        self.found.left_out.push(told);
+        let words = format!("{} {why}", path.display());
+        self.found.left_out.push(words);
     }
 
     fn matches(&self, pattern: Option<&Pattern>, name: &OsStr) -> bool {
@@ -340,10 +340,10 @@ mod tests {
         assert_eq!(names("*/?.csv"), ["_old/x.csv", "b/2.csv"]);
         assert_eq!(names(".hidden/*"), [".hidden/x.csv"]);
         assert_eq!(names("c/**"), ["c/d/e.TSV"]);
-        let told = |entry: &str| find(entry, place.path()).unwrap_err().to_string();
-        assert!(told("none.csv").contains("no such file"));
-        assert!(told("*.xls").contains("no file matches"));
-        assert!(told("[a.csv").contains("bad pattern"));
+        let refusal = |entry: &str| find(entry, place.path()).unwrap_err().to_string();
+        assert!(refusal("none.csv").contains("no such file"));
+        assert!(refusal("*.xls").contains("no file matches"));
+        assert!(refusal("[a.csv").contains("bad pattern"));
     }
 
     #[test]
@@ -361,13 +361,13 @@ mod tests {
                     assert!(found.left_out[0].ends_with("is a report of this program"));
                 }
                 Err(why) => {
-                    let told = why.to_string();
-                    assert!(told.contains("is a report of this program"), "{told}");
+                    let refusal = why.to_string();
+                    assert!(refusal.contains("is a report of this program"), "{refusal}");
                 }
             }
         }
-        let told = find("out", place.path()).unwrap_err().to_string();
-        assert!(told.contains("a report, not records"), "{told}");
+        let refusal = find("out", place.path()).unwrap_err().to_string();
+        assert!(refusal.contains("a report, not records"), "{refusal}");
     }
 
     #[cfg(unix)]
@@ -382,8 +382,8 @@ mod tests {
         ] {
             std::os::unix::fs::symlink(to, place.path().join(link)).unwrap();
         }
-        let told = find("**/*.csv", place.path()).unwrap().left_out;
-        assert_eq!(told.len(), 4, "{told:?}");
+        let left_out = find("**/*.csv", place.path()).unwrap().left_out;
+        assert_eq!(left_out.len(), 4, "{left_out:?}");
         let names = |entry: &str| names(entry, place.path());
         assert_eq!(names("**/*.csv"), ["a/1.csv", "b/2.csv"]);
         assert_eq!(names("."), ["a/1.csv", "b/2.csv"]);

@@ -37,14 +37,14 @@ mod tests {
     fn a_report_is_told_by_its_record() {
         let place = tempfile::tempdir().unwrap();
         assert!(!is_report(place.path()));
-        for (text, told) in [
+        for (text, is_own) in [
             ("{\n  \"driftbook\": \"0.1.0\",\n", true),
             ("{\"driftbook\":\"0.1.0\"}", true),
             ("{\"inputs\": [], \"driftbook\": 1}", false),
             ("", false),
         ] {
             fs::write(place.path().join(RECORD), text).unwrap();
-            assert_eq!(is_report(place.path()), told, "{text}");
+            assert_eq!(is_report(place.path()), is_own, "{text}");
         }
     }
 }

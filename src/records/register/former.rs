@@ -178,7 +178,7 @@ impl FormerNames {
                 }
             }
         }
-        let told = spans.iter().filter_map(|((present, point, former), last)| {
+        let overlapping = spans.iter().filter_map(|((present, point, former), last)| {
             let first = firsts.get(&(*present, *point)).filter(|first| *first <= last)?;
             let place = match point.is_empty() {
                 true => present.to_string(),
@@ -191,7 +191,7 @@ impl FormerNames {
             );
             Some(Warning::new(place, words))
         });
-        told.collect()
+        overlapping.collect()
     }
 }
 
@@ -250,8 +250,8 @@ mod tests {
                 "\"A\" is named as a former name of \"B\", and has a row of its own",
             ),
         ] {
-            let told = read(text).unwrap_err().to_string();
-            assert!(told.contains(words), "{told}");
+            let refusal = read(text).unwrap_err().to_string();
+            assert!(refusal.contains(words), "{refusal}");
         }
     }
 }

@@ -49,8 +49,8 @@ fn unusable_and_unmatched_rows_are_told() {
     let register = "instrument,point,lower,upper,interval_days,reliability_target,last_calibration\n\
                     A,,2,1,soon,1.5,2030-01-01\n,x,,,,,\nA,,,,,,\nb ,,,,,,\nA,5 V,,,,,\nZ,,,,,,\nB\n";
     let loaded = with_register(CHECKS, register, &ChecksSettings::default());
-    let told: Vec<String> = loaded.warnings.iter().map(|w| w.to_string()).collect();
-    let told = told.join("\n");
+    let words: Vec<String> = loaded.warnings.iter().map(|w| w.to_string()).collect();
+    let words = words.join("\n");
     for expected in [
         "r.csv, row 2: lower \"2\", upper \"1\" is left out: lower 2 is not below upper 1",
         "row 2: interval_days \"soon\" is left out: not a number",
@@ -64,9 +64,9 @@ fn unusable_and_unmatched_rows_are_told() {
         "row 8: left out: 1 fields, the header has 7",
         "r.csv: 3 of 7 rows match no history",
     ] {
-        assert!(told.contains(expected), "{expected}\n{told}");
+        assert!(words.contains(expected), "{expected}\n{words}");
     }
-    assert_eq!(told.lines().count(), 11, "{told}");
+    assert_eq!(words.lines().count(), 11, "{words}");
     let counts = loaded.register.unwrap();
     assert_eq!(
         (

@@ -87,7 +87,7 @@ mod tests {
     use super::*;
     use crate::records::testing::Record;
 
-    fn told(values: &[f64]) -> Vec<String> {
+    fn noted(values: &[f64]) -> Vec<String> {
         let add =
             |record: Record, (i, value): (usize, &f64)| record.check(365.25 * i as f64, *value);
         let all = values
@@ -112,7 +112,7 @@ mod tests {
             let values = [
                 0.1213, 0.3307, 0.3307, 0.1042, 0.3371, 0.3371, 0.5398, 0.2901,
             ];
-            let words = told(&values.map(|v| v * unit));
+            let words = noted(&values.map(|v| v * unit));
             assert_eq!(words.len(), 1, "{words:?}");
             assert!(words[0].contains("(and 1 more)"), "{words:?}");
             assert!(words[0].contains("2 times in 7 by chance"), "{words:?}");
@@ -128,7 +128,7 @@ mod tests {
             [0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4001],
             [0.0, 0.5, 0.5, 1.0, 1.0, 0.5, 1.0, 1.0],
         ] {
-            assert_eq!(told(&values), Vec::<String>::new(), "{values:?}");
+            assert_eq!(noted(&values), Vec::<String>::new(), "{values:?}");
         }
     }
 

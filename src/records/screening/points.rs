@@ -42,12 +42,12 @@ pub(crate) fn check(
                 others.any(|other| nominal(other) == value)
             };
             if apart && (point.is_empty() || returns(first) && returns(second)) {
-                let told = match point {
+                let words = match point {
                     "" => "no point tells them apart".to_string(),
                     point => format!("the point \"{point}\" does not tell them apart"),
                 };
                 let what = format!(
-                    "{item} has readings at the nominal values {first} and {second} on {}, and {told}: one history would mix them",
+                    "{item} has readings at the nominal values {first} and {second} on {}, and {words}: one history would mix them",
                     date::iso(a.date.floor())
                 );
                 let mend = "State point_from = [\"…\"] under [checks], with the headers of the columns that tell points apart (such as that of the nominal value); or point = false under [checks.columns] where all are of one point.";

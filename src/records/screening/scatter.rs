@@ -38,7 +38,7 @@ impl Pooled {
 }
 
 /// What the repeats of all histories tell; `label` and `unit` are those of a history.
-pub(crate) fn told<'a>(
+pub(crate) fn warnings_of<'a>(
     groups: &Groups,
     batches: &[Batch],
     history: impl Fn(usize) -> (String, &'a str),

@@ -61,26 +61,26 @@ fn unit_slips_are_told() {
 
 #[test]
 fn sign_flips_are_told() {
-    let told = words(&history(&[
+    let noted = words(&history(&[
         "1.2,", "1.3,", "1.25,", "1.3,", "-1.3,", "1.4,",
     ]));
     assert!(
-        told[0].contains("sign flip") && told[0].contains("row 6"),
-        "{told:?}"
+        noted[0].contains("sign flip") && noted[0].contains("row 6"),
+        "{noted:?}"
     );
 }
 
 #[test]
 fn wrong_centuries_are_told() {
     let text = "instrument,date,as_found\nA,1921-01-01,1\nA,2020-01-01,1\nA,2022-01-01,1\nB,0001-01-01,1\n";
-    let told = words(text);
+    let noted = words(text);
     assert!(
-        told[0].contains("1921-01-01") && told[0].contains("year 2021"),
-        "{told:?}"
+        noted[0].contains("1921-01-01") && noted[0].contains("year 2021"),
+        "{noted:?}"
     );
     assert!(
-        told[1].starts_with("B: the check of 0001-01-01"),
-        "{told:?}"
+        noted[1].starts_with("B: the check of 0001-01-01"),
+        "{noted:?}"
     );
 }
 
@@ -90,7 +90,7 @@ fn other_oddities_are_told() {
                 A,2020-01-01,1,,0,-2,2,,10\n\
                 A,2021-01-01,1,,1,-3,3,adjusted,5\n\
                 a ,2021-01-01,1,,1,-3,3,shocked,\n";
-    let told = words(text).join("\n");
+    let noted = words(text).join("\n");
     for expected in [
         "tolerance changes with the check of 2021-01-01",
         "to -3 … 3",
@@ -99,7 +99,7 @@ fn other_oddities_are_told() {
         "usage falls from 10 to 5",
         "\"A\" and \"a \" differ only by case or blanks",
     ] {
-        assert!(told.contains(expected), "{expected}\n{told}");
+        assert!(noted.contains(expected), "{expected}\n{noted}");
     }
-    assert_eq!(told.lines().count(), 5, "{told}");
+    assert_eq!(noted.lines().count(), 5, "{noted}");
 }
