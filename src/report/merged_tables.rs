@@ -106,8 +106,11 @@ fn write(
         next[at] as IdxSize - 1
     });
     let order = IdxCa::from_vec("".into(), order.collect());
+    // Each is let go of once the next is made from it: texts fill the memory three times else.
     let frame = all.unwrap_or_default().take(&order)?;
-    writer.write(&table(shape, &frame)?)
+    let table = table(shape, &frame)?;
+    drop(frame);
+    writer.write(&table)
 }
 
 /// The table of one part, read in pieces.

@@ -1,6 +1,7 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
-use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView, full_name, urgency};
+use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView};
+use super::{full_name, needs_person, urgency};
 use crate::report::text::{iso_date, percent};
 use rayon::prelude::*;
 
@@ -77,6 +78,20 @@ impl FleetRow {
     /// "TH-014" or "TH-014, 100 °C".
     pub fn name(&self) -> String {
         full_name(&self.instrument, &self.point)
+    }
+
+    /// The smaller, the more urgent: action, then due date.
+    pub fn urgency(&self) -> (usize, u64) {
+        let due = self.due_day.unwrap_or(f64::INFINITY);
+        (urgency(&self.action), ascending(due))
+    }
+
+    /// Leaves out the words that nothing says of a row that no list shows.
+    pub fn forget_words(&mut self) {
+        (self.status, self.reason, self.method) = Default::default();
+        if !needs_person(&self.action) {
+            self.cause = String::new();
+        }
     }
 
     /// The date to act on: "now" for what is withdrawn, whatever interval it had.
@@ -265,12 +280,9 @@ impl FleetView {
 
     /// Row numbers sorted by urgency: action, then due date, then table order.
     pub fn by_urgency(&self) -> Vec<usize> {
-        let key = |row: &FleetRow| {
-            let due = row.due_day.unwrap_or(f64::INFINITY);
-            (urgency(&row.action), ascending(due))
-        };
         let rows = self.rows.par_iter().enumerate();
-        let mut order: Vec<((usize, u64), usize)> = rows.map(|(i, row)| (key(row), i)).collect();
+        let mut order: Vec<((usize, u64), usize)> =
+            rows.map(|(i, row)| (row.urgency(), i)).collect();
         order.par_sort_unstable();
         order.into_iter().map(|(_, i)| i).collect()
     }

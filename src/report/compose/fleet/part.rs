@@ -16,9 +16,11 @@ use crate::report::compose::control;
 use crate::report::compose::levelled::waiting;
 use crate::report::compose::report::Report;
 use crate::report::compose::workload::workload;
+use crate::report::page::ROWS_TOLD;
 use crate::report::{FleetRow, FleetView, WorkloadView};
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
+use std::ops::Range;
 
 /// What the front page is told of some histories of a fleet.
 #[derive(Default)]
@@ -27,6 +29,8 @@ pub struct FleetPart {
     all: usize,
     /// Their rows, each with its place among all.
     rows: Vec<(u32, FleetRow)>,
+    /// Those that may be shown, as far as is known: the most urgent.
+    told: Vec<usize>,
     workload: Option<WorkloadView>,
     months: Months,
     waiting: (usize, f64),
@@ -52,7 +56,9 @@ impl FleetPart {
         let histories = &report.results.loaded.histories;
         let decisions = report.decisions;
         let rows = rows(report, self.all, |_| ("", false));
+        let added = self.rows.len()..self.rows.len() + rows.len();
         self.rows.extend(places.iter().copied().zip(rows));
+        self.forget_words(added);
         let dates = workload(report.plan.as_of, histories, decisions);
         match &mut self.workload {
             Some(all) => all.add(&dates),
@@ -70,6 +76,19 @@ impl FleetPart {
         let rule = report.plan.settings.conformity.decision_rule();
         let (checks, items) = failures(histories, &rule);
         self.failures = (self.failures.0 + checks, self.failures.1 + items);
+    }
+
+    /// Leaves out the words of rows that no list shows, since enough others are more urgent; a part
+    /// by itself would keep those of most of its rows.
+    fn forget_words(&mut self, added: Range<usize>) {
+        let rows = &self.rows;
+        self.told.extend(added);
+        self.told
+            .sort_unstable_by_key(|row| (rows[*row].1.urgency(), rows[*row].0));
+        let kept = self.told.len().min(ROWS_TOLD);
+        for row in self.told.drain(kept..) {
+            self.rows[row].1.forget_words();
+        }
     }
 
     /// Failures that nobody can close.
