@@ -33,7 +33,17 @@ struct Decimal {
 pub struct Number {
     /// Nearest double.
     pub value: f64,
-    decimal: Option<Decimal>,
+    digits: Digits,
+}
+
+/// The decimal digits of a number.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Digits {
+    /// As written; `None` where they are too many.
+    Written(Option<Decimal>),
+    /// The fewest that read back to the value: looked for once somebody asks, since for most
+    /// readings of a file of doubles nobody does.
+    Fewest,
 }
 
 /// Why a text is no number.
@@ -97,13 +107,20 @@ impl Number {
     pub fn from_double(value: f64) -> Option<Number> {
         value.is_finite().then(|| Number {
             value,
-            decimal: plain(value.to_string().as_bytes(), b'.'),
+            digits: Digits::Fewest,
         })
+    }
+
+    fn decimal(&self) -> Option<Decimal> {
+        match self.digits {
+            Digits::Written(decimal) => decimal,
+            Digits::Fewest => plain(self.value.to_string().as_bytes(), b'.'),
+        }
     }
 
     /// `self` × 10^`power`, exact in decimal and rounded once where it is a short decimal.
     pub fn scaled(self, power: i32) -> Number {
-        let exact = self.decimal.and_then(|decimal| decimal.scaled(power));
+        let exact = self.decimal().and_then(|decimal| decimal.scaled(power));
         exact.map_or_else(
             || {
                 let factor = 10f64.powi(power.abs());
@@ -113,7 +130,7 @@ impl Number {
                 };
                 Number {
                     value,
-                    decimal: None,
+                    digits: Digits::Written(None),
                 }
             },
             Number::from,
@@ -129,7 +146,7 @@ impl Number {
         Number {
             // Minus nothing is nothing: 0, not −0.
             value: 0.0 - self.value,
-            decimal: self.decimal.map(other),
+            digits: Digits::Written(self.decimal().map(other)),
         }
     }
 
@@ -137,7 +154,7 @@ impl Number {
     pub fn mean(all: &[Number]) -> Option<Number> {
         let count = i32::try_from(all.len()).ok().filter(|count| *count > 0)?;
         let exact = || {
-            let decimals: Option<Vec<Decimal>> = all.iter().map(|number| number.decimal).collect();
+            let decimals: Option<Vec<Decimal>> = all.iter().map(Number::decimal).collect();
             let decimals = decimals?;
             let scale = decimals.iter().map(|decimal| decimal.scale).max()?;
             let sum: i128 = decimals
@@ -154,13 +171,13 @@ impl Number {
 
     /// The step of its last decimal place, as far as that is known.
     pub fn step(self) -> Option<f64> {
-        self.decimal
+        self.decimal()
             .map(|decimal| 1.0 / POWERS[decimal.scale as usize])
     }
 
     /// `self − other`, exact in decimal and rounded once where both are short decimals.
     pub fn minus(self, other: Number) -> f64 {
-        let exact = match (self.decimal, other.decimal) {
+        let exact = match (self.decimal(), other.decimal()) {
             (Some(a), Some(b)) => a.minus(b),
             _ => None,
         };
@@ -172,7 +189,7 @@ impl From<Decimal> for Number {
     fn from(decimal: Decimal) -> Self {
         Number {
             value: decimal.nearest(),
-            decimal: Some(decimal),
+            digits: Digits::Written(Some(decimal)),
         }
     }
 }
@@ -265,7 +282,7 @@ fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
     match readable.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(Number {
             value,
-            decimal: plain(readable.as_bytes(), b'.'),
+            digits: Digits::Written(plain(readable.as_bytes(), b'.')),
         }),
         Ok(_) => Err(NumberProblem::NotFinite),
         Err(_) => Err(NumberProblem::Unreadable),

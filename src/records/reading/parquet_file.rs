@@ -31,8 +31,11 @@ pub(super) const MOST_ROWS: usize = 100_000_000;
 /// Row of the names of columns, as a spreadsheet shows such a table.
 pub(crate) const HEADER_ROW: u32 = 1;
 
-/// Rows that one task reads.
-const ROWS_A_TASK: usize = 1 << 18;
+/// Rows that are decoded together: each thread holds so many as columns of fields.
+const ROWS_A_PIECE: usize = 1 << 18;
+
+/// Rows that one task judges: the table by which it finds their names stays in the cache.
+const ROWS_A_TASK: usize = 1 << 16;
 
 /// Reads the rows of one file of checks, in file order.
 ///
@@ -221,16 +224,19 @@ impl<'w> Wanted<'w> {
         })
     }
 
-    /// Rows that are decoded together: whole row groups, small ones with their neighbours.
+    /// Rows that are decoded together: of one row group or, where these are small, of neighbours.
     fn pieces(&self) -> Vec<Range<usize>> {
         let mut pieces: Vec<Range<usize>> = Vec::new();
         let mut end = 0;
         for group in &self.metadata.row_groups {
             let start = end;
             end += group.num_rows();
-            match pieces.last_mut().filter(|piece| piece.len() < ROWS_A_TASK) {
-                Some(piece) => piece.end = end,
-                None => pieces.push(start..end),
+            match pieces.last_mut() {
+                Some(piece) if end - piece.start <= ROWS_A_PIECE => piece.end = end,
+                _ => {
+                    let starts = (start..end).step_by(ROWS_A_PIECE);
+                    pieces.extend(starts.map(|at| at..end.min(at + ROWS_A_PIECE)));
+                }
             }
         }
         pieces
