@@ -105,7 +105,7 @@ impl Number {
 
     /// The shortest decimal that reads back to `value`; `None` where it is not finite.
     pub fn from_double(value: f64) -> Option<Number> {
-        value.is_finite().then(|| Number {
+        value.is_finite().then_some(Number {
             value,
             digits: Digits::Fewest,
         })
