@@ -8,7 +8,7 @@ use super::places::lines::Lines;
 use super::reading::aside::Aside;
 use super::reading::header::Matched;
 use super::screening::screen::Findings;
-use super::settings::{AsFoundIs, LimitsAre, SumsAre};
+use super::setting_words::{AsFoundIs, LimitsAre, SumsAre};
 use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};
 use crate::words::and_more;

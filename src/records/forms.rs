@@ -2,7 +2,8 @@
 their own under `[[checks.other]]`. */
 
 use super::reading::own_header::OwnHeader;
-use super::settings::{AsFoundIs, ChecksSettings};
+use super::setting_words::AsFoundIs;
+use super::settings::ChecksSettings;
 
 impl ChecksSettings {
     /// How the files of a form are written: 0 is this table, n the nth of its others.

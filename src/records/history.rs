@@ -5,6 +5,7 @@ is a pure function of one slice and the settings.
 */
 
 use super::approvals::Signed;
+use super::event::{CheckKind, Event, Outcome};
 use super::grid::Grid;
 use super::register::{About, ItemStatus, Role};
 use super::tolerance::Tolerance;
@@ -15,99 +16,6 @@ pub const DAYS_PER_YEAR: f64 = 365.25;
 
 /// Longest time that a setting or the register may ask to look ahead, days: a century.
 pub const MOST_DAYS: f64 = 36_525.0;
-
-/// What happened to the item at a check.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
-)]
-#[serde(rename_all = "lowercase")]
-pub enum Event {
-    /// Nothing.
-    #[default]
-    None,
-    /// Value adjusted: new level, drift kept.
-    Adjusted,
-    /// Repaired: new level, new drift.
-    Repaired,
-    /// Annealed: new level, new drift.
-    Annealed,
-    /// Mechanical or thermal shock: new level, new drift.
-    Shocked,
-    /// Replaced by another item: new level, new drift.
-    Replaced,
-}
-
-impl Event {
-    /// The word used in tables; empty for none.
-    pub fn word(self) -> &'static str {
-        match self {
-            Event::None => "",
-            Event::Adjusted => "adjusted",
-            Event::Repaired => "repaired",
-            Event::Annealed => "annealed",
-            Event::Shocked => "shocked",
-            Event::Replaced => "replaced",
-        }
-    }
-
-    /// True where the level starts anew.
-    pub fn restarts_level(self) -> bool {
-        self != Event::None
-    }
-
-    /// True where the value after the check is not the one found at it. A shock moved the
-    /// value before the check that reports it.
-    pub fn moves_value(self) -> bool {
-        !matches!(self, Event::None | Event::Shocked)
-    }
-
-    /// True where the drift starts anew too.
-    pub fn restarts_drift(self) -> bool {
-        !matches!(self, Event::None | Event::Adjusted)
-    }
-}
-
-/// Whether a row is a check or a calibration, where the record says so.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
-)]
-pub enum CheckKind {
-    /// Not stated.
-    #[default]
-    Unstated,
-    /// A check that leaves the item as it was.
-    Check,
-    /// A calibration: the value may be adjusted or re-assigned.
-    Calibration,
-    /// A comparison with other laboratories, such as a proficiency test.
-    Comparison,
-}
-
-impl CheckKind {
-    /// The word used in tables; empty where not stated.
-    pub fn word(self) -> &'static str {
-        match self {
-            CheckKind::Unstated => "",
-            CheckKind::Check => "check",
-            CheckKind::Calibration => "calibration",
-            CheckKind::Comparison => "comparison",
-        }
-    }
-}
-
-/// In or out of tolerance as found, where the record or the numbers say so.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, serde::Serialize, serde::Deserialize,
-)]
-pub enum Outcome {
-    /// Neither stated nor computable.
-    #[default]
-    Unknown,
-    /// In tolerance as found.
-    In,
-    /// Out of tolerance as found.
-    Out,
-}
 
 /// What is known of one history beside its checks: identity and register facts.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]

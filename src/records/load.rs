@@ -26,7 +26,8 @@ use super::screening::{
     lent, nominal, open_limits, other_table, points, repeats, resolution, scatter, screen,
     spellings, sums,
 };
-use super::settings::{AsFoundIs, ChecksSettings, RegisterSettings};
+use super::setting_words::AsFoundIs;
+use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
 use super::{register, revaluation};

@@ -10,6 +10,7 @@ pub(crate) mod demo;
 pub mod file;
 pub mod file_error;
 pub(crate) mod file_keys;
+pub(crate) mod named_files;
 pub(crate) mod of_file;
 pub mod output;
 pub mod page;

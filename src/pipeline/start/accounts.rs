@@ -9,7 +9,7 @@ use crate::records::guess::draft::Guess;
 use crate::records::{Event, Histories, History, Item, Loaded, Outcome, once};
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
-use crate::settings::plan;
+use crate::settings::named_files;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::path::PathBuf;
@@ -97,7 +97,7 @@ pub(super) fn accounts(
     let (loaded, guess) = match known {
         Some((loaded, guess)) => (Ok(loaded), Some(guess)),
         None => {
-            let (files, _) = plan::resolve_checks(&file, trial.folder, &mut Vec::new());
+            let (files, _) = named_files::resolve_checks(&file, trial.folder, &mut Vec::new());
             let (files, forms): (Vec<PathBuf>, Vec<usize>) = files.into_iter().unzip();
             (trial.read(text, &files, &forms)?, None)
         }

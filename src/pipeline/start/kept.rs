@@ -10,7 +10,7 @@ use super::stated::Stated;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
-use crate::settings::plan;
+use crate::settings::{named_files, plan};
 use std::path::{Path, PathBuf};
 
 /// A pipeline file that stands, and where what in it stands.
@@ -49,7 +49,7 @@ impl Standing {
                 words.join("\n\n")
             ))
         })?;
-        let (covered, _) = plan::resolve_checks(&file, &folder, &mut Vec::new());
+        let (covered, _) = named_files::resolve_checks(&file, &folder, &mut Vec::new());
         let whole = |path: PathBuf| path.canonicalize().unwrap_or(path);
         Ok(Standing {
             covered: covered

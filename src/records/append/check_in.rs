@@ -10,7 +10,8 @@ use super::check::{AppendError, NewCheck, NoPlace};
 use super::held::{Held, replace};
 use super::record_table::RecordTable;
 use crate::records::reading::{files, source, workbook};
-use crate::records::settings::{ChecksSettings, Encoding};
+use crate::records::setting_words::Encoding;
+use crate::records::settings::ChecksSettings;
 use std::borrow::Cow;
 use std::path::Path;
 

@@ -13,7 +13,8 @@ use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Matched, Wanted, match_headers};
 use crate::records::reading::own_header::OFF;
 use crate::records::reading::own_header::OwnHeader;
-use crate::records::settings::{AsFoundIs, ChecksSettings};
+use crate::records::setting_words::AsFoundIs;
+use crate::records::settings::ChecksSettings;
 use csv::StringRecord;
 
 /// Where each of our columns stands.

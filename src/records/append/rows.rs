@@ -9,7 +9,7 @@ use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Wanted, match_headers};
 use crate::records::reading::table::TableColumn;
 use crate::records::reading::{files, source, workbook};
-use crate::records::settings::{Delimiter, Encoding};
+use crate::records::setting_words::{Delimiter, Encoding};
 use csv::StringRecord;
 use std::collections::HashMap;
 use std::path::Path;

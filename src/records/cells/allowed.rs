@@ -10,7 +10,7 @@ use super::number::{Number, NumberProblem};
 use super::target::{NoUnit, Target};
 use super::unit::{OF_RANGE, OF_READING, Unit};
 use super::written::{Form, written};
-use crate::records::settings::PerCentOf;
+use crate::records::setting_words::PerCentOf;
 
 /// What a tolerance is read by.
 pub(crate) struct Ground<'a> {

@@ -16,7 +16,7 @@ use super::target::Target;
 use super::unit::{Quantity, Unit, same_unit, spoken};
 use super::written::{Written, pair};
 use crate::records::Event;
-use crate::records::settings::{AsFoundIs, LimitsAre};
+use crate::records::setting_words::{AsFoundIs, LimitsAre};
 use std::borrow::Cow;
 
 /// The numbers of a row in its unit; NaN where not stated.

@@ -7,7 +7,7 @@ use super::row_cells::Cells;
 use super::rules::Problem;
 use super::target::Target;
 use super::written::{Form, is_no_number};
-use crate::records::settings::LimitsAre;
+use crate::records::setting_words::LimitsAre;
 use std::ops::RangeInclusive;
 
 impl<'f> Cells<'f> {

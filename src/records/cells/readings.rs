@@ -9,7 +9,7 @@ use super::row_cells::{Cell, Cells};
 use super::rules::Problem;
 use super::target::Target;
 use super::written::{Written, pair};
-use crate::records::settings::Pairs;
+use crate::records::setting_words::Pairs;
 use std::borrow::Cow;
 
 /// What was found and left, and the uncertainty.

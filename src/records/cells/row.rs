@@ -12,7 +12,7 @@ use crate::records::date;
 use crate::records::date::DateFormat;
 use crate::records::reading::aside::names_a_sum;
 use crate::records::serial::System;
-use crate::records::settings::{StatedOutcome, SumsAre};
+use crate::records::setting_words::{StatedOutcome, SumsAre};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 

@@ -7,7 +7,8 @@ use super::needed::Needed;
 use super::open::OpenCell;
 use crate::records::date::DateFormat;
 use crate::records::reading::own_header::OwnHeader;
-use crate::records::settings::{AsFoundIs, ChecksSettings, Thousands};
+use crate::records::setting_words::{AsFoundIs, Thousands};
+use crate::records::settings::ChecksSettings;
 use std::borrow::Cow;
 use std::ops::Index;
 

@@ -9,7 +9,8 @@ use super::written::{Form, written};
 use crate::records::Event;
 use crate::records::reading::header::Matched;
 use crate::records::reading::own_header::OwnHeader;
-use crate::records::settings::{AsFoundIs, ChecksSettings, Pairs};
+use crate::records::setting_words::{AsFoundIs, Pairs};
+use crate::records::settings::ChecksSettings;
 use crate::records::words::speaks_of;
 use std::borrow::Cow;
 

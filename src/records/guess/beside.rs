@@ -12,7 +12,7 @@ use super::length_of_time::{UnitOfTime, unit_of_time};
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::register::{About, ItemStatus, Role};
-use crate::records::settings::{Delimiter, Encoding, TimeUnit};
+use crate::records::setting_words::{Delimiter, Encoding, TimeUnit};
 use crate::records::words::{job_words, register_words, words};
 
 /// What such a table is.

@@ -3,7 +3,7 @@
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ};
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
-use crate::records::settings::{Delimiter, Encoding};
+use crate::records::setting_words::{Delimiter, Encoding};
 
 /// A column with its meaning.
 #[derive(Debug, Clone, PartialEq)]

@@ -15,7 +15,7 @@ use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::wide::Written;
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, plain_file, source};
-use crate::records::settings::{Delimiter, Encoding};
+use crate::records::setting_words::{Delimiter, Encoding};
 use std::path::Path;
 
 /// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days

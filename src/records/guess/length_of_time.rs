@@ -1,7 +1,7 @@
 /*! In which unit a register states its intervals: by the header, else by their size. */
 
 use super::headers::folded;
-use crate::records::settings::TimeUnit;
+use crate::records::setting_words::TimeUnit;
 use crate::records::words::{plain, time_words};
 
 /// What is known of a unit.

@@ -24,7 +24,7 @@ use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::{Split, split_header};
 use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::wide::{Door, Long, WideSettings, Written, unpivot};
-use crate::records::settings::{Delimiter, Encoding};
+use crate::records::setting_words::{Delimiter, Encoding};
 use csv::StringRecord;
 
 /// Rows that are looked at.

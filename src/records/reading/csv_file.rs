@@ -22,7 +22,7 @@ use crate::records::cells::rules::{Fields, Rules};
 use crate::records::cells::shape::Shape;
 use crate::records::cells::unit::of_header;
 use crate::records::date::DateFormat;
-use crate::records::settings::Delimiter;
+use crate::records::setting_words::Delimiter;
 use csv::StringRecord;
 use rayon::prelude::*;
 use std::borrow::Cow;

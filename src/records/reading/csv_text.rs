@@ -2,7 +2,7 @@
 
 use crate::records::LoadError;
 use crate::records::cells::number::Number;
-use crate::records::settings::Delimiter;
+use crate::records::setting_words::Delimiter;
 use csv::{ReaderBuilder, StringRecord};
 
 /// Records that are looked at to find the delimiter.

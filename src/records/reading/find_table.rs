@@ -10,7 +10,7 @@ use super::units_row::is_units_row;
 use crate::records::LoadError;
 use crate::records::cells::unit::{self, Unit};
 use crate::records::cells::written::{Form, written};
-use crate::records::settings::Delimiter;
+use crate::records::setting_words::Delimiter;
 use csv::StringRecord;
 
 /// Rows among which the header is looked for.

@@ -1,7 +1,7 @@
 /*! A file's bytes and its text: no endless line, no binary junk, one encoding. */
 
 use super::plain_file;
-use crate::records::settings::Encoding;
+use crate::records::setting_words::Encoding;
 use crate::records::{InputFile, LoadError};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;

@@ -10,7 +10,7 @@ use super::{files, parquet_file, plain_file, source, workbook};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::{Marks, Seen};
 use crate::records::cells::needed::Needed;
-use crate::records::settings::{Delimiter, Encoding, Thousands};
+use crate::records::setting_words::{Delimiter, Encoding, Thousands};
 use crate::records::{InputFile, LoadError, Warning};
 use csv::StringRecord;
 use std::borrow::Cow;

@@ -11,7 +11,7 @@ use super::super::cells::target::{NoUnit, Target};
 use super::super::cells::unit::of_header;
 use super::super::cells::written::{Form, Written, is_no_number, written};
 use super::super::reading::table::Table;
-use super::super::settings::PerCentOf;
+use super::super::setting_words::PerCentOf;
 use std::borrow::Cow;
 
 /// Where the limits of one row stand.

@@ -8,7 +8,8 @@ use super::standing::ItemStatus;
 use crate::records::cells::marks::Marks;
 use crate::records::date::{self, DateFormat};
 use crate::records::reading::table::Table;
-use crate::records::settings::{RegisterSettings, TimeUnit};
+use crate::records::setting_words::TimeUnit;
+use crate::records::settings::RegisterSettings;
 use crate::records::{Item, MOST_DAYS, Tolerance, Warning};
 
 /// Reads one row of the register, collecting warnings.

@@ -5,7 +5,7 @@ use crate::records::cells::batch::{Batch, BatchReject, value};
 use crate::records::cells::column::Column;
 use crate::records::cells::open::OpenCell;
 use crate::records::collect::Headers;
-use crate::records::settings::LimitsAre;
+use crate::records::setting_words::LimitsAre;
 
 /// Refuses files with such limits, and files beside no nominal value of which all limits are on one
 /// side of 0 and all readings beyond them: limits of the value beside errors, as far as one sees.

@@ -9,7 +9,7 @@ or the shared uncertainty change.
 
 use crate::records::cells::said::Carried;
 use crate::records::date;
-use crate::records::settings::Repeats;
+use crate::records::setting_words::Repeats;
 use crate::records::{Columns, Event, History, Loaded, Outcome, Reject};
 use std::ops::Range;
 

@@ -5,7 +5,7 @@ use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::collect::Headers;
 use crate::records::reading::aside::names_a_sum;
-use crate::records::settings::SumsAre;
+use crate::records::setting_words::SumsAre;
 
 /// The setting that says what they are.
 pub(crate) const SUMS_ARE: &str = "sums_are";

@@ -15,7 +15,7 @@ use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::Split;
 use crate::records::reading::find_table::{Sought, find_table};
 use crate::records::reading::header::Matched;
-use crate::records::settings::Delimiter;
+use crate::records::setting_words::Delimiter;
 use csv::{StringRecord, Writer};
 
 /// A wide table as one row a check.

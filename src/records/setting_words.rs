@@ -1,0 +1,225 @@
+/*! The words that settings of the records may have. */
+
+use super::DAYS_PER_YEAR;
+use serde::{Deserialize, Serialize};
+
+/// What separates the fields of a CSV file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Delimiter {
+    /// Whichever of the three splits the file into regular columns.
+    #[default]
+    #[serde(rename = "auto")]
+    Auto,
+    /// Comma.
+    #[serde(rename = ",")]
+    Comma,
+    /// Semicolon.
+    #[serde(rename = ";")]
+    Semicolon,
+    /// Tabulator.
+    #[serde(rename = "tab", alias = "\t")]
+    Tab,
+    /// Vertical bar.
+    #[serde(rename = "|")]
+    Bar,
+}
+
+impl Delimiter {
+    /// The byte; `None` for auto.
+    pub fn byte(self) -> Option<u8> {
+        match self {
+            Delimiter::Auto => None,
+            Delimiter::Comma => Some(b','),
+            Delimiter::Semicolon => Some(b';'),
+            Delimiter::Tab => Some(b'\t'),
+            Delimiter::Bar => Some(b'|'),
+        }
+    }
+
+    /// The setting's text.
+    pub fn word(self) -> &'static str {
+        match self {
+            Delimiter::Auto => "auto",
+            Delimiter::Comma => ",",
+            Delimiter::Semicolon => ";",
+            Delimiter::Tab => "tab",
+            Delimiter::Bar => "|",
+        }
+    }
+}
+
+/// How letters beyond ASCII are stored.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Encoding {
+    /// UTF-8, with or without byte order mark; UTF-16 is recognised by its mark.
+    #[default]
+    #[serde(rename = "utf-8")]
+    Utf8,
+    /// ISO 8859-1, Western Europe, with the signs that Windows-1252 has beyond it.
+    #[serde(rename = "latin-1")]
+    Latin1,
+    /// Each file by itself: UTF-8 where all its bytes are, else Latin-1.
+    #[serde(rename = "auto")]
+    Auto,
+}
+
+impl Encoding {
+    /// The encoding of a file with these bytes.
+    pub(crate) fn of(self, bytes: &[u8]) -> Encoding {
+        match self {
+            Encoding::Auto if std::str::from_utf8(bytes).is_err() => Encoding::Latin1,
+            Encoding::Auto => Encoding::Utf8,
+            stated => stated,
+        }
+    }
+}
+
+/// What to do with several readings of one history on one day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Repeats {
+    /// Every reading counts.
+    #[default]
+    Keep,
+    /// One mean a day, u = √(Σu²)/n.
+    Average,
+    /// The first reading counts, later ones are rejected.
+    Reject,
+}
+
+/// Mark that groups the digits of large numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Thousands {
+    /// As the cells of the file show it.
+    #[default]
+    #[serde(rename = "auto")]
+    Auto,
+    /// None.
+    #[serde(rename = "none")]
+    None,
+    /// Point, beside a decimal comma.
+    #[serde(rename = ".")]
+    Point,
+    /// Comma, beside a decimal point.
+    #[serde(rename = ",")]
+    Comma,
+}
+
+/// What `as_found` holds beside a nominal value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum AsFoundIs {
+    /// By numbers and header; refused where both readings fit.
+    #[default]
+    Auto,
+    /// A value, from which the nominal value is subtracted.
+    Value,
+    /// An error already.
+    Error,
+    /// A correction: minus the error.
+    Correction,
+}
+
+/// What `lower` and `upper` are limits of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LimitsAre {
+    /// Of the error; refused where they hold the nominal value and not 0.
+    #[default]
+    Auto,
+    /// Of the error.
+    Error,
+    /// Of the value: the nominal value is subtracted.
+    Value,
+}
+
+/// What rows are that have a date and a value, and the name of a sum or a mean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SumsAre {
+    /// Not stated: the file is refused.
+    #[default]
+    Auto,
+    /// No checks: they are set aside.
+    Aside,
+    /// Checks like others.
+    Records,
+}
+
+/// What a cell of as_found with two numbers holds, such as `5.2 / 0.3`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Pairs {
+    /// As the header says; rejected where it says nothing.
+    #[default]
+    Auto,
+    /// What was found, and what was left.
+    FoundLeft,
+    /// What was found, and its uncertainty.
+    FoundU,
+}
+
+/// What an own word for an outcome means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum StatedOutcome {
+    /// In tolerance as found.
+    Pass,
+    /// Out of tolerance as found.
+    Fail,
+    /// Neither.
+    Unknown,
+}
+
+/// Unit of a length of time in a register.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum TimeUnit {
+    /// Days.
+    #[default]
+    Days,
+    /// Weeks.
+    Weeks,
+    /// Twelfths of a year.
+    Months,
+    /// Years of 365.25 days.
+    Years,
+}
+
+impl TimeUnit {
+    /// All of them, the shortest first.
+    pub const ALL: [Self; 4] = [Self::Days, Self::Weeks, Self::Months, Self::Years];
+
+    /// The setting's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Days => "days",
+            Self::Weeks => "weeks",
+            Self::Months => "months",
+            Self::Years => "years",
+        }
+    }
+
+    /// A length in this unit as days; whole ones where it is stated in a longer unit.
+    pub fn days(self, length: f64) -> f64 {
+        match self {
+            Self::Days => length,
+            Self::Weeks => (length * 7.0).round().max(1.0),
+            Self::Months => (length * DAYS_PER_YEAR / 12.0).round().max(1.0),
+            Self::Years => (length * DAYS_PER_YEAR).round().max(1.0),
+        }
+    }
+}
+
+/// What a per cent of a tolerance is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PerCentOf {
+    /// As its cell says; rejected where it says nothing.
+    #[default]
+    Auto,
+    /// The nominal value.
+    Reading,
+    /// The range.
+    Range,
+}

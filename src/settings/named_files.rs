@@ -1,0 +1,83 @@
+/*! The files that a pipeline file names, found. */
+
+use super::file::PipelineFile;
+use super::file_error::Problem;
+use crate::records::reading::{files, plain_file};
+use std::path::{Path, PathBuf};
+
+/// The files of checks with their forms, and what was left out.
+pub(crate) fn resolve_checks(
+    file: &PipelineFile,
+    base: &Path,
+    problems: &mut Vec<Problem>,
+) -> (Vec<(PathBuf, usize)>, Vec<String>) {
+    let checks = &file.settings.checks;
+    let place = file.place("checks", "files");
+    let mut problem = |title: String, label: &str| {
+        problems.push(Problem {
+            span: place.clone(),
+            title,
+            label: label.to_string(),
+            help: None,
+        });
+    };
+    // Raw readings of thermometers make checks by themselves.
+    let reduced = !file.settings.thermometry.files.is_empty();
+    if checks.files.is_empty() && checks.other.is_empty() && !reduced {
+        let label = "expected files = [\"history/*.csv\"] under [checks]";
+        problem("no records are named".to_string(), label);
+    }
+    let mut left_out = Vec::new();
+    let mut find = |form: usize| {
+        let mut all = Vec::new();
+        for entry in &checks.form(form).files {
+            match files::find(entry, base) {
+                Ok(found) => {
+                    all.extend(found.files.into_iter().map(|path| (path, form)));
+                    left_out.extend(found.left_out);
+                }
+                Err(what) => problem(
+                    format!("\"{entry}\": {what}"),
+                    "paths are relative to this file",
+                ),
+            }
+        }
+        all
+    };
+    let own = find(0);
+    let others: Vec<(PathBuf, usize)> = (1..=checks.other.len()).flat_map(find).collect();
+    // Two entries may name the same file; its rows count once, in the form that is stated of it
+    // apart where a folder or a pattern names it too.
+    let apart: std::collections::HashSet<PathBuf> =
+        others.iter().map(|(path, _)| path.clone()).collect();
+    let own = own.into_iter().filter(|(path, _)| !apart.contains(path));
+    let mut seen = std::collections::HashSet::new();
+    let all = own
+        .chain(others)
+        .filter(|(path, _)| seen.insert(path.clone()));
+    let all = all.collect();
+    left_out.sort();
+    left_out.dedup();
+    (all, left_out)
+}
+
+pub(super) fn resolve_register(
+    file: &PipelineFile,
+    base: &Path,
+    problems: &mut Vec<Problem>,
+) -> Option<PathBuf> {
+    let path = base.join(file.settings.register.file.as_ref()?);
+    if let Err(why) = plain_file::open(&path) {
+        let shown = path.display();
+        problems.push(Problem {
+            span: file.place("register", "file"),
+            title: match why.kind() {
+                std::io::ErrorKind::NotFound => format!("no such file: {shown}"),
+                _ => format!("{shown}: cannot be read: {why}"),
+            },
+            label: "paths are relative to this file".to_string(),
+            help: None,
+        });
+    }
+    Some(path)
+}
