@@ -24,7 +24,7 @@ use crate::drift::diagnostics::unconfirmed::{
     LastReading, expected, last_reading, reading_adjusted_away,
 };
 use crate::drift::{DriftSettings, Fit, fit_model};
-use crate::intervals::{Evidence, GroupEvidence, Method, Proposal, proposals};
+use crate::intervals::{Evidence, GroupEvidence, Method, Proposal, in_use, proposals};
 use crate::records::{Histories, History};
 use crate::thermometry::advice::Advice;
 use crate::thermometry::session_findings::SessionFindings;
@@ -148,6 +148,9 @@ impl Procedure<'_> {
         decision.open_cases = self.closings.map(|_| open.len());
         cases::apply(&evidence, &open, self.closings, &mut decision);
         approvals::apply(&evidence, self.tables.policy.smallest_change, &mut decision);
+        if let Some(words) = in_use::unstated(&evidence) {
+            decision.reason = format!("{} {words}.", full_stop(&decision.reason));
+        }
         end_with_due(&evidence, &mut decision);
         if !decision.level_in_doubt {
             decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);

@@ -13,6 +13,7 @@ pub(crate) mod exact_test;
 mod group;
 mod group_regression;
 mod in_service_check;
+pub(crate) mod in_use;
 mod in_use_time;
 mod incremental_response;
 mod interval_test;

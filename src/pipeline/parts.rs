@@ -115,6 +115,7 @@ pub(super) fn make(
     let mut loaded = parts.loaded;
     let unkept = page.unkept();
     loaded.warnings.extend(unkept.clone());
+    loaded.warnings.extend(page.unstated(plan));
     write_tables(plan, &loaded, (&folders, histories), staging.path())?;
     timings.lap("tables");
     enter("drawing charts and pages");

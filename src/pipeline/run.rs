@@ -17,6 +17,7 @@ use crate::decisions::stage::DecisionStage;
 use crate::drift::Classes;
 use crate::files::folder::{Replaced, Staging};
 use crate::files::run_error::RunError;
+use crate::intervals::in_use::Unstated;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
 use crate::ledger::standing::StandingReport;
@@ -107,6 +108,9 @@ fn make(
     let controls = book.charted(plan, &loaded.histories, &fits.classes);
     let warnings = book.warnings(&loaded.histories, &controls);
     loaded.warnings.extend(warnings);
+    let taken = plan.settings.intervals.current_interval_days;
+    let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
+    loaded.warnings.extend(unstated);
     timings.lap("drift and groups");
     let results = Results {
         loaded,

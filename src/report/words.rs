@@ -72,6 +72,9 @@ pub fn urgent(view: &FleetView) -> String {
     if !view.unclosed.is_empty() {
         sentences.push(view.unclosed.clone());
     }
+    if !view.unstated.is_empty() {
+        sentences.push(view.unstated.clone());
+    }
     if overdue == 0 && view.rows.iter().any(|row| row.due_day.is_some()) {
         sentences.push("None is past its due date.".to_string());
     }

@@ -10,8 +10,13 @@ use crate::records::guess::draft::Guess;
 use crate::records::{Delimiter, Encoding};
 use std::fmt::Write;
 
-/// The whole file.
-pub(super) fn whole(forms: &[Form], beside: (&[Adopted], &str), report: &str) -> String {
+/// The whole file; `usual` is the distance that nearly all checks have in common, days, where it is not the default interval.
+pub(super) fn whole(
+    forms: &[Form],
+    beside: (&[Adopted], &str),
+    report: &str,
+    usual: Option<f64>,
+) -> String {
     let (adopted, beside_text) = beside;
     let mut text = String::from(
         "# Made by driftbook start; every line may be changed. driftbook start adds what is new and\n\
@@ -34,11 +39,16 @@ pub(super) fn whole(forms: &[Form], beside: (&[Adopted], &str), report: &str) ->
              # file = \"register.csv\"\n",
         );
     }
+    let (interval, why) = match usual {
+        None => (365.0, ""),
+        Some(days) => (days, "; checks usually lie that far apart"),
+    };
+    let interval = format!("current_interval_days = {interval}");
     let _ = write!(
         text,
         "\n[intervals]\n\
          reliability_target = 0.95      # lowest probability in tolerance at the due date\n\
-         current_interval_days = 365    # where no register states one\n\n\
+         {interval:<30} # where no register states one{why}\n\n\
          [output]\n\
          folder = {}\n",
         quoted(report)

@@ -98,8 +98,17 @@ pub fn start(
         let stands = standing.as_ref().and_then(|s| s.of_form(form));
         read = form.settle(&trial, stands, person)?;
     }
+    // Several forms may each hold a part of a history.
+    let usual = match (forms.as_slice(), &read) {
+        ([_], Some(loaded)) => words::usual_distance(loaded),
+        _ => None,
+    };
     let text = match &standing {
-        None => draft::whole(&forms, (&beside, &tables), &words::report_folder(&file)),
+        None => {
+            person.tell(&words::interval_in_use(usual));
+            let report = words::report_folder(&file);
+            draft::whole(&forms, (&beside, &tables), &report, usual)
+        }
         Some(standing) => standing.with(&forms, (&beside, &tables), person)?,
     };
     let unchanged = before.is_some_and(|before| before == text);

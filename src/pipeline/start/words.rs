@@ -2,6 +2,8 @@
 
 use super::lines::some_of;
 use super::look::Form;
+use crate::intervals::IntervalSettings;
+use crate::intervals::in_use::common_distance;
 use crate::records::cells::column::Column;
 use crate::records::cells::open::{OpenCell, PER_CENT_OF};
 use crate::records::cells::shape::meaning_of;
@@ -10,6 +12,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
 use crate::records::{AsFoundIs, Loaded};
+use crate::words::days;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -79,6 +82,23 @@ pub(super) fn shared_part(guess: &Guess) -> Option<String> {
         "Is a part of u the reference's own, the same at every check? Averaging does not remove it: state it apart in a column u_common, and in u the rest. Where readings scatter far less than u says, it is taken for shared."
             .into()
     })
+}
+
+/// The distance that nearly all checks have in common where it is not the default interval, days.
+pub(super) fn usual_distance(loaded: &Loaded) -> Option<f64> {
+    let taken = IntervalSettings::default().current_interval_days;
+    common_distance(&loaded.histories, taken)
+}
+
+/// What is put in for the interval in use where the checks tell another than the default.
+pub(super) fn interval_in_use(usual: Option<f64>) -> String {
+    let Some(usual) = usual.map(days) else {
+        return String::new();
+    };
+    let words = format!(
+        "No interval in use is stated: {usual} are put in (current_interval_days under [intervals]), since checks usually lie that far apart. What is due, overdue, kept or extended counts from it."
+    );
+    under("Please check", &[words])
 }
 
 /// A doubt where readings lie far from zero and hardly move: values, where errors are expected.

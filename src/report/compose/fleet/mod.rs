@@ -16,7 +16,8 @@ use super::sections::coefficient_section;
 use crate::decisions::cases::{self, CaseStanding};
 use crate::drift::ModelName;
 use crate::impact::{Effect, JobDoubt};
-use crate::records::{Loaded, date, once};
+use crate::intervals::in_use::Unstated;
+use crate::records::{Loaded, Warning, date, once};
 use crate::report::compose::results::Results;
 use crate::report::compose::workload::workload;
 use crate::report::text::{count, with_minus_signs};
@@ -25,6 +26,7 @@ use crate::settings::demo::DEMO_NAME;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::thermometry::cautions;
+use crate::words::capitalised;
 use by_month::by_month;
 use groups::group_views;
 use rates::rate_section;
@@ -58,6 +60,7 @@ pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> F
     FleetView {
         process: control::process(report.stage.controls, &histories.items),
         unclosed: unclosed(report),
+        unstated: unstated(report),
         open_cases: report.all_open_cases(slugs, has_page),
         control: drawn && control::is_shown(report.stage.controls, &histories.items),
         rows,
@@ -286,7 +289,20 @@ fn unclosed(report: &Report<'_>) -> String {
     let rule = report.plan.settings.conformity.decision_rule();
     match report.stage.closings {
         Some(_) => String::new(),
-        None => cases::unkept(&report.results.loaded.histories, &rule)
-            .map_or_else(String::new, |warning| format!("{}.", warning.words)),
+        None => sentence(cases::unkept(&report.results.loaded.histories, &rule)),
     }
+}
+
+/// Intervals in use that nobody states and the record contradicts; empty where there are none.
+fn unstated(report: &Report<'_>) -> String {
+    let taken = report.plan.settings.intervals.current_interval_days;
+    let histories = &report.results.loaded.histories;
+    sentence(Unstated::of(histories, taken).warning(taken))
+}
+
+/// A warning as a sentence of the first screen; empty where there is none.
+fn sentence(warning: Option<Warning>) -> String {
+    warning.map_or_else(String::new, |warning| {
+        format!("{}.", capitalised(&warning.words))
+    })
 }

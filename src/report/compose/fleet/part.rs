@@ -7,10 +7,11 @@ compare with: what these tell is empty here.
 use super::by_month::{Months, count, pooled};
 use super::instruments::Several;
 use super::rows::rows;
-use super::{approvals_section, of_run};
+use super::{approvals_section, of_run, sentence};
 use crate::control::SharedShifts;
 use crate::decisions::cases::{failures, unkept_words};
 use crate::decisions::controls::Controls;
+use crate::intervals::in_use::Unstated;
 use crate::records::{Loaded, Warning};
 use crate::report::compose::control;
 use crate::report::compose::levelled::waiting;
@@ -38,6 +39,7 @@ pub struct FleetPart {
     shared: Vec<SharedShifts>,
     /// Checks out of tolerance, and their histories.
     failures: (usize, usize),
+    unstated: Unstated,
 }
 
 impl FleetPart {
@@ -76,6 +78,14 @@ impl FleetPart {
         let rule = report.plan.settings.conformity.decision_rule();
         let (checks, items) = failures(histories, &rule);
         self.failures = (self.failures.0 + checks, self.failures.1 + items);
+        let taken = report.plan.settings.intervals.current_interval_days;
+        self.unstated.add(Unstated::of(histories, taken));
+    }
+
+    /// What is said of intervals in use that nobody states.
+    pub fn unstated(&self, plan: &Plan) -> Option<Warning> {
+        let taken = plan.settings.intervals.current_interval_days;
+        self.unstated.warning(taken)
     }
 
     /// Leaves out the words of rows that no list shows, since enough others are more urgent; a part
@@ -98,7 +108,7 @@ impl FleetPart {
 
     /// The view of all, and the shifts that its items share.
     pub fn view(mut self, plan: &Plan, loaded: &Loaded) -> (FleetView, Controls) {
-        let unclosed = self.unkept();
+        let (unclosed, unstated) = (self.unkept(), self.unstated(plan));
         self.rows.par_sort_unstable_by_key(|(place, _)| *place);
         let months = self.months.values_mut();
         months.for_each(|found| found.sort_by_key(|(number, _)| *number));
@@ -110,7 +120,8 @@ impl FleetPart {
         ];
         let view = FleetView {
             process: control::process(&controls, &[]),
-            unclosed: unclosed.map_or_else(String::new, |warning| format!("{}.", warning.words)),
+            unclosed: sentence(unclosed),
+            unstated: sentence(unstated),
             rows: self.rows.into_iter().map(|(_, row)| row).collect(),
             workload: self.workload.unwrap_or_default(),
             out_of_tolerance: pooled(self.months),
