@@ -63,6 +63,8 @@ mod headless;
 mod hostile_disk;
 #[path = "instruments.rs"]
 mod instruments;
+#[path = "interval_in_use.rs"]
+mod interval_in_use;
 #[path = "killed_run.rs"]
 mod killed_run;
 #[path = "laboratory.rs"]

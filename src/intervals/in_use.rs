@@ -120,14 +120,15 @@ impl Unstated {
                 first.0,
                 days(least)
             ),
-            _ => format!(
-                "those of {} usually lie {} to {} apart ({}: {})",
-                count(self.histories, "history"),
-                days(least),
-                days(most),
-                first.0,
-                days(first.1)
-            ),
+            several => {
+                let range = match least == most {
+                    true => days(least),
+                    false => format!("{} to {}", days(least), days(most)),
+                };
+                let those = count(several, "history");
+                let (name, own) = (&first.0, days(first.1));
+                format!("those of {those} usually lie {range} apart ({name}: {own})")
+            }
         };
         let words = format!(
             "no interval in use is stated and {} are taken, although {which}: what is due, overdue, kept or extended counts from it. \

@@ -1,0 +1,79 @@
+/*! Where nobody states the interval in use, a record that shows another than the one that is taken is told: what is
+due, overdue, kept or extended counts from it. */
+
+use super::tool::{driftbook, read_csv};
+use std::path::Path;
+
+/// Two gauges, checked each half-year.
+const CHECKS: &str = "instrument,date,as_found,u,lower,upper,unit
+G-1,2021-01-12,0.4,0.1,-2,2,kPa
+G-1,2021-07-14,0.5,0.1,-2,2,kPa
+G-1,2022-01-11,0.6,0.1,-2,2,kPa
+G-1,2022-07-13,0.8,0.1,-2,2,kPa
+G-2,2021-01-12,-0.4,0.1,-2,2,kPa
+G-2,2021-07-14,-0.5,0.1,-2,2,kPa
+G-2,2022-01-11,-0.6,0.1,-2,2,kPa
+G-2,2022-07-13,-0.7,0.1,-2,2,kPa
+";
+
+/// The decisions of a run on `plan`, and what it warned about.
+fn run(folder: &Path, plan: &str) -> (Vec<std::collections::BTreeMap<String, String>>, String) {
+    let (plan, out) = (folder.join(plan), folder.join("out"));
+    let done = driftbook(&[
+        "run",
+        &plan.to_string_lossy(),
+        "--out",
+        &out.to_string_lossy(),
+        "--as-of",
+        "2022-09-01",
+        "--charts",
+        "none",
+    ]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let page = std::fs::read_to_string(out.join("index.html")).unwrap();
+    let first_screen = page.contains("No interval in use is stated and ");
+    assert_eq!(first_screen, done.stderr.contains("no interval in use"));
+    (read_csv(&out.join("decisions.csv")).rows, done.stderr)
+}
+
+#[test]
+fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    std::fs::write(folder.join("lab.csv"), CHECKS).unwrap();
+    let (decisions, warned) = run(folder, "lab.csv");
+    assert!(
+        warned.contains("those of 2 histories usually lie 182 d apart (G-1: 182 d)"),
+        "{warned}"
+    );
+    for row in &decisions {
+        assert!(
+            row["reason"].contains("No interval in use is stated, and 365 d are taken, although its checks usually lie 182 d apart."),
+            "{}",
+            row["reason"]
+        );
+    }
+
+    let started = driftbook(&["start", &folder.join("lab.csv").to_string_lossy(), "--yes"]);
+    assert!(
+        started.stdout.contains("182 d are put in"),
+        "{}",
+        started.stdout
+    );
+    let (decisions, warned) = run(folder, "lab.toml");
+    assert!(!warned.contains("interval in use"), "{warned}");
+    for row in &decisions {
+        assert_eq!(row["current_interval_days"], "182", "{}", row["reason"]);
+        assert!(!row["reason"].contains("No interval in use"));
+    }
+
+    std::fs::write(
+        folder.join("register.csv"),
+        "instrument,interval_days\nG-1,365\nG-2,365\n",
+    )
+    .unwrap();
+    let stated = "[checks]\nfiles = [\"lab.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    std::fs::write(folder.join("stated.toml"), stated).unwrap();
+    let (_, warned) = run(folder, "stated.toml");
+    assert!(!warned.contains("interval in use"), "{warned}");
+}
