@@ -19,6 +19,7 @@ mod row_cells;
 pub(crate) mod rules;
 pub(crate) mod said;
 pub(crate) mod shape;
+pub(crate) mod stated_unit;
 pub(crate) mod target;
 pub(crate) mod unit;
 pub(crate) mod written;

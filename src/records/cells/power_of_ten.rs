@@ -96,7 +96,7 @@ fn whole(text: &str) -> Option<(i32, &str)> {
 }
 
 /// The power of ten that a header states apart from its unit, and where it stands.
-fn apart(header: &str) -> Option<(i32, std::ops::Range<usize>)> {
+pub(super) fn apart(header: &str) -> Option<(i32, std::ops::Range<usize>)> {
     let mut before = None;
     for (at, sign) in header.char_indices() {
         let rest = &header[at..];
@@ -134,14 +134,6 @@ fn plain(text: &str) -> Option<(i32, &str)> {
     let rest = digits.trim_start_matches('0');
     let power = i32::try_from(digits.len() - rest.len()).ok()?;
     (power > 0).then_some((power, rest))
-}
-
-/// The power of ten that a header states where its unit does not begin with it.
-pub(crate) fn apart_from(header: &str, unit: Option<&str>) -> Option<i32> {
-    if unit.is_some_and(super::unit::begins_with_power) {
-        return None;
-    }
-    apart(header).map(|(power, _)| power)
 }
 
 /// The header without a power of ten that stands apart from its unit, so that `[mV ×10]` states mV.

@@ -6,7 +6,7 @@ text and never converted. Symbols and prefixes: the SI brochure (9th edition), 2
 1 bar = 10^5 Pa.
 */
 
-use super::power_of_ten::{self, PowerOfTen, leading};
+use super::power_of_ten::leading;
 use std::borrow::Cow;
 
 /// What a unit measures.
@@ -230,40 +230,6 @@ pub(crate) fn spoken(unit: &str) -> Cow<'_, str> {
     by_prefix().map_or(Cow::Borrowed(unit), Cow::Owned)
 }
 
-/// What a header says of the bare numbers below it.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(crate) struct Stated {
-    /// Their unit, where it or a row of units below it states one.
-    pub unit: Option<Box<str>>,
-    /// The power of ten that they are multiplied by, where no unit takes it.
-    pub power: i32,
-}
-
-impl Stated {
-    /// What a header says, with the unit that a row below it states.
-    pub fn of(header: &str, below: Option<&str>, powers: PowerOfTen) -> Self {
-        let unit = of_header(header).or(below);
-        let apart = power_of_ten::apart_from(header, unit);
-        let power = match (apart, powers) {
-            (Some(power), PowerOfTen::Unit) => power,
-            (Some(power), PowerOfTen::Numbers) => -power,
-            _ => 0,
-        };
-        if power == 0 {
-            return Stated {
-                unit: unit.map(|unit| spoken(unit).into()),
-                power,
-            };
-        }
-        let header = power_of_ten::without(header);
-        let plain = of_header(&header).or(below);
-        Stated {
-            unit: plain.map(|unit| spoken(&format!("10^{power} {unit}")).into()),
-            power: if plain.is_some() { 0 } else { power },
-        }
-    }
-}
-
 /// The unit that a header states, as its text: `Error [mK]`, `U (µK)`, `Abweichung in mK`,
 /// `Nominal / °C`.
 pub(crate) fn of_header(header: &str) -> Option<&str> {
@@ -372,30 +338,6 @@ mod tests {
         assert_eq!(power("µm", "mm"), Some(-3));
         assert_eq!(power("bar", "kPa"), Some(2));
         assert_eq!(power("mK", "mm"), None);
-    }
-
-    #[test]
-    fn powers_of_ten_scale_a_unit() {
-        let of = |header, powers| {
-            let stated = Stated::of(header, None, powers);
-            (
-                stated.unit.as_deref().unwrap_or("").to_string(),
-                stated.power,
-            )
-        };
-        for (header, powers, unit, power) in [
-            ("Error [1e-3 V]", PowerOfTen::Auto, "mV", 0),
-            ("Error [10⁻³ kg]", PowerOfTen::Auto, "g", 0),
-            ("Error [10^-2 V]", PowerOfTen::Auto, "10^-2 V", 0),
-            ("Error [10^-3 psi]", PowerOfTen::Auto, "10^-3 psi", 0),
-            ("Error ×10⁻³ [V]", PowerOfTen::Unit, "mV", 0),
-            ("Error ×10³ [V]", PowerOfTen::Numbers, "mV", 0),
-            ("Error [mV ×10]", PowerOfTen::Unit, "10^1 mV", 0),
-            ("Lens ×10 [mm]", PowerOfTen::None, "mm", 0),
-            ("Error x1000", PowerOfTen::Numbers, "", -3),
-        ] {
-            assert_eq!(of(header, powers), (unit.to_string(), power), "{header}");
-        }
     }
 
     #[test]

@@ -11,7 +11,7 @@ use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
-use crate::records::cells::power_of_ten::apart_from;
+use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::{is_no_number, pair, written};
 use crate::records::words::speaks_of;

@@ -6,7 +6,7 @@ use super::super::cells::allowed::{self, Ground, NoLimits};
 use super::super::cells::field::Field;
 use super::super::cells::marks::Marks;
 use super::super::cells::number::NumberProblem;
-use super::super::cells::power_of_ten::apart_from;
+use super::super::cells::stated_unit::apart_from;
 use super::super::cells::target::{NoUnit, Target};
 use super::super::cells::unit::of_header;
 use super::super::cells::written::{Form, Written, is_no_number, written};

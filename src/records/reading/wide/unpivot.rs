@@ -6,7 +6,7 @@ use super::nominal::{bare_nominal, nominal};
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
-use crate::records::cells::power_of_ten::apart_from;
+use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::is_nothing;
 use crate::records::date;
