@@ -43,12 +43,12 @@ fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
     std::fs::write(folder.join("lab.csv"), CHECKS).unwrap();
     let (decisions, warned) = run(folder, "lab.csv");
     assert!(
-        warned.contains("those of 2 histories usually lie 182 d apart (G-1: 182 d)"),
+        warned.contains("those of 2 histories usually lie 183 d apart (G-1: 183 d)"),
         "{warned}"
     );
     for row in &decisions {
         assert!(
-            row["reason"].contains("No interval in use is stated, and 365 d are taken, although its checks usually lie 182 d apart."),
+            row["reason"].contains("No interval in use is stated, and 365 d are taken, although its checks usually lie 183 d apart."),
             "{}",
             row["reason"]
         );
@@ -56,14 +56,14 @@ fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
 
     let started = driftbook(&["start", &folder.join("lab.csv").to_string_lossy(), "--yes"]);
     assert!(
-        started.stdout.contains("182 d are put in"),
+        started.stdout.contains("183 d are put in"),
         "{}",
         started.stdout
     );
     let (decisions, warned) = run(folder, "lab.toml");
     assert!(!warned.contains("interval in use"), "{warned}");
     for row in &decisions {
-        assert_eq!(row["current_interval_days"], "182", "{}", row["reason"]);
+        assert_eq!(row["current_interval_days"], "183", "{}", row["reason"]);
         assert!(!row["reason"].contains("No interval in use"));
     }
 
