@@ -63,7 +63,7 @@ fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
     let (decisions, warned) = run(folder, "lab.toml");
     assert!(!warned.contains("interval in use"), "{warned}");
     for row in &decisions {
-        assert_eq!(row["current_interval_days"], "183", "{}", row["reason"]);
+        assert_eq!(row["current_interval_days"], "183.0", "{}", row["reason"]);
         assert!(!row["reason"].contains("No interval in use"));
     }
 
