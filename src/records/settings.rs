@@ -131,6 +131,8 @@ crate::settings! {
         assigned: OwnHeader = OwnHeader::Same,
         /// Standard uncertainty of the assigned value.
         u_assigned: OwnHeader = OwnHeader::Same,
+        /// Number that divides u in its row, where the file states one for each (k); beside it the setting coverage_factor is not looked at.
+        coverage_factor: OwnHeader = OwnHeader::Same,
     }
 }
 
@@ -236,6 +238,7 @@ impl CheckColumns {
                 Column::Source => &self.source,
                 Column::Assigned => &self.assigned,
                 Column::UAssigned => &self.u_assigned,
+                Column::CoverageFactor => &self.coverage_factor,
             };
             header.as_deref()
         })

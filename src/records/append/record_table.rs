@@ -224,7 +224,15 @@ impl<'a> RecordTable<'a> {
             Column::AsLeft => reading(check.as_left),
             Column::Nominal => number(check.nominal),
             // The file may keep expanded uncertainties.
-            Column::U => number(check.u * settings.coverage_factor),
+            Column::U => match self.places[Column::CoverageFactor.index()] {
+                Some(_) => number(check.u),
+                None => number(check.u * settings.coverage_factor),
+            },
+            Column::CoverageFactor
+                if self.places[column.index()].is_some() && check.u.is_finite() =>
+            {
+                "1".into()
+            }
             Column::UCommon => number(check.u_common),
             Column::Usage => number(check.usage),
             Column::Event => check.event.word().to_string(),
@@ -237,7 +245,8 @@ impl<'a> RecordTable<'a> {
             | Column::Range
             | Column::Source
             | Column::Assigned
-            | Column::UAssigned => String::new(),
+            | Column::UAssigned
+            | Column::CoverageFactor => String::new(),
         })
     }
 }

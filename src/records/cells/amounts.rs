@@ -136,8 +136,10 @@ impl<'f> Cells<'f> {
         };
         let (as_found, as_left) = (error(Column::AsFound, found)?, error(Column::AsLeft, left)?);
         let uncertain = |column, cell| self.not_negative(column, cell, &target);
-        let u =
-            uncertain(Column::U, u)?.map_or(f64::NAN, |u| u / self.rules.settings.coverage_factor);
+        let u = match uncertain(Column::U, u)? {
+            None => f64::NAN,
+            Some(u) => u / self.coverage_factor()?,
+        };
         let u_common = uncertain(Column::UCommon, self.cell(Column::UCommon)?)?.unwrap_or(0.0);
         let (lower, upper) = self.limits(&target)?;
         let assigned = error(Column::Assigned, self.cell(Column::Assigned)?)?;
@@ -167,6 +169,20 @@ impl<'f> Cells<'f> {
             lent: self.lent(found, &target),
             unit: target.unit,
         })
+    }
+
+    /// What divides the uncertainty of the row: its own factor, where the file has such a column.
+    fn coverage_factor(&self) -> Result<f64, Problem> {
+        let own = Column::CoverageFactor;
+        if !self.shape.has(own) {
+            return Ok(self.rules.settings.coverage_factor);
+        }
+        match self.count(own)? {
+            // A factor of 1 is that of a standard uncertainty, and one of 10 is none that is used.
+            factor if (1.0..=10.0).contains(&factor) => Ok(factor),
+            factor if factor.is_nan() => Err(Problem::new(own, "no factor beside an uncertainty")),
+            _ => Err(Problem::new(own, "a coverage factor lies between 1 and 10")),
+        }
     }
 
     /// What the numbers of a row that cannot be used say of a failure or an adjustment.

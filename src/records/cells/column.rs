@@ -24,10 +24,11 @@ pub enum Column {
     Source,
     Assigned,
     UAssigned,
+    CoverageFactor,
 }
 
 /// Number of columns.
-pub const COLUMN_COUNT: usize = 20;
+pub const COLUMN_COUNT: usize = 21;
 
 impl Column {
     /// Every column, in the order of [`Column::index`].
@@ -52,6 +53,7 @@ impl Column {
         Column::Source,
         Column::Assigned,
         Column::UAssigned,
+        Column::CoverageFactor,
     ];
 
     /// Place in [`Column::ALL`].
@@ -82,6 +84,7 @@ impl Column {
             Column::Source => "source",
             Column::Assigned => "assigned",
             Column::UAssigned => "u_assigned",
+            Column::CoverageFactor => "coverage_factor",
         }
     }
 

@@ -67,6 +67,9 @@ impl<'f> Cells<'f> {
                 column,
                 "a limit of the value, beside no nominal value (limits_are)",
             )),
+            (_, _) if !within && column == Column::Lower && self.shape.lower_is_below => {
+                Ok(Some((0.0 - number.value.abs(), within)))
+            }
             _ => Ok(Some((number.value, within))),
         }
     }

@@ -35,6 +35,9 @@ pub(crate) struct Shape {
     pub repeated: Vec<Repeated>,
     /// True where readings at several nominal values may be of several points.
     pub mixes: bool,
+    /// True where the header of the lower limit ends with a minus sign: numbers without one lie
+    /// below 0 all the same.
+    pub lower_is_below: bool,
 }
 
 impl Shape {
@@ -74,6 +77,7 @@ impl Shape {
             mixes: settings.point_from.is_empty()
                 && settings.columns.point != OwnHeader::Off
                 && header(Column::Nominal).is_some(),
+            lower_is_below: header(Column::Lower).is_some_and(ends_with_minus),
             asked: header(Column::Event)
                 .and_then(said_event)
                 .filter(|event| *event != Event::None),
@@ -136,8 +140,15 @@ fn placed<'a>(matched: &'a Matched, headers: &'a [String]) -> impl Iterator<Item
     headers.iter().filter_map(place)
 }
 
+/// True for `Tol -` and `Tol (−)`, and not for `+/-`.
+pub(crate) fn ends_with_minus(header: &str) -> bool {
+    let end = header.find(['[', '［']).unwrap_or(header.len());
+    let bare = header[..end].trim_matches(|c: char| c.is_whitespace() || "()".contains(c));
+    bare.ends_with(['-', '\u{2212}']) && !bare.contains('+') && !bare.contains('±')
+}
+
 /// What two numbers in one cell are, by the words of their header.
-fn pairs_of(header: &str) -> Pairs {
+pub(crate) fn pairs_of(header: &str) -> Pairs {
     let lower = header.to_lowercase();
     let Some((_, second)) = lower.split_once(['/', '|', ';']) else {
         return Pairs::Auto;
@@ -175,6 +186,16 @@ mod tests {
         assert_eq!(pairs_of("Wert vor / nach Justage"), Pairs::FoundLeft);
         assert_eq!(pairs_of("Value / U"), Pairs::FoundU);
         assert_eq!(pairs_of("as_found"), Pairs::Auto);
+    }
+
+    #[test]
+    fn a_minus_sign_ends_a_header() {
+        for header in ["Tol -", "Tol. − [mV]", "Toleranz (-)", "-"] {
+            assert!(ends_with_minus(header), "{header}");
+        }
+        for header in ["Tol +/-", "Tol", "Lower", "Tol +", ""] {
+            assert!(!ends_with_minus(header), "{header}");
+        }
     }
 
     #[test]

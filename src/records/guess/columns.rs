@@ -3,7 +3,7 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
-use super::headers::Headers;
+use super::headers::{Headers, folded};
 use super::points::{may_be_by_points, states_point};
 use super::wide::{dated, may_be_wide};
 use crate::records::cells::column::Column;
@@ -11,10 +11,12 @@ use crate::records::cells::field;
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::{is_no_number, pair, written};
-use crate::records::words::speaks_of;
+use crate::records::settings::Pairs;
+use crate::records::words::{speaks_of, words};
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
@@ -64,10 +66,11 @@ impl Sample {
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
-const ORDER: [Column; 20] = [
+const ORDER: [Column; 21] = [
     Column::Assigned,
     Column::UAssigned,
     Column::UCommon,
+    Column::CoverageFactor,
     Column::U,
     Column::Lower,
     Column::Upper,
@@ -105,9 +108,15 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
         };
         let found = headers.find(column, |i| fits(&i));
         let beside = |(place, _): &(usize, _)| {
-            let other = |needed| headers.find(needed, |i| i != *place && fits(&i));
+            let free = |i: usize| column == Column::CoverageFactor && !taken[i] || fits(&i);
+            let other = |needed| headers.find(needed, |i| i != *place && free(i));
             let expanded = column == Column::UAssigned && samples[*place].header.contains('U');
-            !expanded && beside_readings(column).is_none_or(|needed| other(needed).is_some())
+            // "U k 2" is an uncertainty, and "k" alone its factor.
+            let in_part = column == Column::CoverageFactor
+                && !words(column).contains(&folded(&samples[*place].header));
+            !expanded
+                && !in_part
+                && beside_readings(column).is_none_or(|needed| other(needed).is_some())
         };
         if let Some((place, word)) = found.filter(beside) {
             taken[place] = true;
@@ -127,7 +136,7 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
 fn beside_readings(column: Column) -> Option<Column> {
     match column {
         Column::Assigned => Some(Column::AsFound),
-        Column::UAssigned => Some(Column::U),
+        Column::UAssigned | Column::CoverageFactor => Some(Column::U),
         _ => None,
     }
 }
@@ -240,7 +249,14 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
             known > 0 && 2 * known >= sample.values.len()
         }
         // Two in a cell are what was found, and what was left behind it.
-        Column::AsLeft => !is_date && number() && !sample.mostly(|v| pair(v).is_some()),
+        Column::AsLeft => {
+            let both = pairs_of(&sample.header) == Pairs::FoundLeft;
+            !is_date && !both && number() && !sample.mostly(|v| pair(v).is_some())
+        }
+        Column::CoverageFactor => {
+            let factor = |v: &str| Number::parse(v, marks).map_or(0.0, |number| number.value);
+            !is_date && sample.values().all(|v| (1.0..=10.0).contains(&factor(v)))
+        }
         Column::Event => !is_date && (sample.values.is_empty() || !number()),
         // A tolerance may be a sum of parts, such as 0.1 % + 0.02.
         Column::Tolerance => {
@@ -271,6 +287,22 @@ fn about_uncertainty(guess: &mut Guess) {
     let capital = header.trim() == "U"
         || header.trim_start().starts_with("U [")
         || header.trim_start().starts_with("U(");
+    if let Some(factor) = header_of(guess, Column::CoverageFactor) {
+        let words =
+            format!("Each number of \"{header}\" is divided by that of \"{factor}\" in its row");
+        match expanded || capital {
+            true => guess.told.push(words + "."),
+            false => guess.doubts.push(
+                Doubt::new(
+                    "coverage_factor",
+                    words + ": are they expanded uncertainties?",
+                )
+                .or("expanded ones", Answer::AsTaken)
+                .or("standard ones already", Answer::Off(Column::CoverageFactor)),
+            ),
+        }
+        return;
+    }
     if expanded || capital {
         guess.coverage_factor = 2.0;
         match lower.contains("k=2") {

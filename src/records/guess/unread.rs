@@ -3,7 +3,7 @@
 use super::columns::{NO_UNIT, Sample, header_of, is_number, is_unknown_outcome};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
-use super::headers::headed;
+use super::headers::{folded, headed};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Marks;
@@ -215,7 +215,30 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     guess.doubts.push(doubt);
 }
 
-/// Asks about a column that is not read and holds ± values, where no limits are read.
+/// Headers of a limit that do not say on which side; common practice, no source.
+const LIMIT_NAMES: [&str; 18] = [
+    "limit",
+    "limits",
+    "max error",
+    "max deviation",
+    "action limit",
+    "grenze",
+    "grenzwert",
+    "limite",
+    "limites",
+    "límite",
+    "limiet",
+    "granica",
+    "gräns",
+    "limit błędu",
+    "seuil",
+    "管理値",
+    "限界",
+    "限度",
+];
+
+/// Asks about a column that is not read and by its header or its ± values holds limits, where no
+/// limits are read.
 pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
     if LIMITS
@@ -230,6 +253,30 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
             && !headed(&s.header, Column::U)
             && s.values().next().is_some()
     });
+    let named = |s: &&Sample| {
+        let header = folded(&s.header);
+        let marks = Marks {
+            comma: guess.decimal_comma,
+            grouped: true,
+        };
+        LIMIT_NAMES.contains(&header.as_str()) && s.mostly(|text| written(text, marks).is_ok())
+    };
+    let mut named_so = samples.iter().filter(|s| guess.ignored.contains(&s.header));
+    if let Some((header, text)) = named_so
+        .find(named)
+        .and_then(|s| Some((s.header.clone(), s.values().next()?)))
+    {
+        let words = format!(
+            "\"{header}\" is not read (\"{text}\"), and no limits are read: of the error on both sides, or on one?"
+        );
+        let map = |column| Answer::Map(column, header.clone());
+        let doubt = Doubt::new("limits_not_read", words)
+            .or("on both sides (±)", map(Column::Tolerance))
+            .or("the upper limit alone", map(Column::Upper))
+            .or("it is no limit of the error", Answer::AsTaken);
+        guess.doubts.push(doubt);
+        return;
+    }
     let found = unread.find(|s| s.mostly(both_sides));
     let Some((header, text)) = found.and_then(|s| Some((s.header.clone(), s.values().next()?)))
     else {

@@ -19,7 +19,7 @@ use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::power_of_ten::{POWER_OF_TEN, PowerOfTen};
 use crate::records::cells::rules::{Fields, Rules};
-use crate::records::cells::shape::Shape;
+use crate::records::cells::shape::{Shape, ends_with_minus};
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit::of_header;
 use crate::records::date::DateFormat;
@@ -209,7 +209,14 @@ pub(crate) fn match_columns(
             return Err(missing(shown, &headers, &wanted, own));
         }
     }
-    let matched = match_headers(shown, headers, &wanted(rules))?;
+    let mut matched = match_headers(shown, headers, &wanted(rules))?;
+    let lower = matched.positions[Column::Lower.index()].and_then(|i| matched.headers.get(i));
+    if let Some(lower) = lower.filter(|header| ends_with_minus(header)) {
+        let note = format!(
+            "\"{lower}\" is read as limits below 0, with or without a minus sign in the cell"
+        );
+        matched.notes.push(note);
+    }
     refuse_open_power(shown, &matched, rules)?;
     Ok(matched)
 }

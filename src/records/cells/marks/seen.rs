@@ -56,7 +56,7 @@ pub(crate) struct Seen {
 }
 
 /// Columns of numbers.
-const NUMBERS: [Column; 12] = [
+const NUMBERS: [Column; 13] = [
     Column::AsFound,
     Column::AsLeft,
     Column::Nominal,
@@ -69,6 +69,7 @@ const NUMBERS: [Column; 12] = [
     Column::Range,
     Column::Assigned,
     Column::UAssigned,
+    Column::CoverageFactor,
 ];
 
 impl Default for Seen {
