@@ -291,7 +291,7 @@ fn about_uncertainty(guess: &mut Guess) {
         let words =
             format!("Each number of \"{header}\" is divided by that of \"{factor}\" in its row");
         match expanded || capital {
-            true => guess.told.push(words + "."),
+            true => guess.to_check.push(words + "."),
             false => guess.doubts.push(
                 Doubt::new(
                     "coverage_factor",
