@@ -15,7 +15,7 @@ use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::{is_no_number, pair, written};
-use crate::records::settings::Pairs;
+use crate::records::setting_words::Pairs;
 use crate::records::words::{speaks_of, words};
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
