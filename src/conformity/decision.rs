@@ -129,6 +129,18 @@ fn by_limits(value: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> S
 }
 
 /// What `rule` states of one result, without the words: for every check of every history.
+///
+/// ```
+/// use driftbook::conformity::{DecisionRule, RuleName, State, state};
+/// use driftbook::records::Tolerance;
+///
+/// // A guard band of U = 2·0.2 narrows ±1 to ±0.6.
+/// let rule = DecisionRule { name: RuleName::Guarded, ..DecisionRule::SIMPLE };
+/// let tolerance = Tolerance::new(-1.0, 1.0).unwrap();
+/// assert_eq!(state(0.5, 0.2, tolerance, &rule), State::Conforming);
+/// assert_eq!(state(0.8, 0.2, tolerance, &rule), State::Indeterminate);
+/// assert_eq!(state(1.5, 0.2, tolerance, &rule), State::Nonconforming);
+/// ```
 pub fn state(error: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> State {
     let known = error.is_finite() && u.is_finite() && u >= 0.0;
     if known && rule.name != RuleName::Risk {

@@ -38,6 +38,18 @@ const LOST: f64 = 60.0;
 /// A reading is its true value and an error independent of it, so that each risk is the chance
 /// of two normal values to either side of their limits: of each tolerance limit with the
 /// acceptance limit beside it, less what would cross the other acceptance limit as well.
+///
+/// The resistors of JCGM 106:2012, clause 9 (figures from memory, recomputed in the tests):
+///
+/// ```
+/// use driftbook::conformity::{Process, global_risks};
+/// use driftbook::records::Tolerance;
+///
+/// let process = Process { mean: 1500.0, deviation: 0.12, u_reading: 0.04 };
+/// let tolerance = Tolerance::new(1499.8, 1500.2).unwrap();
+/// let risks = global_risks(&process, tolerance, 0.0).unwrap();
+/// assert!((risks.consumer - 0.018942).abs() < 1e-6);
+/// ```
 pub fn global_risks(process: &Process, tolerance: Tolerance, guard: f64) -> Option<GlobalRisks> {
     let Process {
         mean,

@@ -166,6 +166,14 @@ pub fn iso_day_of_years(years: f64) -> String {
 }
 
 /// Days since 1970-01-01 of an ISO 8601 date or date-time; `None` where unreadable.
+///
+/// ```
+/// use driftbook::records::date::{iso, parse_iso};
+///
+/// assert_eq!(parse_iso(b"1970-01-02T12:00"), Some(1.5));
+/// assert_eq!(parse_iso(b"2026-02-30"), None);
+/// assert_eq!(iso(1.5), "1970-01-02 12:00");
+/// ```
 pub fn parse_iso(text: &[u8]) -> Option<f64> {
     let (date, rest) = text.split_at_checked(10)?;
     let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2] = *date else {

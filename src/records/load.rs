@@ -61,6 +61,27 @@ pub struct Request<'a> {
 
 /// Reads, screens and groups the records.
 ///
+/// ```
+/// use driftbook::records::{ChecksSettings, FormerNames, RegisterSettings, Request, load};
+/// use std::path::Path;
+///
+/// let base = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/reference");
+/// let loaded = load(&Request {
+///     checks: &[base.join("kilogram.csv")],
+///     register: None,
+///     base: &base,
+///     checks_settings: &ChecksSettings::default(),
+///     forms: &[],
+///     register_settings: &RegisterSettings::default(),
+///     approvals: None,
+///     former: &FormerNames::default(),
+///     as_of: 6_732.0, // 1988-06-07
+/// })?;
+/// assert_eq!(loaded.histories.items[0].instrument, "check-standard-41");
+/// assert_eq!(loaded.histories.columns.date.len(), 217);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// A file that cannot be read as a table, or no usable row at all.
 pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {

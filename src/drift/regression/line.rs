@@ -73,6 +73,16 @@ pub struct LineFit {
 ///
 /// One reading, or readings of one date, give a level but no drift; two need a known u.
 /// No allocation up to 32 readings. Values near 1e±300 are scaled before they are squared.
+///
+/// ```
+/// use driftbook::drift::{Reading, fit_line_readings};
+///
+/// let readings = [0.0, 1.0, 2.0].map(|x| Reading { x, value: 0.1 * x, u: 0.02, ..Reading::default() });
+/// let line = fit_line_readings(&readings);
+/// assert!((line.slope - 0.1).abs() < 1e-15);
+/// // u/√Σ(x − x̄)², GUM H.3.
+/// assert!((line.u_slope - 0.02 / 2_f64.sqrt()).abs() < 1e-15);
+/// ```
 pub fn fit(readings: &[Reading]) -> LineFit {
     let mut line = LineFit::empty(readings);
     if readings.is_empty() {

@@ -91,6 +91,14 @@ pub fn low_temperature(ratio: f64) -> f64 {
 }
 
 /// Equation (10a): W_r from 0 °C up, `kelvin` in K.
+///
+/// ```
+/// use driftbook::thermometry::its90::{high_ratio, high_temperature};
+///
+/// // Freezing point of zinc, ITS-90 text, table 1.
+/// assert!((high_ratio(692.677) - 2.568_917_30).abs() < 1e-8);
+/// assert!((high_temperature(high_ratio(692.677)) - 692.677).abs() < 1e-9);
+/// ```
 pub fn high_ratio(kelvin: f64) -> f64 {
     horner(&C, (kelvin - HIGH_CENTRE_K) / HIGH_WIDTH_K)
 }
