@@ -305,6 +305,7 @@ impl Form {
             words::several_a_day(&self.guess, loaded),
             words::per_cent_of(loaded),
             words::values_not_read(loaded),
+            words::interval_not_read(&self.guess, loaded),
         ];
         for doubt in found.into_iter().flatten() {
             if !self

@@ -411,3 +411,22 @@ fn what_is_open_of_a_later_form_is_asked_again() {
     let (_, last) = started(folder.path(), &files, &[]);
     assert!(last.unchanged);
 }
+
+/// A column that says when each item is due tells an interval that the default is not.
+#[test]
+fn an_interval_that_stands_in_a_column_not_read_is_asked_about() {
+    let table = "Asset,Cal date,Next due,Error (mV),Tol ±\nV-1,2023-02-11,2025-02-11,0.4,2\nV-1,2025-02-10,2027-02-10,0.5,2\n";
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("due.csv");
+    std::fs::write(&records, table).unwrap();
+    let mut heard = Heard::default();
+    let started = start(std::slice::from_ref(&records), today(), &mut heard).unwrap();
+    assert_eq!(heard.asked, ["interval_not_read"]);
+    assert_eq!(started.open, ["interval_not_read"]);
+    let without = table.replace("Next due", "Purchased");
+    let other = folder.path().join("other.csv");
+    std::fs::write(&other, without).unwrap();
+    let mut heard = Heard::default();
+    start(&[other], today(), &mut heard).unwrap();
+    assert!(heard.asked.is_empty());
+}

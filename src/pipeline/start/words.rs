@@ -11,6 +11,7 @@ use crate::records::date::iso;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
+use crate::records::words::means_interval;
 use crate::records::{AsFoundIs, Loaded};
 use crate::words::days;
 use std::fmt::Write;
@@ -81,6 +82,19 @@ pub(super) fn shared_part(guess: &Guess) -> Option<String> {
     (has(Column::U) && !has(Column::UCommon)).then(|| {
         "Is a part of u the reference's own, the same at every check? Averaging does not remove it: state it apart in a column u_common, and in u the rest. Where readings scatter far less than u says, it is taken for shared."
             .into()
+    })
+}
+
+/// A doubt where a column that is not read tells the interval in use, which nothing else states.
+pub(super) fn interval_not_read(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    let header = guess.ignored.iter().find(|header| means_interval(header))?;
+    let mut items = loaded.histories.items.iter();
+    items.any(|item| item.interval_days.is_none()).then(|| {
+        let words = format!(
+            "\"{header}\" is not read and tells the interval in use, which nothing else states: what is due, overdue, kept or extended counts from it. State interval_days in a register, or one interval for all by current_interval_days under [intervals]."
+        );
+        Doubt::new("interval_not_read", words)
+            .or("the interval under [intervals] is that of all items", Answer::AsTaken)
     })
 }
 

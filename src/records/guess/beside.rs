@@ -133,14 +133,16 @@ impl Found<'_> {
 
     /// The dates of what is to come, or was no calibration: they are no column of ours.
     fn other_dates(&mut self) -> Vec<usize> {
-        let words = register_words("other_dates");
         let mut places = Vec::new();
         let free = |taken: &[bool], i: usize| {
             !taken[i] && self.look.fits("other_dates", &self.look.samples[i])
         };
-        while let Some((place, _)) = self.look.headers.find_of(words, |i| free(&self.taken, i)) {
-            self.taken[place] = true;
-            places.push(place);
+        for words in ["due_dates", "other_dates"].map(register_words) {
+            while let Some((place, _)) = self.look.headers.find_of(words, |i| free(&self.taken, i))
+            {
+                self.taken[place] = true;
+                places.push(place);
+            }
         }
         places
     }
