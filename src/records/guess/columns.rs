@@ -241,7 +241,17 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
     };
     let number = || sample.mostly(|v| is_number(v, marks));
     match column {
-        Column::Instrument | Column::Point | Column::Unit => !is_date,
+        // A column that measures names no item: `HR patrón (%)` beside `Higrómetro`.
+        Column::Instrument => {
+            let decimal = |v: &str| v.contains(['.', ',']) && number_alone(v, marks);
+            !is_date && !(unit::of_header(&sample.header).is_some() && sample.mostly(decimal))
+        }
+        // "Max perm. error" is a tolerance, and no upper limit.
+        Column::Lower | Column::Upper => {
+            let both = words(Column::Tolerance).contains(&folded(&sample.header));
+            !both && !is_date && number()
+        }
+        Column::Point | Column::Unit => !is_date,
         Column::Date => is_date,
         // The words that no list knows are asked about.
         Column::InTolerance => {
@@ -267,6 +277,10 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }
+}
+
+fn number_alone(text: &str, marks: Marks) -> bool {
+    written(text, marks).is_ok_and(|cell| cell.unit.is_empty())
 }
 
 pub(super) fn header_of(guess: &Guess, column: Column) -> Option<String> {

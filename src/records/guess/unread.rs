@@ -259,7 +259,8 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
             comma: guess.decimal_comma,
             grouped: true,
         };
-        LIMIT_NAMES.contains(&header.as_str()) && s.mostly(|text| written(text, marks).is_ok())
+        let named = LIMIT_NAMES.contains(&header.as_str()) || s.header.contains('±');
+        named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
     };
     let mut named_so = samples.iter().filter(|s| guess.ignored.contains(&s.header));
     if let Some((header, text)) = named_so
