@@ -244,7 +244,8 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         // A column that measures names no item: `HR patrón (%)` beside `Higrómetro`.
         Column::Instrument => {
             let decimal = |v: &str| v.contains(['.', ',']) && number_alone(v, marks);
-            !is_date && !(unit::of_header(&sample.header).is_some() && sample.mostly(decimal))
+            let measures = unit::of_header(&sample.header).is_some() && sample.mostly(decimal);
+            !is_date && !measures
         }
         // "Max perm. error" is a tolerance, and no upper limit.
         Column::Lower | Column::Upper => {
