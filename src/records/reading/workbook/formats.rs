@@ -96,6 +96,7 @@ pub(super) fn read_xlsx(
                         comma: wanted.comma,
                         unit: code.map_or("", |code| &code.unit),
                         percent: code.is_some_and(|code| code.percent),
+                        thousands: code.map_or(0, |code| code.thousands),
                     };
                     take(grid, row, column, data, shown)?;
                 }
@@ -195,8 +196,8 @@ fn take_range(
         let (row, column) = (top + row as u32, left + column as u32);
         let shown = Shown {
             comma: wanted.comma,
-            unit: "",
             percent: percent((row, column)),
+            ..Shown::default()
         };
         take(grid, row, column, &borrowed(data), shown)?;
     }

@@ -22,6 +22,8 @@ pub(super) struct Shown<'a> {
     pub unit: &'a str,
     /// True where the format of the cell shows the number times a hundred, with a % behind.
     pub percent: bool,
+    /// How often the format of the cell shows the number divided by a thousand.
+    pub thousands: u8,
 }
 
 pub(super) fn value<'a>(data: &'a DataRef<'_>, shown: Shown<'_>) -> Value<'a> {
@@ -63,9 +65,14 @@ fn of_text(text: &str) -> Value<'_> {
 
 /// A number as its shortest text that reads back to the same double.
 fn number(plain: &str, shown: Shown<'_>) -> String {
+    let places = 2 * i32::from(shown.percent) - 3 * i32::from(shown.thousands);
+    let text = match places {
+        0 => plain.to_string(),
+        places => moved(plain, places),
+    };
     let text = match shown.percent {
-        true => times_hundred(plain) + " %",
-        false => plain.to_string(),
+        true => text + " %",
+        false => text,
     };
     let text = match shown.comma {
         true => text.replace('.', ","),
@@ -77,23 +84,34 @@ fn number(plain: &str, shown: Shown<'_>) -> String {
     }
 }
 
-/// A decimal text with its point two places to the right: exact, where a product is not.
-fn times_hundred(plain: &str) -> String {
+/// A decimal text with its point so many places to the right, or to the left where they are negative: exact, where a
+/// product is not.
+fn moved(plain: &str, places: i32) -> String {
     let (sign, digits) = match plain.strip_prefix('-') {
         Some(digits) => ("-", digits),
         None => ("", plain),
     };
     let (whole, part) = digits.split_once('.').unwrap_or((digits, ""));
-    let part = format!("{part:0<2}");
-    let (moved, rest) = part.split_at(2);
-    let whole = format!("{whole}{moved}");
+    let by = places.unsigned_abs() as usize;
+    let (whole, part) = match places < 0 {
+        false => {
+            let part = format!("{part:0<by$}");
+            let (moved, rest) = part.split_at(by);
+            (format!("{whole}{moved}"), rest.to_string())
+        }
+        true => {
+            let whole = format!("{whole:0>by$}");
+            let (rest, moved) = whole.split_at(whole.len() - by);
+            (rest.to_string(), format!("{moved}{part}"))
+        }
+    };
     let whole = match whole.trim_start_matches('0') {
         "" => "0",
         whole => whole,
     };
-    match rest {
+    match part.trim_end_matches('0') {
         "" => format!("{sign}{whole}"),
-        rest => format!("{sign}{whole}.{rest}"),
+        part => format!("{sign}{whole}.{part}"),
     }
 }
 
@@ -153,6 +171,17 @@ mod tests {
         assert_eq!(shown(DataRef::Float(0.052), percent), "5.2 %");
         assert_eq!(shown(DataRef::Float(-0.0005), percent), "-0.05 %");
         assert_eq!(shown(DataRef::Float(1.0), percent), "100 %");
+        let thousands = |thousands, unit| Shown {
+            thousands,
+            unit,
+            ..Shown::default()
+        };
+        assert_eq!(
+            shown(DataRef::Float(1234.5), thousands(1, "kV")),
+            "1.2345 kV"
+        );
+        assert_eq!(shown(DataRef::Int(-12), thousands(1, "")), "-0.012");
+        assert_eq!(shown(DataRef::Float(2.5e6), thousands(2, "")), "2.5");
         let comma = Shown {
             comma: true,
             ..Shown::default()
