@@ -14,8 +14,11 @@ pub const WHAT: &str = "the system gives the program no more memory or threads";
 pub const MEND: &str = "Permit more (ulimit -v, ulimit -u, the limit of a container), take fewer threads (--threads 1), or let large records be run in parts by a smaller [run] memory.";
 
 /// Words of the system and of libraries for it.
-const SAID: [&str; 5] = [
+const SAID: [&str; 7] = [
     "OutOfMemory",
+    // Those of the compressor of tables.
+    "Allocation error : not enough memory",
+    "zstd returned null",
     "Cannot allocate memory",
     "ThreadPoolBuildError",
     "could not spawn threads",
@@ -59,6 +62,9 @@ mod tests {
     fn a_refusal_is_told_from_a_defect() {
         let refused = std::io::Error::from_raw_os_error(12);
         assert!(is_said(&refused.to_string()) && is_said(&format!("{refused:?}")));
+        assert!(is_said(
+            "underlying IO error: Allocation error : not enough memory"
+        ));
         let panic: Box<dyn Any + Send> = Box::new(format!("called `unwrap` on {refused:?}"));
         assert!(is_told(&*panic));
         let defect: Box<dyn Any + Send> = Box::new("index out of bounds");

@@ -4,6 +4,7 @@ use super::output::{Stages, complain, say};
 use super::threads::use_threads;
 use super::{CommandError, CommandResult};
 use crate::files::run_error::RunError;
+use crate::no_memory;
 use crate::pipeline::{Redo, RunSummary, run as run_plan};
 use crate::report::text;
 use crate::settings::demo::DEMO_NAME;
@@ -95,7 +96,10 @@ pub fn run(arguments: &Arguments) -> CommandResult {
 fn failure(error: &RunError, plan: &Plan) -> String {
     let folder = &plan.out;
     let mut words = format!("error: {error}");
-    if let RunError::Write { .. } = error {
+    if no_memory::is_said(&words) {
+        // Libraries tell it as a fault of the file that they were at.
+        words = format!("error: {}\n  {}", no_memory::WHAT, no_memory::MEND);
+    } else if let RunError::Write { .. } = error {
         words += "\n  Free some space, or permit writing there, and run again.";
     }
     // Records without a pipeline file cannot have their headers mapped, nor their format told.
