@@ -20,7 +20,7 @@ const SAME: f64 = 1.5;
 
 /// Usual distance of the days that an interval counts from (calibrations, where the record tells them from
 /// checks), whole days; `None` where fewer than two distances are on record.
-pub(crate) fn usual_distance(history: &History<'_>) -> Option<f64> {
+fn usual_distance(history: &History<'_>) -> Option<f64> {
     let told_apart = history.kind.contains(&CheckKind::Calibration);
     let counts = |row: &usize| !told_apart || history.kind[*row] == CheckKind::Calibration;
     let rows = (0..history.len()).rev().filter(counts);
@@ -32,7 +32,7 @@ pub(crate) fn usual_distance(history: &History<'_>) -> Option<f64> {
 }
 
 /// Whether the two are no longer one interval that is kept early and late.
-pub(crate) fn differ(one: f64, other: f64) -> bool {
+fn differ(one: f64, other: f64) -> bool {
     one > other * SAME || other > one * SAME
 }
 

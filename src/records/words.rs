@@ -106,23 +106,6 @@ pub(crate) fn register_words(name: &str) -> &'static [String] {
     of(&WORDS.register, name)
 }
 
-/// Whether a header means the interval in use, or the date on which it ends: "Next due", "Interval (months)".
-pub(crate) fn means_interval(header: &str) -> bool {
-    let header = plain(header);
-    let lists = ["due_dates", "interval_days"].map(register_words);
-    let own = |header: &str| {
-        lists
-            .iter()
-            .any(|words| words.iter().any(|word| word == header))
-    };
-    let is_time = |unit: &str| {
-        let mut units = ["days", "weeks", "months", "years"].into_iter();
-        units.any(|name| time_words(name).iter().any(|word| word == unit))
-    };
-    let timed = header.rsplit_once(' ').filter(|(_, unit)| is_time(unit));
-    own(&header) || timed.is_some_and(|(before, _)| own(before))
-}
-
 /// The usual words for a column of the jobs beyond those of checks.
 pub(crate) fn job_words(name: &str) -> &'static [String] {
     of(&WORDS.jobs, name)
@@ -168,29 +151,6 @@ pub(crate) fn plain(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn an_interval_is_meant_by_its_length_or_its_end() {
-        for header in [
-            "Next due",
-            "DUE DATE",
-            "Interval (months)",
-            "Kalibrierintervall [Monate]",
-            "Fällig am",
-        ] {
-            assert!(means_interval(header), "{header}");
-        }
-        for header in [
-            "Date",
-            "Frequency (Hz)",
-            "Point",
-            "Purchased",
-            "Due to",
-            "months",
-        ] {
-            assert!(!means_interval(header), "{header}");
-        }
-    }
 
     #[test]
     fn parts_of_words_are_in_lower_case_as_headers_are_compared() {

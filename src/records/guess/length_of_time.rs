@@ -1,8 +1,8 @@
-/*! In which unit a register states its intervals: by the header, else by their size. */
+/*! Which headers mean an interval, and in which unit it is stated: by the header, else by its size. */
 
 use super::headers::folded;
 use crate::records::setting_words::TimeUnit;
-use crate::records::words::{plain, time_words};
+use crate::records::words::{plain, register_words, time_words};
 
 /// What is known of a unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,10 +20,28 @@ pub(super) fn unit_of_time(header: &str) -> Option<TimeUnit> {
     // A letter alone is a unit in brackets only.
     let long = |word: &&str| word.chars().count() > 2 || !word.is_ascii();
     let says = |unit: &TimeUnit| {
-        let known = |word: &str| time_words(unit.word()).iter().any(|own| own == word);
+        let known = |word: &str| means(*unit, word);
         inside.split(' ').any(known) || words.split(' ').filter(long).any(known)
     };
     TimeUnit::ALL.into_iter().find(says)
+}
+
+fn means(unit: TimeUnit, word: &str) -> bool {
+    time_words(unit.word()).iter().any(|own| own == word)
+}
+
+/// Whether a header means the interval in use, or the date on which it ends: "Next due", "Interval (months)".
+pub(crate) fn means_interval(header: &str) -> bool {
+    let header = plain(header);
+    let lists = ["due_dates", "interval_days"].map(register_words);
+    let own = |header: &str| {
+        lists
+            .iter()
+            .any(|words| words.iter().any(|word| word == header))
+    };
+    let is_time = |word: &str| TimeUnit::ALL.into_iter().any(|unit| means(unit, word));
+    let timed = header.rsplit_once(' ').filter(|(_, unit)| is_time(unit));
+    own(&header) || timed.is_some_and(|(before, _)| own(before))
 }
 
 impl UnitOfTime {
@@ -50,6 +68,29 @@ impl UnitOfTime {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_interval_is_meant_by_its_length_or_its_end() {
+        for header in [
+            "Next due",
+            "DUE DATE",
+            "Interval (months)",
+            "Kalibrierintervall [Monate]",
+            "Fällig am",
+        ] {
+            assert!(means_interval(header), "{header}");
+        }
+        for header in [
+            "Date",
+            "Frequency (Hz)",
+            "Point",
+            "Purchased",
+            "Due to",
+            "months",
+        ] {
+            assert!(!means_interval(header), "{header}");
+        }
+    }
 
     #[test]
     fn a_header_states_the_unit_of_its_intervals() {

@@ -7,7 +7,7 @@ pub(crate) mod doubt;
 pub(crate) mod draft;
 pub(crate) mod file;
 mod headers;
-mod length_of_time;
+pub(crate) mod length_of_time;
 pub(crate) mod looked;
 pub(crate) mod points;
 mod unread;
