@@ -9,6 +9,8 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::Duration;
 
 /// Records of a fleet of nine groups and of items in none, with all that may go wrong: instruments
 /// of two points, units in one group and across, a shift that a group shares, repeats, outcomes
@@ -159,4 +161,64 @@ fn a_memory_without_a_unit_is_refused() {
     assert_eq!(done.status, 2);
     let told = done.stderr;
     assert!(told.contains("expected a size such as \"8 GB\""), "{told}");
+}
+
+/// Hidden names in `folder`, which only a run under way or a killed one leaves.
+fn hidden(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let names = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap());
+    names.filter(|name| name.starts_with('.')).collect()
+}
+
+/// Starts a run in parts and kills it once the columns of a part stand on the disk.
+fn kill_while_in_parts(folder: &Path, temporary: &Path) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_driftbook"))
+        .args(["run", "lab.toml", "--force"])
+        .env("TMPDIR", temporary)
+        .current_dir(folder)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let work = folder.join(".report.writing-1");
+    let in_parts = || {
+        let entries = fs::read_dir(&work).into_iter().flatten().flatten();
+        entries.into_iter().any(|entry| {
+            let files = fs::read_dir(entry.path()).into_iter().flatten().flatten();
+            let mut names = files.map(|file| file.file_name());
+            names.any(|name| name.to_string_lossy().ends_with(".parquet"))
+        })
+    };
+    while !in_parts() {
+        assert!(child.try_wait().unwrap().is_none(), "ended before");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(in_parts());
+}
+
+#[test]
+fn what_a_killed_run_left_of_its_parts_goes_with_the_next() {
+    let place = tempfile::tempdir().unwrap();
+    let temporary = tempfile::tempdir().unwrap();
+    fleet(place.path());
+    let little = "charts = \"none\"\n[run]\nmemory = \"0.5 MB\"\n";
+    let (_, whole) = run(place.path(), little, "2");
+    kill_while_in_parts(place.path(), temporary.path());
+    assert_eq!(fs::read_dir(temporary.path()).unwrap().count(), 0);
+    let (_, again) = run(place.path(), little, "2");
+    assert!(whole == again);
+    assert_eq!(hidden(place.path()), [""; 0]);
+    // A run into another folder of the same place finds it too, and takes nothing of anybody's.
+    kill_while_in_parts(place.path(), temporary.path());
+    let dear = place.path().join(".report.writing-2");
+    fs::create_dir(&dear).unwrap();
+    fs::write(dear.join("1.parquet"), "dear").unwrap();
+    let other = place.path().join("other").display().to_string();
+    let lab = place.path().join("lab.toml").display().to_string();
+    let done = driftbook(&["run", &lab, "--out", &other]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    assert_eq!(hidden(place.path()), [".report.writing-2"]);
+    assert_eq!(fs::read_to_string(dear.join("1.parquet")).unwrap(), "dear");
 }

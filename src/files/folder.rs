@@ -100,6 +100,7 @@ impl Staging {
         if fs::symlink_metadata(&previous).is_ok() {
             remove_left_over(&previous).map_err(system("clear", &previous))?;
         }
+        remove_beside(&target);
         let work = workplace(&target)?;
         let staging = Self {
             target,
@@ -245,6 +246,30 @@ fn workplace(target: &Path) -> Result<PathBuf, FolderError> {
     Err(system("write beside", target)(why))
 }
 
+/// Removes what killed runs left beside other folders of this place: a pipeline whose folder has
+/// the month in its name does not come back to the one before. What another run is writing, what is
+/// not marked as the program's, and what cannot be removed stays.
+fn remove_beside(target: &Path) {
+    let entries = target.parent().and_then(|place| fs::read_dir(place).ok());
+    for entry in entries.into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        let other = name.to_str().and_then(written_for);
+        let other = other.map(|other| target.with_file_name(other));
+        if let Some(other) = other.filter(|other| other != target)
+            && OwnFiles::read(&entry.path()).is_some()
+            && let Ok(_lock) = Lock::take(&other)
+        {
+            let _ = remove_left_over(&entry.path());
+        }
+    }
+}
+
+/// The name of the folder that a workplace of this name is beside.
+fn written_for(name: &str) -> Option<&str> {
+    let (folder, number) = name.strip_prefix('.')?.rsplit_once(".writing-")?;
+    (!folder.is_empty() && number.parse::<u32>().is_ok()).then_some(folder)
+}
+
 /// The files of the spare at this place; `None` where there is none, or not the program's alone.
 /// A spare has folders and the record: a whole report there is one that somebody put aside.
 fn own_spare(spare: &Path) -> Option<OwnFiles> {
@@ -358,6 +383,28 @@ mod tests {
         make(&target, "third", Replaced::Removed);
         assert_eq!(page(&target), "third");
         assert_eq!(names(place.path()), ["out"]);
+    }
+
+    /// What a killed run left of a month that no run comes back to goes with the next run; what is
+    /// being written, and what is not the program's, stays.
+    #[test]
+    fn what_is_left_beside_other_folders_goes() {
+        let place = tempfile::tempdir().unwrap();
+        let target = |month: &str| place.path().join(month);
+        let killed = begun(&target("may"), "half");
+        let left = place.path().join(".april.writing-1");
+        fs::create_dir(&left).unwrap();
+        fs::write(left.join("1.parquet"), "half").unwrap();
+        mark(&left).unwrap();
+        let dear = place.path().join(".march.writing-1");
+        fs::create_dir(&dear).unwrap();
+        fs::write(dear.join("thesis.doc"), "dear").unwrap();
+        make(&target("june"), "page", Replaced::Removed);
+        let stay = [".march.writing-1", ".may.lock", ".may.writing-1", "june"];
+        assert_eq!(names(place.path()), stay);
+        assert_eq!(names(&dear), ["thesis.doc"]);
+        drop(killed);
+        assert_eq!(names(place.path()), [".march.writing-1", "june"]);
     }
 
     #[test]

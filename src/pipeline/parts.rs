@@ -1,6 +1,7 @@
 /*! A run beyond the memory: the stages of `run` part by part, then the tables and the page of all.
 
-Each part is fitted, decided and written as a fleet of its own, to tables in a temporary folder; what
+Each part is fitted, decided and written as a fleet of its own, to tables in a temporary folder; the
+report is being made around it, so that what a killed run leaves goes with what it left of the report. What
 the front page says of it is added up. The tables are then dealt out in the order of all histories.
 */
 
@@ -86,7 +87,8 @@ pub(super) fn make(
     timings.lap("records");
     enter("fitting and deciding part by part");
     let memory = memory(redo, before, staging.target());
-    let temporary = tempfile::tempdir().map_err(|why| RunError::write("a temporary table", why))?;
+    let unwritable = |why| RunError::write("a temporary table", why);
+    let temporary = tempfile::tempdir_in(staging.path()).map_err(unwritable)?;
     let mut run = Run {
         plan,
         memory: &memory,
@@ -98,10 +100,9 @@ pub(super) fn make(
     let mut folders = Vec::new();
     for number in 0..parts.count() {
         let folder = temporary.path().join(number.to_string());
-        std::fs::create_dir(&folder).map_err(|why| RunError::write("a temporary table", why))?;
+        std::fs::create_dir(&folder).map_err(unwritable)?;
         let (loaded, places) = parts.take(number)?;
-        let in_folder = |error| of_temporary(error, temporary.path());
-        run.part(loaded, &places, &folder).map_err(in_folder)?;
+        run.part(loaded, &places, &folder)?;
         folders.push(folder);
     }
     let Run {
@@ -112,11 +113,12 @@ pub(super) fn make(
         ..
     } = run;
     timings.lap("drift, groups and decisions");
-    let mut loaded = parts.loaded;
+    let mut loaded = parts.finish()?;
     let unkept = page.unkept();
     loaded.warnings.extend(unkept.clone());
     loaded.warnings.extend(page.unstated(plan));
     write_tables(plan, &loaded, (&folders, histories), staging.path())?;
+    temporary.close().map_err(unwritable)?;
     timings.lap("tables");
     enter("drawing charts and pages");
     let (view, controls) = page.view(plan, &loaded);
@@ -141,18 +143,6 @@ pub(super) fn make(
         replaced: Replaced::Removed,
     };
     made.hand_over(staging, before, timings, summary)
-}
-
-/// A table that could not be written to the temporary `folder`, which may be on another disk than
-/// the report.
-fn of_temporary(error: RunError, folder: &Path) -> RunError {
-    match error {
-        RunError::Write { file, why } => {
-            let place = folder.display();
-            RunError::write(format!("{file} to {place} (TMPDIR names another)"), why)
-        }
-        other => other,
-    }
 }
 
 /// The tables of all, from those of the parts.

@@ -35,6 +35,7 @@ use crate::report::table_writer::TableFolder;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
+use std::path::Path;
 use std::sync::OnceLock;
 
 /// Runs the plan and puts its report in place; `enter` is told the name of each stage.
@@ -83,7 +84,7 @@ fn make(
     let mut timings = Timings::start(stamps::of_plan(plan));
     enter("reading and screening the records");
     let mut thermometry = thermometry::read(plan)?;
-    let (mut loaded, held) = match records_of(plan, thermometry.as_ref())? {
+    let (mut loaded, held) = match records_of(plan, thermometry.as_ref(), staging.path())? {
         Records::Parts(parts) => {
             return parts::make(plan, redo, staging, parts, (before, timings, enter));
         }
@@ -268,11 +269,15 @@ fn write_report(
     })
 }
 
-/// The records of the plan; in parts where they need more memory than it allows.
-fn records_of(plan: &Plan, thermometry: Option<&ThermometryResults>) -> Result<Records, LoadError> {
+/// The records of the plan; in parts, kept in `place`, where they need more memory than it allows.
+fn records_of(
+    plan: &Plan,
+    thermometry: Option<&ThermometryResults>,
+    place: &Path,
+) -> Result<Records, LoadError> {
     match parts::whole_because(plan) {
         None => {
-            let records = records::load_within(&plan.request(), plan.settings.run.memory())?;
+            let records = records::load_within(&plan.request(), plan.settings.run.memory(), place)?;
             Ok(match records {
                 Records::Whole(mut loaded, held) => {
                     thermometry::settle_sources(plan, &mut loaded);

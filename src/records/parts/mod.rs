@@ -2,7 +2,7 @@
 
 The rows of all files are read, judged and screened at once: a row takes about a sixth there of what
 it takes in a run. What grows with every later stage is cut: the columns of the histories go to
-temporary Parquet files, one a part, and come back one part at a time. Who is in a part with whom
+temporary Parquet files in the folder in which the report is being made, one a part, and come back one part at a time. Who is in a part with whom
 follows from what a history is compared with: those of its group (of its unit, where no group is
 stated), and the other points of its instrument. Nothing that is decided of a history asks for
 another part, so that the parts together say the very bytes that all at once would say.
@@ -22,7 +22,7 @@ use super::{Histories, Item, LoadError, Loaded, Warning};
 use crate::records::collect::warn_lost;
 use apart::not_apart;
 use spill::{read, write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Parts are made so small that this many would fit at once: beside the one at work stand the
 /// rows of the page, and what was read of all.
@@ -40,11 +40,15 @@ pub enum Records {
 }
 
 /// Reads, screens and groups the records, in parts where all at once would take more than
-/// `memory` bytes; see [`Parts`].
+/// `memory` bytes, whose files then stand in a folder of their own in `place`; see [`Parts`].
 ///
 /// # Errors
 /// As `load`.
-pub(crate) fn load_within(request: &Request<'_>, memory: u64) -> Result<Records, LoadError> {
+pub(crate) fn load_within(
+    request: &Request<'_>,
+    memory: u64,
+    place: &Path,
+) -> Result<Records, LoadError> {
     let (register, files) = rayon::join(
         || register_of(request, None),
         || read_files(request, &[], None),
@@ -57,7 +61,7 @@ pub(crate) fn load_within(request: &Request<'_>, memory: u64) -> Result<Records,
     let held = match need <= memory {
         true => None,
         false => match not_apart(&screened, request) {
-            None => return Parts::of(screened, request, memory).map(Records::Parts),
+            None => return Parts::of(screened, request, (memory, place)).map(Records::Parts),
             why => why,
         },
     };
@@ -87,7 +91,7 @@ impl Parts {
     pub(super) fn of(
         screened: Screened,
         request: &Request<'_>,
-        memory: u64,
+        (memory, place): (u64, &Path),
     ) -> Result<Self, LoadError> {
         let Screened {
             mut loaded,
@@ -98,7 +102,8 @@ impl Parts {
             lost,
         } = screened;
         let (mut items, offsets, entries) = kept(groups, items);
-        let folder = tempfile::tempdir().map_err(|why| unwritable(&why.to_string()))?;
+        let folder =
+            tempfile::tempdir_in(place).map_err(|why| unwritable(place, &why.to_string()))?;
         let count = (PARTS_A_MEMORY * need(entries.len(), items.len())).div_ceil(memory.max(1));
         let members = apart::cut(&items, &offsets, count.min(MOST_PARTS) as usize);
         let (mut parts, mut outcomes, mut values) = (Vec::new(), Vec::new(), Vec::new());
@@ -138,7 +143,7 @@ impl Parts {
             loaded.rows.merged += rows.merged;
             loaded.rows.used += histories.columns.date.len() as u64;
             write(&path(&folder, number), histories.columns)
-                .map_err(|why| unwritable(&why.to_string()))?;
+                .map_err(|why| unwritable(place, &why.to_string()))?;
             for (index, item) in members.iter().zip(histories.items) {
                 items[*index as usize] = item;
             }
@@ -192,7 +197,8 @@ impl Parts {
         let Part { members, offsets } = &mut self.parts[number];
         let members = std::mem::take(members);
         let file = path(&self.folder, number);
-        let columns = read(&file).map_err(|why| unwritable(&why.to_string()))?;
+        let columns =
+            read(&file).map_err(|why| unwritable(self.folder.path(), &why.to_string()))?;
         // It is not asked for again, and the disk may be as small as the memory.
         let _ = std::fs::remove_file(&file);
         let loaded = Loaded {
@@ -207,6 +213,17 @@ impl Parts {
         };
         Ok((loaded, members))
     }
+
+    /// What holds of all of them, once the last is taken; the temporary folder goes.
+    ///
+    /// # Errors
+    /// A folder that cannot be removed: it would become a part of the report.
+    pub fn finish(self) -> Result<Loaded, LoadError> {
+        let place = self.folder.path().to_path_buf();
+        let closed = self.folder.close();
+        closed.map_err(|why| unwritable(&place, &why.to_string()))?;
+        Ok(self.loaded)
+    }
 }
 
 fn taken(members: &[u32], items: &mut [Item]) -> Vec<Item> {
@@ -220,13 +237,12 @@ fn path(folder: &tempfile::TempDir, number: usize) -> PathBuf {
     folder.path().join(format!("{number}.parquet"))
 }
 
-fn unwritable(why: &str) -> LoadError {
+fn unwritable(folder: &Path, why: &str) -> LoadError {
     // The system's word behind that of the library, which takes any for a broken file.
     let why = why.rsplit("underlying IO error: ").next().unwrap_or(why);
-    let folder = std::env::temp_dir();
     LoadError::new(
         format!("the temporary folder {}", folder.display()),
         format!("records beyond [run] memory cannot be kept there: {why}"),
-        "Free some space there, name another folder by TMPDIR, or allow more memory.",
+        "Free some space there, name another folder for the report (--out), or allow more memory.",
     )
 }
