@@ -119,6 +119,37 @@ fn p_and_f_are_outcomes_where_nothing_else_is_kept() {
     assert!(told.contains("failures     1"), "{told}");
 }
 
+/// The units of both columns are the same two, in other rows: read as one, U is a thousand times too
+/// large.
+#[test]
+fn a_unit_of_its_own_beside_the_uncertainty_is_asked_about() {
+    let desk = Desk::new();
+    let text = "Instrument,Date,Error,Error unit,Uncertainty (k=2),Unc unit\n\
+        CAL-1,2021-06-01,0.12,mV,30,µV\n\
+        CAL-1,2022-06-07,180,µV,30,µV\n\
+        CAL-1,2023-06-05,0.25,mV,30,µV\n";
+    let (asked, told, _) = started(&desk, "units.csv", text.as_bytes());
+    assert_eq!(asked, ["second_unit"], "{told}");
+}
+
+#[test]
+fn what_was_left_and_the_other_limit_are_asked_about_where_no_word_is_known() {
+    let desk = Desk::new();
+    let text = "Item,Date,Error [mV],Condition after work [mV],Upper bound,Bound below\n\
+        C-1,2021-03-05,0.5,0.5,2,-2\nC-1,2022-03-16,2.4,0.1,2,-2\n";
+    let (asked, told, _) = started(&desk, "left.csv", text.as_bytes());
+    assert_eq!(asked, ["left_not_read", "other_limit"], "{told}");
+}
+
+#[test]
+fn answers_are_asked_about_where_no_limits_judge() {
+    let desk = Desk::new();
+    let text = "Item,Date,Error [mV],Usable\n\
+        C-1,2021-03-05,0.5,yes\nC-1,2022-03-16,2.4,no\nC-1,2023-03-16,0.4,yes\n";
+    let (asked, told, _) = started(&desk, "usable.csv", text.as_bytes());
+    assert_eq!(asked, ["outcomes_not_read"], "{told}");
+}
+
 #[test]
 fn columns_that_count_on_from_the_one_that_is_read_are_asked_about() {
     let desk = Desk::new();

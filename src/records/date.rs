@@ -196,12 +196,13 @@ fn two(tens: u8, ones: u8) -> Option<u32> {
         .then(|| u32::from(tens - b'0') * 10 + u32::from(ones - b'0'))
 }
 
-/// `HH:MM[:SS[.f]][Z|±HH[:MM]]` as a fraction of a day.
+/// `HH:MM[:SS[.f]][Z|UTC|GMT|±HH[:MM]]`, the zone behind a blank or none as a fraction of a day.
 fn fraction(time: &[u8]) -> Option<f64> {
     let zone_at = time
         .iter()
-        .position(|b| matches!(b, b'Z' | b'z' | b'+' | b'-'));
+        .position(|b| matches!(b, b'+' | b'-') || b.is_ascii_alphabetic());
     let (clock, zone) = time.split_at(zone_at.unwrap_or(time.len()));
+    let clock = clock.trim_ascii_end();
     let (&[h1, h2, b':', m1, m2], seconds) = clock.split_first_chunk::<5>()? else {
         return None;
     };
@@ -231,6 +232,9 @@ fn decimal_fraction(digits: &[u8]) -> Option<f64> {
 fn is_zone(zone: &[u8]) -> bool {
     let (sign, hours, minutes) = match *zone {
         [] | [b'Z' | b'z'] => return true,
+        [_, _, _] if zone.eq_ignore_ascii_case(b"UTC") || zone.eq_ignore_ascii_case(b"GMT") => {
+            return true;
+        }
         [sign, h1, h2] => (sign, two(h1, h2), Some(0)),
         [sign, h1, h2, b':', m1, m2] | [sign, h1, h2, m1, m2] => (sign, two(h1, h2), two(m1, m2)),
         _ => return false,

@@ -21,6 +21,7 @@ struct Words {
     register: Lists,
     jobs: Lists,
     times: Lists,
+    alone: Lists,
 }
 
 // A test reads the file, so that what is built has words.
@@ -33,6 +34,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
         &mut words.register,
         &mut words.jobs,
         &mut words.times,
+        &mut words.alone,
     ];
     for lists in lists {
         add_unaccented(lists);
@@ -114,6 +116,11 @@ pub(crate) fn job_words(name: &str) -> &'static [String] {
 /// Words for a unit of time, by the name of the unit: `days`, `weeks`, `months`, `years`.
 pub(crate) fn time_words(name: &str) -> &'static [String] {
     of(&WORDS.times, name)
+}
+
+/// Words for a column that are whole headers, since beside others they mean something else.
+pub(crate) fn words_alone(column: Column) -> &'static [String] {
+    of(&WORDS.alone, column.name())
 }
 
 /// Words that mark a row which sums others up.
@@ -199,6 +206,7 @@ mod tests {
             &words.register,
             &words.jobs,
             &words.times,
+            &words.alone,
         ];
         for (list, words) in lists.into_iter().flatten() {
             assert!(!words.is_empty(), "{list}");

@@ -128,6 +128,27 @@ pub(super) fn apart(header: &str) -> Option<(i32, std::ops::Range<usize>)> {
     None
 }
 
+/// A decimal power of ten that begins a bracket of a header, before a unit: `[0.001 V]`. It may be
+/// a point as well.
+pub(crate) fn decimal(header: &str) -> Option<(i32, std::ops::Range<usize>)> {
+    let brackets = header
+        .char_indices()
+        .filter(|(_, c)| matches!(c, '[' | '('));
+    brackets.into_iter().find_map(|(at, _)| {
+        let inside = &header[at + 1..];
+        let text = inside.trim_start();
+        let from = header.len() - text.len();
+        let decimals = text
+            .strip_prefix("0.")
+            .or_else(|| text.strip_prefix("0,"))?;
+        let rest = decimals.trim_start_matches('0').strip_prefix('1')?;
+        let power = i32::try_from(decimals.len() - rest.len()).ok()?;
+        let unit = rest.trim_start();
+        let named = unit.starts_with(|c: char| c.is_alphabetic() || "°%Ω".contains(c));
+        (named && power <= LARGEST).then_some((-power, from..header.len() - rest.len()))
+    })
+}
+
 /// 10, 100, 1000 …
 fn plain(text: &str) -> Option<(i32, &str)> {
     let digits = text.strip_prefix('1')?;
@@ -138,7 +159,7 @@ fn plain(text: &str) -> Option<(i32, &str)> {
 
 /// The header without a power of ten that stands apart from its unit, so that `[mV ×10]` states mV.
 pub(super) fn without(header: &str) -> Cow<'_, str> {
-    match apart(header) {
+    match apart(header).or_else(|| decimal(header)) {
         Some((_, range)) => {
             let mut rest = header.to_string();
             rest.replace_range(range, "");
@@ -193,5 +214,16 @@ mod tests {
             assert_eq!(apart(header).map(|(power, _)| power), expected, "{header}");
         }
         assert_eq!(without("Error [mV ×10]"), "Error [mV ]");
+        assert_eq!(without("Error [0.001 V]"), "Error [ V]");
+        for (header, expected) in [
+            ("Error [0.001 V]", Some(-3)),
+            ("Tol (0,01 mm)", Some(-2)),
+            ("Error [0.002 V]", None),
+            ("Error [V]", None),
+            ("Error [0.001]", None),
+        ] {
+            let found = decimal(header).map(|(power, _)| power);
+            assert_eq!(found, expected, "{header}");
+        }
     }
 }

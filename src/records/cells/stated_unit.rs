@@ -1,6 +1,6 @@
 /*! What a header says of the numbers below it: their unit, and the power of ten that they are multiplied by. */
 
-use super::power_of_ten::{PowerOfTen, apart, without};
+use super::power_of_ten::{PowerOfTen, apart, decimal, without};
 use super::unit::{begins_with_power, of_header, spoken};
 
 /// What a header says of the bare numbers below it.
@@ -42,7 +42,9 @@ pub(crate) fn apart_from(header: &str, unit: Option<&str>) -> Option<i32> {
     if unit.is_some_and(begins_with_power) {
         return None;
     }
-    apart(header).map(|(power, _)| power)
+    // With another unit beside it, an amount in brackets is a point: `Error [mK] (0.01 °C)`.
+    let alone = || decimal(header).filter(|_| unit.is_none());
+    apart(header).or_else(alone).map(|(power, _)| power)
 }
 
 #[cfg(test)]
@@ -68,6 +70,7 @@ mod tests {
             ("Error [mV ×10]", PowerOfTen::Unit, "10^1 mV", 0),
             ("Lens ×10 [mm]", PowerOfTen::None, "mm", 0),
             ("Error x1000", PowerOfTen::Numbers, "", -3),
+            ("Error [0.001 V]", PowerOfTen::Unit, "mV", 0),
         ] {
             assert_eq!(of(header, powers), (unit.to_string(), power), "{header}");
         }

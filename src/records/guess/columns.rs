@@ -3,8 +3,9 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
-use super::headers::{Headers, folded};
+use super::headers::{Headers, counted, folded};
 use super::points::{may_be_by_points, states_point};
+use super::unread::{BOTH_SIDES, LIMIT_NAMES};
 use super::wide::{dated, may_be_wide};
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
@@ -107,6 +108,15 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
                 )
         };
         let found = headers.find(column, |i| fits(&i));
+        let found = match (column, found) {
+            (Column::Tolerance, None) => both_sides(samples, &headers, fits),
+            // The mean says more than the first of the readings that it is of.
+            (Column::AsFound, Some((place, _))) if counted(&samples[place].header).is_some() => {
+                headers.find_alone(column, |i| fits(&i)).or(found)
+            }
+            (_, None) => headers.find_alone(column, |i| fits(&i)),
+            (_, found) => found,
+        };
         let beside = |(place, _): &(usize, _)| {
             let free = |i: usize| column == Column::CoverageFactor && !taken[i] || fits(&i);
             let other = |needed| headers.find(needed, |i| i != *place && free(i));
@@ -129,6 +139,22 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     about_uncertainty(guess);
     about_unit(samples, guess);
     about_events(samples, guess);
+}
+
+/// A limit whose header says that it holds on both sides: `Grenze ±`, `Limit +/-`.
+fn both_sides(
+    samples: &[Sample],
+    headers: &Headers,
+    fits: impl Fn(&usize) -> bool,
+) -> Option<(usize, &'static str)> {
+    let says = |i: usize| {
+        BOTH_SIDES
+            .iter()
+            .any(|sign| samples[i].header.contains(sign))
+    };
+    let names = |i: usize| LIMIT_NAMES.contains(&headers.folded(i)) || headers.folded(i).is_empty();
+    let place = (0..samples.len()).find(|i| says(*i) && names(*i) && fits(i))?;
+    Some((place, "±"))
 }
 
 /// What another column must hold for `column` to be more than the reading: a file whose only value

@@ -1,7 +1,8 @@
 /*! What the words of a header name. */
 
 use crate::records::cells::column::Column;
-use crate::records::words::{plain, words};
+use crate::records::reading::wide::without_unit;
+use crate::records::words::{plain, words, words_alone};
 use std::collections::HashSet;
 
 /// Headers as they are compared with words, each folded once: a sheet may have thousands.
@@ -27,6 +28,23 @@ impl Headers {
         free: impl Fn(usize) -> bool,
     ) -> Option<(usize, &'static str)> {
         self.find_of(words(column), free)
+    }
+
+    /// A free header that is one of the words which mean `column` as whole headers alone.
+    pub fn find_alone(
+        &self,
+        column: Column,
+        free: impl Fn(usize) -> bool,
+    ) -> Option<(usize, &'static str)> {
+        words_alone(column).iter().find_map(|word| {
+            let place = (0..self.folded.len()).find(|i| self.folded[*i] == *word && free(*i))?;
+            Some((place, word.as_str()))
+        })
+    }
+
+    /// The header in place `i` as it is compared.
+    pub fn folded(&self, i: usize) -> &str {
+        &self.folded[i]
     }
 
     /// The same of a list of words.
@@ -91,6 +109,17 @@ fn is_unspaced(c: char) -> bool {
 pub(super) fn headed(header: &str, column: Column) -> bool {
     let header = folded(header);
     words(column).iter().any(|word| holds(&header, word))
+}
+
+/// The words of a header that a number counts, before or behind them: Rdg 1 \[V\], 1. Messung.
+pub(super) fn counted(header: &str) -> Option<String> {
+    let words = plain(without_unit(header));
+    let number = |word: &&str| word.bytes().all(|b| b.is_ascii_digit());
+    let behind = || words.trim_end_matches(|c: char| c.is_ascii_digit());
+    match words.split_once(' ') {
+        Some((first, rest)) if number(&first) => Some(rest.to_string()),
+        _ => (behind().len() < words.len()).then(|| behind().trim_end().to_string()),
+    }
 }
 
 /// Bytes of a header that are looked at; a longer text is no header.

@@ -8,9 +8,9 @@ use super::headers::{date_column, headed, item_column};
 use super::points::by_points;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
-    about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
-    about_unit_of_nominal, about_unread_limits, about_unread_numbers, about_unread_outcomes,
-    about_unread_uncertainty,
+    about_other_limit, about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
+    about_unit_of_nominal, about_unread_left, about_unread_limits, about_unread_numbers,
+    about_unread_outcomes, about_unread_uncertainty,
 };
 use super::wide::{Wide, wide};
 use crate::records::LoadError;
@@ -278,9 +278,11 @@ pub(super) fn from_samples(
     about_second_unit(samples, &mut guess);
     about_unread_outcomes(samples, &mut guess);
     about_left_in_rows(samples, &mut guess);
+    about_unread_left(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);
     about_unread_limits(samples, &mut guess);
+    about_other_limit(samples, &mut guess);
     about_kelvin(samples, &mut guess);
     about_parts(samples, &mut guess);
     about_unit_of_nominal(samples, &mut guess);

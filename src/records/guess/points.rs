@@ -4,6 +4,7 @@ use super::doubt::{Answer, Doubt};
 use super::headers::folded;
 use super::wide::{FEWEST, Wide, is_dated, meaning, state_columns};
 use crate::records::cells::column::Column;
+use crate::records::cells::power_of_ten::decimal;
 use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};
 use crate::records::words::words;
 
@@ -68,6 +69,12 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
         false => bare_point(header),
     };
     let mut parts: Vec<(String, String)> = stated.iter().filter_map(|h| read(&h)).collect();
+    // One amount in the brackets of several columns scales their units: `Error [0.001 V]`, `Tol [0.001 V]`.
+    let one = |(point, _): &(String, String)| *point == parts[0].0;
+    let scales = |header: &&String| decimal(header).is_some();
+    if parts.iter().all(one) && stated.iter().all(scales) {
+        return None;
+    }
     let word = word_for_all(&parts);
     if word.is_none() {
         for ((point, beside), header) in parts.iter_mut().zip(&stated) {

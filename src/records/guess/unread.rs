@@ -3,14 +3,13 @@
 use super::columns::{NO_UNIT, Sample, header_of, is_number, is_unknown_outcome};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
-use super::headers::{folded, headed};
+use super::headers::{counted, folded, headed};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::said::{answer, spoken_of};
 use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::cells::written::{is_nothing, written};
-use crate::records::reading::wide::without_unit;
 use crate::records::words::{plain, speaks_of, words};
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
@@ -66,7 +65,25 @@ pub(crate) fn about_second_unit(samples: &[Sample], guess: &mut Guess) {
         known.map(str::to_string).collect()
     };
     let read = units(&own);
-    let other = |header: &&String| headed(header, Column::Unit) && !units(header).is_subset(&read);
+    // Row by row where both have a unit in each; else by what they state at all.
+    let values = |header: &String| {
+        let sample = samples.iter().find(|s| s.header == *header);
+        sample.map_or(Vec::new(), |sample| sample.values().collect::<Vec<&str>>())
+    };
+    let own_values = values(&own);
+    let differs = |header: &String| {
+        let values = values(header);
+        match values.len() == own_values.len() {
+            true => values
+                .iter()
+                .zip(&own_values)
+                .any(|(a, b)| !unit::same_unit(a, b)),
+            false => !units(header).is_subset(&read) || read.len() > 1,
+        }
+    };
+    let other = |header: &&String| {
+        headed(header, Column::Unit) && !units(header).is_empty() && differs(header)
+    };
     let Some(header) = guess.ignored.iter().find(other).cloned() else {
         return;
     };
@@ -92,9 +109,24 @@ pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &mut Guess) {
         None => field::outcome(Field::Text(text)).map_or(Outcome::Unknown, |(outcome, _)| outcome),
     };
     let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
-    let mut unread = samples.iter().filter(|s| ignored.contains(&s.header));
-    let found = unread
+    let unread = || samples.iter().filter(|s| ignored.contains(&s.header));
+    let found = unread()
         .find(|s| s.values().next().is_some() && s.mostly(|text| says(text) != Outcome::Unknown));
+    let limits = [Column::Tolerance, Column::Lower, Column::Upper];
+    let judged = limits
+        .iter()
+        .any(|column| header_of(guess, *column).is_some());
+    // Where no limits judge, both answers in one column may be the only word of a failure.
+    let both = |s: &&Sample| {
+        let answers = |wanted| s.values().any(|text| answer(text) == Some(wanted));
+        let worded = |text: &str| answer(text).is_some() && text.contains(char::is_alphabetic);
+        answers(true) && answers(false) && s.mostly(worded)
+    };
+    let found = found.or_else(|| unread().find(both).filter(|_| !judged));
+    let says = |text: &str| match answer(text) {
+        Some(false) => Outcome::Out,
+        _ => says(text),
+    };
     let Some(sample) = found else {
         return;
     };
@@ -133,6 +165,80 @@ pub(crate) fn about_left_in_rows(samples: &[Sample], guess: &mut Guess) {
         .push(doubt.or("every row is a check as found", Answer::AsTaken));
 }
 
+/// Asks about a column of numbers that is not read and speaks of what was left, where none is read
+/// as that: an adjustment would be lost with it.
+pub(crate) fn about_unread_left(samples: &[Sample], guess: &mut Guess) {
+    let read = |column| header_of(guess, column).is_some() || guess.is_wide(column);
+    if read(Column::AsLeft) || !read(Column::AsFound) {
+        return;
+    }
+    let marks = Marks {
+        comma: guess.decimal_comma,
+        grouped: true,
+    };
+    let left = |s: &&Sample| {
+        let numbers = s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
+        guess.ignored.contains(&s.header) && speaks_of(&s.header, "left") && numbers
+    };
+    let Some(sample) = samples.iter().find(left) else {
+        return;
+    };
+    let header = sample.header.clone();
+    let words = format!(
+        "\"{header}\" is not read and speaks of what was left. It is read by as_left = \"{header}\" under columns; without it nobody knows where the values after an adjustment begin."
+    );
+    let doubt = Doubt::new("left_not_read", words)
+        .or("it is what was left", Answer::Map(Column::AsLeft, header))
+        .or("it is something else", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}
+
+/// Asks about a column of numbers that is not read where one of two limits is, and whose header
+/// has a word of that limit's: `Nedre gräns` beside `Övre gräns`.
+pub(crate) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
+    let [lower, upper, tolerance] =
+        [Column::Lower, Column::Upper, Column::Tolerance].map(|column| header_of(guess, column));
+    let (read, other) = match (lower, upper, tolerance) {
+        (Some(lower), None, None) => (lower, Column::Upper),
+        (None, Some(upper), None) => (upper, Column::Lower),
+        _ => return,
+    };
+    /// Letters of a word that tells something.
+    const TELLING: usize = 3;
+    let own = folded(&read);
+    let shared = |header: &str| {
+        let header = folded(header);
+        let mut words = header
+            .split(' ')
+            .filter(|word| word.chars().count() >= TELLING);
+        words.any(|word| own.split(' ').any(|own| own == word))
+    };
+    let marks = Marks {
+        comma: guess.decimal_comma,
+        grouped: true,
+    };
+    let unread = |s: &&Sample| {
+        let numbers = s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
+        guess.ignored.contains(&s.header) && shared(&s.header) && numbers
+    };
+    let Some(header) = samples.iter().find(unread).map(|s| s.header.clone()) else {
+        return;
+    };
+    let words = format!(
+        "\"{read}\" is read as the {side} limit alone, and \"{header}\" beside it not. It is read by {name} = \"{header}\" under columns.",
+        side = if other == Column::Upper {
+            "lower"
+        } else {
+            "upper"
+        },
+        name = other.name(),
+    );
+    let doubt = Doubt::new("other_limit", words)
+        .or("it is the other limit", Answer::Map(other, header))
+        .or("there is one limit alone", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}
+
 /// Asks what the words of a column of outcomes mean that no list knows.
 pub(crate) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
     /// Words that are listed, and most that one column may have.
@@ -166,17 +272,6 @@ pub(crate) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
         .or("leave their rows rejected", Answer::AsTaken)
         .or("they tell of no outcome", Answer::State("outcomes", all));
     guess.doubts.push(doubt);
-}
-
-/// The words of a header that a number counts, before or behind them: Rdg 1 \[V\], 1. Messung.
-fn counted(header: &str) -> Option<String> {
-    let words = plain(without_unit(header));
-    let number = |word: &&str| word.bytes().all(|b| b.is_ascii_digit());
-    let behind = || words.trim_end_matches(|c: char| c.is_ascii_digit());
-    match words.split_once(' ') {
-        Some((first, rest)) if number(&first) => Some(rest.to_string()),
-        _ => (behind().len() < words.len()).then(|| behind().trim_end().to_string()),
-    }
 }
 
 /// Asks about columns that only count on from the one that is read: Error 1, Error 2.
@@ -216,7 +311,7 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
 }
 
 /// Headers of a limit that do not say on which side; common practice, no source.
-const LIMIT_NAMES: [&str; 18] = [
+pub(super) const LIMIT_NAMES: [&str; 22] = [
     "limit",
     "limits",
     "max error",
@@ -232,10 +327,17 @@ const LIMIT_NAMES: [&str; 18] = [
     "gräns",
     "limit błędu",
     "seuil",
+    "gränsvärde",
+    "grenseverdi",
+    "valor límite",
+    "mez",
     "管理値",
     "限界",
     "限度",
 ];
+
+/// What says that a limit holds on both sides.
+pub(super) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
 
 /// Asks about a column that is not read and by its header or its ± values holds limits, where no
 /// limits are read.
@@ -247,7 +349,7 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
     {
         return;
     }
-    let both_sides = |text: &str| ["±", "+/-", "+-"].iter().any(|sign| text.starts_with(sign));
+    let both_sides = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
     let mut unread = samples.iter().filter(|s| {
         guess.ignored.contains(&s.header)
             && !headed(&s.header, Column::U)
@@ -255,6 +357,11 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
     });
     let named = |s: &&Sample| {
         let header = folded(&s.header);
+        // limit_ppm: a unit behind the name is none of its words.
+        let header = match header.rsplit_once(' ') {
+            Some((name, last)) if Unit::parse(last).is_some() => name.to_string(),
+            _ => header,
+        };
         let marks = Marks {
             comma: guess.decimal_comma,
             grouped: true,
