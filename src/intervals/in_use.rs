@@ -1,7 +1,7 @@
 /*! The interval in use where nobody states one: that of the settings, held against the record.
 
-What is due, overdue, kept or extended counts from the interval in use. Where neither register nor
-approval states it and the record shows that the item is calibrated at another distance, the
+What is due, overdue, kept or extended counts from the interval in use. Where neither register, checks
+nor approval state it and the record shows that the item is calibrated at another distance, the
 setting stands for something that nobody does, and that is said.
 */
 
@@ -65,6 +65,23 @@ pub(crate) fn common_distance(histories: &Histories, taken: f64) -> Option<f64> 
     let alike = usual.iter().filter(|days| !differ(**days, common)).count();
     let told = alike > 0 && alike as f64 >= NEARLY_ALL * usual.len() as f64;
     (told && differ(common, taken)).then_some(common)
+}
+
+/// The first history whose interval in use is far shorter than the usual distance of its checks, or is not stated, with
+/// both, days; `None` where that holds for less than half of the histories.
+pub(crate) fn stated_far_shorter(histories: &Histories) -> Option<(String, Option<f64>, f64)> {
+    let known = histories.iter().filter_map(|history| {
+        let usual = usual_distance(&history)?;
+        Some((history.item, history.item.interval_days, usual))
+    });
+    let known: Vec<_> = known.collect();
+    let shorter =
+        |stated: Option<f64>, usual: f64| stated.is_none_or(|stated| stated * SAME < usual);
+    let found = known
+        .iter()
+        .filter(|(_, stated, usual)| shorter(*stated, *usual));
+    let (item, stated, usual) = found.clone().next()?;
+    (2 * found.count() >= known.len()).then(|| (item.name(), *stated, *usual))
 }
 
 /// Histories whose interval in use nobody states and whose record contradicts the one that is taken.

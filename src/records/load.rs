@@ -30,7 +30,7 @@ use super::setting_words::AsFoundIs;
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
-use super::{register, revaluation};
+use super::{own_facts, register, revaluation};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashSet};
 use std::path::{Path, PathBuf};
@@ -182,6 +182,11 @@ fn load_needed(request: &Request<'_>, instrument: &str) -> Result<Option<Loaded>
     };
     let needed = needed(request, names);
     let files = read_files(request, &[], Some(&needed))?;
+    let mut batches = files.iter().flat_map(|file| &file.batches);
+    // Members of its group may be such by their checks alone.
+    if batches.any(|batch| batch.stated.has_groups()) {
+        return Ok(None);
+    }
     let register = (register.only(&needed), table);
     load_rows(request, &[], Some(register), files).map(Some)
 }
@@ -313,13 +318,18 @@ pub(super) fn screened(
     if let Some((register, table)) = register {
         loaded.warnings.extend(table.warnings);
         let (unmatched, counts) = register.join(&mut items);
+        let by_register = !batches.iter().any(|batch| batch.stated.has_groups());
         loaded.places = lines
+            .filter(|_| by_register)
             .zip(apart)
             .and_then(|(lines, apart)| Places::of(&groups, &batches, &register, lines, apart));
         loaded.warnings.extend(unmatched);
         loaded.register = Some(counts);
         loaded.inputs.push(table.input);
     }
+    loaded
+        .warnings
+        .extend(own_facts::settle(&groups, &batches, &mut items));
     for other in made.iter().flat_map(|made| &made.units) {
         items.iter_mut().for_each(|item| other.convert(item));
     }

@@ -26,6 +26,7 @@ mod load;
 mod made_checks;
 mod months;
 mod names;
+mod own_facts;
 pub(crate) mod parts;
 mod placed;
 pub(crate) mod places;

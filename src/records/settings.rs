@@ -42,6 +42,8 @@ crate::settings! {
         unit: String = String::new(),
         /// Number that divides the column u, for records that keep expanded uncertainties (k = 2: 2).
         coverage_factor: f64 = 1.0 => above(0.0),
+        /// Unit of the column interval_days where its cells state none: days, weeks, months (365.25/12 days) or years (365.25 days), each rounded to whole days.
+        interval_in: TimeUnit = TimeUnit::Days,
         /// What as_found is: "value", from which the nominal value is subtracted, "error" already, or "correction" (minus the error); "auto" goes by numbers and header, and refuses where two readings fit.
         as_found_is: AsFoundIs = AsFoundIs::Auto,
         /// What lower and upper are limits of: the "error", or the "value", and the nominal value is subtracted; "auto" takes them for limits of the error, and refuses where they hold the nominal value and not 0.
@@ -133,6 +135,12 @@ crate::settings! {
         u_assigned: OwnHeader = OwnHeader::Same,
         /// Number that divides u in its row, where the file states one for each (k); beside it the setting coverage_factor is not looked at.
         coverage_factor: OwnHeader = OwnHeader::Same,
+        /// Class or model for borrowed strength; the newest row that states one counts, where the register has none.
+        group: OwnHeader = OwnHeader::Same,
+        /// Interval in use from this date on; the newest row that states one counts, where the register has none.
+        interval_days: OwnHeader = OwnHeader::Same,
+        /// Date on which the next calibration is due: the interval in use, where no interval is stated.
+        next_due: OwnHeader = OwnHeader::Same,
     }
 }
 
@@ -239,6 +247,9 @@ impl CheckColumns {
                 Column::Assigned => &self.assigned,
                 Column::UAssigned => &self.u_assigned,
                 Column::CoverageFactor => &self.coverage_factor,
+                Column::Group => &self.group,
+                Column::IntervalDays => &self.interval_days,
+                Column::NextDue => &self.next_due,
             };
             header.as_deref()
         })

@@ -103,9 +103,12 @@ pub(crate) fn words(column: Column) -> &'static [String] {
     of(&WORDS.columns, column.name())
 }
 
-/// The usual words for a column of the register beyond those of checks.
+/// The usual words for a column of the register: its own, else those that checks have for it.
 pub(crate) fn register_words(name: &str) -> &'static [String] {
-    of(&WORDS.register, name)
+    match of(&WORDS.register, name) {
+        [] => of(&WORDS.columns, name),
+        own => own,
+    }
 }
 
 /// The usual words for a column of the jobs beyond those of checks.

@@ -261,7 +261,7 @@ pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
                 format!(" Calibrate now: when they were put in force they had ended on {ended}.")
             }
             false => format!(
-                " Calibrate now: the interval decided today ended on {ended}; by the one in use the item was due on {}.",
+                " Calibrate now: the interval decided today ended on {ended}; by the one in use the item is due on {}.",
                 date(was_due)
             ),
         };

@@ -306,6 +306,7 @@ impl Form {
             words::per_cent_of(loaded),
             words::values_not_read(loaded),
             words::interval_not_read(&self.guess, loaded),
+            words::due_too_soon(&self.guess, loaded),
         ];
         for doubt in found.into_iter().flatten() {
             if !self
@@ -314,10 +315,7 @@ impl Form {
                 .iter()
                 .any(|other| other.name == doubt.name)
             {
-                let doubt = match doubt.name {
-                    PER_CENT_OF => doubt,
-                    _ => self.offering(doubt),
-                };
+                let doubt = self.offering(doubt);
                 self.guess.doubts.push(doubt);
             }
         }
@@ -331,7 +329,7 @@ impl Form {
                 let words = format!("values; the nominal value stands in \"{header}\"");
                 doubt.or(words, Answer::Map(Column::Nominal, header.clone()))
             }),
-            _ => {
+            "points" => {
                 let nominal = self
                     .guess
                     .columns
@@ -344,6 +342,7 @@ impl Form {
                     doubt.or(words, Answer::State("point_from", value))
                 })
             }
+            _ => doubt,
         }
     }
 }

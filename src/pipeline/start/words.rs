@@ -3,7 +3,7 @@
 use super::lines::some_of;
 use super::look::Form;
 use crate::intervals::IntervalSettings;
-use crate::intervals::in_use::common_distance;
+use crate::intervals::in_use::{common_distance, stated_far_shorter};
 use crate::records::cells::column::Column;
 use crate::records::cells::open::{OpenCell, PER_CENT_OF};
 use crate::records::cells::shape::meaning_of;
@@ -96,6 +96,28 @@ pub(super) fn interval_not_read(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
         Doubt::new("interval_not_read", words)
             .or("the interval under [intervals] is that of all items", Answer::AsTaken)
     })
+}
+
+/// A doubt where the dates read as the next due ones follow their checks far sooner than the next check does.
+pub(super) fn due_too_soon(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    let has = |column| guess.columns.iter().find(|g| g.column == column);
+    if has(Column::IntervalDays).is_some() || guess.off.contains(&Column::NextDue) {
+        return None;
+    }
+    let header = &has(Column::NextDue)?.header;
+    let (item, stated, usual) = stated_far_shorter(&loaded.histories)?;
+    let told = match stated {
+        None => "no interval".to_string(),
+        Some(stated) => format!("an interval of {}", days(stated)),
+    };
+    let words = format!(
+        "\"{header}\" tells {told} ({item}), although its checks usually lie {} apart: is it the date on which the next one is due?",
+        days(usual)
+    );
+    let doubt = Doubt::new("next_due", words)
+        .or("on which the next one is due", Answer::AsTaken)
+        .or("on which this one was due", Answer::Off(Column::NextDue));
+    Some(doubt)
 }
 
 /// The distance that nearly all checks have in common where it is not the default interval, days.

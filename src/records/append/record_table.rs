@@ -246,7 +246,10 @@ impl<'a> RecordTable<'a> {
             | Column::Source
             | Column::Assigned
             | Column::UAssigned
-            | Column::CoverageFactor => String::new(),
+            | Column::CoverageFactor
+            | Column::Group
+            | Column::IntervalDays
+            | Column::NextDue => String::new(),
         })
     }
 }

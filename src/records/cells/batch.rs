@@ -9,6 +9,7 @@ use super::row::Row;
 use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, spoken_of};
 use super::shape::Shape;
+use super::stated::StatedColumns;
 use crate::records::names::Names;
 use crate::records::reading::aside::Aside;
 use crate::records::{Columns, Event, Outcome};
@@ -64,6 +65,8 @@ pub(crate) struct Batch {
     pub units: Names,
     /// Who gave the readings; empty where the file does not say so.
     pub givers: Names,
+    /// What the rows state of their items.
+    pub stated: StatedColumns,
     pub rejects: Vec<BatchReject>,
     /// Outcomes and events that count without the values that cannot be used.
     pub bare: Vec<BatchReject>,
@@ -231,6 +234,7 @@ impl Batch {
                 .given_by
                 .push(self.givers.code(row.giver.trim(), ""));
         }
+        self.stated.push(&row.stated, shape);
         if has(Column::Unit) || !row.amounts.unit.is_empty() {
             self.unit.push(self.units.code(&row.amounts.unit, ""));
         }

@@ -25,10 +25,13 @@ pub enum Column {
     Assigned,
     UAssigned,
     CoverageFactor,
+    Group,
+    IntervalDays,
+    NextDue,
 }
 
 /// Number of columns.
-pub const COLUMN_COUNT: usize = 21;
+pub const COLUMN_COUNT: usize = 24;
 
 impl Column {
     /// Every column, in the order of [`Column::index`].
@@ -54,6 +57,9 @@ impl Column {
         Column::Assigned,
         Column::UAssigned,
         Column::CoverageFactor,
+        Column::Group,
+        Column::IntervalDays,
+        Column::NextDue,
     ];
 
     /// Place in [`Column::ALL`].
@@ -85,6 +91,9 @@ impl Column {
             Column::Assigned => "assigned",
             Column::UAssigned => "u_assigned",
             Column::CoverageFactor => "coverage_factor",
+            Column::Group => "group",
+            Column::IntervalDays => "interval_days",
+            Column::NextDue => "next_due",
         }
     }
 

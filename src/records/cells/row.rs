@@ -8,6 +8,7 @@ use super::row_cells::Cells;
 use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, answer, said_beside_events, spoken_of};
 use super::shape::Shape;
+use super::stated::Stated;
 use crate::records::date;
 use crate::records::date::DateFormat;
 use crate::records::reading::aside::names_a_sum;
@@ -29,6 +30,8 @@ pub(crate) struct Row<'a> {
     pub kind: CheckKind,
     /// Who gave the reading; empty where not stated.
     pub giver: Cow<'a, str>,
+    /// What it states of its item.
+    pub stated: Stated<'a>,
     /// Column whose word is unknown and was read as nothing.
     pub unknown_word: Option<Column>,
 }
@@ -73,11 +76,12 @@ impl Rules<'_> {
                 "speaks of an event in words that no list knows; give the text a meaning under checks.events: \"none\", \"adjusted\" or another",
             ));
         }
+        let (stated_facts, unread) = self.stated(fields, shape);
         let unknown_word = match (event, kind) {
             (None, _) => Some(Column::Event),
             (_, None) => Some(Column::Kind),
             _ if spoken.is_none() => Some(Column::InTolerance),
-            _ => None,
+            _ => unread,
         };
         let certified = !amounts.assigned.is_nan();
         Ok(Row {
@@ -96,6 +100,7 @@ impl Rules<'_> {
                 kind => kind,
             },
             giver: self.name(of(Column::Source)),
+            stated: stated_facts,
             unknown_word,
         })
     }
@@ -168,6 +173,7 @@ impl Rules<'_> {
             event: carried.event,
             kind: kind(of(Column::Kind)).unwrap_or_default(),
             giver: self.name(of(Column::Source)),
+            stated: self.stated(fields, shape).0,
             unknown_word: None,
         })
     }

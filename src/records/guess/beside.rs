@@ -137,7 +137,7 @@ impl Found<'_> {
         let free = |taken: &[bool], i: usize| {
             !taken[i] && self.look.fits("other_dates", &self.look.samples[i])
         };
-        for words in ["due_dates", "other_dates"].map(register_words) {
+        for words in ["next_due", "other_dates"].map(register_words) {
             while let Some((place, _)) = self.look.headers.find_of(words, |i| free(&self.taken, i))
             {
                 self.taken[place] = true;

@@ -4,6 +4,7 @@ use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed};
 use super::headers::{Headers, counted, folded};
+use super::own_facts::{groups_items, is_interval, is_named};
 use super::points::{may_be_by_points, states_point};
 use super::unread::{BOTH_SIDES, LIMIT_NAMES};
 use super::wide::{dated, may_be_wide};
@@ -67,7 +68,7 @@ impl Sample {
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
-const ORDER: [Column; 21] = [
+const ORDER: [Column; 24] = [
     Column::Assigned,
     Column::UAssigned,
     Column::UCommon,
@@ -80,6 +81,8 @@ const ORDER: [Column; 21] = [
     Column::Nominal,
     Column::AsLeft,
     Column::InTolerance,
+    Column::NextDue,
+    Column::IntervalDays,
     Column::Date,
     Column::Unit,
     Column::Point,
@@ -89,6 +92,7 @@ const ORDER: [Column; 21] = [
     Column::Event,
     Column::Kind,
     Column::Source,
+    Column::Group,
 ];
 
 /// Gives every column its meaning, where there is one.
@@ -118,14 +122,24 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
             (_, found) => found,
         };
         let beside = |(place, _): &(usize, _)| {
-            let free = |i: usize| column == Column::CoverageFactor && !taken[i] || fits(&i);
+            let free = |i: usize| {
+                let other = beside_readings(column).is_some_and(|needed| needed != Column::AsFound);
+                other && !taken[i] || fits(&i)
+            };
             let other = |needed| headers.find(needed, |i| i != *place && free(i));
             let expanded = column == Column::UAssigned && samples[*place].header.contains('U');
             // "U k 2" is an uncertainty, and "k" alone its factor.
-            let in_part = column == Column::CoverageFactor
-                && !words(column).contains(&folded(&samples[*place].header));
+            let whole = matches!(
+                column,
+                Column::CoverageFactor | Column::Group | Column::IntervalDays
+            );
+            let in_part = whole && !is_named(&samples[*place].header, column);
+            let items = header_of(guess, Column::Instrument);
+            let items = items.and_then(|header| samples.iter().find(|s| s.header == header));
+            let grouped = || items.is_some_and(|items| groups_items(&samples[*place], items));
             !expanded
                 && !in_part
+                && (column != Column::Group || grouped())
                 && beside_readings(column).is_none_or(|needed| other(needed).is_some())
         };
         if let Some((place, word)) = found.filter(beside) {
@@ -163,6 +177,7 @@ fn beside_readings(column: Column) -> Option<Column> {
     match column {
         Column::Assigned => Some(Column::AsFound),
         Column::UAssigned | Column::CoverageFactor => Some(Column::U),
+        Column::NextDue => Some(Column::Date),
         _ => None,
     }
 }
@@ -279,7 +294,9 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
             !both && !is_date && number()
         }
         Column::Point | Column::Unit => !is_date,
-        Column::Date => is_date,
+        Column::Date | Column::NextDue => is_date,
+        Column::IntervalDays => !is_date && is_interval(sample),
+        Column::Group => !is_date && !number(),
         // The words that no list knows are asked about.
         Column::InTolerance => {
             let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();

@@ -1,8 +1,9 @@
 /*! Which headers mean an interval, and in which unit it is stated: by the header, else by its size. */
 
 use super::headers::folded;
+use crate::records::cells::length_of_time::names;
 use crate::records::setting_words::TimeUnit;
-use crate::records::words::{plain, register_words, time_words};
+use crate::records::words::{plain, register_words};
 
 /// What is known of a unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,26 +21,22 @@ pub(super) fn unit_of_time(header: &str) -> Option<TimeUnit> {
     // A letter alone is a unit in brackets only.
     let long = |word: &&str| word.chars().count() > 2 || !word.is_ascii();
     let says = |unit: &TimeUnit| {
-        let known = |word: &str| means(*unit, word);
+        let known = |word: &str| names(*unit, word);
         inside.split(' ').any(known) || words.split(' ').filter(long).any(known)
     };
     TimeUnit::ALL.into_iter().find(says)
 }
 
-fn means(unit: TimeUnit, word: &str) -> bool {
-    time_words(unit.word()).iter().any(|own| own == word)
-}
-
 /// Whether a header means the interval in use, or the date on which it ends: "Next due", "Interval (months)".
 pub(crate) fn means_interval(header: &str) -> bool {
     let header = plain(header);
-    let lists = ["due_dates", "interval_days"].map(register_words);
+    let lists = ["next_due", "interval_days"].map(register_words);
     let own = |header: &str| {
         lists
             .iter()
             .any(|words| words.iter().any(|word| word == header))
     };
-    let is_time = |word: &str| TimeUnit::ALL.into_iter().any(|unit| means(unit, word));
+    let is_time = |word: &str| TimeUnit::ALL.into_iter().any(|unit| names(unit, word));
     let timed = header.rsplit_once(' ').filter(|(_, unit)| is_time(unit));
     own(&header) || timed.is_some_and(|(before, _)| own(before))
 }

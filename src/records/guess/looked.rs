@@ -5,6 +5,7 @@ use super::columns::{Sample, columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
 use super::headers::{date_column, headed, item_column};
+use super::own_facts::about_own_facts;
 use super::points::by_points;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
@@ -273,6 +274,7 @@ pub(super) fn from_samples(
         .filter(|h| !used(h) && !h.trim().is_empty())
         .collect();
     about_unread_uncertainty(&mut guess);
+    about_own_facts(samples, &mut guess);
     about_events_in_remarks(samples, &mut guess);
     about_outcome_words(samples, &mut guess);
     about_second_unit(samples, &mut guess);

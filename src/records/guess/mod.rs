@@ -9,6 +9,7 @@ pub(crate) mod file;
 mod headers;
 pub(crate) mod length_of_time;
 pub(crate) mod looked;
+mod own_facts;
 pub(crate) mod points;
 mod unread;
 pub(crate) mod wide;

@@ -233,9 +233,7 @@ fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
 }
 
 /// Columns of the register that change what is decided, and that checks do not have.
-pub(crate) const REGISTER_ONLY: [&str; 12] = [
-    "group",
-    "interval_days",
+pub(crate) const REGISTER_ONLY: [&str; 10] = [
     "cap_days",
     "floor_days",
     "last_calibration",
@@ -417,11 +415,14 @@ mod tests {
 
     #[test]
     fn what_belongs_in_the_register_is_told_where_it_stands_among_checks() {
-        let file = || headers(&["as_found", "Group", "operator"]);
+        let file = || headers(&["as_found", "Criticality", "operator"]);
         let columns = [wanted("as_found", None), wanted("lower", Some("as_found"))];
         let matched = match_headers("f", file(), &columns).unwrap();
         assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
-        assert!(matched.notes[0].starts_with("column \"Group\" is not read from checks: group"));
+        assert!(
+            matched.notes[0]
+                .starts_with("column \"Criticality\" is not read from checks: criticality")
+        );
         let others = match_headers("f", file(), &[wanted("instrument", None)]).unwrap();
         assert!(others.notes.is_empty(), "{:?}", others.notes);
     }

@@ -56,7 +56,7 @@ pub(crate) struct Seen {
 }
 
 /// Columns of numbers.
-const NUMBERS: [Column; 13] = [
+const NUMBERS: [Column; 14] = [
     Column::AsFound,
     Column::AsLeft,
     Column::Nominal,
@@ -70,6 +70,7 @@ const NUMBERS: [Column; 13] = [
     Column::Assigned,
     Column::UAssigned,
     Column::CoverageFactor,
+    Column::IntervalDays,
 ];
 
 impl Default for Seen {

@@ -1,0 +1,120 @@
+/*! Columns that tell of the item beside the reading: its group, the interval in use, the next due date. */
+
+use super::columns::{Sample, header_of};
+use super::doubt::{Answer, Doubt};
+use super::draft::Guess;
+use super::headers::folded;
+use super::length_of_time::{UnitOfTime, unit_of_time};
+use crate::records::cells::column::Column;
+use crate::records::cells::length_of_time::with_unit;
+use crate::records::setting_words::TimeUnit;
+use crate::records::words::words;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Words for an interval that mean other quantities too: only with a unit of time are they intervals.
+/// Common practice, no source.
+const AMBIGUOUS: [&str; 6] = ["frequency", "period", "cycle", "okres", "周期", "termijn"];
+
+/// True where the header is one of the words for `column`, and not merely holds one of them: "Sensor type
+/// note" names no group.
+pub(super) fn is_named(header: &str, column: Column) -> bool {
+    let header = folded(header);
+    words(column).contains(&header)
+}
+
+/// True where the groups are fewer than the instruments, each of which has one.
+pub(super) fn groups_items(groups: &Sample, instruments: &Sample) -> bool {
+    if groups.values().count() != instruments.values().count() {
+        return false;
+    }
+    let mut of: BTreeMap<&str, &str> = BTreeMap::new();
+    let mut pairs = instruments.values().zip(groups.values());
+    let one_each = pairs.all(|(item, group)| *of.entry(item).or_insert(group) == group);
+    let distinct: BTreeSet<&&str> = of.values().collect();
+    one_each && distinct.len() < of.len()
+}
+
+/// True where a column of numbers is one of intervals: by its header, or by the units in its cells.
+pub(super) fn is_interval(sample: &Sample) -> bool {
+    let ambiguous = AMBIGUOUS.contains(&folded(&sample.header).as_str());
+    let own_units = sample.mostly(|text| with_unit(text).is_some());
+    let number = |text: &str| {
+        let number = with_unit(text).map_or(text, |(number, _)| number);
+        let length = number.replace(',', ".").parse::<f64>();
+        length.is_ok_and(|length| length > 0.0)
+    };
+    let stated = unit_of_time(&sample.header).is_some() || own_units;
+    sample.mostly(number) && (stated || !ambiguous)
+}
+
+/// Says what was taken for facts of the items, and asks for the unit of an interval that states none.
+pub(super) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
+    if let Some(header) = header_of(guess, Column::Group) {
+        guess.to_check.push(format!(
+            "\"{header}\" is taken for the group: items of one group lend each other what is known of their drift (group = false under columns switches it off)."
+        ));
+    }
+    let Some(header) = header_of(guess, Column::IntervalDays) else {
+        return;
+    };
+    let sample = samples.iter().find(|sample| sample.header == header);
+    let bare = || {
+        let values = sample.into_iter().flat_map(Sample::values);
+        values.filter(|text| with_unit(text).is_none())
+    };
+    let line = |unit: TimeUnit| format!("interval_in = \"{}\"", unit.word());
+    let unit = match unit_of_time(&header) {
+        Some(unit) => UnitOfTime::Stated(unit),
+        None if bare().next().is_none() => return,
+        None => UnitOfTime::by_size(bare()),
+    };
+    match unit {
+        UnitOfTime::Stated(unit) => guess.to_state.push(line(unit)),
+        UnitOfTime::Open(units) => {
+            let words = format!(
+                "\"{header}\" says in no unit how long the interval in use is: taken in {}.",
+                units[0].word()
+            );
+            let mut doubt = Doubt::new("checks_interval", words).settled_by("interval_in");
+            guess.to_state.push(line(units[0]));
+            for unit in units {
+                let value = format!("\"{}\"", unit.word());
+                doubt = doubt.or(unit.word(), Answer::State("interval_in", value));
+            }
+            guess.doubts.push(doubt);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sample(header: &str, values: &[&str]) -> Sample {
+        let mut sample = Sample::new(header);
+        values.iter().for_each(|value| sample.add(value));
+        sample
+    }
+
+    #[test]
+    fn a_group_is_one_for_each_item_and_shared_by_some() {
+        let items = sample("id", &["A", "A", "B", "C"]);
+        let groups = |values: &[&str]| groups_items(&sample("model", values), &items);
+        assert!(groups(&["x", "x", "x", "y"]));
+        // One group an item lends nothing, and what changes from row to row is none of the item.
+        assert!(!groups(&["x", "x", "y", "z"]));
+        assert!(!groups(&["found", "left", "found", "found"]));
+        assert!(!groups(&["x", "x", "x"]));
+    }
+
+    #[test]
+    fn a_frequency_is_an_interval_only_in_a_unit_of_time() {
+        assert!(is_interval(&sample("Interval", &["12", "24"])));
+        assert!(is_interval(&sample("Frequency (months)", &["12", "6"])));
+        assert!(is_interval(&sample("Frequency", &["12 months", "1 a"])));
+        assert!(!is_interval(&sample("Frequency", &["50", "1000"])));
+        assert!(!is_interval(&sample("Interval", &["yearly", "yearly"])));
+        assert!(is_named("Interval (months)", Column::IntervalDays));
+        assert!(!is_named("Interval remark", Column::IntervalDays));
+    }
+}
