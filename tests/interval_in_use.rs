@@ -77,3 +77,44 @@ fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
     let (_, warned) = run(folder, "stated.toml");
     assert!(!warned.contains("interval in use"), "{warned}");
 }
+
+/// An export that states model, interval and next due date beside each check.
+const EXPORT: &str =
+    "Equipment ID;Model;Cal date;Reading;Nominal;Tolerance;U (k=2);Interval (months);Next due
+T-01;Probe A;12.03.2021;100,02;100,00;±0,10;0,02;12;12.03.2022
+T-01;Probe A;10.03.2022;100,03;100,00;±0,10;0,02;24;10.03.2024
+T-02;Probe A;12.03.2021;100,01;100,00;±0,10;0,02;12;12.03.2022
+T-02;Probe A;10.03.2022;100,02;100,00;±0,10;0,02;;
+R-07;Probe B;02.05.2021;99,97;100,00;±0,10;0,02;6;02.11.2021
+R-07;Probe B;01.11.2021;99,98;100,00;±0,10;0,02;6;01.05.2022
+";
+
+#[test]
+fn group_interval_and_next_due_date_are_read_from_the_checks() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    std::fs::write(folder.join("export.csv"), EXPORT).unwrap();
+    let started = driftbook(&[
+        "start",
+        &folder.join("export.csv").to_string_lossy(),
+        "--yes",
+    ]);
+    assert!(
+        !started.stdout.contains("Not answered"),
+        "{}",
+        started.stdout
+    );
+    assert!(!started.stdout.contains("Not read"), "{}", started.stdout);
+    let (decisions, warned) = run(folder, "export.toml");
+    assert!(!warned.contains("interval in use"), "{warned}");
+    let stated = |row: &std::collections::BTreeMap<String, String>| {
+        ["instrument", "group", "in_force_days", "in_force_due"].map(|name| row[name].clone())
+    };
+    let stated: Vec<[String; 4]> = decisions.iter().map(stated).collect();
+    let expected = [
+        ["R-07", "Probe B", "181.0", "2022-05-01"],
+        ["T-01", "Probe A", "731.0", "2024-03-10"],
+        ["T-02", "Probe A", "365.0", "2023-03-10"],
+    ];
+    assert_eq!(stated, expected);
+}

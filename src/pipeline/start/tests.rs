@@ -412,21 +412,43 @@ fn what_is_open_of_a_later_form_is_asked_again() {
     assert!(last.unchanged);
 }
 
-/// A column that says when each item is due tells an interval that the default is not.
-#[test]
-fn an_interval_that_stands_in_a_column_not_read_is_asked_about() {
-    let table = "Asset,Cal date,Next due,Error (mV),Tol ±\nV-1,2023-02-11,2025-02-11,0.4,2\nV-1,2025-02-10,2027-02-10,0.5,2\n";
+/// What `start` asks of a table, and what stays open where nobody answers.
+fn asked_of(table: &str) -> Vec<String> {
     let folder = tempfile::tempdir().unwrap();
     let records = folder.path().join("due.csv");
     std::fs::write(&records, table).unwrap();
     let mut heard = Heard::default();
     let started = start(std::slice::from_ref(&records), today(), &mut heard).unwrap();
-    assert_eq!(heard.asked, ["interval_not_read"]);
-    assert_eq!(started.open, ["interval_not_read"]);
-    let without = table.replace("Next due", "Purchased");
-    let other = folder.path().join("other.csv");
-    std::fs::write(&other, without).unwrap();
-    let mut heard = Heard::default();
-    start(&[other], today(), &mut heard).unwrap();
-    assert!(heard.asked.is_empty());
+    assert_eq!(started.open, heard.asked);
+    heard.asked
+}
+
+/// A column that tells the interval in use and that no list reads: the default is not it.
+#[test]
+fn an_interval_that_stands_in_a_column_not_read_is_asked_about() {
+    let table = "Asset,Cal date,Interval,Error (mV),Tol ±\nV-1,2023-02-11,biennial,0.4,2\nV-1,2025-02-10,biennial,0.5,2\n";
+    assert_eq!(asked_of(table), ["interval_not_read"]);
+    assert!(asked_of(&table.replace("Interval", "Purchased")).is_empty());
+}
+
+/// The next due date tells the interval; the date on which a check was due tells none.
+#[test]
+fn due_dates_that_follow_their_checks_at_once_are_asked_about() {
+    let table = "Asset,Cal date,Due,Error (mV),Tol ±\nV-1,2021-02-10,2023-02-12,0.4,2\nV-1,2023-02-11,2025-02-12,0.4,2\nV-1,2025-02-10,2027-02-12,0.5,2\n";
+    assert!(asked_of(table).is_empty());
+    let own = table.replace("2023-02-12", "2021-02-12");
+    let own = own.replace("2025-02-12", "2023-02-12");
+    assert_eq!(
+        asked_of(&own.replace("2027-02-12", "2025-02-12")),
+        ["next_due"]
+    );
+}
+
+/// "12" is a year or twelve days: the header says which, or a person.
+#[test]
+fn an_interval_without_a_unit_is_asked_about() {
+    let table = "Asset,Cal date,Interval,Error (mV),Tol ±\nV-1,2023-02-11,12,0.4,2\nV-1,2024-02-10,12,0.5,2\n";
+    assert_eq!(asked_of(table), ["checks_interval"]);
+    assert!(asked_of(&table.replace("Interval", "Interval (months)")).is_empty());
+    assert!(asked_of(&table.replace(",12,", ",12 months,")).is_empty());
 }
