@@ -1,6 +1,6 @@
 /*! What is in force: no proposal takes effect before a person approved it.
 
-The interval in force is that of the book of approvals, else the register's, else the setting's.
+The interval in force is that of the book of approvals, else the register's, else that of the checks, else the setting's.
 What was decided of a proposal holds while the item has no check after that day: a rejected
 proposal does not come back, and no further step follows an approved one.
 */

@@ -74,7 +74,7 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
         .number("interval_99_days", |r| r.decision.interval_99_days)
         .about("that a target of 99 % would give by the forecast, within floor and cap")
         .number("in_force_days", |r| r.decision.current_interval_days)
-        .about("by the latest valid approval, else the register, else the setting")
+        .about("by the latest valid approval, else the register, else the checks, else the setting")
         .date("in_force_due", |r| r.decision.in_force_due)
         .about("due date by that interval")
         .word("approval", |r| r.decision.approval.word())

@@ -48,7 +48,7 @@ pub(super) fn whole(
         text,
         "\n[intervals]\n\
          reliability_target = 0.95      # lowest probability in tolerance at the due date\n\
-         {interval:<30} # where no register states one{why}\n\n\
+         {interval:<30} # where neither register nor checks state one{why}\n\n\
          [output]\n\
          folder = {}\n",
         quoted(report)

@@ -31,7 +31,7 @@ const WORDS: [(&str, &str); 16] = [
     ),
     (
         "in force",
-        "the interval that counts today: the last one approved, else the register's",
+        "the interval that counts today: the last one approved, else the register's, else that of the checks",
     ),
     (
         "least cost",
