@@ -61,20 +61,20 @@ pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
             ink: Ink::Limit,
         }];
         for (number, (name, cells)) in rows.iter().enumerate() {
-            let ink = if number == 0 { Ink::Reading } else { Ink::Grid };
+            let forecaster = Forecaster::numbered(number);
+            let ink = forecaster.ink();
             let aside = 0.12 * (number as f64 - 0.5 * (rows.len() as f64 - 1.0));
             for cell in cells.iter().filter(|cell| cell.count > 0) {
                 let Some(place) = labels.iter().position(|label| *label == cell.label) else {
                     continue;
                 };
-                draw_cell(canvas, &frame, (place as f64 + aside, cell), ink);
+                draw_cell(canvas, &frame, (place as f64 + aside, cell), forecaster);
             }
             if let Some(last) = cells.iter().rev().find(|cell| cell.count > 0) {
                 let share = last.inside as f64 / last.count as f64;
-                let mark = if number == 0 { "●" } else { "◆" };
                 names.push(SideLabel {
                     y: frame.y.held(share),
-                    text: format!("{mark} {name}"),
+                    text: format!("{} {name}", forecaster.mark()),
                     ink,
                 });
             }
@@ -96,14 +96,53 @@ fn title(result: &ReplayResult, level: f64) -> String {
     }
 }
 
-/// The share of one horizon with its limits: a dot of the first forecaster, a diamond of the others.
-fn draw_cell(canvas: &mut Canvas<'_>, frame: &Frame, (place, cell): (f64, &Coverage), ink: Ink) {
+/// Whose share is drawn: the model's in force, or that of another beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Forecaster {
+    /// The first of the replay: its marks are dots in the colour of readings.
+    First,
+    /// Any other: its marks are diamonds in grey.
+    Other,
+}
+
+impl Forecaster {
+    fn numbered(number: usize) -> Self {
+        match number {
+            0 => Forecaster::First,
+            _ => Forecaster::Other,
+        }
+    }
+
+    fn ink(self) -> Ink {
+        match self {
+            Forecaster::First => Ink::Reading,
+            Forecaster::Other => Ink::Grid,
+        }
+    }
+
+    /// The mark before its name.
+    fn mark(self) -> char {
+        match self {
+            Forecaster::First => '●',
+            Forecaster::Other => '◆',
+        }
+    }
+}
+
+/// The share of one horizon with its limits.
+fn draw_cell(
+    canvas: &mut Canvas<'_>,
+    frame: &Frame,
+    (place, cell): (f64, &Coverage),
+    forecaster: Forecaster,
+) {
+    let ink = forecaster.ink();
     let share = cell.inside as f64 / cell.count as f64;
     let (x, y) = frame.held(place, share);
     let ends = (frame.y.held(cell.limits.0), frame.y.held(cell.limits.1));
     canvas.line((x, ends.0), (x, ends.1), Stroke(ink, 1.5, Dash::Solid));
-    match ink {
-        Ink::Reading => canvas.dot((x, y), 4.0, ink),
-        _ => canvas.diamond((x, y), 4.5, ink),
+    match forecaster {
+        Forecaster::First => canvas.dot((x, y), 4.0, ink),
+        Forecaster::Other => canvas.diamond((x, y), 4.5, ink),
     }
 }

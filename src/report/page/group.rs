@@ -152,3 +152,49 @@ fn sheets(group: &GroupView, shown: &[&BookView], all: &[BookView]) -> String {
         .map(|sheet| figure(&book_chart(&group.name, sheet, all)))
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::ToleranceStep;
+    use crate::report::view::ReadingView;
+
+    /// Forty histories in an order of their own: those that use most of their tolerance when due stand
+    /// open, in that order, and the others unfold behind them, in theirs.
+    #[test]
+    fn the_first_small_multiples_are_those_that_use_most_of_their_tolerance_when_due() {
+        const ALL: usize = 40;
+        let view = |i: usize| {
+            // Each rank once, since 7 and 40 have no common part; the limits differ, and with them the error.
+            let rank = 7 * i % ALL;
+            let half = 1.0 + (i % 3) as f64;
+            let sign = if i % 2 == 0 { 1.0 } else { -1.0 };
+            BookView {
+                instrument: format!("rank {rank:02}"),
+                slug: format!("rank-{rank:02}"),
+                at_due: Some(sign * half * (1.0 - rank as f64 / ALL as f64)),
+                tolerance: Some(ToleranceStep {
+                    from: 0.0,
+                    lower: Some(-half),
+                    upper: Some(half),
+                }),
+                readings: vec![ReadingView {
+                    day: 20_000.0,
+                    value: 0.1,
+                    ..ReadingView::default()
+                }],
+                ..BookView::default()
+            }
+        };
+        let histories: Vec<BookView> = (0..ALL).map(view).collect();
+        let html = group_page(&GroupView::default(), &histories);
+        let (open, rest) = html.split_once("<details><summary>the other 16").unwrap();
+        let (folded, _) = rest.split_once("</details>").unwrap();
+        let ranks = |html: &str| -> Vec<usize> {
+            let labels = html.split(">rank ").skip(1);
+            labels.map(|text| text[..2].parse().unwrap()).collect()
+        };
+        assert_eq!(ranks(open), (0..FIRST).collect::<Vec<_>>());
+        assert_eq!(ranks(folded), (FIRST..ALL).collect::<Vec<_>>());
+    }
+}

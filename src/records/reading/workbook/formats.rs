@@ -140,12 +140,29 @@ pub(super) fn read_xls(
 ) -> Result<Book, LoadError> {
     let all = xls.sheets_metadata().to_vec();
     let system = system(xls.has_1904_epoch());
-    book(&all, shown, wanted, system, |name, grid| {
+    let read = book(&all, shown, wanted, system, |name, grid| {
         let cells = xls
             .worksheet_range(name)
             .map_err(|why| Failed::Broken(why.to_string()))?;
         take_range(grid, &cells, wanted, |_| false)?;
         Ok(xls.merge_cells_by_sheet_name(name).unwrap_or_default())
+    });
+    read.map(|mut read| {
+        for sheet in &mut read.sheets {
+            sheet.notes.extend(unseen_formats(&sheet.text));
+        }
+        read
+    })
+}
+
+/// What is to be said of a sheet of .xls that speaks of parts of a whole: which of its numbers are
+/// shown in per cent is not known, and one that is is stored as a hundredth of what is shown.
+fn unseen_formats(text: &str) -> Option<String> {
+    let speaks = ["%", "‰", "per cent", "percent", "Prozent"]
+        .iter()
+        .any(|word| text.contains(word));
+    speaks.then(|| {
+        "it speaks of per cent, and of .xls no formats of cells are read: a number that a cell shows as 5 % is read as 0.05. Where cells are shown so, save the workbook as .xlsx".to_string()
     })
 }
 
@@ -215,5 +232,19 @@ fn borrowed(data: &Data) -> DataRef<'_> {
         Data::DurationIso(text) => DataRef::DurationIso(text.clone()),
         Data::Error(error) => DataRef::Error(error.clone()),
         Data::Empty => DataRef::Empty,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sheet_of_xls_that_speaks_of_per_cent_is_told() {
+        assert!(unseen_formats("Item,Date,Tol [%]\nA,2024-01-02,0.05\n").is_some());
+        assert_eq!(
+            unseen_formats("Item,Date,Tol [mV]\nA,2024-01-02,0.05\n"),
+            None
+        );
     }
 }
