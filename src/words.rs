@@ -9,7 +9,7 @@ const EPOCH_FROM_COMMON_ERA: i32 = 719_163;
 
 /// The calendar date of `day` (days since 1970-01-01); `None` of NaN and of days that no calendar
 /// holds.
-pub fn calendar(day: f64) -> Option<NaiveDate> {
+pub(crate) fn calendar(day: f64) -> Option<NaiveDate> {
     // The conversion of a float stops at the ends of the integer's range.
     let from_common_era = (day.floor() as i32).saturating_add(EPOCH_FROM_COMMON_ERA);
     let date = NaiveDate::from_num_days_from_ce_opt(from_common_era);
@@ -17,22 +17,22 @@ pub fn calendar(day: f64) -> Option<NaiveDate> {
 }
 
 /// Days from 1970-01-01 to `date`.
-pub fn days_of(date: NaiveDate) -> f64 {
+pub(crate) fn days_of(date: NaiveDate) -> f64 {
     f64::from(date.num_days_from_ce() - EPOCH_FROM_COMMON_ERA)
 }
 
 /// ISO date of `day` (days since 1970-01-01); "an unknown date" outside the calendar.
-pub fn date(day: f64) -> String {
+pub(crate) fn date(day: f64) -> String {
     calendar(day).map_or_else(|| "an unknown date".into(), |d| d.to_string())
 }
 
 /// A whole number of days, rounded down: "812 d".
-pub fn days(days: f64) -> String {
+pub(crate) fn days(days: f64) -> String {
     format!("{} d", days.floor())
 }
 
 /// A probability or share as percent; never rounds to 0 % or 100 % what is neither.
-pub fn percent(probability: f64) -> String {
+pub(crate) fn percent(probability: f64) -> String {
     const MOST_TOLD: f64 = 1e6;
     let percent = 100.0 * probability;
     if percent.is_nan() {
@@ -52,7 +52,7 @@ pub fn percent(probability: f64) -> String {
 }
 
 /// A figure to three significant digits, with its unit where there is one.
-pub fn figure(value: f64, unit: &str) -> String {
+pub(crate) fn figure(value: f64, unit: &str) -> String {
     let text = significant(value, 3);
     if unit.is_empty() {
         text
@@ -62,7 +62,7 @@ pub fn figure(value: f64, unit: &str) -> String {
 }
 
 /// `value` to `digits` significant digits, without trailing zeros.
-pub fn significant(value: f64, digits: i32) -> String {
+pub(crate) fn significant(value: f64, digits: i32) -> String {
     if value == 0.0 {
         return "0".into();
     }
@@ -95,7 +95,7 @@ fn decimals(text: &str) -> usize {
 }
 
 /// What stands in place of a value that has no digits.
-pub fn no_number(value: f64) -> &'static str {
+pub(crate) fn no_number(value: f64) -> &'static str {
     match value.is_nan() {
         true => "unknown",
         false => "too large to tell",
@@ -104,7 +104,7 @@ pub fn no_number(value: f64) -> &'static str {
 
 /// `value` to the second digit of `u`, its standard uncertainty or half-width (GUM 7.2.6);
 /// as [`figure`] writes it where `u` is not known.
-pub fn resolved(value: f64, u: f64) -> String {
+pub(crate) fn resolved(value: f64, u: f64) -> String {
     if !(u > 0.0 && u.is_finite() && value.is_finite()) {
         return figure(value, "");
     }
@@ -129,7 +129,7 @@ fn exponent(size: f64) -> i32 {
 
 /// Power of ten of the second digit of `u`, a positive number. One of 0.0996 is written 0.10: its
 /// digits count after rounding.
-pub fn last_place(u: f64) -> i32 {
+pub(crate) fn last_place(u: f64) -> i32 {
     let place = exponent(u) - 1;
     let rounded = (u / 10_f64.powi(place)).round() * 10_f64.powi(place);
     exponent(rounded) - 1
@@ -142,7 +142,7 @@ const MOST_ZEROS: i32 = 7;
 const LARGEST: f64 = 1e12;
 
 /// "4.42 ± 0.70 mK": both to the second digit of the half-width.
-pub fn plus_minus(value: f64, half: f64, unit: &str) -> String {
+pub(crate) fn plus_minus(value: f64, half: f64, unit: &str) -> String {
     let (value, half) = (resolved(value, half), resolved(half, half));
     let text = format!("{value} ± {half} {unit}");
     text.trim_end().to_string()
@@ -151,7 +151,7 @@ pub fn plus_minus(value: f64, half: f64, unit: &str) -> String {
 /// A number that is written with the sign and decimals that the format asks for, from ten million
 /// on by a power of ten: `{:+.3}` gives "+0.310" and "+1.000e308".
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Short(pub f64);
+pub(crate) struct Short(pub f64);
 
 impl fmt::Display for Short {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -165,12 +165,12 @@ impl fmt::Display for Short {
 }
 
 /// "1 check", "3 checks", "3 histories", "3 lives".
-pub fn count(number: usize, thing: &str) -> String {
+pub(crate) fn count(number: usize, thing: &str) -> String {
     format!("{number} {}", plural(number, thing))
 }
 
 /// "check" of one, "checks" of any other number.
-pub fn plural(number: usize, thing: &str) -> String {
+pub(crate) fn plural(number: usize, thing: &str) -> String {
     if number == 1 {
         return thing.to_string();
     }
@@ -183,14 +183,14 @@ pub fn plural(number: usize, thing: &str) -> String {
 }
 
 /// The sentence with a full stop at its end.
-pub fn full_stop(sentence: &str) -> String {
+pub(crate) fn full_stop(sentence: &str) -> String {
     let stopped = sentence.ends_with(['.', '!', '?']);
     format!("{sentence}{}", if stopped { "" } else { "." })
 }
 
 /// Text that no spreadsheet takes for a formula: an apostrophe before a leading
 /// `=`, `+`, `-`, `@`, tab or carriage return, unless the whole text is a number.
-pub fn neutralised(text: &str) -> Cow<'_, str> {
+pub(crate) fn neutralised(text: &str) -> Cow<'_, str> {
     let risky = matches!(
         text.as_bytes().first(),
         Some(b'=' | b'+' | b'-' | b'@' | b'\t' | b'\r')
@@ -203,7 +203,7 @@ pub fn neutralised(text: &str) -> Cow<'_, str> {
 }
 
 /// The text with a capital at its beginning.
-pub fn capitalised(text: &str) -> String {
+pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
@@ -211,7 +211,7 @@ pub fn capitalised(text: &str) -> String {
 }
 
 /// " (and 3 more)", or nothing.
-pub fn and_more(count: usize) -> String {
+pub(crate) fn and_more(count: usize) -> String {
     match count {
         0 => String::new(),
         n => format!(" (and {n} more)"),

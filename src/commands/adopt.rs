@@ -22,7 +22,7 @@ use std::path::PathBuf;
     driftbook adopt TH-105 --session S-24 --by \"A. Person\" --records lab.toml\n\n\
     The line goes to the file that [thermometry] adoptions names, which is only ever appended to.\n\
     The value serves from the day after the session. Where the advice asks for more than adopting, give a --reason.")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Thermometer
     instrument: String,
     /// Session whose value is adopted
@@ -44,7 +44,7 @@ fn usage(words: String) -> CommandError {
 }
 
 /// Appends the adoption and prints what to type into the instrument.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let plan = plan(&PlanRequest {
         path: stored(Some(&arguments.records), false)?,
         out: None,

@@ -16,7 +16,10 @@ use std::path::Path;
 ///
 /// # Errors
 /// A pipeline file that cannot be used; a day in the future.
-pub fn plan_signed_on(records: &Path, on: Option<&str>) -> Result<(Plan, f64), CommandError> {
+pub(crate) fn plan_signed_on(
+    records: &Path,
+    on: Option<&str>,
+) -> Result<(Plan, f64), CommandError> {
     let today = chrono::Local::now().date_naive();
     let plan = plan(&PlanRequest {
         path: Some(records.to_path_buf()),
@@ -38,7 +41,11 @@ pub fn plan_signed_on(records: &Path, on: Option<&str>) -> Result<(Plan, f64), C
 
 /// What is to be said where a line of a day after the one that the pipeline file states was written;
 /// `what` names the lines.
-pub fn said_of_pinned(plan: &Plan, mut days: impl Iterator<Item = f64>, what: &str) -> String {
+pub(crate) fn said_of_pinned(
+    plan: &Plan,
+    mut days: impl Iterator<Item = f64>,
+    what: &str,
+) -> String {
     let pinned = plan.settings.as_of.as_deref();
     let pinned = pinned.and_then(|day| date::parse_iso(day.as_bytes()));
     match pinned.filter(|pinned| days.any(|day| day > *pinned)) {
@@ -54,7 +61,9 @@ pub fn said_of_pinned(plan: &Plan, mut days: impl Iterator<Item = f64>, what: &s
 ///
 /// # Errors
 /// The reasons, the first of them in full.
-pub fn all_or_why<T>(made: impl Iterator<Item = Result<T, Refused>>) -> Result<Vec<T>, Refused> {
+pub(crate) fn all_or_why<T>(
+    made: impl Iterator<Item = Result<T, Refused>>,
+) -> Result<Vec<T>, Refused> {
     const NAMED: usize = 10;
     let (good, bad): (Vec<_>, Vec<_>) = made.partition(Result::is_ok);
     let wrong: Vec<String> = bad
@@ -82,7 +91,7 @@ pub fn all_or_why<T>(made: impl Iterator<Item = Result<T, Refused>>) -> Result<V
 ///
 /// # Errors
 /// What `entries` refuses; a book of another header; a disk that refuses.
-pub fn append_entries(
+pub(crate) fn append_entries(
     path: &Path,
     columns: &[&str],
     entries: impl FnOnce() -> Result<Vec<Vec<String>>, CommandError>,

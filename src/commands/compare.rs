@@ -14,7 +14,7 @@ use std::path::PathBuf;
     after_help = "Example:\n  driftbook compare data/designs/four-masses.toml\n  \
     driftbook compare data/designs/four-masses.toml --csv >> checks.csv"
 )]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Design with its differences and restraint (TOML)
     design: PathBuf,
     /// Print the values as rows of checks: instrument, date, as_found, u, u_common, unit, source
@@ -23,7 +23,7 @@ pub struct Arguments {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let shown = arguments.design.display();
     let wrong = |why: &dyn std::fmt::Display| CommandError::Usage(format!("error: {shown}: {why}"));
     let text = plain_file::read_text(&arguments.design, LARGEST_MB).map_err(|why| wrong(&why))?;

@@ -11,14 +11,14 @@ use clap_complete::{Shell, generate};
     driftbook completions bash > ~/.local/share/bash-completion/completions/driftbook\n  \
     driftbook completions zsh > ~/.zfunc/_driftbook\n  \
     driftbook completions fish > ~/.config/fish/completions/driftbook.fish")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// The shell
     #[arg(value_enum)]
     shell: Shell,
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let mut script = Vec::new();
     generate(
         arguments.shell,

@@ -18,7 +18,7 @@ pub(super) struct Conversation<R> {
 
 impl<R: BufRead> Conversation<R> {
     /// Answers are read from `answers` where `asks` says so.
-    pub fn new(answers: R, asks: bool) -> Self {
+    pub(crate) fn new(answers: R, asks: bool) -> Self {
         Self {
             answers,
             asks,

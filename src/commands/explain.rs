@@ -15,7 +15,7 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:\n  \
     driftbook explain TH-003 --demo                  (of the invented demo laboratory)\n  \
     driftbook explain TH-003 --records mine.toml")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Identity of the instrument
     instrument: String,
     /// Point; all points of the instrument where left out
@@ -32,7 +32,7 @@ pub struct Arguments {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let plan = plan(&PlanRequest {
         path: stored(arguments.records.as_deref(), arguments.demo)?,
         out: None,

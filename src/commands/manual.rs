@@ -9,14 +9,14 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  \
     driftbook manual --out ~/.local/share/man/man1 && man driftbook-run")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Folder of the pages
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let out = &arguments.out;
     let failed = |why: std::io::Error| {
         CommandError::Failed(format!("error: cannot write {}: {why}", out.display()))

@@ -93,7 +93,7 @@ fn command_line() -> clap::Command {
 
 /// How a command can end badly.
 #[derive(Debug, thiserror::Error)]
-pub enum CommandError {
+pub(crate) enum CommandError {
     /// The command line or the pipeline file is wrong: exit status 2.
     #[error("{0}")]
     Usage(String),
@@ -103,7 +103,7 @@ pub enum CommandError {
 }
 
 /// A finished command's exit status: 0, or 3 where a person is needed.
-pub type CommandResult = Result<u8, CommandError>;
+pub(crate) type CommandResult = Result<u8, CommandError>;
 
 /// Help for a person who named the records where a command belongs.
 fn records_for_command(error: &clap::Error) -> Option<String> {

@@ -12,12 +12,12 @@ use std::time::Duration;
 
 /// Writes words to standard output. What came from a file may hold sequences that steer a
 /// terminal: they are shown, not sent.
-pub fn say(text: &str) {
+pub(crate) fn say(text: &str) {
     hand_over(&harmless(text));
 }
 
 /// Writes data to standard output as it is; a reader that went away is not an error.
-pub fn hand_over(text: &str) {
+pub(crate) fn hand_over(text: &str) {
     let mut out = std::io::stdout().lock();
     let _ = out.write_all(text.as_bytes());
     if !text.ends_with('\n') {
@@ -27,12 +27,12 @@ pub fn hand_over(text: &str) {
 }
 
 /// Writes an error to standard error.
-pub fn complain(text: &str) {
+pub(crate) fn complain(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{}", harmless(text));
 }
 
 /// JSON with every character that could steer a terminal escaped; serde leaves those beyond ASCII.
-pub fn json(text: &str) -> String {
+pub(crate) fn json(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for character in text.chars() {
         match character.is_control() && !character.is_ascii_whitespace() {
@@ -49,7 +49,7 @@ pub fn json(text: &str) -> String {
 ///
 /// # Errors
 /// A file that is there, a disk that refuses.
-pub fn place(path: &Path, text: &str, replace: bool) -> Result<(), CommandError> {
+pub(crate) fn place(path: &Path, text: &str, replace: bool) -> Result<(), CommandError> {
     refuse_standing(path, replace)?;
     let failed = |why| CommandError::Failed(format!("error: {}: {why}", path.display()));
     write_whole(path, text).map_err(failed)
@@ -59,7 +59,7 @@ pub fn place(path: &Path, text: &str, replace: bool) -> Result<(), CommandError>
 ///
 /// # Errors
 /// A file that is there.
-pub fn refuse_standing(path: &Path, replace: bool) -> Result<(), CommandError> {
+pub(crate) fn refuse_standing(path: &Path, replace: bool) -> Result<(), CommandError> {
     match std::fs::symlink_metadata(path) {
         Ok(_) if !replace => Err(CommandError::Failed(format!(
             "error: {} is already there; nothing was written\nhelp: choose another --out, or add --replace",
@@ -70,13 +70,13 @@ pub fn refuse_standing(path: &Path, replace: bool) -> Result<(), CommandError> {
 }
 
 /// Names the stage under way on a terminal; silent elsewhere.
-pub struct Stages {
+pub(crate) struct Stages {
     bar: Option<ProgressBar>,
 }
 
 impl Stages {
     /// Shows stages when `wanted` and standard error is a terminal.
-    pub fn new(wanted: bool) -> Self {
+    pub(crate) fn new(wanted: bool) -> Self {
         let bar = (wanted && std::io::stderr().is_terminal()).then(|| {
             let bar = ProgressBar::new_spinner();
             if let Ok(style) = ProgressStyle::with_template("{spinner} {msg}") {
@@ -89,7 +89,7 @@ impl Stages {
     }
 
     /// Announces the next stage.
-    pub fn enter(&self, name: &str) {
+    pub(crate) fn enter(&self, name: &str) {
         if let Some(bar) = &self.bar {
             bar.set_message(name.to_string());
         }

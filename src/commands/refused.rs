@@ -5,11 +5,11 @@ use std::fmt;
 /// A sentence for a person, at the end of its way: nothing tells such sentences apart, so that they
 /// need no kinds. What a room below refuses becomes one by `?`.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Refused(String);
+pub(crate) struct Refused(String);
 
 impl Refused {
     /// In these words.
-    pub fn new(words: String) -> Self {
+    pub(crate) fn new(words: String) -> Self {
         Self(words)
     }
 }

@@ -18,7 +18,7 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:\n  \
     driftbook replay                                      the shipped demo laboratory\n  \
     driftbook replay pipelines/yearly-batch.toml --out replay-report")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Pipeline file (.toml), records (.csv, .parquet) or a folder of records
     #[arg(value_name = "PIPELINE|RECORDS")]
     path: Option<PathBuf>,
@@ -37,7 +37,7 @@ pub struct Arguments {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);
     let mut plan = plan(&PlanRequest {
         path: arguments.path.clone(),

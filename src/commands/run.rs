@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
     driftbook run records.csv --out report\n\n\
     Exit status: 0 done; 1 the run failed, the last report still stands; 2 the command line or the\n\
     pipeline file is wrong; 3 (with --exit-on-action) done, and some instrument needs a person.")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Pipeline file (.toml), records (.csv, .parquet) or a folder of records
     #[arg(value_name = "PIPELINE|RECORDS")]
     path: Option<PathBuf>,
@@ -53,7 +53,7 @@ pub struct Arguments {
 const NEEDS_PERSON: u8 = 3;
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);
     let plan = plan(&PlanRequest {
         path: arguments.path.clone(),

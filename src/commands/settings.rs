@@ -6,13 +6,13 @@ use crate::report::compose::table_page;
 use crate::settings::page::markdown;
 
 /// Prints the reference as Markdown.
-pub fn run() -> CommandResult {
+pub(crate) fn run() -> CommandResult {
     say(&markdown());
     Ok(0)
 }
 
 /// Prints the reference of all tables as Markdown.
-pub fn tables() -> CommandResult {
+pub(crate) fn tables() -> CommandResult {
     say(&table_page::markdown());
     Ok(0)
 }

@@ -30,7 +30,7 @@ use std::path::{Path, PathBuf};
     driftbook simulate data/evidence/guardrails.toml --guardrails --out guardrails     what each guardrail costs\n  \
     driftbook simulate data/evidence/promises.toml --promises --out promises\n  \
     driftbook simulate evidence --out docs --replace          docs/evidence.md, anew")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Settings file of the fleets (TOML), or the word demo, or the word evidence
     #[arg(value_name = "FLEETS|demo|evidence")]
     settings: PathBuf,
@@ -61,7 +61,7 @@ pub struct Arguments {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);
     let text = if arguments.settings == Path::new("demo") {
         demo(arguments)?

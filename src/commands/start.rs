@@ -17,7 +17,7 @@ use std::path::PathBuf;
     A pipeline file that is already there keeps what it says; what it lacks is added.\n\
     Without a terminal, or with --yes, nothing is asked: doubts are marked in the file, and a run\n\
     begins only when they are answered there.")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Records of checks: files (.csv, .parquet, .xlsx, .xls, .ods) and folders of them
     #[arg(value_name = "RECORDS", required = true)]
     records: Vec<PathBuf>,
@@ -27,7 +27,7 @@ pub struct Arguments {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let today = chrono::Local::now().date_naive();
     let asks = !arguments.yes && std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
     let mut person = Conversation::new(std::io::stdin().lock(), asks);

@@ -4,7 +4,7 @@
 const WIDEST_CELL: usize = 44;
 
 /// `rows` under `headers`, indented; columns in which nothing stands are left out.
-pub fn table(headers: &[String], rows: &[Vec<String>]) -> String {
+pub(crate) fn table(headers: &[String], rows: &[Vec<String>]) -> String {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let cell = |row: &[String], column: usize| row.get(column).cloned().unwrap_or_default();
     let kept: Vec<usize> = (0..columns)

@@ -20,7 +20,7 @@ use std::path::PathBuf;
     driftbook value TH-002 --date 2026-09-01 --demo     (of the invented demo laboratory)\n  \
     driftbook value TH-002 --records mine.toml --json\n\n\
     Exit status: 0 every point has a value; 3 one has none, for a reason that is told.")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Identity of the instrument
     instrument: String,
     /// Point; all points of the instrument where left out
@@ -40,7 +40,7 @@ pub struct Arguments {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let plan = plan(&PlanRequest {
         path: stored(arguments.records.as_deref(), arguments.demo)?,
         out: None,

@@ -14,7 +14,7 @@ const BUFFER: usize = 1 << 20;
 
 /// What a worker is asked for.
 #[derive(Debug, Subcommand)]
-pub enum Work {
+pub(crate) enum Work {
     /// Say of each check its group and its instrument: any checks in, the same with two more columns out
     #[command(
         after_help = "Example:\n  driftbook worker place mine.toml < checks.arrows > placed.arrows\n\n\
@@ -37,7 +37,7 @@ pub enum Work {
 
 /// What learning and deciding must have alike.
 #[derive(Debug, Args)]
-pub struct Shared {
+pub(crate) struct Shared {
     /// Pipeline file; the checks are read from standard input, whatever files it names
     #[arg(value_name = "PIPELINE")]
     pipeline: PathBuf,
@@ -51,7 +51,7 @@ pub struct Shared {
 
 /// Arguments of `decide`.
 #[derive(Debug, Args)]
-pub struct DecideArguments {
+pub(crate) struct DecideArguments {
     #[command(flatten)]
     shared: Shared,
     /// What `driftbook worker learn` wrote, all its rows in one Arrow IPC stream
@@ -90,7 +90,7 @@ impl OneTable {
 }
 
 /// Runs the command.
-pub fn run(work: &Work) -> CommandResult {
+pub(crate) fn run(work: &Work) -> CommandResult {
     match work {
         Work::Place(shared) => {
             let plan = begin(shared)?;

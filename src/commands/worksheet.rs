@@ -13,7 +13,7 @@ use clap::ValueEnum;
 
 /// How the worksheet is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Format {
+pub(crate) enum Format {
     /// Text for a screen.
     Markdown,
     /// A page to print for the bench.

@@ -23,7 +23,7 @@ pub enum State {
 
 impl State {
     /// The word written to tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             State::Nonconforming => "nonconforming",
             State::Indeterminate => "indeterminate",
@@ -35,7 +35,7 @@ impl State {
 
 /// What is known of a true error.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Estimate {
+pub(crate) struct Estimate {
     /// Expected error.
     pub value: f64,
     /// Its standard uncertainty.
@@ -63,7 +63,7 @@ pub struct Conformity {
 impl Conformity {
     /// The same where the reading cannot carry a statement, for the reason `why`.
     #[must_use]
-    pub fn withheld(self, why: &str) -> Self {
+    pub(crate) fn withheld(self, why: &str) -> Self {
         Self {
             state: State::Unknown,
             probability: f64::NAN,
@@ -77,7 +77,7 @@ impl Conformity {
 /// Probability that the true value lies inside `tolerance`, for a result `error` with
 /// standard uncertainty `u` and no prior knowledge. 0 or 1 where u = 0; NaN where either
 /// is not a number or u is negative.
-pub fn conformance_probability(error: f64, u: f64, tolerance: Tolerance) -> f64 {
+pub(crate) fn conformance_probability(error: f64, u: f64, tolerance: Tolerance) -> f64 {
     if error.is_nan() || u.is_nan() || u < 0.0 {
         return f64::NAN;
     }
@@ -91,7 +91,7 @@ pub fn conformance_probability(error: f64, u: f64, tolerance: Tolerance) -> f64 
 }
 
 /// What `rule` states of an error known as `estimate`.
-pub fn statement(estimate: &Estimate, tolerance: Tolerance, rule: &DecisionRule) -> State {
+pub(crate) fn statement(estimate: &Estimate, tolerance: Tolerance, rule: &DecisionRule) -> State {
     let Estimate {
         value,
         u,

@@ -9,14 +9,14 @@ use crate::records::{Event, History, Outcome};
 
 /// The checks of a history that were good, as far as it was looked at.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct LastGood {
+pub(crate) struct LastGood {
     shown: Option<usize>,
     in_tolerance: Option<usize>,
 }
 
 impl LastGood {
     /// Looks at the check of one row, the rows in order.
-    pub fn see(&mut self, history: &History<'_>, row: usize, rule: &DecisionRule) {
+    pub(crate) fn see(&mut self, history: &History<'_>, row: usize, rule: &DecisionRule) {
         if left_good(history, row) {
             self.in_tolerance = Some(row);
             if shown(history, row, rule) {
@@ -26,7 +26,7 @@ impl LastGood {
     }
 
     /// Begins anew at a row from which the item counts as good.
-    pub fn restored(row: usize) -> Self {
+    pub(crate) fn restored(row: usize) -> Self {
         LastGood {
             shown: None,
             in_tolerance: Some(row),
@@ -34,12 +34,12 @@ impl LastGood {
     }
 
     /// The last row that showed the item good by the rule; where none did, the last one in tolerance.
-    pub fn row(self) -> Option<usize> {
+    pub(crate) fn row(self) -> Option<usize> {
         self.shown.or(self.in_tolerance)
     }
 
     /// The last good row of a whole history.
-    pub fn of(history: &History<'_>, rule: &DecisionRule) -> Option<usize> {
+    pub(crate) fn of(history: &History<'_>, rule: &DecisionRule) -> Option<usize> {
         let mut good = LastGood::default();
         (0..history.len()).for_each(|row| good.see(history, row, rule));
         good.row()
@@ -47,7 +47,7 @@ impl LastGood {
 }
 
 /// True where the check of `row` left the item in tolerance, by its value, else by its outcome.
-pub fn left_good(history: &History<'_>, row: usize) -> bool {
+pub(crate) fn left_good(history: &History<'_>, row: usize) -> bool {
     let left = history.left(row);
     match history.tolerance_at(row) {
         Some(tolerance) if left.is_finite() => tolerance.contains(left),
@@ -57,7 +57,7 @@ pub fn left_good(history: &History<'_>, row: usize) -> bool {
 
 /// True where the item was good again after the check of `row`; where the value left was not
 /// kept, an adjustment, a repair or a replacement restores it, as the decision has it too.
-pub fn restored(history: &History<'_>, row: usize) -> bool {
+pub(crate) fn restored(history: &History<'_>, row: usize) -> bool {
     let set = [Event::Adjusted, Event::Repaired, Event::Replaced];
     left_good(history, row) || history.left(row).is_nan() && set.contains(&history.happened(row))
 }

@@ -15,10 +15,12 @@ mod global;
 mod last_good;
 mod population;
 
-pub use decision::{Conformity, Estimate, State, decide, state, statement};
-pub use global::{GlobalRisks, Process, global_risks};
-pub use last_good::{LastGood, restored};
-pub use population::{NoPopulation, Population, guard_for_risk};
+pub(crate) use decision::{Conformity, Estimate, statement};
+pub use decision::{State, decide, state};
+pub(crate) use global::GlobalRisks;
+pub use global::{Process, global_risks};
+pub(crate) use last_good::{LastGood, restored};
+pub(crate) use population::{NoPopulation, Population, guard_for_risk};
 
 use crate::stats::normal_quantile;
 use crate::words::{percent, significant};
@@ -56,7 +58,7 @@ pub struct DecisionRule {
 
 impl RuleName {
     /// The word written to tables and settings.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             RuleName::Simple => "simple",
             RuleName::Guarded => "guarded",
@@ -89,7 +91,7 @@ impl DecisionRule {
     }
 
     /// The rule as a sentence names it.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let expanded = |factor: f64| format!("{} U", significant(factor, 3));
         match self.name {
             RuleName::Simple if self.doubt_factor == 0.0 => "simple acceptance".into(),
@@ -128,7 +130,7 @@ crate::settings! {
 
 impl ConformitySettings {
     /// The rule these settings describe.
-    pub fn decision_rule(&self) -> DecisionRule {
+    pub(crate) fn decision_rule(&self) -> DecisionRule {
         DecisionRule {
             name: self.rule,
             guard_factor: self.guard_factor,

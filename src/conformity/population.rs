@@ -18,7 +18,7 @@ const NO_SPREAD: f64 = 1e-9;
 
 /// Why the readings of a group are no prior for a decision.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoPopulation {
+pub(crate) enum NoPopulation {
     /// So few items state the u of their readings.
     #[error(
         "the class of {} cannot carry a risk over the class: readings of {FEWEST_ITEMS} items with a stated u are needed",
@@ -40,7 +40,7 @@ pub enum NoPopulation {
 
 /// True errors of the items of a group, as known before a reading.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Population {
+pub(crate) struct Population {
     /// Mean error.
     pub mean: f64,
     /// Standard deviation of the true errors: that of the readings without their own uncertainty.
@@ -58,7 +58,7 @@ impl Population {
     ///
     /// # Errors
     /// Why they show no spread of true errors.
-    pub fn of(readings: &[(f64, f64)], items: usize) -> Result<Self, NoPopulation> {
+    pub(crate) fn of(readings: &[(f64, f64)], items: usize) -> Result<Self, NoPopulation> {
         let n = readings.len();
         if items < FEWEST_ITEMS {
             return Err(NoPopulation::FewItems(items));
@@ -88,13 +88,13 @@ impl Population {
     }
 
     /// Why it is no prior for a decision within `tolerance`; `None` where it is one.
-    pub fn unfit(&self, tolerance: Tolerance) -> Option<NoPopulation> {
+    pub(crate) fn unfit(&self, tolerance: Tolerance) -> Option<NoPopulation> {
         let width = tolerance.upper() - tolerance.lower();
         (width.is_finite() && self.deviation > WIDEST * width).then_some(NoPopulation::Wide)
     }
 
     /// Readings of these items with standard uncertainty `u_reading`.
-    pub fn process(&self, u_reading: f64) -> Process {
+    pub(crate) fn process(&self, u_reading: f64) -> Process {
         Process {
             mean: self.mean,
             deviation: self.deviation,
@@ -105,7 +105,12 @@ impl Population {
     /// Smallest and largest consumer's and producer's risk over the 95 % limits of the mean (Student's
     /// t) and of the spread (χ²), as if each item were one reading: what several readings of an
     /// item say of the class is not independent.
-    pub fn limits(&self, u_reading: f64, tolerance: Tolerance, guard: f64) -> [(f64, f64); 2] {
+    pub(crate) fn limits(
+        &self,
+        u_reading: f64,
+        tolerance: Tolerance,
+        guard: f64,
+    ) -> [(f64, f64); 2] {
         let freedom = self.items as f64 - 1.0;
         let half = quantile(0.975, freedom) * (self.seen / self.items as f64).sqrt();
         let (low, high) = (self.mean - half, self.mean + half);
@@ -136,7 +141,7 @@ impl Population {
 
     /// Global risks with the errors themselves as the distribution of true errors: means over
     /// them of the chance that a reading is accepted or not.
-    pub fn empirical_risks(
+    pub(crate) fn empirical_risks(
         &self,
         u_reading: f64,
         tolerance: Tolerance,
@@ -188,7 +193,7 @@ fn chi_squared_with_above(tail: f64, freedom: f64) -> f64 {
 
 /// Guard band, in the unit of the error, at which `process` is accepted though outside with
 /// probability `risk`; 0 where no guard band is needed, `None` where none that leaves room meets it.
-pub fn guard_for_risk(process: &Process, tolerance: Tolerance, risk: f64) -> Option<f64> {
+pub(crate) fn guard_for_risk(process: &Process, tolerance: Tolerance, risk: f64) -> Option<f64> {
     let excess = |guard: f64| {
         global_risks(process, tolerance, guard).map_or(f64::NAN, |found| found.consumer - risk)
     };

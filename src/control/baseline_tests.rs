@@ -8,7 +8,7 @@ const FEWEST: usize = 4;
 
 /// Tests of one series against its base period.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct BaselineTests {
+pub(crate) struct BaselineTests {
     /// t test of the last value against the accepted one.
     pub last: Option<Change>,
     /// t test of the mean since.
@@ -21,7 +21,7 @@ pub struct BaselineTests {
 
 impl BaselineTests {
     /// Of `values`, the first `base` of which are the base period.
-    pub fn of(values: &[f64], base: usize) -> Self {
+    pub(crate) fn of(values: &[f64], base: usize) -> Self {
         let (old, new) = values.split_at(base.min(values.len()));
         let period = |values: &[f64]| {
             let n = values.len() as f64;
@@ -50,7 +50,7 @@ impl BaselineTests {
 
 /// Correlation of neighbours; `None` for fewer than four values or values that do not differ.
 /// Beyond 1.96/√n it is more than chance explains (e-Handbook 1.3.3.1).
-pub fn lag_one(values: &[f64]) -> Option<f64> {
+pub(crate) fn lag_one(values: &[f64]) -> Option<f64> {
     let mean = values.iter().sum::<f64>() / values.len() as f64;
     let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
     let products: f64 = values

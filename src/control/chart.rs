@@ -11,7 +11,7 @@ const SCATTERS_LESS: f64 = 1e-3;
 
 /// What is charted.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Series<'a> {
+pub(crate) struct Series<'a> {
     /// The values in time order.
     pub values: &'a [f64],
     /// Their days since 1970-01-01; as many, or none.
@@ -26,7 +26,7 @@ pub struct Series<'a> {
 
 /// One value with all its statistics.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Point {
+pub(crate) struct Point {
     /// Days since 1970-01-01; NaN where none was given.
     pub date: f64,
     /// The value.
@@ -43,7 +43,7 @@ pub struct Point {
 
 /// Centre and deviation of the chart, and the base period behind them.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Centre {
+pub(crate) struct Centre {
     /// Centre line.
     pub value: f64,
     /// Deviation that sets the limits.
@@ -54,7 +54,7 @@ pub struct Centre {
 
 /// Limits in the unit of the values.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Limits {
+pub(crate) struct Limits {
     /// Centre ± 2 deviations.
     pub warning: (f64, f64),
     /// Centre ± 3 deviations.
@@ -65,7 +65,7 @@ pub struct Limits {
 
 /// A chart.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct ControlResult {
+pub(crate) struct ControlResult {
     /// Values in time order; missing values are left out.
     pub points: Vec<Point>,
     /// Number of them in the base period.
@@ -81,7 +81,7 @@ pub struct ControlResult {
 }
 
 /// Charts `series`. Values that are not numbers are left out.
-pub fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlResult {
+pub(crate) fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlResult {
     let date = |i: usize| series.dates.get(i).copied().unwrap_or(f64::NAN);
     let (dates, values): (Vec<f64>, Vec<f64>) = (series.values.iter().enumerate())
         .filter(|(_, value)| value.is_finite())

@@ -15,7 +15,7 @@ const TOLERANCE: f64 = 1e-10;
 
 /// Mean and standard deviation of the range of `n` standard normal values.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RangeConstants {
+pub(crate) struct RangeConstants {
     /// Mean range, d₂.
     pub d2: f64,
     /// Its standard deviation, d₃.
@@ -23,7 +23,7 @@ pub struct RangeConstants {
 }
 
 /// d₂ and d₃ for runs of `n` readings; `None` below two.
-pub fn range_constants(n: usize) -> Option<RangeConstants> {
+pub(crate) fn range_constants(n: usize) -> Option<RangeConstants> {
     let power = i32::try_from(n).ok().filter(|n| *n >= 2)?;
     let outside = |x: f64| {
         let above = normal_above(x);

@@ -6,7 +6,7 @@ centre; no reset after a signal. Source: e-Handbook 6.3.2.3.
 
 /// Both sums after one value, in deviations.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct CusumPoint {
+pub(crate) struct CusumPoint {
     /// Evidence of a shift upwards.
     pub upper: f64,
     /// Evidence of a shift downwards.
@@ -14,7 +14,12 @@ pub struct CusumPoint {
 }
 
 /// The sums over `values` in deviations about `centre` with allowance `allowance`.
-pub fn cusum(values: &[f64], centre: f64, deviation: f64, allowance: f64) -> Vec<CusumPoint> {
+pub(crate) fn cusum(
+    values: &[f64],
+    centre: f64,
+    deviation: f64,
+    allowance: f64,
+) -> Vec<CusumPoint> {
     let mut sums = CusumPoint::default();
     let point = |value: &f64| {
         let z = (value - centre) / deviation;

@@ -6,7 +6,7 @@ z_i = λ·x_i + (1 − λ)·z_{i−1}, started at the centre; limits centre ± L
 
 /// One value of the average with its exact half-width.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct EwmaPoint {
+pub(crate) struct EwmaPoint {
     /// The average.
     pub value: f64,
     /// Half-width of its limits about the centre.
@@ -14,7 +14,7 @@ pub struct EwmaPoint {
 }
 
 /// The average over `values` about `centre` with deviation `deviation`.
-pub fn ewma(
+pub(crate) fn ewma(
     values: &[f64],
     centre: f64,
     deviation: f64,

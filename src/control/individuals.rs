@@ -7,13 +7,13 @@ deviation of the range of two standard normal values; tables round d₂ to 1.128
 use super::settings::Deviation;
 
 /// Mean range of two standard normal values, 2/√π.
-pub const MOVING_RANGE_D2: f64 = std::f64::consts::FRAC_2_SQRT_PI;
+pub(crate) const MOVING_RANGE_D2: f64 = std::f64::consts::FRAC_2_SQRT_PI;
 /// Standard deviation of that range, √(2 − 4/π).
-pub const MOVING_RANGE_D3: f64 = 0.852_502_466_427_421_7;
+pub(crate) const MOVING_RANGE_D3: f64 = 0.852_502_466_427_421_7;
 
 /// What the base period gives; unit of the values.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Baseline {
+pub(crate) struct Baseline {
     /// Number of values.
     pub values: usize,
     /// Their mean.
@@ -26,7 +26,7 @@ pub struct Baseline {
 
 impl Baseline {
     /// The deviation of the limits.
-    pub fn deviation(&self, kind: Deviation) -> f64 {
+    pub(crate) fn deviation(&self, kind: Deviation) -> f64 {
         match kind {
             Deviation::MovingRange => self.mean_moving_range / MOVING_RANGE_D2,
             Deviation::Standard => self.standard_deviation,
@@ -36,13 +36,13 @@ impl Baseline {
     }
 
     /// Upper limit of a moving range at three deviations.
-    pub fn moving_range_upper(&self) -> f64 {
+    pub(crate) fn moving_range_upper(&self) -> f64 {
         self.mean_moving_range * (1.0 + 3.0 * MOVING_RANGE_D3 / MOVING_RANGE_D2)
     }
 }
 
 /// Figures of a base period; NaN where it has too few values for them.
-pub fn baseline(values: &[f64]) -> Baseline {
+pub(crate) fn baseline(values: &[f64]) -> Baseline {
     let n = values.len() as f64;
     let mean = values.iter().sum::<f64>() / n;
     let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();

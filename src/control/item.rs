@@ -19,7 +19,7 @@ use crate::records::{About, CheckKind, History, Role};
 
 /// Why a stretch begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Restart {
+pub(crate) struct Restart {
     /// The event's day, or the register's.
     pub day: f64,
     /// "adjusted", …, or "register".
@@ -28,7 +28,7 @@ pub struct Restart {
 
 /// One charted check, in the history's unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ChartedCheck {
+pub(crate) struct ChartedCheck {
     /// Row of the history; of repeated readings the last.
     pub row: usize,
     /// The reading, or the mean of repeated ones.
@@ -47,7 +47,7 @@ pub struct ChartedCheck {
 
 /// The checks between two restarts.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub(crate) struct Stretch {
     /// What it began with; `None` for the first.
     pub restart: Option<Restart>,
     /// The checks, as many as the chart has points.
@@ -60,7 +60,7 @@ pub struct Stretch {
 
 /// A signal of the chart of the current stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SignalState {
+pub(crate) struct SignalState {
     /// The signal.
     pub signal: Signal,
     /// True until it was closed, or no longer counts.
@@ -69,7 +69,7 @@ pub struct SignalState {
 
 /// What the chart says of the item today.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ControlState {
+pub(crate) enum ControlState {
     /// No open signal.
     InControl,
     /// No open signal, and the last value lies beyond the warning limits.
@@ -82,7 +82,7 @@ pub enum ControlState {
 
 impl ControlState {
     /// The word in tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             ControlState::InControl => "in_control",
             ControlState::Warning => "warning",
@@ -94,7 +94,7 @@ impl ControlState {
 
 /// The control chart of one history.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ItemChart {
+pub(crate) struct ItemChart {
     /// What it is drawn about.
     pub about: About,
     /// All stretches, oldest first; at least one.
@@ -109,25 +109,25 @@ pub struct ItemChart {
 
 impl ItemChart {
     /// The stretch since the last restart.
-    pub fn current(&self) -> Option<&Stretch> {
+    pub(crate) fn current(&self) -> Option<&Stretch> {
         self.stretches.last()
     }
 
     /// Days of the signals that can be closed.
-    pub fn signal_days(&self) -> Vec<f64> {
+    pub(crate) fn signal_days(&self) -> Vec<f64> {
         let mut days: Vec<f64> = self.signals.iter().map(|s| s.signal.date.floor()).collect();
         days.dedup();
         days
     }
 
     /// The first signal that is open.
-    pub fn first_open(&self) -> Option<&Signal> {
+    pub(crate) fn first_open(&self) -> Option<&Signal> {
         self.signals.iter().find(|s| s.open).map(|s| &s.signal)
     }
 }
 
 /// True where the settings chart `history`.
-pub fn is_charted(history: &History<'_>, settings: &ControlSettings) -> bool {
+pub(crate) fn is_charted(history: &History<'_>, settings: &ControlSettings) -> bool {
     let role = history.item.role;
     match settings.charted {
         Charted::All => true,
@@ -142,7 +142,7 @@ pub fn is_charted(history: &History<'_>, settings: &ControlSettings) -> bool {
 
 /// The chart of `history`; `closed` are the finding and the closing day of its closed cases,
 /// `None` where no book is kept.
-pub fn item_chart(
+pub(crate) fn item_chart(
     history: &History<'_>,
     class: &ClassParameters,
     (settings, drift): (&ControlSettings, &DriftSettings),

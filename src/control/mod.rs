@@ -29,22 +29,22 @@ mod shared;
 mod tests_of_change;
 mod words;
 
-pub use chart::Point;
-pub use cusum::{CusumPoint, cusum};
-pub use design::{Adjustment, Design, adjust, read as read_design};
-pub use ewma::{EwmaPoint, ewma};
-pub use item::{
+pub(crate) use chart::Point;
+pub(crate) use cusum::{CusumPoint, cusum};
+pub(crate) use design::{Adjustment, Design, adjust, read as read_design};
+pub(crate) use ewma::{EwmaPoint, ewma};
+pub(crate) use item::{
     ChartedCheck, ControlState, ItemChart, SignalState, Stretch, is_charted, item_chart,
 };
-pub use residual::{Residual, residuals};
-pub use run_length::RunLengths;
-pub use runs::{Chart, Rule};
-pub use settings::ControlSettings;
-pub use shared::{FALSE_ALARM, SharedBy, SharedShift, SharedShifts};
+pub(crate) use residual::{Residual, residuals};
+pub(crate) use run_length::RunLengths;
+pub(crate) use runs::{Chart, Rule};
+pub(crate) use settings::ControlSettings;
+pub(crate) use shared::{FALSE_ALARM, SharedBy, SharedShift, SharedShifts};
 
 /// Fewest values that set limits at all; 7 to 12 to start and 25 to 30 for limits to
 /// rely on are customary (common practice).
-pub const FEWEST_BASELINE: usize = 4;
+pub(crate) const FEWEST_BASELINE: usize = 4;
 
 #[cfg(test)]
 mod reference_tests;

@@ -14,7 +14,7 @@ const PRECISION_TAIL: f64 = 0.001_35;
 
 /// The readings of one day.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
+pub(crate) struct Run {
     /// Row of the last of them.
     pub row: usize,
     /// Their number.
@@ -28,7 +28,7 @@ pub struct Run {
 }
 
 /// The readings of `rows` day by day.
-pub fn runs_of(history: &History<'_>, rows: &[usize]) -> Vec<Run> {
+pub(crate) fn runs_of(history: &History<'_>, rows: &[usize]) -> Vec<Run> {
     let same = |a: &usize, b: &usize| history.date[*a].floor() == history.date[*b].floor();
     rows.chunk_by(same).map(|day| run(history, day)).collect()
 }
@@ -52,7 +52,7 @@ fn run(history: &History<'_>, rows: &[usize]) -> Run {
 
 /// Scatter within the runs of a base period.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Within {
+pub(crate) struct Within {
     /// Pooled standard deviation.
     pub pooled: f64,
     /// Its degrees of freedom.
@@ -65,7 +65,7 @@ pub struct Within {
 
 impl Within {
     /// Upper limit of the standard deviation of a run of `size` readings; `None` for a single one.
-    pub fn limit(&self, size: usize) -> Option<f64> {
+    pub(crate) fn limit(&self, size: usize) -> Option<f64> {
         let freedom = size.checked_sub(1).filter(|freedom| *freedom > 0)? as f64;
         let factor = precision_limit_factor(freedom, self.freedom, PRECISION_TAIL)?;
         Some(self.pooled * factor)
@@ -73,7 +73,7 @@ impl Within {
 }
 
 /// Scatter within `runs`; `None` where none of them repeats a reading.
-pub fn within(runs: &[Run]) -> Option<Within> {
+pub(crate) fn within(runs: &[Run]) -> Option<Within> {
     let repeated: Vec<&Run> = runs.iter().filter(|run| run.size > 1).collect();
     let freedom: f64 = repeated.iter().map(|run| (run.size - 1) as f64).sum();
     let squares: f64 = repeated

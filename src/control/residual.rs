@@ -17,7 +17,7 @@ use crate::stats::{cumulative, normal_quantile};
 
 /// One reading against its prediction, in the history's unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Residual {
+pub(crate) struct Residual {
     /// Row of the history.
     pub row: usize,
     /// What was expected.
@@ -30,7 +30,7 @@ pub struct Residual {
 
 /// The residual of every reading that the readings before it predict. The first one after an
 /// event has none: what the item was left at is not known better than by that reading.
-pub fn residuals(
+pub(crate) fn residuals(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,

@@ -30,7 +30,7 @@ const ACTION: f64 = 3.0;
 
 /// What the signalling charts of the settings are worth together.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RunLengths {
+pub(crate) struct RunLengths {
     /// Checks to a false alarm, on average.
     pub in_control: f64,
     /// Checks to the signal of a lasting shift of one deviation, on average.
@@ -44,7 +44,7 @@ pub struct RunLengths {
 
 impl RunLengths {
     /// Of the charts that `settings` lets signal; `None` where none of them has a run length.
-    pub fn of(settings: &ControlSettings) -> Option<Self> {
+    pub(crate) fn of(settings: &ControlSettings) -> Option<Self> {
         let has = |chart| settings.signals.contains(&chart);
         let single = has(Chart::Shewhart).then_some(ACTION);
         let ewma =
@@ -78,13 +78,13 @@ impl RunLengths {
 }
 
 /// Of single values against three deviations, at a lasting shift of `shift` deviations.
-pub fn shewhart_run_length(shift: f64) -> f64 {
+pub(crate) fn shewhart_run_length(shift: f64) -> f64 {
     1.0 / (normal_above(ACTION - shift) + normal_above(ACTION + shift))
 }
 
 /// Of an EWMA with exact limits, at a lasting shift of `shift` deviations; with single values
 /// beyond `single` deviations signalling too.
-pub fn ewma_run_length(weight: f64, width: f64, shift: f64, single: Option<f64>) -> f64 {
+pub(crate) fn ewma_run_length(weight: f64, width: f64, shift: f64, single: Option<f64>) -> f64 {
     let settled = width * (weight / (2.0 - weight)).sqrt();
     let half = |check: usize| settled * (1.0 - (1.0 - weight).powf(2.0 * check as f64)).sqrt();
     let chain = |cells| EwmaChain {
@@ -111,7 +111,7 @@ fn refined(width: impl Fn(usize) -> f64, length: impl Fn(usize) -> f64) -> f64 {
 
 /// Of a two-sided tabular CUSUM that starts at zero, at a lasting shift of `shift` deviations;
 /// with single values beyond `single` deviations signalling too.
-pub fn cusum_run_length(allowance: f64, limit: f64, shift: f64, single: Option<f64>) -> f64 {
+pub(crate) fn cusum_run_length(allowance: f64, limit: f64, shift: f64, single: Option<f64>) -> f64 {
     let single = single.unwrap_or(f64::INFINITY);
     let width = |cells: usize| 2.0 * limit / (2 * cells - 1) as f64;
     let side = |shift: f64| {

@@ -27,7 +27,7 @@ pub enum Chart {
 
 /// What was noticed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Rule {
+pub(crate) enum Rule {
     /// One value beyond three deviations.
     BeyondThree,
     /// Two of three beyond two deviations on one side.
@@ -50,7 +50,7 @@ pub enum Rule {
 
 impl Rule {
     /// The words of a sentence.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Rule::BeyondThree => "beyond three deviations",
             Rule::TwoOfThreeBeyondTwo => "two of three beyond two deviations on one side",
@@ -65,7 +65,7 @@ impl Rule {
     }
 
     /// The word in tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Rule::BeyondThree => "beyond_three",
             Rule::TwoOfThreeBeyondTwo => "two_of_three",
@@ -80,7 +80,7 @@ impl Rule {
     }
 
     /// The chart that the rule reads; `None` for a warning, which is no signal of any.
-    pub fn chart(self) -> Option<Chart> {
+    pub(crate) fn chart(self) -> Option<Chart> {
         match self {
             Rule::BeyondThree => Some(Chart::Shewhart),
             Rule::TwoOfThreeBeyondTwo | Rule::FourOfFiveBeyondOne | Rule::RunOnOneSide => {
@@ -95,14 +95,14 @@ impl Rule {
     }
 
     /// True where the rule takes the item out of control by `signals`.
-    pub fn is_signal(self, signals: &[Chart]) -> bool {
+    pub(crate) fn is_signal(self, signals: &[Chart]) -> bool {
         self.chart().is_some_and(|chart| signals.contains(&chart))
     }
 }
 
 /// A rule that fired at one value.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Signal {
+pub(crate) struct Signal {
     /// Index of the value, from 0.
     pub index: usize,
     /// Its date, days since 1970-01-01; NaN where none was given.
@@ -112,7 +112,7 @@ pub struct Signal {
 }
 
 /// Rules that fire at each of `z` (values in deviations from the centre), by index then rule.
-pub fn runs(z: &[f64], run_length: usize) -> Vec<(usize, Rule)> {
+pub(crate) fn runs(z: &[f64], run_length: usize) -> Vec<(usize, Rule)> {
     let patterns = [
         (Rule::TwoOfThreeBeyondTwo, 3, 2, 2.0),
         (Rule::FourOfFiveBeyondOne, 5, 4, 1.0),

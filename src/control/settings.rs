@@ -65,7 +65,7 @@ crate::settings! {
 
 impl ControlSettings {
     /// The day up to which a person has judged the shared shifts.
-    pub fn judged_until(&self) -> Option<f64> {
+    pub(crate) fn judged_until(&self) -> Option<f64> {
         date::parse_iso(self.shared_judged_until.as_deref()?.as_bytes()).map(f64::floor)
     }
 

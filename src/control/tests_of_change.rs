@@ -9,7 +9,7 @@ use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
 /// A test statistic with its probability under "nothing changed".
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Change {
+pub(crate) struct Change {
     /// F or t.
     pub statistic: f64,
     /// Degrees of freedom; the numerator's for F.
@@ -20,7 +20,7 @@ pub struct Change {
 
 /// F test: has the deviation grown? (deviation, degrees of freedom) of the new and old
 /// period. NaN where a deviation or its degrees of freedom are not positive.
-pub fn deviation_change(new: (f64, f64), old: (f64, f64)) -> Change {
+pub(crate) fn deviation_change(new: (f64, f64), old: (f64, f64)) -> Change {
     let statistic = (new.0 / old.0).powi(2);
     let tail = match statistic {
         f if f.is_nan() => f64::NAN,
@@ -35,7 +35,7 @@ pub fn deviation_change(new: (f64, f64), old: (f64, f64)) -> Change {
 }
 
 /// t test of two periods with one deviation: (mean, deviation, values) of new and old.
-pub fn mean_change(new: (f64, f64, usize), old: (f64, f64, usize)) -> Change {
+pub(crate) fn mean_change(new: (f64, f64, usize), old: (f64, f64, usize)) -> Change {
     let (n, m) = (new.2 as f64, old.2 as f64);
     let freedom = n + m - 2.0;
     let pooled = ((n - 1.0) * new.1 * new.1 + (m - 1.0) * old.1 * old.1) / freedom;
@@ -46,7 +46,7 @@ pub fn mean_change(new: (f64, f64, usize), old: (f64, f64, usize)) -> Change {
 }
 
 /// t test of one check value against an accepted mean and deviation with `freedom`.
-pub fn single_value(value: f64, mean: f64, deviation: f64, freedom: f64) -> Change {
+pub(crate) fn single_value(value: f64, mean: f64, deviation: f64, freedom: f64) -> Change {
     t_test((value - mean) / deviation, freedom)
 }
 
@@ -60,7 +60,7 @@ fn t_test(statistic: f64, degrees_of_freedom: f64) -> Change {
 
 /// Upper limit of a run's standard deviation in units of the pooled one:
 /// √F_{1−tail; run, pooled} with the degrees of freedom of both. `None` where impossible.
-pub fn precision_limit_factor(run: f64, pooled: f64, tail: f64) -> Option<f64> {
+pub(crate) fn precision_limit_factor(run: f64, pooled: f64, tail: f64) -> Option<f64> {
     let law = FisherSnedecor::new(run, pooled).ok()?;
     let quantile = root(0.0, 1e6, |f| law.sf(f) - tail)?;
     Some(quantile.sqrt())

@@ -17,13 +17,13 @@ const WORTH_TELLING: f64 = 0.01;
 
 impl SharedShift {
     /// What its items wait for, without a full stop.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let (brief, rest) = self.parts();
         brief + &rest
     }
 
     /// The same as what is said in short, and the rest of the sentence.
-    pub fn parts(&self) -> (String, String) {
+    pub(crate) fn parts(&self) -> (String, String) {
         let until = match date(self.from) == date(self.until) {
             true => String::new(),
             false => format!(" to {}", date(self.until)),
@@ -43,7 +43,7 @@ impl SharedShift {
     }
 
     /// Group and unit in words.
-    pub fn class_words(&self) -> String {
+    pub(crate) fn class_words(&self) -> String {
         match self.group.as_str() {
             "" => format!("no group, in {}", self.unit),
             group => group.to_string(),
@@ -53,7 +53,7 @@ impl SharedShift {
 
 impl ItemChart {
     /// The state in one sentence, without a full stop.
-    pub fn finding(&self) -> String {
+    pub(crate) fn finding(&self) -> String {
         let Some(stretch) = self.current() else {
             return "no value".into();
         };
@@ -128,7 +128,7 @@ impl ItemChart {
     }
 
     /// What is charted, what the chart is worth, and what else the values say.
-    pub fn sentences(
+    pub(crate) fn sentences(
         &self,
         unit: &str,
         settings: &ControlSettings,

@@ -15,7 +15,7 @@ use crate::words::full_stop;
 use crate::words::{date, days, percent};
 
 /// The book beside the pipeline file, where the settings name none.
-pub const APPROVALS_FILE: &str = "approvals.csv";
+pub(crate) const APPROVALS_FILE: &str = "approvals.csv";
 
 crate::settings! {
     /// What a person put in force.
@@ -27,7 +27,7 @@ crate::settings! {
 
 impl ApprovalsSettings {
     /// Impossible values.
-    pub fn check(&self) -> Vec<SettingError> {
+    pub(crate) fn check(&self) -> Vec<SettingError> {
         Vec::new()
     }
 }
@@ -47,7 +47,7 @@ pub(crate) enum Barred {
 
 impl Barred {
     /// The same beside the form that asks.
-    pub fn brief(self) -> &'static str {
+    pub(crate) fn brief(self) -> &'static str {
         match self {
             Self::Withdrawn => "to be withdrawn: nothing longer before it is restored",
             Self::OpenCase => "a case is open: nothing longer before it is closed",

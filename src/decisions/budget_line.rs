@@ -22,7 +22,7 @@ const PANELS: usize = 32;
 
 /// One mean correction for a whole interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OverInterval {
+pub(crate) struct OverInterval {
     /// First and last day.
     pub days: (f64, f64),
     /// Mean error.
@@ -33,7 +33,7 @@ pub struct OverInterval {
 
 /// The value of an item on one day, in the history's unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BudgetLine {
+pub(crate) struct BudgetLine {
     /// The day.
     pub day: f64,
     /// Expected error; the correction is its negative.
@@ -56,7 +56,7 @@ pub struct BudgetLine {
 
 impl BudgetLine {
     /// Standard uncertainty of a value corrected for the expected error.
-    pub fn u_corrected(&self) -> f64 {
+    pub(crate) fn u_corrected(&self) -> f64 {
         let parts = [self.u_drift, self.u_wander, self.u_step, self.u_common];
         parts
             .iter()
@@ -64,12 +64,12 @@ impl BudgetLine {
     }
 
     /// Standard uncertainty of a value in which the error was left.
-    pub fn u_uncorrected(&self) -> f64 {
+    pub(crate) fn u_uncorrected(&self) -> f64 {
         self.u_corrected().hypot(self.expected)
     }
 
     /// The distribution in a word.
-    pub fn distribution(&self) -> &'static str {
+    pub(crate) fn distribution(&self) -> &'static str {
         match self.degrees_of_freedom.is_infinite() {
             true => "normal",
             false => "student_t",
@@ -82,7 +82,7 @@ impl DecisionStage<'_> {
     ///
     /// # Errors
     /// Why nothing can be said.
-    pub fn value_on(
+    pub(crate) fn value_on(
         &self,
         index: usize,
         decision: &Decision,
@@ -106,7 +106,7 @@ impl DecisionStage<'_> {
     ///
     /// # Errors
     /// Why nothing can be said.
-    pub fn values_on(
+    pub(crate) fn values_on(
         &self,
         index: usize,
         decision: &Decision,
@@ -126,7 +126,12 @@ impl DecisionStage<'_> {
     }
 
     /// What a person should know beside the value of history `index` on `day`.
-    pub fn value_cautions(&self, index: usize, decision: &Decision, day: f64) -> Vec<String> {
+    pub(crate) fn value_cautions(
+        &self,
+        index: usize,
+        decision: &Decision,
+        day: f64,
+    ) -> Vec<String> {
         let item = &self.histories.items[index];
         let mut cautions = Vec::new();
         if day > decision.due_date {

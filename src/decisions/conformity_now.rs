@@ -16,7 +16,7 @@ use crate::words::{date, figure, percent};
 
 /// Statements on a check as found and as left, where its values and their uncertainty are known.
 #[derive(Debug, Clone, PartialEq)]
-pub struct LastCheck {
+pub(crate) struct LastCheck {
     /// Row of the check in its history.
     pub row: usize,
     /// As found.
@@ -27,7 +27,7 @@ pub struct LastCheck {
 
 impl LastCheck {
     /// The last check of `history` with a value and a tolerance.
-    pub fn of(history: &History<'_>, rule: &DecisionRule) -> Option<Self> {
+    pub(crate) fn of(history: &History<'_>, rule: &DecisionRule) -> Option<Self> {
         let row = history.as_found.iter().rposition(|v| v.is_finite())?;
         let tolerance = history.tolerance_at(row)?;
         let u = history.u[row].hypot(history.u_common[row]);
@@ -43,7 +43,7 @@ impl LastCheck {
 
     /// The same where something speaks against relying on the check.
     #[must_use]
-    pub fn withheld(self, why: Option<&str>) -> Self {
+    pub(crate) fn withheld(self, why: Option<&str>) -> Self {
         let Some(why) = why else {
             return self;
         };

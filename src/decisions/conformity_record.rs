@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 
 /// Risks over the class for one tolerance and one uncertainty of the reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ClassRisks {
+pub(crate) struct ClassRisks {
     /// With true errors as a normal distribution.
     pub normal: GlobalRisks,
     /// With the class's own errors.
@@ -25,7 +25,7 @@ pub struct ClassRisks {
 
 /// What is recorded of the last check of one history.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Record {
+pub(crate) struct Record {
     /// History.
     pub index: usize,
     /// The last check by the rule.
@@ -47,7 +47,7 @@ pub struct Record {
 }
 
 /// Records of the histories in `shown` that have a value and a tolerance, in their order.
-pub fn records(stage: &DecisionStage<'_>, shown: &[usize]) -> Vec<Record> {
+pub(crate) fn records(stage: &DecisionStage<'_>, shown: &[usize]) -> Vec<Record> {
     let rule = stage.tables.conformity.decision_rule();
     let most = stage.tables.conformity.largest_consumer_risk;
     let populations = populations(stage.histories);

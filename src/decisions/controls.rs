@@ -25,7 +25,7 @@ use std::collections::BTreeMap;
 
 /// What the charts are made by.
 #[derive(Clone, Copy)]
-pub struct ChartedBy<'a> {
+pub(crate) struct ChartedBy<'a> {
     /// Settings of the charts.
     pub control: &'a ControlSettings,
     /// Settings of the drift.
@@ -55,7 +55,7 @@ impl<'a> ChartedBy<'a> {
 
 /// The control charts of a run.
 #[derive(Debug, Default)]
-pub struct Controls {
+pub(crate) struct Controls {
     /// The chart of each charted history, by its index.
     pub charts: BTreeMap<usize, ItemChart>,
     /// What a chart of these settings is worth; `None` where nothing is charted.
@@ -70,7 +70,7 @@ pub struct Controls {
 impl Controls {
     /// The charts of the check standards, and of the other charted histories whose items are `asked`
     /// for.
-    pub fn of(
+    pub(crate) fn of(
         histories: &Histories,
         by: &ChartedBy<'_>,
         asked: &(dyn Fn(&Item) -> bool + Sync),
@@ -88,14 +88,14 @@ impl Controls {
 
     /// As [`Controls::of`] for some histories of a fleet, of which `known` says what all of them say
     /// together.
-    pub fn of_part(histories: &Histories, by: &ChartedBy<'_>, known: &Processes) -> Self {
+    pub(crate) fn of_part(histories: &Histories, by: &ChartedBy<'_>, known: &Processes) -> Self {
         let shared = SharedShifts::known(histories, &by.shared(histories), &known.shifts);
         let charts = charts(histories, by, &|_| false);
         Self::with(charts, known.out_of_control.clone(), shared, by)
     }
 
     /// The same, with what check standards of other groups say of everything in their unit.
-    pub fn beside(self, others: Vec<OutOfControl>) -> Self {
+    pub(crate) fn beside(self, others: Vec<OutOfControl>) -> Self {
         let out_of_control = [self.out_of_control, others].concat();
         Self {
             suspect: suspect(&out_of_control),
@@ -124,7 +124,7 @@ impl Controls {
     }
 
     /// What the histories say together, for parts of the fleet.
-    pub fn processes(&self) -> Processes {
+    pub(crate) fn processes(&self) -> Processes {
         Processes {
             out_of_control: self.out_of_control.clone(),
             shifts: self.shared.shifts.clone(),
@@ -132,7 +132,7 @@ impl Controls {
     }
 
     /// What is told of a fleet of which nothing is charted.
-    pub fn of_shared(shared: SharedShifts) -> Self {
+    pub(crate) fn of_shared(shared: SharedShifts) -> Self {
         Self {
             shared,
             ..Self::default()
@@ -140,14 +140,14 @@ impl Controls {
     }
 
     /// Days of the signals of history `index`, each of which a person can close.
-    pub fn signal_days(&self, index: usize) -> Vec<f64> {
+    pub(crate) fn signal_days(&self, index: usize) -> Vec<f64> {
         self.charts
             .get(&index)
             .map_or_else(Vec::new, ItemChart::signal_days)
     }
 
     /// The check standards with their charts, in the histories' order.
-    pub fn check_standards<'a>(
+    pub(crate) fn check_standards<'a>(
         &'a self,
         items: &'a [Item],
     ) -> impl Iterator<Item = (usize, &'a ItemChart)> {
@@ -203,7 +203,12 @@ impl Controls {
 
     /// Why the check of `row` carries no statement of conformity until a person has judged what it
     /// shares with others, in words; `None` where nothing is open.
-    pub fn against_check(&self, index: usize, history: &History<'_>, row: usize) -> Option<String> {
+    pub(crate) fn against_check(
+        &self,
+        index: usize,
+        history: &History<'_>,
+        row: usize,
+    ) -> Option<String> {
         self.moved(index).or_else(|| {
             let names = self.out_on(history.item, history.date[row])?;
             Some(format!(
@@ -215,7 +220,7 @@ impl Controls {
 
     /// Why nothing is predicted from the checks of the history until a person has judged what they
     /// share with others, in words; `None` where nothing is open.
-    pub fn against_level(&self, index: usize, history: &History<'_>) -> Option<String> {
+    pub(crate) fn against_level(&self, index: usize, history: &History<'_>) -> Option<String> {
         let resting = || {
             let (brief, rest) = self.sessions(history)?;
             Some(format!("{brief}{rest}, and nobody has judged that yet"))
@@ -278,7 +283,7 @@ fn suspect(out_of_control: &[OutOfControl]) -> BTreeMap<Protected, BTreeMap<i64,
 
 /// The check standards out of control whose own group has nothing to protect, so that they speak of
 /// every item of their `unit`; those of `group` are left out.
-pub fn speaking_of_unit(
+pub(crate) fn speaking_of_unit(
     histories: &Histories,
     (group, unit): (&str, &str),
     by: &ChartedBy<'_>,

@@ -6,30 +6,30 @@ Data flow: every method proposes on the [`Evidence`](crate::intervals::Evidence)
 thermometer may hold it back.
 */
 
-pub mod approvals;
-pub mod budget_line;
-pub mod cases;
+pub(crate) mod approvals;
+pub(crate) mod budget_line;
+pub(crate) mod cases;
 pub(crate) mod check_advice;
-pub mod conformity_now;
-pub mod conformity_record;
+pub(crate) mod conformity_now;
+pub(crate) mod conformity_record;
 pub(crate) mod contradiction;
-pub mod controls;
-pub mod explain;
-pub mod instrument;
-pub mod no_value;
-pub mod policy;
-pub mod procedure;
-pub mod processes;
-pub mod remedy;
+pub(crate) mod controls;
+pub(crate) mod explain;
+pub(crate) mod instrument;
+pub(crate) mod no_value;
+pub(crate) mod policy;
+pub(crate) mod procedure;
+pub(crate) mod processes;
+pub(crate) mod remedy;
 pub(crate) mod session_advice;
-pub mod small_class;
-pub mod stage;
+pub(crate) mod small_class;
+pub(crate) mod stage;
 pub(crate) mod suspects;
 mod tables;
 #[cfg(test)]
 pub(crate) mod testing;
 pub(crate) mod waiting;
-pub mod with_reading;
+pub(crate) mod with_reading;
 
-pub use policy::PolicySettings;
+pub(crate) use policy::PolicySettings;
 pub use tables::DecisionTables;

@@ -8,7 +8,7 @@ use thiserror::Error;
 /// What forbids a value; days since 1970-01-01.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[allow(missing_docs)]
-pub enum NoValue {
+pub(crate) enum NoValue {
     #[error("{} lies before the last check, of {}: give that day or a later one", date(*day), date(*last))]
     Before { day: f64, last: f64 },
     #[error("{} lies more than a century after the last check", date(*day))]

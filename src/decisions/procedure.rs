@@ -41,7 +41,7 @@ const WORTH_A_REFIT: f64 = 0.6;
 
 /// What the decisions of one day rest on, whichever history they are of.
 #[derive(Clone, Copy)]
-pub struct Procedure<'a> {
+pub(crate) struct Procedure<'a> {
     /// The methods, in the order of the proposals table.
     pub methods: &'a [Box<dyn Method>],
     /// Settings of the methods and the policy.
@@ -61,7 +61,7 @@ pub struct Procedure<'a> {
 }
 
 /// One history as it is known on that day, and what others lend it.
-pub struct Subject<'a> {
+pub(crate) struct Subject<'a> {
     /// Its place among all histories.
     pub index: usize,
     /// Its checks, under the register's row.
@@ -80,7 +80,7 @@ pub struct Subject<'a> {
 
 impl Procedure<'_> {
     /// The evidence on a history with its fit.
-    pub fn evidence<'h>(&self, history: History<'h>, fit: &'h Fit) -> Evidence<'h> {
+    pub(crate) fn evidence<'h>(&self, history: History<'h>, fit: &'h Fit) -> Evidence<'h> {
         let drift = (self.drift.axis, self.drift.level);
         Evidence::new(history, fit, &self.tables.intervals, drift, self.as_of)
     }
@@ -101,7 +101,7 @@ impl Procedure<'_> {
 
     /// Proposals and decision, and in words how the decision would differ without readings that
     /// lie far off the others.
-    pub fn decide(&self, subject: &Subject<'_>) -> (Vec<Proposal>, Decision) {
+    pub(crate) fn decide(&self, subject: &Subject<'_>) -> (Vec<Proposal>, Decision) {
         let evidence = self.evidence_on(subject, subject.history, subject.fit);
         let (proposals, mut decision) = self.by_policy(&evidence, subject);
         let extends = decision.action == Action::Extend;

@@ -5,11 +5,11 @@ use crate::records::{Histories, Item, Role};
 use serde::{Deserialize, Serialize};
 
 /// Whom a check standard protects: the checks of a group, or of any, and of one unit.
-pub type Protected = (Option<String>, String);
+pub(crate) type Protected = (Option<String>, String);
 
 /// A check standard that is out of control, and since when.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct OutOfControl {
+pub(crate) struct OutOfControl {
     /// Its instrument and point.
     of: (String, String),
     /// Its name in sentences.
@@ -22,7 +22,7 @@ pub struct OutOfControl {
 
 /// What the histories of a fleet say together of the processes behind them.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub struct Processes {
+pub(crate) struct Processes {
     /// Its check standards out of control, in order.
     pub out_of_control: Vec<OutOfControl>,
     /// Shifts that its items share.
@@ -31,7 +31,7 @@ pub struct Processes {
 
 impl Processes {
     /// Takes over what another part of the fleet says, which shares no group with this one.
-    pub fn join(&mut self, other: Self) {
+    pub(crate) fn join(&mut self, other: Self) {
         self.shifts.extend(other.shifts);
         self.out_of_control.extend(other.out_of_control);
         self.out_of_control.sort_by(|a, b| a.of.cmp(&b.of));
@@ -41,7 +41,7 @@ impl Processes {
 impl OutOfControl {
     /// The days on which the check standard of history `index` was measured out of control; `None` where
     /// its process is in control.
-    pub fn of(histories: &Histories, index: usize, chart: &ItemChart) -> Option<Self> {
+    pub(crate) fn of(histories: &Histories, index: usize, chart: &ItemChart) -> Option<Self> {
         let (first, stretch) = (chart.first_open()?, chart.current()?);
         let points = stretch.result.points[first.index..].iter();
         let mut days: Vec<i64> = points.map(|point| point.date.floor() as i64).collect();

@@ -9,7 +9,7 @@ use crate::drift::class::parameters::ClassParameters;
 use crate::records::{Histories, History, Item};
 
 /// Classes up to this many histories are fitted anew without a suspect reading.
-pub const SMALL_CLASS: usize = 60;
+pub(crate) const SMALL_CLASS: usize = 60;
 
 /// Readings of a class among which one does not show: without the farthest of so many, five
 /// standard deviations off, their scatter is 2.5 % less. In a smaller class a last reading
@@ -17,7 +17,7 @@ pub const SMALL_CLASS: usize = 60;
 const LARGE_CLASS: usize = 500;
 
 /// Classes that earlier runs have fitted.
-pub trait KnownClasses: Sync {
+pub(crate) trait KnownClasses: Sync {
     /// Parameters of the class `histories`, at whose `place` a history stands with other
     /// readings than its record has: what is known of it, or else what `find` finds.
     fn recall(
@@ -38,12 +38,12 @@ pub trait KnownClasses: Sync {
 }
 
 /// No earlier run, or none that counts.
-pub struct NoneKnown;
+pub(crate) struct NoneKnown;
 
 impl KnownClasses for NoneKnown {}
 
 /// The histories of a small class, with the place of one among them.
-pub struct SmallClass {
+pub(crate) struct SmallClass {
     histories: Histories,
     place: usize,
 }
@@ -51,7 +51,7 @@ pub struct SmallClass {
 impl SmallClass {
     /// The class of history `index`, by the class `of` each history, as it was known at the end of
     /// `day`; `None` where it is a large one.
-    pub fn of(histories: &Histories, of: &[u32], index: usize, day: f64) -> Option<Self> {
+    pub(crate) fn of(histories: &Histories, of: &[u32], index: usize, day: f64) -> Option<Self> {
         let places = members_of_small(of, index)?;
         let place = places.iter().position(|i| *i == index)?;
         let mut kept = Histories {
@@ -70,7 +70,7 @@ impl SmallClass {
     }
 
     /// The class `of` a history that was known before, with that history in its place.
-    pub fn with(of: &Histories, history: &History<'_>) -> Self {
+    pub(crate) fn with(of: &Histories, history: &History<'_>) -> Self {
         let name = |item: &Item| (item.instrument.clone(), item.point.clone());
         let own = name(history.item);
         let place = of.items.partition_point(|item| name(item) < own);
@@ -90,12 +90,12 @@ impl SmallClass {
     }
 
     /// True where one reading may sway the class.
-    pub fn sway(&self) -> bool {
+    pub(crate) fn sway(&self) -> bool {
         self.histories.columns.date.len() < LARGE_CLASS
     }
 
     /// Parameters of the class with the one history of `other` in the place of its own.
-    pub fn class_with(
+    pub(crate) fn class_with(
         &self,
         other: &Histories,
         settings: &DriftSettings,
@@ -120,7 +120,7 @@ impl SmallClass {
 
 /// The histories of the class of history `index`, by the class `of` each; `None` where it is a
 /// large one.
-pub fn members_of_small(of: &[u32], index: usize) -> Option<Vec<usize>> {
+pub(crate) fn members_of_small(of: &[u32], index: usize) -> Option<Vec<usize>> {
     let class = *of.get(index)?;
     let places: Vec<usize> = (0..of.len())
         .filter(|i| of[*i] == class)

@@ -19,7 +19,7 @@ use rayon::prelude::*;
 use std::ops::Range;
 
 /// All that the decision stage looks at.
-pub struct DecisionStage<'a> {
+pub(crate) struct DecisionStage<'a> {
     /// The histories.
     pub histories: &'a Histories,
     /// Their fits.
@@ -63,7 +63,7 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// Evidence of history `index`.
-    pub fn evidence(&self, index: usize) -> Evidence<'a> {
+    pub(crate) fn evidence(&self, index: usize) -> Evidence<'a> {
         self.procedure()
             .evidence(self.histories.get(index), &self.fits.fits[index])
     }
@@ -79,7 +79,7 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// Proposals and decision of history `index`.
-    pub fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
+    pub(crate) fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
         let small_class = || self.small_class(index);
         self.procedure().decide(&self.subject(index, &small_class))
     }
@@ -92,7 +92,7 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// What is advised on the thermometer of history `index`, where it is one.
-    pub fn advice(&self, index: usize) -> Option<Advice> {
+    pub(crate) fn advice(&self, index: usize) -> Option<Advice> {
         let small_class = || self.small_class(index);
         self.procedure().advice(&self.subject(index, &small_class))
     }
@@ -115,7 +115,7 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.
-    pub fn decide_range(&self, range: Range<usize>) -> Vec<(Vec<Proposal>, Decision)> {
+    pub(crate) fn decide_range(&self, range: Range<usize>) -> Vec<(Vec<Proposal>, Decision)> {
         range
             .into_par_iter()
             .map(|index| self.decide(index))
@@ -123,13 +123,13 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// True where due dates are brought forward to level the workload.
-    pub fn levels(&self) -> bool {
+    pub(crate) fn levels(&self) -> bool {
         self.tables.policy.smoothing_days > 0.0
     }
 
     /// Assigns every decision of the fleet its date in the levelled workload; changes
     /// nothing where the policy does not ask for it.
-    pub fn level(&self, decisions: &mut [Decision]) {
+    pub(crate) fn level(&self, decisions: &mut [Decision]) {
         if !self.levels() {
             return;
         }
@@ -140,7 +140,7 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// Assigned dates of the whole fleet; empty where nothing is levelled.
-    pub fn assigned_dates(&self) -> Vec<f64> {
+    pub(crate) fn assigned_dates(&self) -> Vec<f64> {
         if !self.levels() {
             return Vec::new();
         }
@@ -151,7 +151,7 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// The chain from data to decision of history `index`, in words.
-    pub fn explain(
+    pub(crate) fn explain(
         &self,
         index: usize,
         proposals: &[Proposal],

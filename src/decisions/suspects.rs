@@ -37,7 +37,7 @@ pub(crate) struct Suspects {
 
 impl Suspects {
     /// The readings by their dates, oldest first.
-    pub fn of(history: &History<'_>, suspects: &[Suspect]) -> Self {
+    pub(crate) fn of(history: &History<'_>, suspects: &[Suspect]) -> Self {
         let mut dates: Vec<f64> = suspects
             .iter()
             .map(|suspect| history.date[suspect.row as usize])

@@ -17,7 +17,7 @@ pub struct DecisionTables {
 
 impl DecisionTables {
     /// The methods that `[intervals] methods` lists, in its order.
-    pub fn methods(&self) -> Vec<Box<dyn Method>> {
+    pub(crate) fn methods(&self) -> Vec<Box<dyn Method>> {
         self.methods.asked_by(&self.intervals)
     }
 }

@@ -44,7 +44,11 @@ pub(crate) struct Waiting {
 
 impl Waiting {
     /// For a reading far off, or outside its band, that no later one confirms.
-    pub fn of_last(history: &History<'_>, fit: &Fit, outside: Option<LastReading>) -> Option<Self> {
+    pub(crate) fn of_last(
+        history: &History<'_>,
+        fit: &Fit,
+        outside: Option<LastReading>,
+    ) -> Option<Self> {
         let suspect = fit.suspects.iter().find(|suspect| suspect.last);
         let row = outside.map(|reading| reading.row);
         let row = row.or(suspect.map(|suspect| suspect.row as usize))?;
@@ -71,7 +75,7 @@ impl Waiting {
     }
 
     /// For suspect readings without which the interval would not grow.
-    pub fn of_suspects(history: &History<'_>, fit: &Fit) -> Self {
+    pub(crate) fn of_suspects(history: &History<'_>, fit: &Fit) -> Self {
         let suspects = Suspects::of(history, &fit.suspects);
         Self {
             until: "until a person has judged the readings".into(),
@@ -84,7 +88,7 @@ impl Waiting {
     }
 
     /// For a class in whose record adjustments seem to be missing.
-    pub fn of_missing(missing: &Missing) -> Self {
+    pub(crate) fn of_missing(missing: &Missing) -> Self {
         Self {
             until: "until the record says what was adjusted, and when".into(),
             why: missing.sentence().into(),
@@ -94,7 +98,7 @@ impl Waiting {
 
     /// For a check out of tolerance that fewer than `good_checks` good ones have followed, where no
     /// book of cases says that a person has closed the matter.
-    pub fn of_failure(history: &History<'_>, good_checks: u32) -> Option<Self> {
+    pub(crate) fn of_failure(history: &History<'_>, good_checks: u32) -> Option<Self> {
         let failed = unclosed(history, good_checks)?;
         Some(Self {
             until: format!(
@@ -108,7 +112,7 @@ impl Waiting {
     }
 
     /// For what was found at the last check, where no book of cases says that a person has closed it.
-    pub fn of_finding(finding: &Finding) -> Self {
+    pub(crate) fn of_finding(finding: &Finding) -> Self {
         let what = match finding.kind {
             Kind::OutOfTolerance => "out of tolerance",
             Kind::Indeterminate => "too near a limit to tell",
@@ -121,7 +125,7 @@ impl Waiting {
     }
 
     /// For an item whose source changed by what nobody can tell from drift.
-    pub fn of_source(words: &str) -> Self {
+    pub(crate) fn of_source(words: &str) -> Self {
         Self {
             until:
                 "until both sources were seen by more items, or the readings show the drift anew"
@@ -132,7 +136,7 @@ impl Waiting {
     }
 
     /// Keeps the interval in use, where the decision would lengthen it.
-    pub fn hold(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
+    pub(crate) fn hold(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
         let (until, why) = (&self.until, &self.why);
         let held = hold(evidence, decision, |own, stays| {
             format!(
@@ -156,7 +160,7 @@ impl Waiting {
 
     /// As [`Waiting::hold`]; where nothing is to be held, or something else holds the interval already, the reason tells
     /// this too.
-    pub fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
+    pub(crate) fn hold_or_tell(&self, evidence: &Evidence<'_>, decision: &mut Decision) {
         self.hold(evidence, decision);
         if !decision.reason.contains(self.why.words()) {
             decision.reason = format!("{} Yet {}.", full_stop(&decision.reason), self.why);
@@ -164,7 +168,7 @@ impl Waiting {
     }
 
     /// Turns the decision to a person, where it neither lengthens the interval nor asks for one.
-    pub fn ask(&self, decision: &mut Decision) {
+    pub(crate) fn ask(&self, decision: &mut Decision) {
         if decision.action.needs_person() {
             return;
         }

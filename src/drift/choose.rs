@@ -21,7 +21,7 @@ use std::sync::Arc;
 
 /// A model with its likelihood on the readings.
 #[derive(Debug, Clone)]
-pub struct Candidate {
+pub(crate) struct Candidate {
     /// The fit.
     pub fit: Fit,
     /// Natural logarithm of the maximised likelihood.
@@ -42,7 +42,7 @@ const LEAST_WEIGHT: f64 = 0.01;
 pub(super) const FEWEST_READINGS: usize = 20;
 
 /// Chooses between `candidates`; `None` where none of them can answer.
-pub fn best(candidates: Vec<Candidate>, readings: usize) -> Option<Fit> {
+pub(crate) fn best(candidates: Vec<Candidate>, readings: usize) -> Option<Fit> {
     let n = readings as f64;
     let mut ranked: Vec<(f64, Fit)> = candidates
         .into_iter()
@@ -57,7 +57,7 @@ pub fn best(candidates: Vec<Candidate>, readings: usize) -> Option<Fit> {
 }
 
 /// AICc; infinite where the readings are too few for the correction.
-pub fn corrected_criterion(log_likelihood: f64, parameters: f64, n: f64) -> f64 {
+pub(crate) fn corrected_criterion(log_likelihood: f64, parameters: f64, n: f64) -> f64 {
     let k = parameters;
     if n <= k + 1.0 {
         return f64::INFINITY;

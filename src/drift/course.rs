@@ -18,7 +18,7 @@ const SQRT_3: f64 = 1.732_050_807_568_877_2;
 
 /// What a fit says of any day.
 #[derive(Debug, Clone, Copy)]
-pub struct Course<'a> {
+pub(crate) struct Course<'a> {
     fit: &'a Fit,
     /// Rate of use, on the usage axis.
     usage: Option<UseRate>,
@@ -29,7 +29,7 @@ impl<'a> Course<'a> {
     ///
     /// # Errors
     /// On the usage axis, why the use to come is not known.
-    pub fn of(fit: &'a Fit, history: &History<'_>, axis: Axis) -> Result<Self, NoUseRate> {
+    pub(crate) fn of(fit: &'a Fit, history: &History<'_>, axis: Axis) -> Result<Self, NoUseRate> {
         let usage = match axis {
             Axis::Time => None,
             Axis::Usage => Some(UseRate::of(history)?),
@@ -38,17 +38,17 @@ impl<'a> Course<'a> {
     }
 
     /// Forecast for `day`, days since 1970-01-01; `None` where the fit gives none.
-    pub fn on(&self, day: f64) -> Option<Prediction> {
+    pub(crate) fn on(&self, day: f64) -> Option<Prediction> {
         self.forecast(day, f64::NEG_INFINITY)
     }
 
     /// As [`Self::on`]; days before the last reading answer with what was known at that reading.
-    pub fn known_on(&self, day: f64) -> Option<Prediction> {
+    pub(crate) fn known_on(&self, day: f64) -> Option<Prediction> {
         self.forecast(day, self.fit.last_x)
     }
 
     /// Place of `day` on the axis of the fit, as expected.
-    pub fn x_on(&self, day: f64) -> f64 {
+    pub(crate) fn x_on(&self, day: f64) -> f64 {
         match &self.usage {
             None => day / DAYS_PER_YEAR,
             Some(rate) => rate.count_on(day).0,

@@ -4,7 +4,7 @@ use crate::records::DAYS_PER_YEAR;
 use crate::words::no_number;
 
 /// Three significant digits, plain where they read well.
-pub fn figure(value: f64) -> String {
+pub(crate) fn figure(value: f64) -> String {
     let size = value.abs();
     if !value.is_finite() {
         return no_number(value).into();
@@ -20,7 +20,7 @@ pub fn figure(value: f64) -> String {
 }
 
 /// A unit behind a number: with a space before it, or nothing.
-pub fn spaced(unit: &str) -> String {
+pub(crate) fn spaced(unit: &str) -> String {
     match unit {
         "" => String::new(),
         unit => format!(" {unit}"),
@@ -29,7 +29,7 @@ pub fn spaced(unit: &str) -> String {
 
 /// The month in which a share of the year, 0 to 1, falls: shares of 365.25 days, as a check's
 /// years since 1970 leave them, of dates without an hour.
-pub fn month(share: f64) -> &'static str {
+pub(crate) fn month(share: f64) -> &'static str {
     /// Names, and the days of the mean year before the month.
     const MONTHS: [(&str, f64); 12] = [
         ("January", 0.0),

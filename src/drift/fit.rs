@@ -188,7 +188,7 @@ impl Fit {
     ///
     /// Drift lent and drift from the readings meet in the fit weighted by what each is known to,
     /// so that fit − lent = share·(own − lent) and u(own) = u(fit)/√share.
-    pub fn own_drift(&self) -> Option<(f64, f64)> {
+    pub(crate) fn own_drift(&self) -> Option<(f64, f64)> {
         let (drift, u, share) = (
             self.drift_per_year,
             self.u_drift_per_year,
@@ -220,13 +220,13 @@ impl Fit {
 
     /// Fitted level with its uncertainty at a past `x`, for the chart, in the segment that held
     /// at `x`.
-    pub fn fitted(&self, x: f64) -> Option<Prediction> {
+    pub(crate) fn fitted(&self, x: f64) -> Option<Prediction> {
         self.motion.as_ref()?.fitted(x)
     }
 
     /// Probability of so large a drift by chance where there is none, two-sided: Student's t
     /// with the degrees of freedom of the bands. NaN where there is no drift.
-    pub fn drift_p(&self) -> f64 {
+    pub(crate) fn drift_p(&self) -> f64 {
         let freedom = self.motion.as_ref().map(|motion| motion.drift_freedom());
         let ratio = self.drift_per_year / self.u_drift_per_year;
         student_two_sided(ratio, freedom.unwrap_or(f64::INFINITY))
@@ -234,26 +234,26 @@ impl Fit {
 
     /// True where the forecast swings with the year, so that a search along it must look at
     /// every month.
-    pub fn has_annual_term(&self) -> bool {
+    pub(crate) fn has_annual_term(&self) -> bool {
         self.motion
             .as_ref()
             .is_some_and(|motion| motion.has_annual_term())
     }
 
     /// True where the item itself is known to swing, not only its class.
-    pub fn shows_annual_term(&self) -> bool {
+    pub(crate) fn shows_annual_term(&self) -> bool {
         let shows = |motion: &Arc<dyn Motion>| motion.shows_annual_term();
         self.motion.as_ref().is_some_and(shows)
     }
 
     /// What the residuals are judged about.
-    pub fn curve(&self) -> Curve<'_> {
+    pub(crate) fn curve(&self) -> Curve<'_> {
         let motion = self.motion.as_ref();
         motion.map_or(Curve::Follows, |motion| motion.curve())
     }
 
     /// The fits that the forecast averages, with their weights; none where it is no average.
-    pub fn parts(&self) -> &[(f64, Fit)] {
+    pub(crate) fn parts(&self) -> &[(f64, Fit)] {
         self.motion.as_ref().map_or(&[], |motion| motion.parts())
     }
 }

@@ -11,7 +11,7 @@ use crate::records::History;
 
 /// What a model is fitted to.
 #[derive(Clone, Copy)]
-pub struct Case<'a> {
+pub(crate) struct Case<'a> {
     /// The history.
     pub history: &'a History<'a>,
     /// What its class lends; `None` where it stands alone.
@@ -24,7 +24,7 @@ pub struct Case<'a> {
 
 /// A drift model: one file that implements this, and one line of the list in
 /// [`super::model_name`].
-pub trait DriftModel: Sync {
+pub(crate) trait DriftModel: Sync {
     /// The name in settings and tables.
     fn name(&self) -> ModelName;
 
@@ -66,7 +66,7 @@ pub trait DriftModel: Sync {
 
 /// Why tests are missing from the table of fits.
 #[derive(Debug, Clone, Copy)]
-pub struct Untested {
+pub(crate) struct Untested {
     /// Why there is no test of a season.
     pub annual: &'static str,
     /// Why there is no search for changes.

@@ -33,7 +33,7 @@ impl Prediction {
     }
 
     /// Both bands at `level`: confidence, then prediction; one quantile serves the two.
-    pub fn bands(&self, level: f64) -> ((f64, f64), (f64, f64)) {
+    pub(crate) fn bands(&self, level: f64) -> ((f64, f64), (f64, f64)) {
         let quantile = quantile(0.5 + 0.5 * level, self.degrees_of_freedom);
         let about = |u: f64| (self.expected - quantile * u, self.expected + quantile * u);
         (about(self.u_error), about(self.u_reading))
@@ -54,14 +54,14 @@ impl Prediction {
     }
 
     /// As [`Self::probability_in`], were steps as frequent as the record of the class bears.
-    pub fn probability_at_most_steps(&self, tolerance: Tolerance) -> f64 {
+    pub(crate) fn probability_at_most_steps(&self, tolerance: Tolerance) -> f64 {
         let no_step = self.no_step_at_most;
         Self { no_step, ..*self }.probability_in(tolerance)
     }
 }
 
 /// Average of forecasts: the spread between models adds to the uncertainty.
-pub fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
+pub(crate) fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
     let parts: Vec<(f64, Prediction)> = parts
         .iter()
         .map(|(w, p)| p.map(|p| (*w, p)))

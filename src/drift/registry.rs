@@ -48,7 +48,7 @@ pub fn fit_model(history: &History<'_>, class: &ClassParameters, settings: &Drif
 
 /// As [`fit_model`], but for what only a reader needs: no tests, no suspects, fewer notes.
 /// Its forecast is the same.
-pub fn fit_forecast(
+pub(crate) fn fit_forecast(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
@@ -58,13 +58,17 @@ pub fn fit_forecast(
 }
 
 /// Fits `model` to a history that stands alone.
-pub fn fit_history(history: &History<'_>, settings: &DriftSettings, model: ModelName) -> Fit {
+pub(crate) fn fit_history(
+    history: &History<'_>,
+    settings: &DriftSettings,
+    model: ModelName,
+) -> Fit {
     model_of(model).fit(&case_of(history, None, settings))
 }
 
 /// The level that `fit` gives to each of `xs` in the past, given all readings of the history;
 /// each model by itself where the fit is an average, empty where there is no level.
-pub fn level_in_the_past(
+pub(crate) fn level_in_the_past(
     history: &History<'_>,
     class: Option<&ClassParameters>,
     settings: &DriftSettings,

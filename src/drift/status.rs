@@ -22,7 +22,7 @@ pub enum Status {
 
 impl Status {
     /// The words written to `decisions.csv`.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Status::Estimated => "estimated",
             Status::FromClass => "drift borrowed from the class",

@@ -41,7 +41,7 @@ impl Suspect {
     }
 
     /// The finding as a sentence; `readings` is the number screened.
-    pub fn sentence(&self, history: &History<'_>, readings: usize) -> String {
+    pub(crate) fn sentence(&self, history: &History<'_>, readings: usize) -> String {
         let unit = &history.item.unit;
         let space = if unit.is_empty() { "" } else { " " };
         let tail = if self.last {

@@ -23,7 +23,7 @@ pub(crate) struct Known {
 
 impl Known {
     /// A fit whose last reading lies on `day`.
-    pub fn fit(self, day: f64, readings: u32) -> Fit {
+    pub(crate) fn fit(self, day: f64, readings: u32) -> Fit {
         let origin = day / DAYS_PER_YEAR;
         Fit {
             model: ModelName::State,

@@ -17,7 +17,7 @@ use std::path::{Component, Path, PathBuf};
 
 /// What becomes of the report that is replaced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Replaced {
+pub(crate) enum Replaced {
     /// It is removed, and so is a spare.
     Removed,
     /// Its entries of these names are left as a spare.
@@ -26,7 +26,7 @@ pub enum Replaced {
 
 /// A report that was put in place.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Published {
+pub(crate) struct Published {
     /// Where it stands.
     pub folder: PathBuf,
     /// What became of the report before, where a person should know.
@@ -35,7 +35,7 @@ pub struct Published {
 
 /// A folder being written; removed again when dropped before [`Staging::publish`].
 #[derive(Debug)]
-pub struct Staging {
+pub(crate) struct Staging {
     target: PathBuf,
     work: PathBuf,
     edited: Vec<String>,
@@ -45,7 +45,7 @@ pub struct Staging {
 
 /// The folder that `out` means, whole: a link stands for what it points to, so that the link
 /// stays and the folder behind it is replaced.
-pub fn resolved(out: &Path) -> Result<PathBuf, FolderError> {
+pub(crate) fn resolved(out: &Path) -> Result<PathBuf, FolderError> {
     let whole = std::path::absolute(out).map_err(system("resolve", out))?;
     let link = fs::symlink_metadata(&whole).is_ok_and(|data| data.is_symlink());
     let detour = whole.components().any(|part| part == Component::ParentDir);
@@ -82,7 +82,7 @@ fn resolved_parent(path: &Path) -> io::Result<PathBuf> {
 impl Staging {
     /// Checks that `target` may be replaced and holds none of the `inputs`, mends a run that was
     /// killed in its last step, and creates the temporary folder beside it.
-    pub fn open(target: &Path, inputs: &[PathBuf]) -> Result<Self, FolderError> {
+    pub(crate) fn open(target: &Path, inputs: &[PathBuf]) -> Result<Self, FolderError> {
         let target = resolved(target)?;
         if let Some(parent) = target.parent() {
             fs::create_dir_all(parent).map_err(system("create", parent))?;
@@ -114,30 +114,30 @@ impl Staging {
     }
 
     /// Where to write.
-    pub fn path(&self) -> &Path {
+    pub(crate) fn path(&self) -> &Path {
         &self.work
     }
 
     /// Where it will stand.
-    pub fn target(&self) -> &Path {
+    pub(crate) fn target(&self) -> &Path {
         &self.target
     }
 
     /// Files of the standing report that a person changed by hand, by path from there. They are
     /// copied aside before the report is replaced, and nothing of it is taken over.
-    pub fn edited(&self) -> &[String] {
+    pub(crate) fn edited(&self) -> &[String] {
         &self.edited
     }
 
     /// Where pages of the report before the standing one lie, if they do.
-    pub fn spare(&self) -> Option<PathBuf> {
+    pub(crate) fn spare(&self) -> Option<PathBuf> {
         let spare = sibling(&self.target, "spare");
         own_spare(&spare).map(|_| spare)
     }
 
     /// Puts the finished folder in the place of the previous one. Once it stands there the run has
     /// succeeded: what then cannot be removed of the previous one is told, and is no failure.
-    pub fn publish(mut self, replaced: Replaced) -> Result<Published, FolderError> {
+    pub(crate) fn publish(mut self, replaced: Replaced) -> Result<Published, FolderError> {
         // What came into the folder while this run was writing is somebody's too.
         let before = standing(&self.target)?;
         let mut left = Ok(());
@@ -298,7 +298,7 @@ fn set_aside(own: &OwnFiles, old: &Path, spare: &Path, replaced: Replaced) -> io
 
 /// Removes the spare of the report in `target`, unless a run is writing that report. A spare that
 /// stays harms nothing.
-pub fn remove_spare(target: &Path) {
+pub(crate) fn remove_spare(target: &Path) {
     let spare = sibling(target, "spare");
     if fs::symlink_metadata(&spare).is_ok()
         && let Ok(_lock) = Lock::take(target)

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 /// Why a run folder cannot be used.
 #[derive(Debug, thiserror::Error)]
-pub enum FolderError {
+pub(crate) enum FolderError {
     /// The folder holds something that no run wrote.
     #[error(
         "{folder} holds {name:?}, which Driftbook did not write; choose another --out or move it away"

@@ -15,7 +15,7 @@ pub(super) struct Lock {
 
 impl Lock {
     /// Takes the lock of the run folder `target`.
-    pub fn take(target: &Path) -> Result<Self, FolderError> {
+    pub(crate) fn take(target: &Path) -> Result<Self, FolderError> {
         let path = sibling(target, "lock");
         refuse_foreign(&path)?;
         let file = match fs::File::open(&path) {

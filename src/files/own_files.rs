@@ -24,7 +24,7 @@ const TOP: &str = ".";
 /// Sizes of a report's files by folder and name; no size where it is not known when the list is made.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct OwnFiles(BTreeMap<String, BTreeMap<String, Option<u64>>>);
+pub(crate) struct OwnFiles(BTreeMap<String, BTreeMap<String, Option<u64>>>);
 
 /// The parts of a run record that tell whose folder it is.
 #[derive(Serialize, Deserialize)]
@@ -45,7 +45,7 @@ impl OwnFiles {
     ///
     /// # Errors
     /// A folder that cannot be read, a name that is not UTF-8.
-    pub fn of(folder: &Path, later: &[&str]) -> io::Result<Self> {
+    pub(crate) fn of(folder: &Path, later: &[&str]) -> io::Result<Self> {
         let mut own = Self::default();
         own.add(folder, TOP)?;
         let top = own.0.entry(TOP.to_string()).or_default();
@@ -72,13 +72,13 @@ impl OwnFiles {
     }
 
     /// Whether the list is kept, and has no file `name` in the sub-folder `folder`.
-    pub fn lacks(&self, folder: &str, name: &str) -> bool {
+    pub(crate) fn lacks(&self, folder: &str, name: &str) -> bool {
         let listed = self.0.get(folder);
         !self.0.is_empty() && listed.is_none_or(|files| !files.contains_key(name))
     }
 
     /// The list in the record of `folder`; `None` where there is no whole one.
-    pub fn read(folder: &Path) -> Option<Self> {
+    pub(crate) fn read(folder: &Path) -> Option<Self> {
         // A link to a folder is no folder of this list: what it points to may be anybody's.
         let real = fs::symlink_metadata(folder).is_ok_and(|data| data.is_dir());
         if !real || !is_report(folder) {
@@ -90,7 +90,7 @@ impl OwnFiles {
     }
 
     /// True where nothing is listed: a folder in the making.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
@@ -99,7 +99,7 @@ impl OwnFiles {
     ///
     /// # Errors
     /// A folder that cannot be read.
-    pub fn foreign(&self, folder: &Path) -> io::Result<Option<String>> {
+    pub(crate) fn foreign(&self, folder: &Path) -> io::Result<Option<String>> {
         self.foreign_in(folder, TOP)
     }
 
@@ -144,7 +144,7 @@ impl OwnFiles {
     }
 
     /// True where every listed file stands in `folder` with its size.
-    pub fn stand(&self, folder: &Path) -> bool {
+    pub(crate) fn stand(&self, folder: &Path) -> bool {
         self.0.par_iter().all(|(key, files)| {
             let place = folder.join(key);
             files.par_iter().all(|(name, size)| {
@@ -160,7 +160,7 @@ impl OwnFiles {
     ///
     /// # Errors
     /// A folder without its record, a system that keeps no times.
-    pub fn edited(&self, folder: &Path) -> io::Result<Vec<String>> {
+    pub(crate) fn edited(&self, folder: &Path) -> io::Result<Vec<String>> {
         let closed = fs::metadata(folder.join(RECORD))?.modified()? + LATER;
         let looked = self.0.par_iter().flat_map(|(key, files)| {
             files.par_iter().filter_map(move |(name, size)| {
@@ -179,7 +179,7 @@ impl OwnFiles {
     ///
     /// # Errors
     /// A file that cannot be removed; a folder that holds something else, which stays.
-    pub fn remove(&self, folder: &Path, spared: &[&str]) -> io::Result<()> {
+    pub(crate) fn remove(&self, folder: &Path, spared: &[&str]) -> io::Result<()> {
         self.empty(folder, TOP, spared)?;
         match spared {
             [] => {

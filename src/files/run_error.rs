@@ -5,7 +5,7 @@ use crate::records::{LoadError, LostFailures};
 
 /// Why a run ended without a report.
 #[derive(Debug, thiserror::Error)]
-pub enum RunError {
+pub(crate) enum RunError {
     /// The records cannot be read.
     #[error(transparent)]
     Records(#[from] LoadError),
@@ -45,7 +45,7 @@ pub enum RunError {
 
 impl RunError {
     /// A file that could not be written.
-    pub fn write(file: impl Into<String>, why: impl ToString) -> Self {
+    pub(crate) fn write(file: impl Into<String>, why: impl ToString) -> Self {
         Self::Write {
             file: file.into(),
             why: why.to_string(),

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 /// A file under way; dropped unfinished, it leaves what stood in its place untouched.
 #[derive(Debug)]
-pub struct WholeFile {
+pub(crate) struct WholeFile {
     file: Option<BufWriter<File>>,
     part: PathBuf,
     target: PathBuf,
@@ -18,7 +18,7 @@ impl WholeFile {
     ///
     /// # Errors
     /// The folder cannot be written to, or `target` names no file.
-    pub fn create(target: &Path) -> io::Result<Self> {
+    pub(crate) fn create(target: &Path) -> io::Result<Self> {
         let Some(name) = target.file_name() else {
             return Err(io::Error::new(
                 io::ErrorKind::InvalidInput,
@@ -46,7 +46,7 @@ impl WholeFile {
     }
 
     /// Where it will stand.
-    pub fn target(&self) -> &Path {
+    pub(crate) fn target(&self) -> &Path {
         &self.target
     }
 
@@ -54,7 +54,7 @@ impl WholeFile {
     ///
     /// # Errors
     /// The disk refuses the rest of the bytes, or the place cannot be taken.
-    pub fn finish(mut self) -> io::Result<()> {
+    pub(crate) fn finish(mut self) -> io::Result<()> {
         if let Some(file) = self.file.take() {
             file.into_inner().map_err(io::IntoInnerError::into_error)?;
         }
@@ -83,7 +83,7 @@ impl Drop for WholeFile {
 ///
 /// # Errors
 /// As [`WholeFile::create`] and [`WholeFile::finish`].
-pub fn write_whole(target: &Path, bytes: impl AsRef<[u8]>) -> io::Result<()> {
+pub(crate) fn write_whole(target: &Path, bytes: impl AsRef<[u8]>) -> io::Result<()> {
     let mut file = WholeFile::create(target)?;
     file.write_all(bytes.as_ref())?;
     file.finish()

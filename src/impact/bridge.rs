@@ -5,7 +5,7 @@ use crate::stats::normal_between;
 
 /// Two readings and what may have happened between them. Times in any one unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bridge {
+pub(crate) struct Bridge {
     /// First reading: time, error, standard uncertainty.
     pub from: (f64, f64, f64),
     /// Second reading: time, error, standard uncertainty.
@@ -16,7 +16,7 @@ pub struct Bridge {
 
 impl Bridge {
     /// Share of the time between the readings that had passed at `time`, 0 to 1.
-    pub fn share(&self, time: f64) -> f64 {
+    pub(crate) fn share(&self, time: f64) -> f64 {
         let span = self.to.0 - self.from.0;
         if span > 0.0 {
             ((time - self.from.0) / span).clamp(0.0, 1.0)
@@ -26,7 +26,7 @@ impl Bridge {
     }
 
     /// Mean and standard deviation of the error at `time`, held at the ends outside them.
-    pub fn at(&self, time: f64) -> (f64, f64) {
+    pub(crate) fn at(&self, time: f64) -> (f64, f64) {
         let span = self.to.0 - self.from.0;
         let share = self.share(time);
         let mean = self.from.1 + share * (self.to.1 - self.from.1);
@@ -37,7 +37,7 @@ impl Bridge {
 }
 
 /// Probability that an error of this mean and standard deviation is out of tolerance.
-pub fn out_of((mean, deviation): (f64, f64), tolerance: Tolerance) -> f64 {
+pub(crate) fn out_of((mean, deviation): (f64, f64), tolerance: Tolerance) -> f64 {
     if deviation > 0.0 {
         let z = |limit: f64| (limit - mean) / deviation;
         (1.0 - normal_between(z(tolerance.lower()), z(tolerance.upper()))).clamp(0.0, 1.0)

@@ -11,7 +11,7 @@ use std::collections::{HashMap, HashSet, VecDeque};
 
 /// Jobs that are in doubt because of what their instrument was calibrated with.
 #[derive(Debug, Clone, Default)]
-pub struct Onward {
+pub(crate) struct Onward {
     /// The jobs, in the order in which the doubt reaches them.
     pub doubts: Vec<JobDoubt>,
     /// Loops: instruments that come to be calibrated with themselves.
@@ -27,7 +27,7 @@ struct Reached<'a> {
 
 /// Follows the jobs in doubt onward; `jobs` is the whole table, `doubted` those in doubt by
 /// their own instrument.
-pub fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
+pub(crate) fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
     let mut found = Onward::default();
     if jobs.iter().all(|job| job.calibrates.is_empty()) {
         return found;

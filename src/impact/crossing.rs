@@ -10,7 +10,7 @@ const NAMED: f64 = 0.95;
 
 /// How the item came to leave its tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Mechanism {
+pub(crate) enum Mechanism {
     /// In one step at an unknown time.
     Step,
     /// By drift and wander.
@@ -23,7 +23,7 @@ pub enum Mechanism {
 
 impl Mechanism {
     /// By the belief in a step.
-    pub fn of(step: f64) -> Self {
+    pub(crate) fn of(step: f64) -> Self {
         match step {
             step if step >= NAMED => Mechanism::Step,
             step if step <= 1.0 - NAMED => Mechanism::Drift,
@@ -32,7 +32,7 @@ impl Mechanism {
     }
 
     /// In a sentence: "by …".
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Mechanism::Step => "a step at an unknown time",
             Mechanism::Drift => "drift and wander",
@@ -42,7 +42,7 @@ impl Mechanism {
     }
 
     /// The word written to tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Mechanism::Step => "step",
             Mechanism::Drift => "drift",
@@ -54,7 +54,7 @@ impl Mechanism {
 
 /// When an item left its tolerance. Days since 1970-01-01.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LeftTolerance {
+pub(crate) struct LeftTolerance {
     /// Begin of the window that holds the moment with 95 %.
     pub from: f64,
     /// As likely earlier as later.
@@ -66,7 +66,7 @@ pub struct LeftTolerance {
 }
 
 /// When the tolerance was left between the good reading and the failed one, given that it was.
-pub fn left_tolerance(
+pub(crate) fn left_tolerance(
     (good, found): (f64, f64),
     legs: &[Leg],
     tolerance: Tolerance,

@@ -10,7 +10,7 @@ use crate::words::{count, date, figure, percent, plus_minus};
 
 /// Those of the jobs of one history that lie in a suspect window, the likeliest to be wrong first.
 /// `jobs` are those of its instrument and point, by date.
-pub fn assess(windows: &[Window], unit: &str, jobs: &[&Job]) -> Vec<JobDoubt> {
+pub(crate) fn assess(windows: &[Window], unit: &str, jobs: &[&Job]) -> Vec<JobDoubt> {
     let mut doubts: Vec<JobDoubt> = windows
         .iter()
         .enumerate()
@@ -185,7 +185,7 @@ fn unjudged(job: &Job, window: &Window, left: Option<LeftTolerance>) -> JobDoubt
 }
 
 /// "3 of 12 jobs to recall, 2 doubtful" for a summary.
-pub fn summary(doubts: &[JobDoubt]) -> String {
+pub(crate) fn summary(doubts: &[JobDoubt]) -> String {
     let number = |effect| doubts.iter().filter(|d| d.effect == effect).count();
     format!(
         "of {} since the last good reading {} to recall, {} doubtful, {} stand",

@@ -5,7 +5,7 @@ use crate::records::Tolerance;
 
 /// A piece of work done with an instrument.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Job {
+pub(crate) struct Job {
     /// Place in the jobs table, from 0.
     pub row: usize,
     /// Identity of the job.
@@ -35,7 +35,7 @@ pub struct Job {
 
 impl Job {
     /// A job of which nothing is known yet.
-    pub fn unknown() -> Self {
+    pub(crate) fn unknown() -> Self {
         Self {
             date: f64::NAN,
             lower: f64::NAN,
@@ -61,7 +61,7 @@ impl Job {
 
 /// What the instrument's error does to the result of a job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Effect {
+pub(crate) enum Effect {
     /// The job's row names no history, or cannot be read.
     CannotBeAssessed,
     /// The statement made for the job changes, or it cannot be told.
@@ -74,7 +74,7 @@ pub enum Effect {
 
 impl Effect {
     /// The word written to tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Effect::CannotBeAssessed => "cannot_be_assessed",
             Effect::Recall => "recall",
@@ -86,7 +86,7 @@ impl Effect {
 
 /// What is to be said about one job.
 #[derive(Debug, Clone, PartialEq)]
-pub struct JobDoubt {
+pub(crate) struct JobDoubt {
     /// The job.
     pub job: Job,
     /// Probability that the instrument was out of tolerance on that day.
@@ -113,7 +113,7 @@ pub struct JobDoubt {
 
 impl JobDoubt {
     /// A job of which nothing but the effect and its reason is known.
-    pub fn with_reason(job: Job, effect: Effect, reason: String) -> Self {
+    pub(crate) fn with_reason(job: Job, effect: Effect, reason: String) -> Self {
         let sensitivity = job.sensitivity;
         Self {
             job,
@@ -131,12 +131,12 @@ impl JobDoubt {
     }
 
     /// True where the job's statement changes or cannot be told to stand.
-    pub fn is_in_doubt(&self) -> bool {
+    pub(crate) fn is_in_doubt(&self) -> bool {
         self.effect != Effect::Stands
     }
 }
 
 /// A job of which no history is known, with the reason why.
-pub fn unassessed(job: Job, reason: String) -> JobDoubt {
+pub(crate) fn unassessed(job: Job, reason: String) -> JobDoubt {
     JobDoubt::with_reason(job, Effect::CannotBeAssessed, reason)
 }

@@ -61,7 +61,7 @@ crate::settings! {
 
 /// The jobs table: every row is a job, or is named among those that cannot be assessed.
 #[derive(Debug, Clone, Default)]
-pub struct Jobs {
+pub(crate) struct Jobs {
     /// Usable jobs, in file order.
     pub jobs: Vec<Job>,
     /// Rows that cannot be read, each with what is known of its job.
@@ -114,7 +114,11 @@ fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 11] {
 ///
 /// # Errors
 /// A file that cannot be read as a table, or that lacks a needed column.
-pub fn of(settings: &JobsSettings, base: &Path, trim_names: bool) -> Result<Jobs, LoadError> {
+pub(crate) fn of(
+    settings: &JobsSettings,
+    base: &Path,
+    trim_names: bool,
+) -> Result<Jobs, LoadError> {
     let Some(file) = &settings.file else {
         return Ok(Jobs::default());
     };

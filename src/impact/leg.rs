@@ -10,7 +10,7 @@ use crate::records::Tolerance;
 
 /// One way the error may have stood: how much it is believed, mean and standard deviation.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ErrorState {
+pub(crate) struct ErrorState {
     /// Belief, 0 to 1.
     pub weight: f64,
     /// Expected error.
@@ -21,7 +21,7 @@ pub struct ErrorState {
 
 /// How the error came from one reading to the next, or on from the last one.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Leg {
+pub(crate) enum Leg {
     /// Between two readings; the belief in a step between them.
     Between {
         /// The readings and the wander between them.
@@ -42,7 +42,7 @@ pub enum Leg {
 
 impl Leg {
     /// The ways in which the error may have stood at `time`; the beliefs add up to one.
-    pub fn standings(&self, time: f64) -> Vec<ErrorState> {
+    pub(crate) fn standings(&self, time: f64) -> Vec<ErrorState> {
         let standing = |weight, (error, u)| ErrorState { weight, error, u };
         match self {
             Leg::Between { bridge, step } => {
@@ -70,7 +70,7 @@ impl Leg {
     }
 
     /// First and last moment of it; the last one open after the last reading.
-    pub fn span(&self) -> (f64, f64) {
+    pub(crate) fn span(&self) -> (f64, f64) {
         match self {
             Leg::Between { bridge, .. } => (bridge.from.0, bridge.to.0),
             Leg::Onward { from, .. } => (from.0, f64::INFINITY),
@@ -79,7 +79,7 @@ impl Leg {
 }
 
 /// Probability that the error was out of tolerance.
-pub fn probability_out(standings: &[ErrorState], tolerance: Tolerance) -> f64 {
+pub(crate) fn probability_out(standings: &[ErrorState], tolerance: Tolerance) -> f64 {
     let each = standings
         .iter()
         .map(|s| s.weight * out_of((s.error, s.u), tolerance));
@@ -87,7 +87,7 @@ pub fn probability_out(standings: &[ErrorState], tolerance: Tolerance) -> f64 {
 }
 
 /// Mean and standard deviation of the error over all ways.
-pub fn mean_of(standings: &[ErrorState]) -> (f64, f64) {
+pub(crate) fn mean_of(standings: &[ErrorState]) -> (f64, f64) {
     let mean: f64 = standings.iter().map(|s| s.weight * s.error).sum();
     let variance: f64 = standings
         .iter()

@@ -10,7 +10,7 @@ const NAMED: usize = 5;
 
 /// The jobs by history, and those that belong to none.
 #[derive(Debug, Clone, Default)]
-pub struct Matches<'a> {
+pub(crate) struct Matches<'a> {
     /// Jobs of each history by date, in the histories' order.
     pub by_history: Vec<Vec<&'a Job>>,
     /// Jobs that name no history, each with why.
@@ -22,7 +22,7 @@ pub struct Matches<'a> {
 impl<'a> Matches<'a> {
     /// Finds the history of every job. `items` are sorted by instrument and point; jobs dated
     /// after the day `as_of` have not been done yet.
-    pub fn of(jobs: &'a [Job], items: &[Item], as_of: f64) -> Self {
+    pub(crate) fn of(jobs: &'a [Job], items: &[Item], as_of: f64) -> Self {
         let names = Names::of(items);
         let mut found = Self {
             by_history: vec![Vec::new(); items.len()],

@@ -16,7 +16,7 @@ uncertain as it is. Ordinary interpolation and probability, no quotation from a
 standard.
 */
 
-pub mod jobs;
+pub(crate) mod jobs;
 
 mod bridge;
 mod chain;
@@ -28,11 +28,11 @@ mod leg;
 mod matching;
 mod window;
 
-pub use chain::onward;
-pub use doubt::{assess, summary};
-pub use job::{Effect, Job, JobDoubt, unassessed};
-pub use matching::Matches;
-pub use window::{Window, suspect_window, suspect_windows};
+pub(crate) use chain::onward;
+pub(crate) use doubt::{assess, summary};
+pub(crate) use job::{Effect, Job, JobDoubt, unassessed};
+pub(crate) use matching::Matches;
+pub(crate) use window::{Window, suspect_window, suspect_windows};
 
 #[cfg(test)]
 mod tests;

@@ -10,7 +10,7 @@ use crate::records::{DAYS_PER_YEAR, Event, History, Outcome, Tolerance};
 
 /// The stretch in which work is suspect. Days since 1970-01-01, rates per day.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Window {
+pub(crate) struct Window {
     /// When the item was last known good; `None` = never in the record.
     pub good_since: Option<f64>,
     /// When it was first found out of tolerance.
@@ -29,18 +29,18 @@ pub struct Window {
 
 impl Window {
     /// True where work of `day` is suspect.
-    pub fn holds(&self, day: f64) -> bool {
+    pub(crate) fn holds(&self, day: f64) -> bool {
         day <= self.until && self.good_since.is_none_or(|good| day >= good)
     }
 
     /// How the error went on `day`; `None` where the values are not known.
-    pub fn leg(&self, day: f64) -> Option<&Leg> {
+    pub(crate) fn leg(&self, day: f64) -> Option<&Leg> {
         let holds = |leg: &&Leg| leg.span().0 <= day && day <= leg.span().1;
         self.legs.iter().find(holds)
     }
 
     /// The ways in which the true error may have stood on `day`, the shared uncertainty included.
-    pub fn standings(&self, leg: &Leg, day: f64) -> Vec<ErrorState> {
+    pub(crate) fn standings(&self, leg: &Leg, day: f64) -> Vec<ErrorState> {
         let with_common = |s: ErrorState| ErrorState {
             u: s.u.hypot(self.u_common),
             ..s
@@ -50,7 +50,7 @@ impl Window {
 
     /// When it left its tolerance; `None` where it was never known good. Searched for at each
     /// call, since of most windows nobody asks it.
-    pub fn left(&self) -> Option<LeftTolerance> {
+    pub(crate) fn left(&self) -> Option<LeftTolerance> {
         let (good, found) = (self.good_since?, self.found);
         let into = self.legs.iter().find(|leg| leg.span().1 == found);
         let mechanism = match into {
@@ -73,7 +73,11 @@ impl Window {
 
 /// All suspect windows of a history, oldest first: a later good check ends one, it takes none
 /// of its work out of doubt. `rule` says which checks were good.
-pub fn suspect_windows(history: &History<'_>, fit: &Fit, rule: &DecisionRule) -> Vec<Window> {
+pub(crate) fn suspect_windows(
+    history: &History<'_>,
+    fit: &Fit,
+    rule: &DecisionRule,
+) -> Vec<Window> {
     let mut windows = Vec::new();
     // Most histories never failed.
     if (0..history.len()).all(|row| history.outcome_at(row) != Outcome::Out) {
@@ -96,7 +100,11 @@ pub fn suspect_windows(history: &History<'_>, fit: &Fit, rule: &DecisionRule) ->
 }
 
 /// The window of the last judged check; `None` where that one was not out of tolerance.
-pub fn suspect_window(history: &History<'_>, fit: &Fit, rule: &DecisionRule) -> Option<Window> {
+pub(crate) fn suspect_window(
+    history: &History<'_>,
+    fit: &Fit,
+    rule: &DecisionRule,
+) -> Option<Window> {
     let judged = |i: &usize| history.outcome_at(*i) != Outcome::Unknown;
     let last = (0..history.len()).rev().find(judged)?;
     let mut windows = suspect_windows(history, fit, rule);

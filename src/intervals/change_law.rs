@@ -58,7 +58,7 @@ const SINGULAR: f64 = 1e-9;
 
 /// The fitted law of change, in the unit and time of the sums.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ChangeLaw {
+pub(crate) struct ChangeLaw {
     /// Mean change per unit of time.
     pub rate: f64,
     /// Mean change per unit of time squared; 0 for a linear law.
@@ -142,7 +142,7 @@ impl Weighted {
 
 impl ChangeLaw {
     /// Fits the law; `None` from fewer than two changes or no time at all.
-    pub fn fit(sums: &ChangeSums, kind: Scatter, order: Order) -> Option<Self> {
+    pub(crate) fn fit(sums: &ChangeSums, kind: Scatter, order: Order) -> Option<Self> {
         if sums.n < 2 || sums.t.is_nan() || sums.t <= 0.0 {
             return None;
         }
@@ -166,7 +166,13 @@ impl ChangeLaw {
     }
 
     /// Probability in tolerance at `time` after leaving `error` with variance `start`.
-    pub fn probability_in(&self, time: f64, error: f64, start: f64, tolerance: (f64, f64)) -> f64 {
+    pub(crate) fn probability_in(
+        &self,
+        time: f64,
+        error: f64,
+        start: f64,
+        tolerance: (f64, f64),
+    ) -> f64 {
         let grown = match self.kind {
             Scatter::Growing => self.scatter * time,
             Scatter::Constant => self.scatter,

@@ -33,7 +33,7 @@ crate::settings! {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct ControlChart {
+pub(crate) struct ControlChart {
     /// Its settings.
     pub settings: ControlChartSettings,
 }

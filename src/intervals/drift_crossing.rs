@@ -14,7 +14,7 @@ use crate::words::{count, date, days, figure, percent, plus_minus};
 
 /// The method; it has no settings of its own.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct DriftCrossing;
+pub(crate) struct DriftCrossing;
 
 impl Method for DriftCrossing {
     fn name(&self) -> MethodName {

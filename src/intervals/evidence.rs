@@ -10,7 +10,7 @@ use crate::records::{CheckKind, DAYS_PER_YEAR, Event, History, Outcome, Toleranc
 
 /// All that a method may look at for one history.
 #[derive(Debug, Clone, Copy)]
-pub struct Evidence<'a> {
+pub(crate) struct Evidence<'a> {
     /// The checks.
     pub history: History<'a>,
     /// The fitted drift.
@@ -42,7 +42,7 @@ impl<'a> Evidence<'a> {
     ///
     /// A register's cap counts only where it is the shorter one; a floor above
     /// the cap gives way to the cap. Values that are not positive are passed over.
-    pub fn new(
+    pub(crate) fn new(
         history: History<'a>,
         fit: &'a Fit,
         settings: &IntervalSettings,
@@ -72,7 +72,7 @@ impl<'a> Evidence<'a> {
 
     /// Day on which the item is due by the interval in use. One that a person put in force makes no
     /// item due before that day, save where it was by the interval before.
-    pub fn due_in_use(&self) -> f64 {
+    pub(crate) fn due_in_use(&self) -> f64 {
         let due = self.last_calibration + self.current_interval;
         let signed = self.history.item.signed.as_deref();
         let line = signed.and_then(|signed| signed.in_force.as_ref());
@@ -85,22 +85,22 @@ impl<'a> Evidence<'a> {
     }
 
     /// True where the cap in force is the register's (legal or contractual).
-    pub fn cap_is_the_registers(&self) -> bool {
+    pub(crate) fn cap_is_the_registers(&self) -> bool {
         self.history.item.cap_days == Some(self.cap)
     }
 
     /// Interval brought between floor and cap, days.
-    pub fn bounded(&self, days: f64) -> f64 {
+    pub(crate) fn bounded(&self, days: f64) -> f64 {
         days.max(self.floor).min(self.cap)
     }
 
     /// Outcome of check `i`: as recorded, else from its value and the tolerance then.
-    pub fn outcome(&self, i: usize) -> Outcome {
+    pub(crate) fn outcome(&self, i: usize) -> Outcome {
         self.history.outcome_at(i)
     }
 
     /// Rows that count as calibrations: those so marked, or all where the record marks none.
-    pub fn calibrations(&self) -> impl Iterator<Item = usize> + use<'a> {
+    pub(crate) fn calibrations(&self) -> impl Iterator<Item = usize> + use<'a> {
         Self::calibration_rows(&self.history)
     }
 
@@ -114,14 +114,14 @@ impl<'a> Evidence<'a> {
     }
 
     /// Calibrations whose outcome is known, oldest first.
-    pub fn judged(&self) -> impl Iterator<Item = (usize, Outcome)> {
+    pub(crate) fn judged(&self) -> impl Iterator<Item = (usize, Outcome)> {
         self.calibrations()
             .map(|i| (i, self.outcome(i)))
             .filter(|(_, outcome)| *outcome != Outcome::Unknown)
     }
 
     /// The last check of any kind whose outcome is known.
-    pub fn last_judged(&self) -> Option<(usize, Outcome)> {
+    pub(crate) fn last_judged(&self) -> Option<(usize, Outcome)> {
         (0..self.history.len())
             .rev()
             .map(|i| (i, self.outcome(i)))
@@ -130,13 +130,13 @@ impl<'a> Evidence<'a> {
 
     /// True where nothing says what in tolerance means for this item: no tolerance was
     /// given, and no outcome recorded.
-    pub fn in_or_out_unknown(&self) -> bool {
+    pub(crate) fn in_or_out_unknown(&self) -> bool {
         self.tolerance.is_none() && self.last_judged().is_none()
     }
 
     /// True where check `i` left the item in tolerance: its as-left value says so, or, where
     /// no value or no tolerance is kept, an adjustment, repair or replacement does.
-    pub fn restored(&self, i: usize) -> bool {
+    pub(crate) fn restored(&self, i: usize) -> bool {
         let left = self.history.left(i);
         if left.is_finite()
             && let Some(tolerance) = self.history.tolerance_at(i)
@@ -150,7 +150,7 @@ impl<'a> Evidence<'a> {
     }
 
     /// Years from the first to the last check.
-    pub fn years(&self) -> f64 {
+    pub(crate) fn years(&self) -> f64 {
         match (self.history.date.first(), self.history.date.last()) {
             (Some(first), Some(last)) => (last - first) / DAYS_PER_YEAR,
             _ => 0.0,

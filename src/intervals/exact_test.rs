@@ -9,7 +9,7 @@ use crate::stats::{binomial_at_least, binomial_at_most, proportion_limits};
 
 /// What the test finds at one interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IntervalTestResult {
+pub(crate) struct IntervalTestResult {
     /// Factor of the interval; 1 where the data agree with the target.
     pub factor: f64,
     /// Exact limits of the proportion in tolerance.

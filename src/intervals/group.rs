@@ -26,7 +26,7 @@ const PART: usize = 4096;
 
 /// Sums over the histories of one group; partitions merge by adding.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct GroupEvidence {
+pub(crate) struct GroupEvidence {
     /// Name of the group; empty where none was stated.
     pub name: String,
     /// What restores an item, so that its next check belongs to another life.
@@ -53,11 +53,11 @@ pub struct GroupEvidence {
 /// The name of a group of which two parts of the fleet learned.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("the group \"{0}\" was learned twice, each time from a part of it")]
-pub struct LearnedTwice(String);
+pub(crate) struct LearnedTwice(String);
 
 /// The evidence of every group, by name.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct EvidenceByGroup {
+pub(crate) struct EvidenceByGroup {
     /// One entry a stated group.
     pub by_name: BTreeMap<String, GroupEvidence>,
     /// Histories of outcomes alone that state no group, by point and unit: nothing but the
@@ -80,7 +80,7 @@ impl EvidenceByGroup {
     /// Sums every history that states a group or has outcomes alone, lives cut by `renewal`, on
     /// all cores; the sums of a group depend on its own histories only, to the last bit, since its
     /// parts are cut at fixed places and merged in order.
-    pub fn build(histories: &Histories, renewal: Renewal) -> Self {
+    pub(crate) fn build(histories: &Histories, renewal: Renewal) -> Self {
         let mut members: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
         for (index, item) in histories.items.iter().enumerate() {
             members.entry(&item.group).or_default().push(index);
@@ -126,13 +126,13 @@ impl EvidenceByGroup {
     }
 
     /// Every group, also those of outcomes alone that state none.
-    pub fn all(&self) -> impl Iterator<Item = &GroupEvidence> {
+    pub(crate) fn all(&self) -> impl Iterator<Item = &GroupEvidence> {
         self.by_name.values().chain(self.unstated.values())
     }
 
     /// What the group of `history` lends it: that of its stated group, or, to outcomes alone
     /// that state none, of its point and unit; nothing else.
-    pub fn lent_to(&self, history: &History<'_>) -> &GroupEvidence {
+    pub(crate) fn lent_to(&self, history: &History<'_>) -> &GroupEvidence {
         match history.item.group.is_empty() && history.outcomes_alone() {
             true => self
                 .unstated
@@ -143,13 +143,13 @@ impl EvidenceByGroup {
     }
 
     /// The group of `item`; an empty one where it states none.
-    pub fn of(&self, item: &Item) -> &GroupEvidence {
+    pub(crate) fn of(&self, item: &Item) -> &GroupEvidence {
         self.by_name.get(&item.group).unwrap_or(&self.none)
     }
 
     /// Hands each group its fitted reliability, also at the targets that `items` have
     /// of their own.
-    pub fn set_reliability(&mut self, results: &[GroupReliability], items: &[Item]) {
+    pub(crate) fn set_reliability(&mut self, results: &[GroupReliability], items: &[Item]) {
         let mut targets: BTreeMap<String, Vec<f64>> = BTreeMap::new();
         for item in items {
             let own = item.reliability_target.filter(|p| *p > 0.0 && *p < 1.0);
@@ -179,7 +179,7 @@ impl EvidenceByGroup {
     ///
     /// # Errors
     /// A group that both have.
-    pub fn join(&mut self, other: EvidenceByGroup) -> Result<(), LearnedTwice> {
+    pub(crate) fn join(&mut self, other: EvidenceByGroup) -> Result<(), LearnedTwice> {
         let both =
             |name: &&String| self.by_name.contains_key(*name) || self.unstated.contains_key(*name);
         let names = other.by_name.keys().chain(other.unstated.keys());
@@ -193,7 +193,7 @@ impl EvidenceByGroup {
     }
 
     /// Adds another partition's groups.
-    pub fn merge(&mut self, other: &EvidenceByGroup) {
+    pub(crate) fn merge(&mut self, other: &EvidenceByGroup) {
         let maps = [
             (&mut self.by_name, &other.by_name),
             (&mut self.unstated, &other.unstated),
@@ -210,7 +210,7 @@ impl EvidenceByGroup {
 
 impl GroupEvidence {
     /// The sums of one history alone, its lives cut as those of this group.
-    pub fn alone(&self, history: &History<'_>) -> Self {
+    pub(crate) fn alone(&self, history: &History<'_>) -> Self {
         let mut own = Self {
             renewal: self.renewal,
             ..Self::default()
@@ -220,7 +220,7 @@ impl GroupEvidence {
     }
 
     /// Adds one history.
-    pub fn add(&mut self, history: &History<'_>) {
+    pub(crate) fn add(&mut self, history: &History<'_>) {
         self.histories += 1;
         for ended in self.ended(history) {
             self.add_interval(history, ended);
@@ -228,7 +228,7 @@ impl GroupEvidence {
     }
 
     /// Adds only the last interval of a history of the group: what one more calibration adds.
-    pub fn add_last(&mut self, history: &History<'_>) {
+    pub(crate) fn add_last(&mut self, history: &History<'_>) {
         if let Some(ended) = self.ended(history).last() {
             self.add_interval(history, *ended);
         }
@@ -305,7 +305,7 @@ impl GroupEvidence {
     }
 
     /// Adds another partition's sums of the same group.
-    pub fn merge(&mut self, other: &GroupEvidence) {
+    pub(crate) fn merge(&mut self, other: &GroupEvidence) {
         self.near.clear();
         self.histories += other.histories;
         self.intervals += other.intervals;
@@ -321,7 +321,7 @@ impl GroupEvidence {
     }
 
     /// Outcomes at or near an interval of `days`: within about a quarter of it.
-    pub fn outcomes_near(&self, days: f64) -> Cow<'_, Outcomes> {
+    pub(crate) fn outcomes_near(&self, days: f64) -> Cow<'_, Outcomes> {
         let centre = bin(days);
         match self.near.get(&centre) {
             Some(gathered) => Cow::Borrowed(gathered),
@@ -331,7 +331,7 @@ impl GroupEvidence {
 
     /// The longest interval near which the exact lower limit of the proportion in tolerance is
     /// at or above `target`.
-    pub fn longest_shown(&self, target: f64, confidence: f64) -> Option<f64> {
+    pub(crate) fn longest_shown(&self, target: f64, confidence: f64) -> Option<f64> {
         let shown = |bin: &&i32| {
             let seen = self.outcomes_near(bin_days(**bin));
             seen.checks > 0 && shows(&seen, target, confidence)
@@ -356,14 +356,14 @@ impl GroupEvidence {
     }
 
     /// The group's fitted reliability at `target`, an item's own or that of the settings.
-    pub fn reliability_at(&self, target: f64) -> Option<&GroupReliabilitySummary> {
+    pub(crate) fn reliability_at(&self, target: f64) -> Option<&GroupReliabilitySummary> {
         let own = self.own_targets.iter().find(|(at, _)| *at == target);
         own.map(|(_, summary)| summary)
             .or(self.reliability.as_ref())
     }
 
     /// Geometric mean of the group's intervals between calibrations, days, from two on.
-    pub fn typical_interval(&self) -> Option<f64> {
+    pub(crate) fn typical_interval(&self) -> Option<f64> {
         (self.intervals >= 2).then(|| (self.log_days / self.intervals as f64).exp())
     }
 }

@@ -30,7 +30,7 @@ crate::settings! {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct GroupRegression {
+pub(crate) struct GroupRegression {
     /// Its settings.
     pub settings: GroupRegressionSettings,
 }

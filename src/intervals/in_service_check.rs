@@ -31,13 +31,13 @@ crate::settings! {
 
 /// Probability that one check sees an item whose true error is `shift`, by the limit
 /// `limit` less `guard` standard uncertainties `u` of the check.
-pub fn detection(shift: f64, limit: f64, guard: f64, u: f64) -> f64 {
+pub(crate) fn detection(shift: f64, limit: f64, guard: f64, u: f64) -> f64 {
     cumulative((shift - (limit - guard * u)) / u, f64::INFINITY)
 }
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct InServiceCheck {
+pub(crate) struct InServiceCheck {
     /// Its settings.
     pub settings: InServiceCheckSettings,
 }

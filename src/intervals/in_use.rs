@@ -96,7 +96,7 @@ pub(crate) struct Unstated {
 
 impl Unstated {
     /// Those of `histories`, where `taken` days stand for what is not stated.
-    pub fn of(histories: &Histories, taken: f64) -> Self {
+    pub(crate) fn of(histories: &Histories, taken: f64) -> Self {
         let one = |index| {
             let history = histories.get(index);
             let usual = contradicted(&history, taken)?;
@@ -119,7 +119,7 @@ impl Unstated {
     }
 
     /// Adds those of another part of the fleet.
-    pub fn add(&mut self, other: Self) {
+    pub(crate) fn add(&mut self, other: Self) {
         self.histories += other.histories;
         self.first = self.first.take().or(other.first);
         self.range = match (self.range, other.range) {
@@ -129,7 +129,7 @@ impl Unstated {
     }
 
     /// What is said of them, where `taken` days stand for what is not stated.
-    pub fn warning(&self, taken: f64) -> Option<Warning> {
+    pub(crate) fn warning(&self, taken: f64) -> Option<Warning> {
         let (first, (least, most)) = (self.first.as_ref()?, self.range?);
         let which = match self.histories {
             1 => format!(

@@ -60,7 +60,7 @@ impl IncrementalResponseSettings {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct IncrementalResponse {
+pub(crate) struct IncrementalResponse {
     /// Its settings.
     pub settings: IncrementalResponseSettings,
 }

@@ -149,7 +149,7 @@ const MOST_PASSES: u64 = 1 << 20;
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct IntervalTest {
+pub(crate) struct IntervalTest {
     /// Its settings.
     pub settings: IntervalTestSettings,
 }

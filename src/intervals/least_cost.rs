@@ -45,7 +45,7 @@ impl LeastCostSettings {
     }
 
     /// Costs of one item: the register's, else its group's, else the table's.
-    pub fn costs(&self, evidence: &Evidence<'_>) -> Option<Costs> {
+    pub(crate) fn costs(&self, evidence: &Evidence<'_>) -> Option<Costs> {
         let item = evidence.history.item;
         let group = self.group.get(&item.group);
         let cost = item.cost.or(group.map(|g| g.cost)).or(self.cost)?;
@@ -63,7 +63,7 @@ impl LeastCostSettings {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct LeastCost {
+pub(crate) struct LeastCost {
     /// Its settings.
     pub settings: LeastCostSettings,
 }
@@ -122,7 +122,7 @@ impl Method for LeastCost {
 
 impl LeastCost {
     /// The cost curve from floor to cap for a chart, `points` long; empty where the method cannot run.
-    pub fn curve(&self, evidence: &Evidence<'_>, points: usize) -> Vec<CostPoint> {
+    pub(crate) fn curve(&self, evidence: &Evidence<'_>, points: usize) -> Vec<CostPoint> {
         let (Some(costs), Some(tolerance)) = (self.settings.costs(evidence), evidence.tolerance)
         else {
             return Vec::new();
@@ -142,7 +142,7 @@ impl LeastCost {
     }
 
     /// What an interval of `other` days costs against one of `chosen` days, in words.
-    pub fn price(&self, evidence: &Evidence<'_>, chosen: f64, other: f64) -> Option<String> {
+    pub(crate) fn price(&self, evidence: &Evidence<'_>, chosen: f64, other: f64) -> Option<String> {
         let costs = self.settings.costs(evidence)?;
         let tolerance = evidence.tolerance?;
         let forecast = Forecast::new(evidence).ok()?;

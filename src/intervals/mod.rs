@@ -46,7 +46,7 @@ pub(crate) use search::Forecast;
 pub(crate) use settings::{GroupsToFit, IntervalSettings};
 
 /// The proposals of those of `methods` that fit one history, in their order.
-pub fn proposals(
+pub(crate) fn proposals(
     methods: &[Box<dyn Method>],
     evidence: &Evidence<'_>,
     group: &GroupEvidence,
@@ -58,7 +58,7 @@ pub fn proposals(
 }
 
 /// One published method: a pure function from evidence to one proposal.
-pub trait Method: Send + Sync {
+pub(crate) trait Method: Send + Sync {
     /// Its name in settings and tables.
     fn name(&self) -> MethodName;
     /// Whether its proposal rests on the group too; where not, any group gives the same.

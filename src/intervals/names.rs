@@ -48,24 +48,24 @@ macro_rules! names {
 
         impl MethodName {
             /// Every method.
-            pub const ALL: &[MethodName] = &[$(MethodName::$name),*];
+            pub(crate) const ALL: &[MethodName] = &[$(MethodName::$name),*];
 
             /// The word used in settings and tables.
-            pub fn word(self) -> &'static str {
+            pub(crate) fn word(self) -> &'static str {
                 match self {
                     $(MethodName::$name => stringify!($file),)*
                 }
             }
 
             /// The method as a sentence names it.
-            pub fn words(self) -> &'static str {
+            pub(crate) fn words(self) -> &'static str {
                 match self {
                     $(MethodName::$name => $words,)*
                 }
             }
 
             /// What the method does and where it is published, in one sentence.
-            pub fn about(self) -> &'static str {
+            pub(crate) fn about(self) -> &'static str {
                 match self {
                     $(MethodName::$name => concat!($($about),*).trim(),)*
                 }

@@ -6,7 +6,7 @@ use thiserror::Error;
 
 /// What is missing; completes "not applicable, because …".
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum NoProposal {
+pub(crate) enum NoProposal {
     /// The item has no tolerance.
     #[error("no tolerance was given")]
     NoTolerance,

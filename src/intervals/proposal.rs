@@ -4,7 +4,7 @@ use super::MethodName;
 
 /// What one method proposes for one history.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Proposal {
+pub(crate) struct Proposal {
     /// The method.
     pub method: MethodName,
     /// Interval in days from the last calibration; `None` = not applicable, `reason` says why.
@@ -23,7 +23,7 @@ pub struct Proposal {
 
 impl Proposal {
     /// A proposal of `days`.
-    pub fn of(
+    pub(crate) fn of(
         method: MethodName,
         days: f64,
         weight: f64,
@@ -41,13 +41,13 @@ impl Proposal {
     }
 
     /// The same with a likely range, days.
-    pub fn within(mut self, limits: Option<(f64, f64)>) -> Self {
+    pub(crate) fn within(mut self, limits: Option<(f64, f64)>) -> Self {
         self.limits_days = limits;
         self
     }
 
     /// No proposal: `because` completes "not applicable, because …".
-    pub fn not_applicable(method: MethodName, because: impl std::fmt::Display) -> Self {
+    pub(crate) fn not_applicable(method: MethodName, because: impl std::fmt::Display) -> Self {
         Self {
             method,
             interval_days: None,

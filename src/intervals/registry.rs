@@ -16,17 +16,17 @@ macro_rules! method_tables {
 
         impl MethodTables {
             /// Rows of the settings reference.
-            pub fn rows() -> Vec<SettingRow> {
+            pub(crate) fn rows() -> Vec<SettingRow> {
                 [$($(super::$file::$settings::rows(),)?)*].concat()
             }
 
             /// Paths of the tables in the pipeline file.
-            pub fn paths() -> Vec<&'static str> {
+            pub(crate) fn paths() -> Vec<&'static str> {
                 vec![$($(super::$file::$settings::TABLE,)?)*]
             }
 
             /// The values that cannot be used.
-            pub fn check(&self) -> Vec<SettingError> {
+            pub(crate) fn check(&self) -> Vec<SettingError> {
                 [$($({
                     let table: &super::$file::$settings = &self.$file;
                     table.check()
@@ -41,7 +41,7 @@ macro_rules! method_tables {
             }
 
             /// The methods that `[intervals] methods` lists, in its order.
-            pub fn asked_by(&self, intervals: &IntervalSettings) -> Vec<Box<dyn Method>> {
+            pub(crate) fn asked_by(&self, intervals: &IntervalSettings) -> Vec<Box<dyn Method>> {
                 let by_data = intervals.by_data();
                 let one = |name: &MethodName| match name {
                     MethodName::Reliability | MethodName::IntervalTest if by_data => {

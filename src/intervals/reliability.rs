@@ -10,7 +10,7 @@ use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 
 /// The method; its settings are those of the reliability room.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Reliability;
+pub(crate) struct Reliability;
 
 impl Method for Reliability {
     fn name(&self) -> MethodName {

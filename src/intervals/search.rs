@@ -20,14 +20,14 @@ const RESOLUTION_DAYS: f64 = 0.01;
 /// Forecasts rest on all readings up to the as-of date. Days before the last
 /// reading answer with what was known at that reading: the past is not forecast.
 #[derive(Debug, Clone, Copy)]
-pub struct Forecast<'a> {
+pub(crate) struct Forecast<'a> {
     evidence: &'a Evidence<'a>,
     course: Course<'a>,
 }
 
 impl<'a> Forecast<'a> {
     /// A forecast, or the reason why none can be made.
-    pub fn new(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
+    pub(crate) fn new(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
         match evidence.fit.status {
             Status::Estimated | Status::FromClass => {}
             status => return Err(NoProposal::Fit(status)),
@@ -40,31 +40,31 @@ impl<'a> Forecast<'a> {
     }
 
     /// The forecast whatever the fit could estimate, for showing rather than deciding.
-    pub fn unjudged(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
+    pub(crate) fn unjudged(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
         let course = Course::of(evidence.fit, &evidence.history, evidence.axis)?;
         Ok(Self { evidence, course })
     }
 
     /// Prediction `days` after the last calibration.
-    pub fn at(&self, days: f64) -> Option<Prediction> {
+    pub(crate) fn at(&self, days: f64) -> Option<Prediction> {
         self.course.known_on(self.evidence.last_calibration + days)
     }
 
     /// Probability that the true error is in tolerance `days` after the last
     /// calibration; `None` where there is no tolerance.
-    pub fn probability_in(&self, days: f64) -> Option<f64> {
+    pub(crate) fn probability_in(&self, days: f64) -> Option<f64> {
         let tolerance = self.evidence.tolerance?;
         Some(self.at(days)?.probability_in(tolerance))
     }
 
     /// Days since the last calibration on the as-of date; at least 0.
-    pub fn elapsed(&self) -> f64 {
+    pub(crate) fn elapsed(&self) -> f64 {
         (self.evidence.as_of - self.evidence.last_calibration).max(0.0)
     }
 
     /// Ends of the panels of a first look from `from` to `to` days: dense at the start,
     /// and never wider than a month where the model has a season.
-    pub fn panels(&self, from: f64, to: f64) -> Vec<f64> {
+    pub(crate) fn panels(&self, from: f64, to: f64) -> Vec<f64> {
         let span = to - from;
         if self.evidence.fit.has_annual_term() {
             let n = ((span / SEASON_PANEL_DAYS).ceil() as usize).max(PANELS);
@@ -77,7 +77,7 @@ impl<'a> Forecast<'a> {
 
 /// Where a falling figure first passes below a line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Crossing {
+pub(crate) enum Crossing {
     /// Already below at the start.
     AtStart,
     /// First below after this many days, to 0.01 d.
@@ -88,7 +88,7 @@ pub enum Crossing {
 
 /// First day at which `figure` falls below `line`, looked for at the ends of the
 /// `panels` and refined inside the first panel that shows it.
-pub fn first_below(
+pub(crate) fn first_below(
     line: f64,
     from: f64,
     panels: &[f64],
@@ -111,7 +111,7 @@ pub fn first_below(
 /// Root of `figure` between a point at or above zero and one below, from the side above:
 /// false position with the Illinois halving, kept half a resolution off the ends so that
 /// the bracket closes, and every third step a bisection so that it cannot stall.
-pub fn refine(
+pub(crate) fn refine(
     mut above: (f64, f64),
     mut below: (f64, f64),
     mut figure: impl FnMut(f64) -> f64,

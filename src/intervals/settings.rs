@@ -26,7 +26,7 @@ crate::settings! {
 
 /// Groups whose R(t) the methods ask for.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum GroupsToFit {
+pub(crate) enum GroupsToFit {
     /// None at all.
     None,
     /// Every one.
@@ -37,7 +37,7 @@ pub enum GroupsToFit {
 
 impl GroupsToFit {
     /// True for a group that is asked for.
-    pub fn holds(&self, group: &str) -> bool {
+    pub(crate) fn holds(&self, group: &str) -> bool {
         match self {
             GroupsToFit::None => false,
             GroupsToFit::All => true,
@@ -48,12 +48,12 @@ impl GroupsToFit {
 
 impl IntervalSettings {
     /// True where nobody chose the methods, so that each history is asked what fits its data.
-    pub fn by_data(&self) -> bool {
+    pub(crate) fn by_data(&self) -> bool {
         self.methods == Self::default().methods
     }
 
     /// The groups of `histories` whose R(t) these methods ask for.
-    pub fn groups_to_fit(&self, histories: &Histories) -> GroupsToFit {
+    pub(crate) fn groups_to_fit(&self, histories: &Histories) -> GroupsToFit {
         if !self.methods.contains(&MethodName::Reliability) {
             return GroupsToFit::None;
         }

@@ -68,19 +68,19 @@ impl SimpleResponseSettings {
 }
 
 /// Reliability at which shares `a` and `b` balance.
-pub fn balanced_reliability(a: f64, b: f64) -> f64 {
+pub(crate) fn balanced_reliability(a: f64, b: f64) -> f64 {
     let (up, down) = (a.ln_1p(), -(-b).ln_1p());
     down / (up + down)
 }
 
 /// Share `b` that balances `a` at the reliability `target`.
-pub fn balancing_share(a: f64, target: f64) -> f64 {
+pub(crate) fn balancing_share(a: f64, target: f64) -> f64 {
     1.0 - (1.0 + a).powf(-target / (1.0 - target))
 }
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct SimpleResponse {
+pub(crate) struct SimpleResponse {
     /// Its settings.
     pub settings: SimpleResponseSettings,
 }

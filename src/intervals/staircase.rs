@@ -62,7 +62,7 @@ impl StaircaseSettings {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct Staircase {
+pub(crate) struct Staircase {
     /// Its settings.
     pub settings: StaircaseSettings,
 }

@@ -36,7 +36,7 @@ impl UncertaintyGrowthSettings {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct UncertaintyGrowth {
+pub(crate) struct UncertaintyGrowth {
     /// Its settings.
     pub settings: UncertaintyGrowthSettings,
 }

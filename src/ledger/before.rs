@@ -28,7 +28,7 @@ const FIRST_OF_DATE: &str = "first-of-date";
 
 /// An earlier run's state.
 #[derive(Debug, Clone)]
-pub struct Previous {
+pub(crate) struct Previous {
     /// Its as-of date, days since 1970-01-01.
     pub day: f64,
     /// SHA-256 of its settings.
@@ -49,7 +49,7 @@ impl Previous {
 
 /// What a run finds when it starts.
 #[derive(Debug, Clone)]
-pub struct Before {
+pub(crate) struct Before {
     /// The ledger.
     pub ledger: Ledger,
     /// The report that stands in the run folder.
@@ -66,7 +66,7 @@ pub struct Before {
 
 impl Before {
     /// Looks at the ledger and the report that stand; reads nothing else.
-    pub fn look(plan: &Plan, target: &Path) -> Self {
+    pub(crate) fn look(plan: &Plan, target: &Path) -> Self {
         let place = target.parent().unwrap_or(Path::new("."));
         let ledger = Ledger::read(&place.join(LEDGER));
         let source = plan.pipeline_file.as_ref().or(plan.checks.first());
@@ -92,7 +92,7 @@ impl Before {
 
     /// The other pipeline whose report stands in the run folder, where it is still there. One of
     /// the same name in another form, such as the records themselves, is none.
-    pub fn made_by_other(&self, target: &Path) -> Option<String> {
+    pub(crate) fn made_by_other(&self, target: &Path) -> Option<String> {
         self.standing.as_ref()?;
         let place = target.parent().unwrap_or(Path::new("."));
         let of_folder = |entry: &&Entry| entry.result == DONE && entry.folder == self.names.0;
@@ -125,7 +125,7 @@ impl Before {
 
     /// Folders whose results this run may take over: the one it writes, and that of the
     /// pipeline's latest run.
-    pub fn known_folders(&self, target: &Path) -> Vec<PathBuf> {
+    pub(crate) fn known_folders(&self, target: &Path) -> Vec<PathBuf> {
         let place = target.parent().unwrap_or(Path::new("."));
         let latest = self.own_runs().next_back();
         let latest = latest.map(|entry| place.join(&entry.folder));
@@ -136,7 +136,7 @@ impl Before {
 
     /// Reads the state of the newest earlier run that still stands; where this date's own
     /// report stands, that of the run it was compared with.
-    pub fn find_previous(&mut self, plan: &Plan, target: &Path) {
+    pub(crate) fn find_previous(&mut self, plan: &Plan, target: &Path) {
         let place = target.parent().unwrap_or(Path::new("."));
         let mut earlier: Vec<(f64, PathBuf)> = self
             .own_runs()
@@ -198,7 +198,7 @@ impl Before {
     }
 
     /// The first run of the same date, where `states` rest on other checks.
-    pub fn edited_since(&self, states: &[KeptHistory]) -> Option<&Previous> {
+    pub(crate) fn edited_since(&self, states: &[KeptHistory]) -> Option<&Previous> {
         let rests_on = |histories: &[KeptHistory]| -> Vec<(String, String, String)> {
             let each = histories.iter().map(|h| {
                 (
@@ -214,7 +214,7 @@ impl Before {
     }
 
     /// Extensions of each history that were decided by earlier runs and followed since.
-    pub fn past(&self, histories: &Histories, otherwise: f64) -> Vec<Vec<PastDecision>> {
+    pub(crate) fn past(&self, histories: &Histories, otherwise: f64) -> Vec<Vec<PastDecision>> {
         let Some(previous) = &self.previous else {
             return Vec::new();
         };
@@ -232,7 +232,11 @@ impl Before {
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn keep_previous(&self, states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
+    pub(crate) fn keep_previous(
+        &self,
+        states: &[KeptHistory],
+        kept: &Path,
+    ) -> Result<(), RunError> {
         if let Some(previous) = &self.previous {
             previous.keep(&kept.join(PREVIOUS))?;
         }
@@ -243,7 +247,7 @@ impl Before {
     }
 
     /// Enters into the ledger a standing report that a killed run put in place but did not enter.
-    pub fn enter_missing(&mut self) {
+    pub(crate) fn enter_missing(&mut self) {
         let Some(standing) = self.standing.clone() else {
             return;
         };
@@ -260,7 +264,7 @@ impl Before {
     }
 
     /// Enters a finished run.
-    pub fn enter_done(&mut self, target: &Path) {
+    pub(crate) fn enter_done(&mut self, target: &Path) {
         if let Some(standing) = StandingReport::read(target) {
             let entry = self.entry(&standing);
             self.enter(entry);
@@ -268,7 +272,7 @@ impl Before {
     }
 
     /// Enters a run that failed.
-    pub fn enter_failed(&mut self, plan: &Plan, why: &RunError) {
+    pub(crate) fn enter_failed(&mut self, plan: &Plan, why: &RunError) {
         self.enter(Entry {
             as_of: date::iso(plan.as_of),
             result: format!("failed: {why}"),

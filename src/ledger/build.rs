@@ -5,15 +5,15 @@ use crate::records::reading::plain_file::LARGEST_TEXT_MB;
 use std::path::Path;
 
 /// File of the kept folder that names the build which made the report.
-pub const BUILD: &str = "build.txt";
+pub(crate) const BUILD: &str = "build.txt";
 
 /// A hash of the program's sources, its dependencies and how it was compiled; see `src/build.rs`.
-pub fn build() -> &'static str {
+pub(crate) fn build() -> &'static str {
     env!("DRIFTBOOK_BUILD")
 }
 
 /// The build that made the report with this kept folder; `None` where it does not tell.
-pub fn build_of(kept: &Path) -> Option<String> {
+pub(crate) fn build_of(kept: &Path) -> Option<String> {
     let text = plain_file::read_text(&kept.join(BUILD), LARGEST_TEXT_MB).ok()?;
     Some(text.trim().to_string())
 }

@@ -3,7 +3,7 @@
 use crate::records::History;
 
 /// Appends everything check `row` states, as bytes to be hashed.
-pub fn push_check(bytes: &mut Vec<u8>, history: &History<'_>, row: usize) {
+pub(crate) fn push_check(bytes: &mut Vec<u8>, history: &History<'_>, row: usize) {
     let numbers = [
         history.date[row],
         history.as_found[row],

@@ -9,7 +9,7 @@ const DATES_NAMED: usize = 4;
 
 /// What became of the checks of one history.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct DataChange {
+pub(crate) struct DataChange {
     /// Checks of the earlier run that read otherwise now: how many, and their dates now.
     pub edited: (usize, Vec<f64>),
     /// Checks of the earlier run that are gone.
@@ -21,7 +21,7 @@ pub struct DataChange {
 }
 
 /// Compares the checks as multisets of hashes: order of the rows does not count.
-pub fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
+pub(crate) fn data_change(kept: &KeptHistory, history: &History<'_>) -> DataChange {
     let hashes = check_hashes(history);
     let mut missing: HashMap<&str, usize> = HashMap::new();
     for hash in kept.checks() {
@@ -65,7 +65,7 @@ fn dates(days: &[f64]) -> String {
 }
 
 /// Sentences for the digest: kind, sentence, red flag. `run` names the run that is compared with.
-pub fn sentences(
+pub(crate) fn sentences(
     change: &DataChange,
     kept: &KeptHistory,
     run: &str,

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// Earlier decisions of each history for a run that will stand in `target`; empty where
 /// nothing asks for them.
-pub fn past_decisions(
+pub(crate) fn past_decisions(
     plan: &Plan,
     before: &mut Before,
     target: &Path,
@@ -25,19 +25,19 @@ pub fn past_decisions(
 }
 
 /// The same without a run: by the ledger and the reports that stand beside the plan's folder.
-pub fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDecision>> {
+pub(crate) fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDecision>> {
     let target = resolved(&plan.out).unwrap_or_else(|_| plan.out.clone());
     let mut before = Before::look(plan, &target);
     past_decisions(plan, &mut before, &target, histories)
 }
 
 /// Classes and groups that the reports beside the plan's folder leave to later ones.
-pub fn earlier_results(plan: &Plan) -> Memory {
+pub(crate) fn earlier_results(plan: &Plan) -> Memory {
     Memory::of(&known_folders(plan))
 }
 
 /// Folders of reports that may serve a question: the plan's own, and that of its latest run.
-pub fn known_folders(plan: &Plan) -> Vec<PathBuf> {
+pub(crate) fn known_folders(plan: &Plan) -> Vec<PathBuf> {
     let target = resolved(&plan.out).unwrap_or_else(|_| plan.out.clone());
     Before::look(plan, &target).known_folders(&target)
 }

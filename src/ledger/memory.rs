@@ -26,11 +26,11 @@ use std::sync::Mutex;
 const FILE: &str = "results.bin";
 
 /// Hash of everything a result was made from.
-pub type Key = [u8; 32];
+pub(crate) type Key = [u8; 32];
 
 /// What is known of earlier runs, and what this run found or used.
 #[derive(Debug, Default)]
-pub struct Memory {
+pub(crate) struct Memory {
     known: HashMap<Key, Vec<u8>>,
     /// `None`: nothing is to be kept.
     used: Option<Mutex<BTreeMap<Key, Vec<u8>>>>,
@@ -38,12 +38,12 @@ pub struct Memory {
 
 impl Memory {
     /// Knows nothing and keeps nothing.
-    pub fn none() -> Self {
+    pub(crate) fn none() -> Self {
         Self::default()
     }
 
     /// What the runs in `folders` left; a file that cannot be read whole says nothing.
-    pub fn of(folders: &[PathBuf]) -> Self {
+    pub(crate) fn of(folders: &[PathBuf]) -> Self {
         let read =
             |folder: &PathBuf| plain_file::read(&folder.join(KEPT).join(FILE), LARGEST_MB).ok();
         let found = folders.iter().filter_map(read);
@@ -55,7 +55,7 @@ impl Memory {
     }
 
     /// The result of `make`, taken over where it is known.
-    pub fn recall<T>(&self, key: impl FnOnce() -> Key, make: impl FnOnce() -> T) -> T
+    pub(crate) fn recall<T>(&self, key: impl FnOnce() -> Key, make: impl FnOnce() -> T) -> T
     where
         T: Serialize + DeserializeOwned,
     {
@@ -80,7 +80,7 @@ impl Memory {
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn keep(&self, kept: &Path) -> Result<(), RunError> {
+    pub(crate) fn keep(&self, kept: &Path) -> Result<(), RunError> {
         let Some(Ok(used)) = self.used.as_ref().map(Mutex::lock) else {
             return Ok(());
         };
@@ -115,7 +115,7 @@ fn results(bytes: &[u8]) -> Option<Vec<(Key, Vec<u8>)>> {
 }
 
 /// Makes the key of a result called `what` from `settings` and everything that `histories` state.
-pub fn key_of<'a>(
+pub(crate) fn key_of<'a>(
     what: &str,
     settings: &impl Serialize,
     histories: impl Iterator<Item = History<'a>>,
@@ -136,7 +136,11 @@ pub fn key_of<'a>(
 }
 
 /// Makes the key of a result called `what` from `settings` and a value that is shown whole.
-pub fn fingerprint_of(what: &str, settings: &impl Serialize, value: &dyn std::fmt::Debug) -> Key {
+pub(crate) fn fingerprint_of(
+    what: &str,
+    settings: &impl Serialize,
+    value: &dyn std::fmt::Debug,
+) -> Key {
     let mut hash = Sha256::new();
     hash.update(what);
     hash.update(serde_json::to_vec(settings).unwrap_or_default());

@@ -27,7 +27,7 @@ use crate::records::reading::source::sha256;
 use sha2::{Digest, Sha256};
 
 /// Folder inside the run folder for what the next run looks at.
-pub const KEPT: &str = "kept";
+pub(crate) const KEPT: &str = "kept";
 
 /// First 128 bits of the SHA-256 of `text`: they tell any two apart.
 pub(crate) fn fingerprint(text: &[u8]) -> u128 {
@@ -37,7 +37,7 @@ pub(crate) fn fingerprint(text: &[u8]) -> u128 {
 }
 
 /// SHA-256 of the settings in force, hexadecimal.
-pub fn settings_sha256(settings: &crate::settings::file::Settings) -> String {
+pub(crate) fn settings_sha256(settings: &crate::settings::file::Settings) -> String {
     let text = serde_json::to_string(settings).unwrap_or_default();
     sha256(text.as_bytes())
 }

@@ -80,7 +80,7 @@ impl Pieces {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn keep(
+pub(crate) fn keep(
     plan: &Plan,
     places: &Places,
     inputs: &[InputFile],
@@ -123,7 +123,7 @@ pub fn keep(
     "every row is read: the report in {} tells no longer where those of {instrument} lie, since {why}",
     folder.display()
 )]
-pub struct PlacesError {
+pub(crate) struct PlacesError {
     folder: std::path::PathBuf,
     instrument: String,
     why: NotKept,
@@ -152,7 +152,7 @@ enum NotKept {
 ///
 /// # Errors
 /// Why the places that are kept do not serve.
-pub fn part_of(plan: &Plan, instrument: &str) -> Result<Option<Part>, PlacesError> {
+pub(crate) fn part_of(plan: &Plan, instrument: &str) -> Result<Option<Part>, PlacesError> {
     let folders = known_folders(plan);
     let kept = |folder: &&std::path::PathBuf| folder.join(KEPT).join(FILE).is_file();
     let Some(folder) = folders.iter().find(kept) else {

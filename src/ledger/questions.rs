@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 impl Plan {
     /// Every file that is read.
-    pub fn inputs(&self) -> Vec<PathBuf> {
+    pub(crate) fn inputs(&self) -> Vec<PathBuf> {
         let jobs = self
             .settings
             .jobs
@@ -35,26 +35,26 @@ impl Plan {
     }
 
     /// The books that persons sign, of cases and of approvals, whether they are there yet or not.
-    pub fn books(&self) -> Vec<PathBuf> {
+    pub(crate) fn books(&self) -> Vec<PathBuf> {
         let cases = self.settings.cases.file.iter();
         let cases = cases.map(|file| self.base.join(file));
         cases.chain(self.approvals.clone()).collect()
     }
 
     /// Every file that is read, the pipeline file among them.
-    pub fn reads(&self) -> Vec<PathBuf> {
+    pub(crate) fn reads(&self) -> Vec<PathBuf> {
         let mut files = self.inputs();
         files.extend(self.pipeline_file.clone());
         files
     }
 
     /// True where the run is compared with the one before.
-    pub fn writes_digest(&self) -> bool {
+    pub(crate) fn writes_digest(&self) -> bool {
         self.settings.output.digest && self.settings.output.charts != Charts::None
     }
 
     /// True where the next run needs to know this one's decisions.
-    pub fn keeps_state(&self) -> bool {
+    pub(crate) fn keeps_state(&self) -> bool {
         let policy = &self.settings.policy;
         let limited = policy.extensions_per_year.is_some()
             || policy

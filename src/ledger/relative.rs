@@ -3,7 +3,7 @@
 use std::path::{Component, Path, PathBuf};
 
 /// `path` as seen from `place`, with slashes; both are made absolute first.
-pub fn relative(path: &Path, place: &Path) -> String {
+pub(crate) fn relative(path: &Path, place: &Path) -> String {
     let whole = |path: &Path| -> PathBuf {
         let mut plain = PathBuf::new();
         for part in std::path::absolute(path)

@@ -16,7 +16,7 @@ pub const LEDGER: &str = "ledger.jsonl";
 const LARGEST_LEDGER_MB: u32 = 256;
 
 /// `result` of a run whose report stands.
-pub const DONE: &str = "done";
+pub(crate) const DONE: &str = "done";
 
 /// One run, as the ledger tells it.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -52,7 +52,7 @@ pub struct Entry {
 
 impl Entry {
     /// The as-of date, days since 1970-01-01; NaN where it is no date.
-    pub fn day(&self) -> f64 {
+    pub(crate) fn day(&self) -> f64 {
         date::parse_iso(self.as_of.as_bytes()).unwrap_or(f64::NAN)
     }
 }
@@ -105,7 +105,7 @@ impl Ledger {
     ///
     /// # Errors
     /// The system's word where the file cannot be written; a file of this name that has no run in it.
-    pub fn append(&self, entry: &Entry) -> std::io::Result<()> {
+    pub(crate) fn append(&self, entry: &Entry) -> std::io::Result<()> {
         if self.entries.is_empty() && !self.problems.is_empty() {
             return Err(std::io::Error::other(
                 "this file is no ledger of runs; it is left alone",

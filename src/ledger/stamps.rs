@@ -17,7 +17,7 @@ const SETTLED_SECONDS: u64 = 2;
 
 /// The stamp of a file; `None` where it cannot be told.
 #[cfg(unix)]
-pub fn stamp(path: &Path) -> Option<String> {
+pub(crate) fn stamp(path: &Path) -> Option<String> {
     use std::os::unix::fs::MetadataExt;
     use std::time::{Duration, SystemTime};
     let data = std::fs::metadata(path).ok()?;
@@ -39,12 +39,12 @@ pub fn stamp(path: &Path) -> Option<String> {
 
 /// The stamp of a file; `None` where it cannot be told.
 #[cfg(not(unix))]
-pub fn stamp(_: &Path) -> Option<String> {
+pub(crate) fn stamp(_: &Path) -> Option<String> {
     None
 }
 
 /// The stamps of the records and the register of `plan`, by the paths that are shown.
-pub fn of_plan(plan: &Plan) -> BTreeMap<String, String> {
+pub(crate) fn of_plan(plan: &Plan) -> BTreeMap<String, String> {
     let paths = plan.checks.iter().chain(&plan.register);
     paths
         .filter_map(|path| Some((files::shown(path, &plan.base), stamp(path)?)))

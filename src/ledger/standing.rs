@@ -17,7 +17,7 @@ use std::path::Path;
 
 /// What `run.json` of a standing report tells.
 #[derive(Debug, Clone, Deserialize)]
-pub struct StandingReport {
+pub(crate) struct StandingReport {
     /// Version of the program.
     pub driftbook: String,
     /// Build of the program, from the kept folder; empty where it does not tell.
@@ -46,7 +46,7 @@ pub struct StandingReport {
 
 impl StandingReport {
     /// Reads `run.json` of `folder`; `None` where there is none or it cannot be read.
-    pub fn read(folder: &Path) -> Option<Self> {
+    pub(crate) fn read(folder: &Path) -> Option<Self> {
         let text = plain_file::read_text(&folder.join(RECORD), LARGEST_MB).ok()?;
         let mut standing: Self = serde_json::from_str(&text).ok()?;
         standing.build = build_of(&folder.join(KEPT)).unwrap_or_default();
@@ -54,12 +54,12 @@ impl StandingReport {
     }
 
     /// As-of date, days since 1970-01-01; NaN where it is no date.
-    pub fn day(&self) -> f64 {
+    pub(crate) fn day(&self) -> f64 {
         date::parse_iso(self.as_of.as_bytes()).unwrap_or(f64::NAN)
     }
 
     /// True where the build of the program, the as-of date and the settings are those of `plan`.
-    pub fn same_setting(&self, plan: &Plan) -> bool {
+    pub(crate) fn same_setting(&self, plan: &Plan) -> bool {
         self.driftbook == env!("CARGO_PKG_VERSION")
             && self.build == build()
             && self.day() == plan.as_of
@@ -68,7 +68,7 @@ impl StandingReport {
 
     /// True where `plan` would write the very report that stands in `folder`.
     /// The dearest is asked last: a fleet's report has a file or two a history to look for.
-    pub fn is_done(&self, plan: &Plan, folder: &Path) -> bool {
+    pub(crate) fn is_done(&self, plan: &Plan, folder: &Path) -> bool {
         self.same_setting(plan) && self.same_inputs(plan) && self.files.stand(folder)
     }
 
@@ -98,7 +98,7 @@ impl StandingReport {
     }
 
     /// How the version that wrote the report compares with this one, where it differs.
-    pub fn version_words(&self) -> Option<String> {
+    pub(crate) fn version_words(&self) -> Option<String> {
         let here = env!("CARGO_PKG_VERSION");
         let word = match compare_versions(&self.driftbook, here) {
             Ordering::Equal if self.build == build() => return None,

@@ -18,7 +18,7 @@ use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 /// Name of the table in the kept folder.
-pub const HISTORIES: &str = "histories.csv";
+pub(crate) const HISTORIES: &str = "histories.csv";
 
 /// Hexadecimal digits of one check's hash: two checks of a history of 100 agree by chance
 /// once in 3,000 such histories, and then only an edit from one into the other goes unseen.
@@ -26,7 +26,7 @@ const CHECK_DIGITS: usize = 6;
 
 /// One history as a run left it. Names are neutralised as in every CSV.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub struct KeptHistory {
+pub(crate) struct KeptHistory {
     /// Identity of the instrument.
     pub instrument: String,
     /// Quantity or set point.
@@ -59,17 +59,17 @@ pub struct KeptHistory {
 
 impl KeptHistory {
     /// Instrument and point.
-    pub fn key(&self) -> (&str, &str) {
+    pub(crate) fn key(&self) -> (&str, &str) {
         (&self.instrument, &self.point)
     }
 
     /// Due date, days since 1970-01-01; NaN where none.
-    pub fn due(&self) -> f64 {
+    pub(crate) fn due(&self) -> f64 {
         date::parse_iso(self.due_date.as_bytes()).unwrap_or(f64::NAN)
     }
 
     /// "TH-014" or "TH-014, 100 °C".
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         match self.point.is_empty() {
             true => self.instrument.clone(),
             false => format!("{}, {}", self.instrument, self.point),
@@ -77,7 +77,7 @@ impl KeptHistory {
     }
 
     /// As-of dates of the extensions that were followed.
-    pub fn extension_days(&self) -> Vec<f64> {
+    pub(crate) fn extension_days(&self) -> Vec<f64> {
         let dates = self.extensions.split_whitespace();
         dates
             .filter_map(|text| date::parse_iso(text.as_bytes()))
@@ -85,13 +85,13 @@ impl KeptHistory {
     }
 
     /// The checks' hashes, in order of date.
-    pub fn checks(&self) -> Vec<&str> {
+    pub(crate) fn checks(&self) -> Vec<&str> {
         each_hash(&self.check_hashes).collect()
     }
 }
 
 /// The states of all histories after this run, in their order.
-pub fn states(stage: &DecisionStage<'_>, decisions: &[Decision]) -> Vec<KeptHistory> {
+pub(crate) fn states(stage: &DecisionStage<'_>, decisions: &[Decision]) -> Vec<KeptHistory> {
     (0..decisions.len())
         .into_par_iter()
         .map(|index| state(stage, index, &decisions[index]))
@@ -136,7 +136,7 @@ fn in_control(stage: &DecisionStage<'_>, index: usize) -> &'static str {
 }
 
 /// Short hashes of everything each check states, in order.
-pub fn check_hashes(history: &History<'_>) -> String {
+pub(crate) fn check_hashes(history: &History<'_>) -> String {
     let mut text = String::with_capacity(history.len() * CHECK_DIGITS);
     let mut bytes = Vec::new();
     for row in 0..history.len() {
@@ -151,7 +151,7 @@ pub fn check_hashes(history: &History<'_>) -> String {
 }
 
 /// The hashes in such a text.
-pub fn each_hash(hashes: &str) -> impl Iterator<Item = &str> {
+pub(crate) fn each_hash(hashes: &str) -> impl Iterator<Item = &str> {
     let parts = hashes.as_bytes().chunks(CHECK_DIGITS);
     parts.filter_map(|part| std::str::from_utf8(part).ok())
 }
@@ -160,7 +160,7 @@ pub fn each_hash(hashes: &str) -> impl Iterator<Item = &str> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
+pub(crate) fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
     let failed = |why: csv::Error| RunError::write(HISTORIES, why);
     let mut writer = csv::Writer::from_path(kept.join(HISTORIES)).map_err(failed)?;
     for state in states {
@@ -174,14 +174,14 @@ pub fn keep(states: &[KeptHistory], kept: &Path) -> Result<(), RunError> {
 /// A file of an earlier run that cannot be read, and what is said of it.
 #[derive(Debug, thiserror::Error)]
 #[error("{}: {why}", path.display())]
-pub struct NotRead {
+pub(crate) struct NotRead {
     path: PathBuf,
     why: Box<dyn std::error::Error + Send + Sync>,
 }
 
 impl NotRead {
     /// Of the file at `path`.
-    pub fn of(path: &Path, why: impl std::error::Error + Send + Sync + 'static) -> Self {
+    pub(crate) fn of(path: &Path, why: impl std::error::Error + Send + Sync + 'static) -> Self {
         Self {
             path: path.to_path_buf(),
             why: why.into(),
@@ -193,7 +193,7 @@ impl NotRead {
 ///
 /// # Errors
 /// The table is not there or is not what a run writes.
-pub fn read(kept: &Path) -> Result<Vec<KeptHistory>, NotRead> {
+pub(crate) fn read(kept: &Path) -> Result<Vec<KeptHistory>, NotRead> {
     let path = kept.join(HISTORIES);
     let file = plain_file::open(&path).map_err(|why| NotRead::of(&path, why))?;
     let mut reader = csv::Reader::from_reader(file);

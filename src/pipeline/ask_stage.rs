@@ -13,7 +13,7 @@ use crate::settings::plan::Plan;
 
 /// Why nothing is said.
 #[derive(Debug, thiserror::Error)]
-pub enum AskError {
+pub(crate) enum AskError {
     /// Records that no decision can rest on.
     #[error(transparent)]
     Records(#[from] RecordsError),

@@ -38,7 +38,7 @@ const REAL: [(&str, &str, &str, &str); 2] = [
 ///
 /// # Errors
 /// Settings or records that cannot be read, a disk that refuses.
-pub fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), RunError> {
+pub(crate) fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<(), RunError> {
     let folder = out.join("evidence");
     std::fs::create_dir_all(&folder).map_err(|error| RunError::write("evidence", error))?;
     enter("closed loop: every kind of instrument lives under every method");

@@ -13,7 +13,7 @@ use crate::settings::plan::Plan;
 
 /// The explanation of one history.
 #[derive(Debug, Clone)]
-pub struct Explained {
+pub(crate) struct Explained {
     /// Identity of the instrument.
     pub instrument: String,
     /// Quantity or set point; may be empty.
@@ -55,7 +55,7 @@ fn class_members(histories: &Histories, classes: &Classes, index: usize) -> Opti
 ///
 /// # Errors
 /// Unreadable records, failures among the rejected rows as in a run, or no history of that name.
-pub fn explain(
+pub(crate) fn explain(
     plan: &Plan,
     instrument: &str,
     point: Option<&str>,

@@ -11,7 +11,7 @@ use rayon::prelude::*;
 
 /// Fits all histories on all cores, classes that `memory` knows taken over; the order of the
 /// result is that of the histories.
-pub fn fit_all(histories: &Histories, settings: &DriftSettings, memory: &Memory) -> Fits {
+pub(crate) fn fit_all(histories: &Histories, settings: &DriftSettings, memory: &Memory) -> Fits {
     let classes = class_parameters_by(histories, |basis| recall_class(basis, settings, memory));
     let fits = (0..histories.len())
         .into_par_iter()

@@ -10,7 +10,7 @@ use crate::settings::plan::Plan;
 
 /// Sums the groups; fits the reliability of those whose methods ask for it, of all where pages
 /// show it, unless `memory` knows it.
-pub fn group_results(plan: &Plan, histories: &Histories, memory: &Memory) -> GroupResults {
+pub(crate) fn group_results(plan: &Plan, histories: &Histories, memory: &Memory) -> GroupResults {
     let settings = &plan.settings;
     let to_fit = match settings.output.charts {
         Charts::None => settings.intervals.groups_to_fit(histories),
@@ -20,7 +20,7 @@ pub fn group_results(plan: &Plan, histories: &Histories, memory: &Memory) -> Gro
 }
 
 /// What the groups lend to the methods that the plan lists, without what only pages show.
-pub fn groups_for_methods(plan: &Plan, histories: &Histories) -> EvidenceByGroup {
+pub(crate) fn groups_for_methods(plan: &Plan, histories: &Histories) -> EvidenceByGroup {
     let to_fit = plan.settings.intervals.groups_to_fit(histories);
     with_reliability(plan, histories, &Memory::none(), &to_fit).groups
 }

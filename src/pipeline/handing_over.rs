@@ -23,7 +23,7 @@ use std::path::Path;
 
 /// Whether a report that stands already is made anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Redo {
+pub(crate) enum Redo {
     /// Only where inputs, settings, as-of date or version differ; unchanged pages are reused.
     Changed,
     /// Always, and every page.
@@ -77,7 +77,7 @@ pub(super) struct Made<'a> {
 impl Made<'_> {
     /// Writes what the next run may take over, the record and the timings, and puts the report in
     /// place.
-    pub fn hand_over(
+    pub(crate) fn hand_over(
         self,
         staging: Staging,
         before: &Before,

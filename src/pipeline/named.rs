@@ -5,7 +5,7 @@ use crate::records::reading::header::nearest;
 
 /// Why a person's words name no history.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum NoHistory {
+pub(crate) enum NoHistory {
     /// No instrument of this name; the hint is empty or begins with a semicolon.
     #[error("no history of instrument {instrument}{hint}")]
     Instrument {
@@ -38,7 +38,7 @@ pub enum NoHistory {
 ///
 /// # Errors
 /// An unknown instrument, with the nearest name there is; an unknown point, with those there are.
-pub fn all_of(
+pub(crate) fn all_of(
     histories: &Histories,
     instrument: &str,
     point: Option<&str>,
@@ -81,7 +81,7 @@ pub fn all_of(
 ///
 /// # Errors
 /// As [`all_of`], and several points with none named.
-pub fn find(
+pub(crate) fn find(
     histories: &Histories,
     instrument: &str,
     point: Option<&str>,

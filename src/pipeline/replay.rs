@@ -28,7 +28,7 @@ use std::path::{Path, PathBuf};
 
 /// What a replay found and where it is written.
 #[derive(Debug, Clone)]
-pub struct ReplaySummary {
+pub(crate) struct ReplaySummary {
     /// Folder of the replay.
     pub folder: PathBuf,
     /// Histories walked through.
@@ -53,7 +53,7 @@ struct ReplayRecord<'a> {
 }
 
 /// The replay a plan asks for.
-pub fn replay_of(plan: &Plan) -> Replay<'static> {
+pub(crate) fn replay_of(plan: &Plan) -> Replay<'static> {
     let settings = &plan.settings;
     let mut replay = Replay::new(
         settings.drift.clone(),
@@ -66,7 +66,7 @@ pub fn replay_of(plan: &Plan) -> Replay<'static> {
 }
 
 /// A replay made, and all it needs to be written down.
-pub struct Replayed<'a> {
+pub(crate) struct Replayed<'a> {
     replay: Replay<'a>,
     walk: Walk,
     formats: TableFormats,
@@ -76,7 +76,7 @@ pub struct Replayed<'a> {
 
 impl<'a> Replayed<'a> {
     /// Walks forward through the past of all histories, to what is decided `today`.
-    pub fn of(
+    pub(crate) fn of(
         plan: &Plan,
         histories: &Histories,
         closings: Option<&'a Closings>,
@@ -98,7 +98,7 @@ impl<'a> Replayed<'a> {
     }
 
     /// The same, where the plan's report is to have a replay section.
-    pub fn in_report(
+    pub(crate) fn in_report(
         plan: &Plan,
         histories: &Histories,
         closings: Option<&'a Closings>,
@@ -120,7 +120,7 @@ impl<'a> Replayed<'a> {
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn write(&self, histories: &Histories, folder: &Path) -> Result<(), RunError> {
+    pub(crate) fn write(&self, histories: &Histories, folder: &Path) -> Result<(), RunError> {
         let text = format!(
             "# Replay\n\n{}",
             replay_markdown(&self.result, self.level())
@@ -153,7 +153,7 @@ impl<'a> Replayed<'a> {
     }
 
     /// The section of the run's report.
-    pub fn section(&self) -> SectionView {
+    pub(crate) fn section(&self) -> SectionView {
         let mut paragraphs = vec![
             "Every figure here was made as a run on that past day would have made it, from the checks dated up to then, and scored on what came next; replay.md has all of it.".to_string(),
         ];
@@ -202,7 +202,7 @@ impl<'a> Replayed<'a> {
 ///
 /// # Errors
 /// Unreadable records, a folder that cannot be used, a disk that refuses.
-pub fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunError> {
+pub(crate) fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary, RunError> {
     let staging = Staging::open(&plan.out, &plan.reads())?;
     enter("reading and screening the records");
     let thermometry = thermometry::read(plan)?;

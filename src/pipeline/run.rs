@@ -43,7 +43,7 @@ use std::sync::OnceLock;
 /// # Errors
 /// Unreadable records, a folder that cannot be used, a disk that refuses. The
 /// previous report then still stands.
-pub fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
+pub(crate) fn run(plan: &Plan, redo: Redo, enter: &dyn Fn(&str)) -> Result<RunSummary, RunError> {
     let staging = Staging::open(&plan.out, &plan.reads())?;
     let target = staging.target().to_path_buf();
     let mut before = Before::look(plan, &target);

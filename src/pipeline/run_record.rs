@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// The run record; equal inputs give equal bytes.
 #[derive(Debug, Serialize)]
-pub struct RunRecord<'a, S: Serialize> {
+pub(crate) struct RunRecord<'a, S: Serialize> {
     /// Version of the program.
     pub driftbook: &'static str,
     /// The as-of date, ISO 8601.
@@ -41,7 +41,7 @@ pub struct RunRecord<'a, S: Serialize> {
 }
 
 /// Histories with each action, all actions named.
-pub fn count_actions(actions: impl Iterator<Item = Action>) -> BTreeMap<String, usize> {
+pub(crate) fn count_actions(actions: impl Iterator<Item = Action>) -> BTreeMap<String, usize> {
     let mut counts: BTreeMap<_, _> = Action::ALL.iter().map(|a| (a.word().into(), 0)).collect();
     for action in actions {
         *counts.entry(action.word().into()).or_insert(0) += 1;

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 /// What a run found, for the few lines on the terminal.
 #[derive(Debug, Clone)]
-pub struct RunSummary {
+pub(crate) struct RunSummary {
     /// Where the report stands.
     pub folder: PathBuf,
     /// The as-of date, days since 1970-01-01.
@@ -43,7 +43,7 @@ pub struct RunSummary {
 
 impl RunSummary {
     /// The summary of a report that stood already, from its own record.
-    pub fn of_standing(report: StandingReport, folder: &Path, notes: Vec<String>) -> Self {
+    pub(crate) fn of_standing(report: StandingReport, folder: &Path, notes: Vec<String>) -> Self {
         Self {
             folder: folder.to_path_buf(),
             as_of: report.day(),
@@ -63,7 +63,7 @@ impl RunSummary {
 
     /// True where some history needs a person: `withdraw`, `review` or a case
     /// that nobody closed, or where there is none at all.
-    pub fn needs_person(&self) -> bool {
+    pub(crate) fn needs_person(&self) -> bool {
         let of = |action: Action| self.actions.get(action.word()).copied().unwrap_or(0);
         of(Action::Withdraw) + of(Action::Review) + self.open_cases > 0 || self.histories == 0
     }
@@ -71,7 +71,7 @@ impl RunSummary {
 
 /// What was decided, for the lines on the terminal; parts of a fleet add up.
 #[derive(Debug, Default)]
-pub struct Decided {
+pub(crate) struct Decided {
     histories: usize,
     actions: BTreeMap<String, usize>,
     open_cases: usize,
@@ -90,14 +90,14 @@ struct Pressing {
 
 /// What is said of each history of a fleet in parts, by its place: action, first words, name.
 #[derive(Debug, Default)]
-pub struct Said {
+pub(crate) struct Said {
     order: Vec<Pressing>,
     words: BTreeMap<usize, (Action, String, String)>,
 }
 
 impl Decided {
     /// All decisions of a fleet at once.
-    pub fn of(items: &[Item], decisions: &[Decision]) -> Self {
+    pub(crate) fn of(items: &[Item], decisions: &[Decision]) -> Self {
         let mut all = Self::default();
         all.count(decisions);
         let said = |index: usize| (decisions[index].action, leading(&decisions[index].reason));
@@ -107,7 +107,7 @@ impl Decided {
     }
 
     /// Adds the decisions of one part, whose history `index` stands at `place(index)` among all.
-    pub fn add(
+    pub(crate) fn add(
         &mut self,
         (items, decisions): (&[Item], &[Decision]),
         place: &dyn Fn(usize) -> usize,
@@ -123,7 +123,7 @@ impl Decided {
     }
 
     /// What is told of all parts.
-    pub fn with_words(self, said: Said) -> Self {
+    pub(crate) fn with_words(self, said: Said) -> Self {
         let Said { order, words } = said;
         let of = |place: usize| words.get(&place);
         let first = |place| {
@@ -196,7 +196,12 @@ fn rank(action: Action) -> usize {
 }
 
 /// Summarises a finished run.
-pub fn summarise(plan: &Plan, loaded: &Loaded, decided: Decided, target: &Path) -> RunSummary {
+pub(crate) fn summarise(
+    plan: &Plan,
+    loaded: &Loaded,
+    decided: Decided,
+    target: &Path,
+) -> RunSummary {
     let mut reasons: BTreeMap<&str, usize> = BTreeMap::new();
     for reject in &loaded.rejects {
         *reasons.entry(reject.cause()).or_insert(0) += 1;

@@ -20,7 +20,7 @@ pub(super) struct Readings {
 }
 
 impl Readings {
-    pub fn add(&mut self, plan: &Plan, path: &Path, shown: &str) -> Result<(), LoadError> {
+    pub(crate) fn add(&mut self, plan: &Plan, path: &Path, shown: &str) -> Result<(), LoadError> {
         let settings = &plan.settings.thermometry;
         let columns = wanted_columns(&settings.columns);
         let format = ReadingFormat {
@@ -49,7 +49,7 @@ impl Readings {
     }
 
     /// Sessions of a file with the time of their last reading, in order of that time.
-    pub fn sessions_of(&self, file: u32) -> Vec<(String, f64)> {
+    pub(crate) fn sessions_of(&self, file: u32) -> Vec<(String, f64)> {
         let mut ends: BTreeMap<&str, f64> = BTreeMap::new();
         for reading in self.table.readings.iter().filter(|r| r.file == file) {
             let end = ends.entry(&reading.session).or_insert(f64::NEG_INFINITY);
@@ -64,7 +64,7 @@ impl Readings {
     }
 
     /// The same without what a file has after `end`.
-    pub fn until(&self, file: u32, end: f64) -> Self {
+    pub(crate) fn until(&self, file: u32, end: f64) -> Self {
         let mut earlier = self.clone();
         earlier
             .table

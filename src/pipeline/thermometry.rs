@@ -35,7 +35,7 @@ fn nothing(thermometry: &ThermometryResults, plan: &Plan) -> Option<Warning> {
 ///
 /// # Errors
 /// A file that cannot be read, is no such table, or lacks a column.
-pub fn read(plan: &Plan) -> Result<Option<ThermometryResults>, LoadError> {
+pub(crate) fn read(plan: &Plan) -> Result<Option<ThermometryResults>, LoadError> {
     if !plan.settings.thermometry.is_used() {
         return Ok(None);
     }
@@ -43,7 +43,7 @@ pub fn read(plan: &Plan) -> Result<Option<ThermometryResults>, LoadError> {
 }
 
 /// The readings that the plan names, and one more file of them.
-pub struct WithFile {
+pub(crate) struct WithFile {
     /// What all of them say at the end of each session of the file, in order of time: name of the
     /// session, and the findings without any later one.
     pub sessions: Vec<(String, ThermometryResults)>,
@@ -59,7 +59,7 @@ pub struct WithFile {
 ///
 /// # Errors
 /// As [`read`].
-pub fn read_with(plan: &Plan, file: &Path) -> Result<WithFile, LoadError> {
+pub(crate) fn read_with(plan: &Plan, file: &Path) -> Result<WithFile, LoadError> {
     let mut readings = readings_of(plan)?;
     let number = readings.inputs.len() as u32;
     readings.add(plan, file, &file.display().to_string())?;
@@ -175,7 +175,10 @@ fn thermometers(plan: &Plan, inputs: &mut Vec<InputFile>) -> Result<Thermometers
 /// # Errors
 /// Unreadable records, or no usable row among them. Raw readings alone of which no session is accepted
 /// give no history, and a warning that counts the reasons.
-pub fn load(plan: &Plan, thermometry: Option<&ThermometryResults>) -> Result<Loaded, LoadError> {
+pub(crate) fn load(
+    plan: &Plan,
+    thermometry: Option<&ThermometryResults>,
+) -> Result<Loaded, LoadError> {
     let mut loaded = read_records(plan, thermometry)?;
     settle_sources(plan, &mut loaded);
     Ok(loaded)
@@ -209,7 +212,7 @@ fn read_records(
 ///
 /// # Errors
 /// As [`load`].
-pub fn load_group(
+pub(crate) fn load_group(
     plan: &Plan,
     thermometry: Option<&ThermometryResults>,
     instrument: &str,
@@ -225,7 +228,7 @@ pub fn load_group(
 }
 
 /// Brings readings of several sources to one level, and says so.
-pub fn settle_sources(plan: &Plan, loaded: &mut Loaded) {
+pub(crate) fn settle_sources(plan: &Plan, loaded: &mut Loaded) {
     loaded.given = settle(&mut loaded.histories, plan.settings.drift.axis);
     let given = loaded.given.iter();
     loaded.warnings.extend(given.flat_map(warnings));

@@ -6,7 +6,7 @@ use std::time::Instant;
 
 /// How long each stage took, and the peak memory of the process.
 #[derive(Debug, Clone, Serialize)]
-pub struct Timings {
+pub(crate) struct Timings {
     /// Name and seconds of each stage, in order.
     pub stages: Vec<(String, f64)>,
     /// Seconds in all.
@@ -25,7 +25,7 @@ pub struct Timings {
 
 impl Timings {
     /// Starts the clock before `inputs` are read.
-    pub fn start(inputs: BTreeMap<String, String>) -> Self {
+    pub(crate) fn start(inputs: BTreeMap<String, String>) -> Self {
         let now = Instant::now();
         Self {
             stages: Vec::new(),
@@ -39,7 +39,7 @@ impl Timings {
     }
 
     /// Ends the stage `name`.
-    pub fn lap(&mut self, name: &str) {
+    pub(crate) fn lap(&mut self, name: &str) {
         let now = Instant::now();
         self.stages
             .push((name.to_string(), (now - self.last).as_secs_f64()));

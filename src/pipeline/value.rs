@@ -10,7 +10,7 @@ use crate::settings::plan::Plan;
 
 /// What is said of one history.
 #[derive(Debug, Clone)]
-pub struct Value {
+pub(crate) struct Value {
     /// The item.
     pub item: Item,
     /// Its line, or why there is none.
@@ -25,7 +25,7 @@ pub struct Value {
 ///
 /// # Errors
 /// Unreadable records, failures among the rejected rows as in a run, or no history of that name.
-pub fn value(
+pub(crate) fn value(
     plan: &Plan,
     instrument: &str,
     point: Option<&str>,

@@ -44,7 +44,7 @@ pub struct Warning {
 
 impl Warning {
     /// Builds a warning.
-    pub fn new(source: impl Into<String>, words: impl Into<String>) -> Self {
+    pub(crate) fn new(source: impl Into<String>, words: impl Into<String>) -> Self {
         Self {
             source: source.into(),
             words: words.into(),
@@ -181,7 +181,7 @@ impl Loaded {
     ///
     /// # Errors
     /// The first such rows, and the setting that allows them.
-    pub fn refuse_lost_failures(&self, allowed: bool) -> Result<(), LostFailures> {
+    pub(crate) fn refuse_lost_failures(&self, allowed: bool) -> Result<(), LostFailures> {
         const NAMED: usize = 10;
         let lost = self.rejects.iter().filter(|r| !r.carried.is_nothing());
         let count = lost.clone().count();
@@ -204,20 +204,20 @@ impl Loaded {
 #[error(
     "{count} of the rejected rows speak of a failure or an adjustment, which the decisions would lack:\n{list}\nhelp: mend the rows; or set allow_rejected_failures = true under [checks]: a failure whose item and date can be read then counts without its values, and the others are left out"
 )]
-pub struct LostFailures {
+pub(crate) struct LostFailures {
     count: usize,
     list: String,
 }
 
 impl Reject {
     /// Number of the row below the header of its table; 1 is the first.
-    pub fn row_below_header(&self, loaded: &Loaded) -> u32 {
+    pub(crate) fn row_below_header(&self, loaded: &Loaded) -> u32 {
         let header = loaded.header_rows.get(&self.file).copied().unwrap_or(0);
         self.row.saturating_sub(header)
     }
 
     /// Why, in words that are the same for all rows of one cause.
-    pub fn cause(&self) -> &str {
+    pub(crate) fn cause(&self) -> &str {
         self.shared_cause.as_deref().unwrap_or(&self.reason)
     }
 
@@ -240,7 +240,7 @@ impl Reject {
 
 /// Records that no decision can rest on.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum RecordsError {
+pub(crate) enum RecordsError {
     /// They cannot be read.
     #[error(transparent)]
     Unreadable(#[from] LoadError),
@@ -265,7 +265,11 @@ pub struct LoadError {
 
 impl LoadError {
     /// Builds the error.
-    pub fn new(place: impl Into<String>, what: impl fmt::Display, mend: impl Into<String>) -> Self {
+    pub(crate) fn new(
+        place: impl Into<String>,
+        what: impl fmt::Display,
+        mend: impl Into<String>,
+    ) -> Self {
         Self {
             place: place.into(),
             what: what.to_string(),
@@ -275,7 +279,7 @@ impl LoadError {
     }
 
     /// The same, where `setting` is what a person must state.
-    pub fn asking(self, setting: &'static str) -> Self {
+    pub(crate) fn asking(self, setting: &'static str) -> Self {
         Self { setting, ..self }
     }
 }

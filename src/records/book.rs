@@ -8,7 +8,7 @@ ledger of runs tells it. A line written by hand may leave the hash empty: it cou
 
 mod no_entry;
 
-pub use no_entry::{NoEntry, day};
+pub(crate) use no_entry::{NoEntry, day};
 
 use super::accounts::{LoadError, Warning};
 use super::reading::plain_file::{self, LARGEST_MB};
@@ -17,11 +17,11 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 /// Name of the column that holds the hash of the line before.
-pub const PREVIOUS: &str = "previous_sha256";
+pub(crate) const PREVIOUS: &str = "previous_sha256";
 
 /// One entry of a book.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Entry {
+pub(crate) struct Entry {
     /// Line of the file, the header being line 1.
     pub line: usize,
     /// Values in the order of the columns, without the hash.
@@ -32,7 +32,7 @@ pub struct Entry {
 
 /// A book as read.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Book {
+pub(crate) struct Book {
     /// Every entry, in file order.
     pub entries: Vec<Entry>,
     /// What is to be said of its lines.
@@ -68,7 +68,7 @@ fn fields(line: &str) -> Option<Vec<String>> {
 ///
 /// # Errors
 /// A file that cannot be read; as [`read`].
-pub fn read_file(
+pub(crate) fn read_file(
     path: &Path,
     shown: &str,
     columns: &[&str],
@@ -85,7 +85,7 @@ impl Book {
     /// Takes every entry that can be relied on, each with its place in the file `shown`, and hands the
     /// others to `leave`; all that is to be said of the book, an entry refused by `take` as "`what`
     /// does not count".
-    pub fn taken<E: std::fmt::Display>(
+    pub(crate) fn taken<E: std::fmt::Display>(
         self,
         shown: &str,
         what: &str,
@@ -113,7 +113,7 @@ impl Book {
 ///
 /// # Errors
 /// A header other than `columns` with the hash behind them.
-pub fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, LoadError> {
+pub(crate) fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, LoadError> {
     let mut book = Book::default();
     let mut lines = lines(text);
     let Some(first) = lines.next() else {
@@ -183,7 +183,7 @@ pub fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, LoadError
 ///
 /// # Errors
 /// A header other than the book's; a value of several lines.
-pub fn with_entries(
+pub(crate) fn with_entries(
     text: &str,
     shown: &str,
     columns: &[&str],

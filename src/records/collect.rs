@@ -30,7 +30,7 @@ pub(crate) struct Headers {
 
 impl Headers {
     /// The person's header of a column; ours where the file has none.
-    pub fn of(&self, column: Option<Column>) -> Arc<str> {
+    pub(crate) fn of(&self, column: Option<Column>) -> Arc<str> {
         column.map_or_else(|| Arc::from(""), |c| self.columns[c.index()].clone())
     }
 }

@@ -9,14 +9,14 @@ use super::DAYS_PER_YEAR;
 use super::months::in_english;
 use super::serial::System;
 use crate::settings::allowed::Rule;
-pub use crate::words::days_of;
+pub(crate) use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
 
 const SECONDS_PER_DAY: f64 = 86_400.0;
 
 /// How the dates of a file are written.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub enum DateFormat {
+pub(crate) enum DateFormat {
     /// ISO 8601: `2026-06-30`, `2026-06-30T14:05`, `2026-06-30 14:05:09.5+02:00`.
     #[default]
     Iso,
@@ -28,7 +28,7 @@ pub enum DateFormat {
 
 impl DateFormat {
     /// From the setting: empty means ISO.
-    pub fn from_setting(text: &str) -> Self {
+    pub(crate) fn from_setting(text: &str) -> Self {
         let system = System::ALL.into_iter().find(|system| system.name() == text);
         match (text, system) {
             ("", _) => DateFormat::Iso,
@@ -38,7 +38,7 @@ impl DateFormat {
     }
 
     /// Days since 1970-01-01, years 0001 to 9999; `None` where unreadable.
-    pub fn parse(&self, text: &str) -> Option<f64> {
+    pub(crate) fn parse(&self, text: &str) -> Option<f64> {
         let beside = || match self {
             DateFormat::Iso => None,
             // A format that begins alike might mean another day.
@@ -66,7 +66,7 @@ impl DateFormat {
     }
 
     /// What is expected, in words.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         match self {
             DateFormat::Iso => {
                 "expected YYYY-MM-DD, with or without a time; other formats: date_format".into()
@@ -80,7 +80,7 @@ impl DateFormat {
     }
 
     /// True where the format can carry a whole date there and back.
-    pub fn is_usable(&self) -> bool {
+    pub(crate) fn is_usable(&self) -> bool {
         let DateFormat::Other(format) = self else {
             return true;
         };
@@ -114,7 +114,7 @@ impl Rule<String> for UsableDateFormat {
 }
 
 /// The calendar date of `days`; `None` beyond what a record may date, or for NaN.
-pub fn calendar(days: f64) -> Option<NaiveDate> {
+pub(crate) fn calendar(days: f64) -> Option<NaiveDate> {
     const MOST_DAYS: f64 = 4e6;
     let date = crate::words::calendar(days);
     date.filter(|_| days.floor().abs() < MOST_DAYS)
@@ -138,13 +138,13 @@ pub fn iso(days: f64) -> String {
 /// A number of days that is no date.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error("{0} days since 1970 is no date")]
-pub struct NoDate(f64);
+pub(crate) struct NoDate(f64);
 
 /// The moment `days` as a file with `format` (empty for ISO 8601) has it, to the second.
 ///
 /// # Errors
 /// A number that is no date; names it.
-pub fn written(days: f64, format: &str) -> Result<String, NoDate> {
+pub(crate) fn written(days: f64, format: &str) -> Result<String, NoDate> {
     if format.is_empty() {
         return Ok(iso(days).replace(' ', "T"));
     }
@@ -160,7 +160,7 @@ pub fn written(days: f64, format: &str) -> Result<String, NoDate> {
 ///
 /// A day turned into years and back may end a hair below itself: a hair is added before the
 /// time of day is cut off.
-pub fn iso_day_of_years(years: f64) -> String {
+pub(crate) fn iso_day_of_years(years: f64) -> String {
     const HAIR_DAYS: f64 = 1e-6;
     iso((years * DAYS_PER_YEAR + HAIR_DAYS).floor())
 }

@@ -23,7 +23,7 @@ pub enum Event {
 
 impl Event {
     /// The word used in tables; empty for none.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Event::None => "",
             Event::Adjusted => "adjusted",
@@ -35,18 +35,18 @@ impl Event {
     }
 
     /// True where the level starts anew.
-    pub fn restarts_level(self) -> bool {
+    pub(crate) fn restarts_level(self) -> bool {
         self != Event::None
     }
 
     /// True where the value after the check is not the one found at it. A shock moved the
     /// value before the check that reports it.
-    pub fn moves_value(self) -> bool {
+    pub(crate) fn moves_value(self) -> bool {
         !matches!(self, Event::None | Event::Shocked)
     }
 
     /// True where the drift starts anew too.
-    pub fn restarts_drift(self) -> bool {
+    pub(crate) fn restarts_drift(self) -> bool {
         !matches!(self, Event::None | Event::Adjusted)
     }
 }
@@ -69,7 +69,7 @@ pub enum CheckKind {
 
 impl CheckKind {
     /// The word used in tables; empty where not stated.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             CheckKind::Unstated => "",
             CheckKind::Check => "check",

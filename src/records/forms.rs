@@ -7,13 +7,13 @@ use super::settings::ChecksSettings;
 
 impl ChecksSettings {
     /// How the files of a form are written: 0 is this table, n the nth of its others.
-    pub fn form(&self, number: usize) -> &ChecksSettings {
+    pub(crate) fn form(&self, number: usize) -> &ChecksSettings {
         let other = number.checked_sub(1).and_then(|n| self.other.get(n));
         other.unwrap_or(self)
     }
 
     /// The questions that nobody has answered, by name.
-    pub fn open_doubts(&self) -> impl Iterator<Item = (&str, &str)> {
+    pub(crate) fn open_doubts(&self) -> impl Iterator<Item = (&str, &str)> {
         let doubts = self.doubts.iter().filter(|(name, _)| !self.states(name));
         doubts.filter_map(|(name, text)| Some((name.as_str(), text.strip_prefix('?')?.trim())))
     }

@@ -21,7 +21,7 @@ pub struct Given {
 
 /// The value that a certificate states of a history.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Certificate {
+pub(crate) struct Certificate {
     /// Row of the history.
     pub row: usize,
     /// Its value, at the level of the item's latest source as the readings are.
@@ -32,7 +32,7 @@ pub struct Certificate {
 
 /// The certificate whose value stands before row `before`: the last one, where no event set the
 /// level anew after it.
-pub fn in_force<'c>(
+pub(crate) fn in_force<'c>(
     certificates: &'c [Certificate],
     history: &History<'_>,
     before: usize,
@@ -67,7 +67,7 @@ pub struct SourceLine {
 
 impl Given {
     /// Takes sources and assigned values out of `columns`; `None` where no record has any.
-    pub fn taken_from(columns: &mut Columns) -> Option<Self> {
+    pub(crate) fn taken_from(columns: &mut Columns) -> Option<Self> {
         let given = Self {
             givers: std::mem::take(&mut columns.givers),
             given_by: std::mem::take(&mut columns.given_by),
@@ -80,7 +80,7 @@ impl Given {
     }
 
     /// The certificates of `history`, whose first row among those of all histories is `first`.
-    pub fn certificates(&self, history: &History<'_>, first: usize) -> Vec<Certificate> {
+    pub(crate) fn certificates(&self, history: &History<'_>, first: usize) -> Vec<Certificate> {
         let at = |row: usize| {
             let value = *self.assigned.get(first + row).filter(|v| v.is_finite())?;
             let value = value + self.moved[first + row];
@@ -95,18 +95,18 @@ impl Given {
     }
 
     /// Place of the source of row `row` among the givers.
-    pub fn giver(&self, row: usize) -> usize {
+    pub(crate) fn giver(&self, row: usize) -> usize {
         self.given_by.get(row).map_or(0, |giver| *giver as usize)
     }
 
     /// Name of a source in sentences.
-    pub fn name(&self, giver: usize) -> String {
+    pub(crate) fn name(&self, giver: usize) -> String {
         named(self.givers.get(giver).map_or("", String::as_str))
     }
 }
 
 /// A source in sentences.
-pub fn named(source: &str) -> String {
+pub(crate) fn named(source: &str) -> String {
     match source {
         "" => "not stated".into(),
         name => name.to_string(),

@@ -47,7 +47,7 @@ impl Grid {
     }
 
     /// What was added, as a sentence.
-    pub fn sentence(&self, unit: &str) -> String {
+    pub(crate) fn sentence(&self, unit: &str) -> String {
         let step = figure(self.step, unit);
         let stand = match self.display {
             Display::Rounds => format!("stand on steps of {step}"),
@@ -67,13 +67,18 @@ impl Grid {
 
     /// True where this grid is the greater part of the variance of a reading with `u`, its part in
     /// it: whatever the readings scatter by then is the grid's doing.
-    pub fn rules(&self, u: f64) -> bool {
+    pub(crate) fn rules(&self, u: f64) -> bool {
         u * u < 2.0 * self.u * self.u
     }
 
     /// u and u_common of a reading of `error` about `nominal` with this grid's part; a u that is
     /// not stated stays so.
-    pub fn widened(&self, (error, nominal): (f64, f64), u: f64, u_common: f64) -> (f64, f64) {
+    pub(crate) fn widened(
+        &self,
+        (error, nominal): (f64, f64),
+        u: f64,
+        u_common: f64,
+    ) -> (f64, f64) {
         let steps = match self.display {
             Display::Cuts if self.shows_zero(error + nominal) => 2.0,
             _ => 1.0,
@@ -85,7 +90,7 @@ impl Grid {
     }
 
     /// The middle of what an `error` about `nominal` as shown stands for.
-    pub fn middle(&self, error: f64, nominal: f64) -> f64 {
+    pub(crate) fn middle(&self, error: f64, nominal: f64) -> f64 {
         let shown = error + nominal;
         let up = match self.display {
             Display::Rounds => return error,

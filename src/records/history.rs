@@ -15,7 +15,7 @@ use std::ops::Range;
 pub const DAYS_PER_YEAR: f64 = 365.25;
 
 /// Longest time that a setting or the register may ask to look ahead, days: a century.
-pub const MOST_DAYS: f64 = 36_525.0;
+pub(crate) const MOST_DAYS: f64 = 36_525.0;
 
 /// What is known of one history beside its checks: identity and register facts.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
@@ -216,17 +216,17 @@ impl Histories {
 
 impl<'a> History<'a> {
     /// The first `rows` checks; panics past the end, like a slice.
-    pub fn first(&self, rows: usize) -> History<'a> {
+    pub(crate) fn first(&self, rows: usize) -> History<'a> {
         self.rows(0..rows)
     }
 
     /// The last `rows` checks, or all.
-    pub fn last(&self, rows: usize) -> History<'a> {
+    pub(crate) fn last(&self, rows: usize) -> History<'a> {
         self.rows(self.len().saturating_sub(rows)..self.len())
     }
 
     /// The checks of some rows; panics past the end, like a slice.
-    pub fn rows(&self, rows: Range<usize>) -> History<'a> {
+    pub(crate) fn rows(&self, rows: Range<usize>) -> History<'a> {
         History {
             item: self.item,
             date: &self.date[rows.clone()],
@@ -251,18 +251,18 @@ impl<'a> History<'a> {
     }
 
     /// True where there is no check (never, once screened).
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.date.is_empty()
     }
 
     /// True where no value was kept: there are outcomes at the most.
-    pub fn outcomes_alone(&self) -> bool {
+    pub(crate) fn outcomes_alone(&self) -> bool {
         self.as_found.iter().all(|value| value.is_nan())
     }
 
     /// Error as left after check `i`: `as_left`; where the row does not state it `as_found` if
     /// nothing was done, and unknown (NaN) after an event that moves the value.
-    pub fn left(&self, i: usize) -> f64 {
+    pub(crate) fn left(&self, i: usize) -> f64 {
         match self.event[i] {
             _ if !self.as_left[i].is_nan() => self.as_left[i],
             event if event.moves_value() => f64::NAN,
@@ -271,7 +271,7 @@ impl<'a> History<'a> {
     }
 
     /// What happened at check `i`: a stated event, or `Adjusted` where as left differs from as found.
-    pub fn happened(&self, i: usize) -> Event {
+    pub(crate) fn happened(&self, i: usize) -> Event {
         let moved = !self.as_left[i].is_nan() && self.as_left[i] != self.as_found[i];
         match self.event[i] {
             Event::None if moved => Event::Adjusted,
@@ -280,7 +280,7 @@ impl<'a> History<'a> {
     }
 
     /// Tolerance in force at check `i`: the row's, else the item's.
-    pub fn tolerance_at(&self, i: usize) -> Option<Tolerance> {
+    pub(crate) fn tolerance_at(&self, i: usize) -> Option<Tolerance> {
         let open = |limit: f64, otherwise: f64| if limit.is_nan() { otherwise } else { limit };
         if self.lower[i].is_nan() && self.upper[i].is_nan() {
             return self.item.tolerance;
@@ -292,7 +292,7 @@ impl<'a> History<'a> {
     }
 
     /// Outcome as found at check `i`: as recorded, else from its value and the tolerance then.
-    pub fn outcome_at(&self, i: usize) -> Outcome {
+    pub(crate) fn outcome_at(&self, i: usize) -> Outcome {
         let found = self.as_found[i];
         match (self.outcome[i], self.tolerance_at(i)) {
             (Outcome::Unknown, Some(tolerance)) if found.is_finite() => {
@@ -308,7 +308,7 @@ impl<'a> History<'a> {
 
     /// Day the interval counts from: the register's last calibration, else the last
     /// check of kind calibration, else the last check. Days since 1970-01-01.
-    pub fn last_calibration(&self) -> f64 {
+    pub(crate) fn last_calibration(&self) -> f64 {
         let last_row = self.kind.iter().rposition(|k| *k == CheckKind::Calibration);
         self.item
             .last_calibration

@@ -92,7 +92,7 @@ pub fn load(request: &Request<'_>) -> Result<Loaded, LoadError> {
 ///
 /// # Errors
 /// As [`load`].
-pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, LoadError> {
+pub(crate) fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, LoadError> {
     let (register, files) = rayon::join(
         || register_of(request, None),
         || read_files(request, made, None),
@@ -106,7 +106,7 @@ pub fn load_with(request: &Request<'_>, made: &[MadeChecks]) -> Result<Loaded, L
 ///
 /// # Errors
 /// As [`load`].
-pub fn load_stream(
+pub(crate) fn load_stream(
     request: &Request<'_>,
     (stream, shown): (&ArrowTable, &str),
     steps: Option<&Steps>,
@@ -140,7 +140,7 @@ pub fn load_stream(
 ///
 /// # Errors
 /// As [`load`].
-pub fn load_group(
+pub(crate) fn load_group(
     request: &Request<'_>,
     made: &[MadeChecks],
     instrument: &str,

@@ -4,7 +4,7 @@ use super::{InputFile, Item, Tolerance};
 
 /// Checks that were made from another table, as CSV text with our own column names.
 #[derive(Debug, Clone, Default)]
-pub struct MadeChecks {
+pub(crate) struct MadeChecks {
     /// The table they were made from, for the run record and for messages.
     pub input: InputFile,
     /// The checks.
@@ -16,7 +16,7 @@ pub struct MadeChecks {
 /// Another unit for the errors of one item of made checks, in which the register may state
 /// its limits.
 #[derive(Debug, Clone, PartialEq)]
-pub struct OtherUnit {
+pub(crate) struct OtherUnit {
     /// Instrument.
     pub instrument: String,
     /// Point.

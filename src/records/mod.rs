@@ -62,7 +62,6 @@ pub(crate) use load::{load_group, load_stream, load_with};
 pub(crate) use made_checks::{MadeChecks, OtherUnit};
 pub(crate) use parts::load_within;
 pub(crate) use placed::placed;
-pub use places::held::Places;
 pub(crate) use reading::csv_text::sniff;
 pub(crate) use reading::source::input_of;
 pub(crate) use reading::table::{Table, TableColumn};

@@ -4,7 +4,7 @@ use std::hash::{DefaultHasher, Hasher};
 
 /// Distinct (instrument, point) pairs in order of first appearance.
 #[derive(Debug, Default)]
-pub struct Names {
+pub(crate) struct Names {
     text: String,
     spans: Vec<Span>,
     /// The hash of each pair, by its code.
@@ -60,12 +60,12 @@ struct Span {
 
 impl Names {
     /// Number of distinct pairs.
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.spans.len()
     }
 
     /// The pair of `code`.
-    pub fn get(&self, code: u32) -> (&str, &str) {
+    pub(crate) fn get(&self, code: u32) -> (&str, &str) {
         let Span {
             start, middle, end, ..
         } = self.spans[code as usize];
@@ -76,12 +76,12 @@ impl Names {
     }
 
     /// All pairs in order of their codes.
-    pub fn iter(&self) -> impl Iterator<Item = (&str, &str)> {
+    pub(crate) fn iter(&self) -> impl Iterator<Item = (&str, &str)> {
         (0..self.spans.len() as u32).map(|code| self.get(code))
     }
 
     /// The code of a pair, new or known.
-    pub fn code(&mut self, instrument: &str, point: &str) -> u32 {
+    pub(crate) fn code(&mut self, instrument: &str, point: &str) -> u32 {
         let head = head(instrument, point);
         if let Some((last, code)) = self.last
             && last == head
@@ -116,7 +116,7 @@ impl Names {
     }
 
     /// The code of a pair that is known.
-    pub fn find(&self, instrument: &str, point: &str) -> Option<u32> {
+    pub(crate) fn find(&self, instrument: &str, point: &str) -> Option<u32> {
         let mask = self.slots.len().checked_sub(1)?;
         let head = head(instrument, point);
         let hash = hash(head, instrument, point);
@@ -133,13 +133,13 @@ impl Names {
     }
 
     /// The hash of the pair of `code`.
-    pub fn hash(&self, code: u32) -> u32 {
+    pub(crate) fn hash(&self, code: u32) -> u32 {
         self.hashes[code as usize]
     }
 
     /// Gives back what only looking up takes, most of the memory of many names: pairs are told by
     /// their codes from now on.
-    pub fn seal(&mut self) {
+    pub(crate) fn seal(&mut self) {
         (self.slots, self.last) = (Vec::new(), None);
         self.text.shrink_to_fit();
         self.spans.shrink_to_fit();
@@ -148,7 +148,7 @@ impl Names {
 
     /// Adds the pairs of `other`, of which none is known here; their codes go on behind those here.
     /// Pairs are only told afterwards, not looked up.
-    pub fn follow(&mut self, other: &Names) {
+    pub(crate) fn follow(&mut self, other: &Names) {
         let at = self.text.len() as u32;
         self.text.push_str(&other.text);
         let moved = other.spans.iter().map(|span| Span {
@@ -162,7 +162,7 @@ impl Names {
     }
 
     /// The pair of `code` as bytes, whose order is that of the text.
-    pub fn bytes(&self, code: u32) -> (&[u8], &[u8]) {
+    pub(crate) fn bytes(&self, code: u32) -> (&[u8], &[u8]) {
         let span = self.spans[code as usize];
         let text = self.text.as_bytes();
         (
@@ -195,7 +195,7 @@ impl Names {
 }
 
 /// The hash of a pair, the same on every machine.
-pub fn hash_of(instrument: &str, point: &str) -> u32 {
+pub(crate) fn hash_of(instrument: &str, point: &str) -> u32 {
     hash(head(instrument, point), instrument, point)
 }
 

@@ -9,7 +9,7 @@ use super::{Item, LoadError, Request};
 
 /// The instrument and the group of each row.
 #[derive(Debug, Default)]
-pub struct Placed {
+pub(crate) struct Placed {
     /// Present name of the instrument; as it is written in a row that cannot be used.
     pub instrument: Vec<String>,
     /// Group by the register; empty where it states none, or in a row that cannot be used.

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 /// Where a spreadsheet's count of days begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum System {
+pub(crate) enum System {
     /// Day 1 is 1 January 1900 (the usual one).
     From1900,
     /// Day 0 is 1 January 1904.

@@ -26,7 +26,7 @@ pub enum Delimiter {
 
 impl Delimiter {
     /// The byte; `None` for auto.
-    pub fn byte(self) -> Option<u8> {
+    pub(crate) fn byte(self) -> Option<u8> {
         match self {
             Delimiter::Auto => None,
             Delimiter::Comma => Some(b','),
@@ -37,7 +37,7 @@ impl Delimiter {
     }
 
     /// The setting's text.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Delimiter::Auto => "auto",
             Delimiter::Comma => ",",
@@ -188,10 +188,10 @@ pub enum TimeUnit {
 
 impl TimeUnit {
     /// All of them, the shortest first.
-    pub const ALL: [Self; 4] = [Self::Days, Self::Weeks, Self::Months, Self::Years];
+    pub(crate) const ALL: [Self; 4] = [Self::Days, Self::Weeks, Self::Months, Self::Years];
 
     /// The setting's word.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Days => "days",
             Self::Weeks => "weeks",
@@ -201,7 +201,7 @@ impl TimeUnit {
     }
 
     /// A length in this unit as days; whole ones where it is stated in a longer unit.
-    pub fn days(self, length: f64) -> f64 {
+    pub(crate) fn days(self, length: f64) -> f64 {
         match self {
             Self::Days => length,
             Self::Weeks => (length * 7.0).round().max(1.0),

@@ -9,7 +9,7 @@ pub(crate) struct Record {
 }
 
 impl Record {
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let item = Item {
             instrument: "TH-1".into(),
             unit: "mK".into(),
@@ -23,7 +23,7 @@ impl Record {
     }
 
     /// Adds a check without event: day and error as found.
-    pub fn check(mut self, day: f64, as_found: f64) -> Self {
+    pub(crate) fn check(mut self, day: f64, as_found: f64) -> Self {
         let c = &mut self.columns;
         c.date.push(day);
         c.as_found.push(as_found);
@@ -42,7 +42,7 @@ impl Record {
     }
 
     /// Adds a check of which only the outcome was kept.
-    pub fn outcome(self, day: f64, inside: bool) -> Self {
+    pub(crate) fn outcome(self, day: f64, inside: bool) -> Self {
         let mut record = self.check(day, f64::NAN);
         if let Some(last) = record.columns.outcome.last_mut() {
             *last = if inside { Outcome::In } else { Outcome::Out };
@@ -51,7 +51,7 @@ impl Record {
     }
 
     /// States the last check's value as left.
-    pub fn left(mut self, as_left: f64) -> Self {
+    pub(crate) fn left(mut self, as_left: f64) -> Self {
         if let Some(last) = self.columns.as_left.last_mut() {
             *last = as_left;
         }
@@ -59,7 +59,7 @@ impl Record {
     }
 
     /// States the last check's kind.
-    pub fn kind(mut self, kind: CheckKind) -> Self {
+    pub(crate) fn kind(mut self, kind: CheckKind) -> Self {
         if let Some(last) = self.columns.kind.last_mut() {
             *last = kind;
         }
@@ -67,14 +67,14 @@ impl Record {
     }
 
     /// States the last check's usage.
-    pub fn usage(mut self, usage: f64) -> Self {
+    pub(crate) fn usage(mut self, usage: f64) -> Self {
         if let Some(last) = self.columns.usage.last_mut() {
             *last = usage;
         }
         self
     }
 
-    pub fn histories(self) -> Histories {
+    pub(crate) fn histories(self) -> Histories {
         Histories {
             offsets: vec![0, self.columns.date.len()],
             items: vec![self.item],

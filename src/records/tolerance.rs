@@ -25,12 +25,12 @@ impl Tolerance {
     }
 
     /// True where the error lies inside the limits, limits included.
-    pub fn contains(self, error: f64) -> bool {
+    pub(crate) fn contains(self, error: f64) -> bool {
         self.lower <= error && error <= self.upper
     }
 
     /// Half the distance between the limits; for a one-sided tolerance the limit's magnitude.
-    pub fn half_width(self) -> f64 {
+    pub(crate) fn half_width(self) -> f64 {
         match (self.lower.is_finite(), self.upper.is_finite()) {
             (true, true) => 0.5 * (self.upper - self.lower),
             (true, false) => self.lower.abs(),
@@ -40,7 +40,7 @@ impl Tolerance {
 
     /// Share of the tolerance used up by `error`: 0 at its centre (or at zero, for a one-sided
     /// tolerance), 1 at a limit. `None` where the error is not known or the limit is zero.
-    pub fn share_used(self, error: f64) -> Option<f64> {
+    pub(crate) fn share_used(self, error: f64) -> Option<f64> {
         let share = match (self.lower.is_finite(), self.upper.is_finite()) {
             (true, true) => (error - 0.5 * (self.lower + self.upper)).abs() / self.half_width(),
             (_, true) => error / self.upper,

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 
 /// Checks in one class of times since renewal.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Bin {
+pub(crate) struct Bin {
     /// First and last time in the class, days since renewal.
     pub days: (f64, f64),
     /// Mean time of its checks, days: the age that the figures hold for.

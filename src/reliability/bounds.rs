@@ -16,7 +16,7 @@ use crate::stats::{proportion_lower, proportion_upper, trials_without_failure};
 
 /// Exact one-sided bound of R at a time.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Bound {
+pub(crate) struct Bound {
     /// Days since renewal.
     pub days: f64,
     /// Lives that carry it.
@@ -76,7 +76,7 @@ fn counted(outcomes: &Outcomes, lives: u64) -> String {
 }
 
 /// Lower bound of R at `days` at confidence `level`, from the lives that lasted as long.
-pub fn at_least(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
+pub(crate) fn at_least(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
     let (inside, lives) = lasting(outcomes, days);
     let bound = proportion_lower(inside, lives, 1.0 - level);
     let seen = match lives - inside {
@@ -97,7 +97,7 @@ pub fn at_least(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
 }
 
 /// Upper bound of R at `days` at confidence `level`, from the lives known to be out by then.
-pub fn at_most(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
+pub(crate) fn at_most(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
     let (inside, lives) = failing(outcomes, days);
     let bound = proportion_upper(inside, lives, 1.0 - level);
     let seen = match inside {
@@ -117,7 +117,7 @@ pub fn at_most(outcomes: &Outcomes, days: f64, level: f64) -> Bound {
 ///
 /// # Errors
 /// How many lives would be needed, or that none seen show it.
-pub fn demonstrated_interval(
+pub(crate) fn demonstrated_interval(
     outcomes: &Outcomes,
     target: f64,
     level: f64,

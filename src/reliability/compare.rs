@@ -16,7 +16,7 @@ use statrs::function::gamma::checked_gamma_ur;
 
 /// A test of a simpler model inside a larger one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct NestedTest {
+pub(crate) struct NestedTest {
     /// The simpler model.
     pub simple: Name,
     /// The model it lies in.
@@ -39,7 +39,7 @@ const NESTED: [(Name, Name, bool); 7] = [
 ];
 
 /// Every nested pair among `fits`.
-pub fn nested_tests(fits: &[LifeFit]) -> Vec<NestedTest> {
+pub(crate) fn nested_tests(fits: &[LifeFit]) -> Vec<NestedTest> {
     let find = |name| fits.iter().find(|f: &&LifeFit| f.name == name);
     let test = |(simple, large, boundary): &(Name, Name, bool)| {
         let (a, b) = (find(*simple)?, find(*large)?);
@@ -63,7 +63,7 @@ pub fn nested_tests(fits: &[LifeFit]) -> Vec<NestedTest> {
 const EQUAL: f64 = 1e-6;
 
 /// Index of the fit with the smallest AICc, the first of equals.
-pub fn best(fits: &[LifeFit]) -> Option<usize> {
+pub(crate) fn best(fits: &[LifeFit]) -> Option<usize> {
     (0..fits.len())
         .filter(|i| fits[*i].aicc.is_finite())
         .reduce(|a, b| {
@@ -80,7 +80,7 @@ pub fn best(fits: &[LifeFit]) -> Option<usize> {
 const TIED: f64 = 2.0;
 
 /// Fits that the records do not tell from the best, the best among them.
-pub fn tied(fits: &[LifeFit]) -> Vec<usize> {
+pub(crate) fn tied(fits: &[LifeFit]) -> Vec<usize> {
     let Some(best) = best(fits) else {
         return Vec::new();
     };
@@ -91,7 +91,7 @@ pub fn tied(fits: &[LifeFit]) -> Vec<usize> {
 
 /// How far a fitted curve lies from the observed proportions.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct LackOfFit {
+pub(crate) struct LackOfFit {
     /// Deviance against free proportions, one a class of times.
     pub deviance: f64,
     /// Classes minus parameters.
@@ -110,7 +110,7 @@ const FEWEST_EXPECTED: f64 = 5.0;
 /// # Errors
 /// Where lives have several checks (proportions are then not independent) or too
 /// few classes of times remain.
-pub fn lack_of_fit(fit: &LifeFit, outcomes: &Outcomes) -> Result<LackOfFit, WhyNot> {
+pub(crate) fn lack_of_fit(fit: &LifeFit, outcomes: &Outcomes) -> Result<LackOfFit, WhyNot> {
     if !outcomes.is_current_status() {
         return Err(WhyNot::Dependent);
     }

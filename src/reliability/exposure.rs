@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 /// Failures and time at risk of one history.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ItemCount {
+pub(crate) struct ItemCount {
     /// Instrument.
     pub instrument: String,
     /// Point; may be empty.
@@ -22,7 +22,10 @@ pub struct ItemCount {
 }
 
 /// Counts of every history by group, in the order of `histories`.
-pub fn item_counts(histories: &Histories, renewal: Renewal) -> BTreeMap<String, Vec<ItemCount>> {
+pub(crate) fn item_counts(
+    histories: &Histories,
+    renewal: Renewal,
+) -> BTreeMap<String, Vec<ItemCount>> {
     let mut groups: BTreeMap<String, Vec<ItemCount>> = BTreeMap::new();
     for history in histories.iter() {
         let mut count = ItemCount {
@@ -46,7 +49,7 @@ pub fn item_counts(histories: &Histories, renewal: Renewal) -> BTreeMap<String, 
 }
 
 /// Factors of [`rate_cells`].
-pub const RATE_FACTORS: [&str; 2] = ["group", "age"];
+pub(crate) const RATE_FACTORS: [&str; 2] = ["group", "age"];
 
 /// Ages in years at which a new class begins, with its name (a choice, no source).
 const AGES: [(f64, &str); 4] = [
@@ -59,7 +62,7 @@ const AGES: [(f64, &str); 4] = [
 /// Cells for [`super::fit_rates`]: failures and years at risk of each history by its group
 /// and its age class (years since its first check). One cell a history and class, so that
 /// the dispersion of the fit compares items.
-pub fn rate_cells(histories: &Histories, renewal: Renewal) -> Vec<RateCell> {
+pub(crate) fn rate_cells(histories: &Histories, renewal: Renewal) -> Vec<RateCell> {
     let mut cells = Vec::new();
     for history in histories.iter() {
         let mut classes = [(0u64, 0.0f64); AGES.len()];

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 /// One fitted life model. Time in years; covariance is that of the logarithms of the parameters.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct LifeFit {
+pub(crate) struct LifeFit {
     /// The model.
     pub name: LifeModelName,
     /// Estimates in the order of the model's parameters; 0 or infinite at an end of its range.
@@ -93,7 +93,7 @@ impl<'a> Maximisation<'a> {
 /// # Errors
 /// Where no maximum exists (no failure, only failures) or the records cannot tell the parameters
 /// apart (fewer distinct times than parameters).
-pub fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, WhyNot> {
+pub(crate) fn fit(name: LifeModelName, data: &LifeData) -> Result<LifeFit, WhyNot> {
     let parameters = name.model().parameters().len();
     let times = data.distinct_times();
     match data {

@@ -21,7 +21,7 @@ use std::collections::BTreeMap;
 const CURVE_TIMES: usize = 100;
 
 /// The group an item belongs to: its group, else its point and unit.
-pub fn group_key(item: &Item) -> String {
+pub(crate) fn group_key(item: &Item) -> String {
     if !item.group.is_empty() {
         return item.group.clone();
     }
@@ -53,7 +53,7 @@ fn outcomes_of(
 
 impl GroupReliability {
     /// Fits one group.
-    pub fn new(
+    pub(crate) fn new(
         group: String,
         histories: u64,
         outcomes: Outcomes,
@@ -156,7 +156,7 @@ fn allowed(limits: &[LimitCurves], i: usize, r: f64, at: impl Fn(&[f64]) -> f64)
 
 /// As `group_reliability`, for the groups that are `wanted`, each by `find`, which is told its name, the number of
 /// its histories and their outcomes: all that its reliability rests on beside the settings.
-pub fn group_reliability_by(
+pub(crate) fn group_reliability_by(
     histories: &Histories,
     settings: &ReliabilitySettings,
     wanted: impl Fn(&str) -> bool,

@@ -9,7 +9,7 @@ use crate::records::DAYS_PER_YEAR;
 
 impl GroupReliability {
     /// Interval of this group at `target`, a probability above 0 and below 1.
-    pub fn interval_at(&self, target: f64) -> GroupInterval {
+    pub(crate) fn interval_at(&self, target: f64) -> GroupInterval {
         if !(target > 0.0 && target < 1.0) {
             let because = format!(
                 "a reliability target of {target} cannot be met or missed by any record; give one above 0 and below 1"

@@ -11,7 +11,7 @@ use crate::records::DAYS_PER_YEAR;
 
 /// Records of a group, times in years, each distinct time once.
 #[derive(Debug, Clone, PartialEq)]
-pub struct LifeData {
+pub(crate) struct LifeData {
     times: Vec<f64>,
     terms: Vec<Term>,
     /// Number of lives.
@@ -36,7 +36,7 @@ struct Term {
 
 impl LifeData {
     /// The records of `outcomes`.
-    pub fn new(outcomes: &Outcomes) -> Self {
+    pub(crate) fn new(outcomes: &Outcomes) -> Self {
         let mut times: Vec<f64> = outcomes
             .lives()
             .flat_map(|(after, before, _)| [after, before])
@@ -113,12 +113,12 @@ impl LifeData {
     }
 
     /// Number of distinct times.
-    pub fn distinct_times(&self) -> usize {
+    pub(crate) fn distinct_times(&self) -> usize {
         self.times.len()
     }
 
     /// ln L(θ); writes ∂ ln L/∂θ to `gradient`. −∞ where the records are impossible.
-    pub fn ln_likelihood(
+    pub(crate) fn ln_likelihood(
         &self,
         model: &dyn LifeModel,
         theta: &[f64],
@@ -143,7 +143,7 @@ impl LifeData {
 
 /// Values of ln R and its gradient at each distinct time; reused between evaluations.
 #[derive(Debug, Default)]
-pub struct Scratch {
+pub(crate) struct Scratch {
     ln_r: Vec<f64>,
     gradients: Vec<[f64; MOST_PARAMETERS]>,
 }

@@ -20,7 +20,7 @@ mod fit;
 mod group;
 mod interval;
 mod likelihood;
-pub mod models;
+pub(crate) mod models;
 mod monotone;
 mod optimum;
 mod outcomes;
@@ -37,17 +37,17 @@ mod why_not;
 #[cfg(test)]
 mod reference;
 
-pub use bins::Bin;
-pub use exposure::{RATE_FACTORS, item_counts, rate_cells};
-pub use fit::fit;
-pub use group::{group_key, group_reliability_by};
-pub use models::LifeModelName;
-pub use monotone::Step;
-pub use outcomes::Renewal;
-pub use rates::{LevelRate, fit_rates, level_rates};
-pub use result::{GroupInterval, GroupReliability};
-pub use standouts::standouts;
-pub use target::TargetKind;
+pub(crate) use bins::Bin;
+pub(crate) use exposure::{RATE_FACTORS, item_counts, rate_cells};
+pub(crate) use fit::fit;
+pub(crate) use group::{group_key, group_reliability_by};
+pub(crate) use models::LifeModelName;
+pub(crate) use monotone::Step;
+pub(crate) use outcomes::Renewal;
+pub(crate) use rates::{LevelRate, fit_rates, level_rates};
+pub(crate) use result::{GroupInterval, GroupReliability};
+pub(crate) use standouts::standouts;
+pub(crate) use target::TargetKind;
 
 crate::settings! {
     /// Reliability of a group from in/out outcomes.

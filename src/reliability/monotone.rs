@@ -24,7 +24,7 @@ use serde::{Deserialize, Serialize};
 
 /// One step: R is at most `reliability` from `days` until the next step.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Step {
+pub(crate) struct Step {
     /// First observed time of the step, days since renewal.
     pub days: f64,
     /// Last observed time of the step.
@@ -37,7 +37,7 @@ pub struct Step {
 ///
 /// # Errors
 /// Where there is no check.
-pub fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, WhyNot> {
+pub(crate) fn monotone(outcomes: &Outcomes) -> Result<Vec<Step>, WhyNot> {
     let blocks = pooled(outcomes);
     if blocks.is_empty() {
         return Err(WhyNot::NoCheck);

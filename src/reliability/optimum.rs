@@ -9,7 +9,7 @@ use nalgebra::{DMatrix, DVector};
 
 /// Where the climb ended.
 #[derive(Debug, Clone)]
-pub struct Optimum {
+pub(crate) struct Optimum {
     /// The point.
     pub point: Vec<f64>,
     /// The function there.
@@ -36,7 +36,7 @@ const MOST_DAMPING: f64 = 1e12;
 
 /// Climbs from `start` inside `bounds`; `function` returns the value and writes the
 /// gradient. `None` where the start is not finite.
-pub fn maximise(
+pub(crate) fn maximise(
     start: &[f64],
     bounds: &[(f64, f64)],
     mut function: impl FnMut(&[f64], &mut [f64]) -> f64,
@@ -55,7 +55,7 @@ pub fn maximise(
 }
 
 /// As [`maximise`], the point and the value there only.
-pub fn highest(
+pub(crate) fn highest(
     start: &[f64],
     bounds: &[(f64, f64)],
     mut function: impl FnMut(&[f64], &mut [f64]) -> f64,

@@ -29,7 +29,7 @@ pub enum Renewal {
 
 impl Renewal {
     /// True where check `i` of `history` restores the item.
-    pub fn renews(self, history: &History<'_>, i: usize) -> bool {
+    pub(crate) fn renews(self, history: &History<'_>, i: usize) -> bool {
         if history.happened(i) != Event::None {
             return true;
         }
@@ -43,7 +43,7 @@ impl Renewal {
 
 /// Checks that say nothing about the time of going out, by reason.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub struct Unused {
+pub(crate) struct Unused {
     /// In or out is neither stated nor computable.
     pub unknown: u64,
     /// First check of a history, or on the day of the renewal: no time has passed.
@@ -54,7 +54,7 @@ pub struct Unused {
 
 /// Counts of distinct records; days since renewal.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-pub struct Outcomes {
+pub(crate) struct Outcomes {
     lives: BTreeMap<(Days, Days), u64>,
     checks: BTreeMap<Days, (u64, u64)>,
     /// Checks that gave no record.
@@ -66,7 +66,7 @@ type Days = u64;
 
 impl Outcomes {
     /// Adds the records of one history.
-    pub fn add_history(&mut self, history: &History<'_>, renewal: Renewal) {
+    pub(crate) fn add_history(&mut self, history: &History<'_>, renewal: Renewal) {
         let mut life = Life::new(history.date.first().copied().unwrap_or(0.0));
         for i in 0..history.len() {
             self.see(&mut life, history.date[i], history.outcome[i]);
@@ -110,7 +110,7 @@ impl Outcomes {
     }
 
     /// Distinct records, as (after, before, count) in days; `before` may be infinite.
-    pub fn lives(&self) -> impl Iterator<Item = (f64, f64, u64)> + '_ {
+    pub(crate) fn lives(&self) -> impl Iterator<Item = (f64, f64, u64)> + '_ {
         let days = f64::from_bits;
         self.lives
             .iter()
@@ -118,26 +118,26 @@ impl Outcomes {
     }
 
     /// Checks by time since renewal, as (days, in, out), ascending.
-    pub fn checks(&self) -> impl Iterator<Item = (f64, u64, u64)> + '_ {
+    pub(crate) fn checks(&self) -> impl Iterator<Item = (f64, u64, u64)> + '_ {
         let line = |(day, (i, o)): (&Days, &(u64, u64))| (f64::from_bits(*day), *i, *o);
         self.checks.iter().map(line)
     }
 
     /// Checks found in and out of tolerance.
-    pub fn totals(&self) -> (u64, u64) {
+    pub(crate) fn totals(&self) -> (u64, u64) {
         self.checks()
             .fold((0, 0), |(i, o), (_, a, b)| (i + a, o + b))
     }
 
     /// Lives, and those of them that ended out of tolerance.
-    pub fn life_totals(&self) -> (u64, u64) {
+    pub(crate) fn life_totals(&self) -> (u64, u64) {
         self.lives().fold((0, 0), |(all, failed), (_, before, n)| {
             (all + n, failed + if before.is_finite() { n } else { 0 })
         })
     }
 
     /// True where every life has one check, so that checks are independent.
-    pub fn is_current_status(&self) -> bool {
+    pub(crate) fn is_current_status(&self) -> bool {
         self.lives()
             .all(|(after, before, _)| after == 0.0 || before == f64::INFINITY)
             && self.lives.values().sum::<u64>() == self.checks().map(|(_, i, o)| i + o).sum::<u64>()

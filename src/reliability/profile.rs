@@ -16,7 +16,7 @@ use crate::stats::{normal_quantile, root_within};
 
 /// Limits of an interval in years.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IntervalLimits {
+pub(crate) struct IntervalLimits {
     /// Lower limit, two-sided; 0 where the records allow any short interval.
     pub lower: f64,
     /// Upper limit, two-sided; infinite where the records do not bound it.
@@ -29,7 +29,7 @@ pub struct IntervalLimits {
 const FARTHEST: f64 = 1e6;
 
 /// The likelihood of one fit under conditions "the interval at r is t".
-pub struct Profile<'a> {
+pub(crate) struct Profile<'a> {
     fit: &'a LifeFit,
     model: &'static dyn LifeModel,
     kind: TargetKind,
@@ -53,7 +53,7 @@ pub(super) struct LimitCurves {
 
 impl<'a> Profile<'a> {
     /// Profiles `fit`, made from `data`, for targets of `kind`.
-    pub fn new(fit: &'a LifeFit, data: &'a LifeData, kind: TargetKind) -> Self {
+    pub(crate) fn new(fit: &'a LifeFit, data: &'a LifeData, kind: TargetKind) -> Self {
         let model = fit.name.model();
         let parameters = model.parameters();
         let scale = (0..parameters.len()).find(|j| parameters[*j].per_time != 0 && !fit.fixed[*j]);
@@ -75,7 +75,7 @@ impl<'a> Profile<'a> {
 
     /// Limits of the interval at `target` at confidence `level`; `None` where the fit
     /// gives no finite interval.
-    pub fn interval_limits(&mut self, target: f64, level: f64) -> Option<IntervalLimits> {
+    pub(crate) fn interval_limits(&mut self, target: f64, level: f64) -> Option<IntervalLimits> {
         let estimate = self.kind.interval(self.model, &self.fit.theta, target);
         if self.scale.is_none() || !(estimate > 0.0 && estimate.is_finite()) {
             return None;

@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// One cell: a level of each factor, its years at risk and failures.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RateCell {
+pub(crate) struct RateCell {
     /// One level a factor.
     pub levels: Vec<String>,
     /// Years at risk, above 0.
@@ -25,7 +25,7 @@ pub struct RateCell {
 
 /// Rate of one level with exact limits.
 #[derive(Debug, Clone, PartialEq)]
-pub struct LevelRate {
+pub(crate) struct LevelRate {
     /// Factor.
     pub factor: String,
     /// Level.
@@ -42,7 +42,7 @@ pub struct LevelRate {
 
 /// Effect of one level against the first level of its factor.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RateTerm {
+pub(crate) struct RateTerm {
     /// Factor; empty for the intercept.
     pub factor: String,
     /// Level; empty for the intercept.
@@ -55,7 +55,7 @@ pub struct RateTerm {
 
 /// The fitted model.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RateModel {
+pub(crate) struct RateModel {
     /// Intercept first, then the levels in order.
     pub terms: Vec<RateTerm>,
     /// Deviance of this model and of one common rate.
@@ -73,7 +73,7 @@ pub struct RateModel {
 }
 
 /// Rates with exact limits of every level of every factor, factors in order, levels sorted.
-pub fn level_rates(factors: &[&str], cells: &[RateCell], level: f64) -> Vec<LevelRate> {
+pub(crate) fn level_rates(factors: &[&str], cells: &[RateCell], level: f64) -> Vec<LevelRate> {
     let mut all = Vec::new();
     for (f, factor) in factors.iter().enumerate() {
         let mut sums: BTreeMap<&str, (u64, f64)> = BTreeMap::new();
@@ -100,7 +100,7 @@ pub fn level_rates(factors: &[&str], cells: &[RateCell], level: f64) -> Vec<Leve
 ///
 /// # Errors
 /// Where there is no failure or the effects cannot be told apart.
-pub fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, WhyNot> {
+pub(crate) fn fit_rates(factors: &[&str], cells: &[RateCell]) -> Result<RateModel, WhyNot> {
     let mut notes = Vec::new();
     let joined = with_failures(factors, joined(cells), &mut notes);
     if joined.is_empty() {

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 
 /// R at one time with two-sided profile limits.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct CurvePoint {
+pub(crate) struct CurvePoint {
     /// Days since renewal.
     pub days: f64,
     /// R(t) of the chosen model.
@@ -25,7 +25,7 @@ pub struct CurvePoint {
 
 /// What the outcomes of one group say.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct GroupReliability {
+pub(crate) struct GroupReliability {
     /// Group of the register; for items without one, point and unit.
     pub group: String,
     /// Histories in the group.
@@ -62,19 +62,19 @@ pub struct GroupReliability {
 
 impl GroupReliability {
     /// The chosen fit.
-    pub fn chosen_fit(&self) -> Option<&LifeFit> {
+    pub(crate) fn chosen_fit(&self) -> Option<&LifeFit> {
         self.chosen.map(|index| &self.fits[index])
     }
 
     /// Longest time since renewal at a check, days.
-    pub fn longest_days(&self) -> Option<f64> {
+    pub(crate) fn longest_days(&self) -> Option<f64> {
         self.outcomes.checks().last().map(|(days, _, _)| days)
     }
 }
 
 /// What an interval rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Basis {
+pub(crate) enum Basis {
     /// A fitted life model.
     Fitted(LifeModelName),
     /// Exact bound without a model.
@@ -85,7 +85,7 @@ pub enum Basis {
 
 /// Interval of a group at one target, days.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct GroupInterval {
+pub(crate) struct GroupInterval {
     /// The target.
     pub target: f64,
     /// The interval; `None` = not applicable, `reason` says why.

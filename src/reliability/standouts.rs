@@ -11,7 +11,7 @@ use crate::stats::{binomial_at_least, binomial_at_most};
 
 /// The two ways to differ from the group.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RateStanding {
+pub(crate) enum RateStanding {
     /// Found out of tolerance far more often than its group.
     OftenOut,
     /// Found out of tolerance far less often than its group.
@@ -20,7 +20,7 @@ pub enum RateStanding {
 
 impl RateStanding {
     /// The words of tables and sentences.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             RateStanding::OftenOut => "often out",
             RateStanding::SeldomOut => "seldom out",
@@ -30,7 +30,7 @@ impl RateStanding {
 
 /// An item that stands out.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Standout {
+pub(crate) struct Standout {
     /// Its counts.
     pub item: ItemCount,
     /// Which way.
@@ -46,7 +46,7 @@ pub struct Standout {
 }
 
 /// Items of one group that stand out at false-discovery rate `rate`, most extreme first.
-pub fn standouts(items: &[ItemCount], rate: f64) -> Vec<Standout> {
+pub(crate) fn standouts(items: &[ItemCount], rate: f64) -> Vec<Standout> {
     let failures: u64 = items.iter().map(|i| i.failures).sum();
     let exposure: f64 = items.iter().map(|i| i.exposure_years).sum();
     let mut tested: Vec<Standout> = (items.iter())

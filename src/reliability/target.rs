@@ -25,7 +25,7 @@ pub enum TargetKind {
 
 impl TargetKind {
     /// The words of a sentence.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             TargetKind::EndOfPeriod => "at the end of the interval",
             TargetKind::AverageOverPeriod => "averaged over the interval",
@@ -34,7 +34,7 @@ impl TargetKind {
 
     /// Longest interval in years that keeps `target`; 0 where it is never met,
     /// infinite where it is always met.
-    pub fn interval(self, model: &dyn LifeModel, theta: &[f64], target: f64) -> f64 {
+    pub(crate) fn interval(self, model: &dyn LifeModel, theta: &[f64], target: f64) -> f64 {
         match self {
             TargetKind::EndOfPeriod => time_at(model, theta, target),
             TargetKind::AverageOverPeriod => crossing(|t| average(model, theta, t) - target),

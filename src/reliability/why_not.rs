@@ -6,7 +6,7 @@ use thiserror::Error;
 
 /// Why there is no fit, test, bound or rate.
 #[derive(Debug, Clone, PartialEq, Error, Serialize, Deserialize)]
-pub enum WhyNot {
+pub(crate) enum WhyNot {
     /// No check tells how long an item stayed in tolerance.
     #[error("no outcome with a time since renewal")]
     NoOutcome,

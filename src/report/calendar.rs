@@ -12,7 +12,7 @@ const LINE_OCTETS: usize = 75;
 const BLOCK_EVENTS: usize = 1_024;
 
 /// One all-day event an instrument with a due date; no clock is read: the stamp is the as-of date.
-pub fn calendar(view: &FleetView) -> String {
+pub(crate) fn calendar(view: &FleetView) -> String {
     let mut out = String::new();
     let mut line = |text: String| fold(&text, &mut out);
     line("BEGIN:VCALENDAR".into());

@@ -1,12 +1,12 @@
 /*! The standing cautions that close every report. */
 
 /// What an interval from this program is, and is not.
-pub const ADVICE: &str = "A recommended interval is advice. It takes effect when the person \
+pub(crate) const ADVICE: &str = "A recommended interval is advice. It takes effect when the person \
 authorised for calibration intervals approves it; laws, contracts, accreditation rules and the \
 laboratory's own procedures come first.";
 
 /// Cautions that hold for every run.
-pub const CAUTIONS: [&str; 5] = [
+pub(crate) const CAUTIONS: [&str; 5] = [
     ADVICE,
     "An instrument marked withdraw should not be used for measurements that matter until a person \
      has looked at it and at the work done with it since its last good check.",

@@ -21,7 +21,7 @@ const ROW_BYTES: usize = 256;
 const BLOCKS_A_THREAD: usize = 2;
 
 /// Writes the line of names.
-pub fn write_header(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
+pub(crate) fn write_header(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
     let mut line = Vec::new();
     for (place, name) in table.names().enumerate() {
         if place > 0 {
@@ -34,7 +34,7 @@ pub fn write_header(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
 }
 
 /// Writes all rows of `table`.
-pub fn write_rows(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
+pub(crate) fn write_rows(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
     let rows = table.height();
     let blocks: Vec<Range<usize>> = (0..rows)
         .step_by(BLOCK_ROWS)

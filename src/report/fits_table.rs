@@ -10,7 +10,7 @@ use crate::drift::series::readings::Reading;
 
 /// The tests of one fit as the table shows them.
 #[derive(Debug, Clone, Default)]
-pub struct Tests {
+pub(crate) struct Tests {
     /// What was found.
     pub found: Diagnostics,
     /// What deserves a look, in words.
@@ -21,7 +21,7 @@ pub struct Tests {
 
 impl Tests {
     /// The tests of `fit` on its readings.
-    pub fn of(fit: &Fit, readings: &[Reading], found: Diagnostics) -> Self {
+    pub(crate) fn of(fit: &Fit, readings: &[Reading], found: Diagnostics) -> Self {
         Self {
             flags: flags(fit, &found).join("; "),
             missing: missing(fit, &found, readings).join("; "),
@@ -30,7 +30,7 @@ impl Tests {
     }
 
     /// Tests of `fit` that were left out, with the reason.
-    pub fn left_out(fit: &Fit, why: &str) -> Self {
+    pub(crate) fn left_out(fit: &Fit, why: &str) -> Self {
         let found = Diagnostics::default();
         Self {
             flags: flags(fit, &found).join("; "),
@@ -41,7 +41,7 @@ impl Tests {
 }
 
 /// `fits`: one row a history, with the tests of each in the same order.
-pub fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
+pub(crate) fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
     let tested = |get: fn(&Diagnostics) -> Option<f64>| {
         let values = tests
             .iter()

@@ -14,10 +14,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Name of a history in a table.
-pub type Key = (String, String);
+pub(crate) type Key = (String, String);
 
 /// Where a batch of a table ends.
-pub enum Batches<'a> {
+pub(crate) enum Batches<'a> {
     /// After so many rows as a batch may have; of a table of one row a history this gives the
     /// first of every batch.
     Rows,
@@ -30,7 +30,7 @@ pub enum Batches<'a> {
 ///
 /// # Errors
 /// A file that cannot be read or written.
-pub fn merge(
+pub(crate) fn merge(
     parts: &[PathBuf],
     (name, shape): (&'static str, &Table<'_>),
     batches: &Batches<'_>,

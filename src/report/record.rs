@@ -5,7 +5,7 @@ use super::text::iso_date;
 use super::view::RecordView;
 
 /// `cases/FILE.md`.
-pub fn record_markdown(view: &RecordView) -> String {
+pub(crate) fn record_markdown(view: &RecordView) -> String {
     let mut out = format!(
         "# {}\n\nAs of {}: {}. [Page of the item](../instruments/{slug}.html), [chart](../charts/{slug}.svg).\n\n",
         cell(&view.title),

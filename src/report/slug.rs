@@ -10,7 +10,7 @@ use std::collections::HashMap;
 /// equal on a file system that ignores case, long names, names without any safe
 /// character and names that Windows reserves get twelve hexadecimal digits of their hash;
 /// those that are equal even then get all of them.
-pub fn slugs<'a>(names: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<String> {
+pub(crate) fn slugs<'a>(names: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<String> {
     let names: Vec<_> = names.into_iter().collect();
     let plain: Vec<String> = names
         .par_iter()

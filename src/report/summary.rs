@@ -17,7 +17,7 @@ const MOST_ROWS: usize = 1000;
 const GROUP_SENTENCES: usize = 2;
 
 /// The run's summary as Markdown.
-pub fn summary(view: &FleetView) -> String {
+pub(crate) fn summary(view: &FleetView) -> String {
     let mut out = String::new();
     let _ = writeln!(out, "# {}\n", cell(&words::title(view)));
     let _ = writeln!(

@@ -4,7 +4,7 @@ use polars::prelude::*;
 
 /// One column of a table.
 #[derive(Debug, Clone)]
-pub enum Cells<'a> {
+pub(crate) enum Cells<'a> {
     /// Text; empty text is an empty cell.
     Text(Vec<String>),
     /// Text that lives elsewhere; empty text is an empty cell.
@@ -23,21 +23,21 @@ pub enum Cells<'a> {
 
 /// Named columns of equal length, each with what docs/tables.md says of it.
 #[derive(Debug, Clone, Default)]
-pub struct Table<'a> {
+pub(crate) struct Table<'a> {
     columns: Vec<(&'static str, Cells<'a>)>,
     about: Vec<&'static str>,
 }
 
 impl<'a> Table<'a> {
     /// Adds a column at the right.
-    pub fn with(mut self, name: &'static str, cells: Cells<'a>) -> Self {
+    pub(crate) fn with(mut self, name: &'static str, cells: Cells<'a>) -> Self {
         self.columns.push((name, cells));
         self.about.push("");
         self
     }
 
     /// Says what the last column holds, where its name does not say it.
-    pub fn about(mut self, words: &'static str) -> Self {
+    pub(crate) fn about(mut self, words: &'static str) -> Self {
         self.about.pop();
         self.about.push(words);
         self
@@ -54,17 +54,17 @@ impl<'a> Table<'a> {
     }
 
     /// Names of the columns.
-    pub fn names(&self) -> impl Iterator<Item = &'static str> {
+    pub(crate) fn names(&self) -> impl Iterator<Item = &'static str> {
         self.columns.iter().map(|(name, _)| *name)
     }
 
     /// The columns.
-    pub fn cells(&self) -> impl Iterator<Item = &Cells<'a>> {
+    pub(crate) fn cells(&self) -> impl Iterator<Item = &Cells<'a>> {
         self.columns.iter().map(|(_, cells)| cells)
     }
 
     /// Number of rows.
-    pub fn height(&self) -> usize {
+    pub(crate) fn height(&self) -> usize {
         self.cells().map(Cells::len).min().unwrap_or(0)
     }
 

@@ -20,7 +20,7 @@ struct Inner {
 
 impl TableFile {
     /// Creates `path`, or empties it.
-    pub fn create(path: &Path) -> Result<Self> {
+    pub(crate) fn create(path: &Path) -> Result<Self> {
         let inner = Inner {
             file: BufWriter::new(File::create(path)?),
             failed: None,
@@ -31,7 +31,7 @@ impl TableFile {
     }
 
     /// The first failure of a write, once; flushes where there was none.
-    pub fn settle(&self) -> Result<()> {
+    pub(crate) fn settle(&self) -> Result<()> {
         let mut inner = self.lock();
         match inner.failed.take() {
             Some(why) => Err(why),

@@ -21,7 +21,7 @@ const TABLE: &str = "table";
 
 /// Which tables a stream holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Asked {
+pub(crate) enum Asked {
     /// All of them.
     All,
     /// The one of this name.
@@ -29,7 +29,7 @@ pub enum Asked {
 }
 
 /// A stream of tables that is being written.
-pub struct TableStream<W: Write> {
+pub(crate) struct TableStream<W: Write> {
     writer: StreamWriter<W>,
     schema: ArrowSchemaRef,
     asked: Asked,
@@ -40,7 +40,11 @@ impl<W: Write> TableStream<W> {
     ///
     /// # Errors
     /// A reader that went away.
-    pub fn begin(out: W, shapes: &[(&'static str, Table<'_>)], asked: Asked) -> PolarsResult<Self> {
+    pub(crate) fn begin(
+        out: W,
+        shapes: &[(&'static str, Table<'_>)],
+        asked: Asked,
+    ) -> PolarsResult<Self> {
         let fields: Vec<Field> = match asked {
             Asked::One(one) => shapes
                 .iter()
@@ -68,7 +72,7 @@ impl<W: Write> TableStream<W> {
     }
 
     /// True where the table `name` is asked for.
-    pub fn asks(&self, name: &str) -> bool {
+    pub(crate) fn asks(&self, name: &str) -> bool {
         match self.asked {
             Asked::All => true,
             Asked::One(one) => one == name,
@@ -79,7 +83,7 @@ impl<W: Write> TableStream<W> {
     ///
     /// # Errors
     /// A table that was not announced, a reader that went away.
-    pub fn write(&mut self, name: &str, table: &Table<'_>) -> PolarsResult<()> {
+    pub(crate) fn write(&mut self, name: &str, table: &Table<'_>) -> PolarsResult<()> {
         let rows = table.height();
         if rows == 0 || !self.asks(name) {
             return Ok(());
@@ -121,7 +125,7 @@ impl<W: Write> TableStream<W> {
     ///
     /// # Errors
     /// A reader that went away.
-    pub fn finish(mut self) -> PolarsResult<()> {
+    pub(crate) fn finish(mut self) -> PolarsResult<()> {
         self.writer.finish()?;
         Ok(self.writer.into_inner().flush()?)
     }
@@ -131,7 +135,7 @@ impl<W: Write> TableStream<W> {
 ///
 /// # Errors
 /// A reader that went away.
-pub fn write_row(
+pub(crate) fn write_row(
     out: impl Write,
     counts: &[(&'static str, u64)],
     (name, bytes): (&'static str, Vec<u8>),

@@ -14,14 +14,14 @@ use std::path::Path;
 
 /// Rows in one Parquet row group at the most: bounds memory, and fixes the bytes
 /// whatever the number of threads.
-pub const BATCH_ROWS: usize = 16_384;
+pub(crate) const BATCH_ROWS: usize = 16_384;
 
 /// The same in the tables of a part of a fleet, of which many are read beside each other.
-pub const PART_ROWS: usize = 2_048;
+pub(crate) const PART_ROWS: usize = 2_048;
 
 /// A folder for tables, and the formats that they have there.
 #[derive(Debug, Clone, Copy)]
-pub struct TableFolder<'a> {
+pub(crate) struct TableFolder<'a> {
     folder: &'a Path,
     csv: bool,
     parquet: bool,
@@ -31,7 +31,7 @@ pub struct TableFolder<'a> {
 
 impl<'a> TableFolder<'a> {
     /// A folder in which every table is CSV alone.
-    pub fn csv(folder: &'a Path) -> Self {
+    pub(crate) fn csv(folder: &'a Path) -> Self {
         Self {
             folder,
             csv: true,
@@ -41,7 +41,7 @@ impl<'a> TableFolder<'a> {
     }
 
     /// A folder for the tables of a part of a fleet, until they are joined with those of the others.
-    pub fn of_part(folder: &'a Path) -> Self {
+    pub(crate) fn of_part(folder: &'a Path) -> Self {
         Self {
             folder,
             csv: false,
@@ -51,7 +51,7 @@ impl<'a> TableFolder<'a> {
     }
 
     /// A folder of a report of so many `histories`.
-    pub fn new(folder: &'a Path, formats: TableFormats, histories: usize) -> Self {
+    pub(crate) fn new(folder: &'a Path, formats: TableFormats, histories: usize) -> Self {
         Self {
             folder,
             csv: formats.csv(histories),
@@ -62,7 +62,7 @@ impl<'a> TableFolder<'a> {
 }
 
 /// Writes one table to `NAME.csv` and `NAME.parquet`, where its folder asks for them, batch by batch.
-pub struct TableWriter {
+pub(crate) struct TableWriter {
     csv: Option<TableFile>,
     parquet: Option<Parquet>,
 }
@@ -75,7 +75,7 @@ struct Parquet {
 
 impl TableWriter {
     /// Creates the files; `shape` gives names and types (its rows are ignored).
-    pub fn create(to: TableFolder<'_>, name: &str, shape: &Table<'_>) -> PolarsResult<Self> {
+    pub(crate) fn create(to: TableFolder<'_>, name: &str, shape: &Table<'_>) -> PolarsResult<Self> {
         let csv = || -> PolarsResult<TableFile> {
             let mut file = TableFile::create(&to.folder.join(format!("{name}.csv")))?;
             csv_rows::write_header(shape, &mut file)?;
@@ -92,7 +92,7 @@ impl TableWriter {
     }
 
     /// Appends one batch, at most [`BATCH_ROWS`] rows for bounded memory; none where it is empty.
-    pub fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
+    pub(crate) fn write(&mut self, batch: &Table<'_>) -> PolarsResult<()> {
         if batch.height() == 0 {
             return Ok(());
         }
@@ -109,7 +109,7 @@ impl TableWriter {
     }
 
     /// Completes the files.
-    pub fn finish(self) -> PolarsResult<()> {
+    pub(crate) fn finish(self) -> PolarsResult<()> {
         self.csv.map_or(Ok(()), |file| file.settle())?;
         self.parquet.map_or(Ok(()), Parquet::finish)
     }

@@ -13,7 +13,7 @@ use crate::records::{DAYS_PER_YEAR, History, Item};
 
 /// One history with its fit and decision, as the tables see it.
 #[derive(Debug, Clone, Copy)]
-pub struct Row<'a> {
+pub(crate) struct Row<'a> {
     /// The checks and the item.
     pub history: History<'a>,
     /// The fitted drift.
@@ -33,7 +33,7 @@ pub(super) fn identity<'a, 'r>(rows: &'r [Row<'a>]) -> RowTable<'a, 'r, Row<'a>>
 }
 
 /// `decisions`: one row a history.
-pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
+pub(crate) fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
     identity(rows)
         .text("group", |r| &r.history.item.group)
         .text("unit", |r| &r.history.item.unit)
@@ -89,7 +89,7 @@ pub fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
 }
 
 /// `proposals`: one row a history and method.
-pub fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a> {
+pub(crate) fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a> {
     let of = |(history, list): &(History<'a>, &'a [Proposal])| {
         let item = history.item;
         list.iter().map(move |proposal| (item, proposal))
@@ -115,7 +115,7 @@ pub fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a> {
 
 /// `coefficients`: one row a history, segment and term; `segment` counts from 1 and is
 /// empty where all segments share the term.
-pub fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
+pub(crate) fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
     let of = |row: &Row<'a>| {
         let (item, fit) = (row.history.item, row.fit);
         fit.coefficients.iter().map(move |term| (item, fit, term))
@@ -135,7 +135,7 @@ pub fn coefficients<'a>(rows: &[Row<'a>]) -> Table<'a> {
 
 /// One date of a history's forecast.
 #[derive(Debug, Clone, Copy)]
-pub struct ForecastPoint<'a> {
+pub(crate) struct ForecastPoint<'a> {
     /// Identity.
     pub item: &'a Item,
     /// Days since 1970-01-01.
@@ -151,7 +151,7 @@ pub struct ForecastPoint<'a> {
 }
 
 /// `forecast`: one row a history and date.
-pub fn forecast<'a>(points: &[ForecastPoint<'a>]) -> Table<'a> {
+pub(crate) fn forecast<'a>(points: &[ForecastPoint<'a>]) -> Table<'a> {
     RowTable::of(points)
         .text("instrument", |p| &p.item.instrument)
         .text("point", |p| &p.item.point)
@@ -171,7 +171,7 @@ pub fn forecast<'a>(points: &[ForecastPoint<'a>]) -> Table<'a> {
 }
 
 /// Dates of the forecast table: the as-of date and every quarter of a year for two years.
-pub fn forecast_days(as_of: f64) -> impl Iterator<Item = f64> {
+pub(crate) fn forecast_days(as_of: f64) -> impl Iterator<Item = f64> {
     const QUARTERS: u32 = 8;
     (0..=QUARTERS).map(move |quarter| as_of + f64::from(quarter) * DAYS_PER_YEAR / 4.0)
 }

@@ -10,22 +10,22 @@ const DIGIT_SPACE: char = '\u{202f}';
 const MINUS: char = '\u{2212}';
 
 /// Date of `day` (days since 1970-01-01); `None` where it is not a date of years 1 to 9999.
-pub fn date(day: f64) -> Option<NaiveDate> {
+pub(crate) fn date(day: f64) -> Option<NaiveDate> {
     words::calendar(day).filter(|date| (1..=9999).contains(&date.year()))
 }
 
 /// "2026-06-30"; "no date" where `day` is none.
-pub fn iso_date(day: f64) -> String {
+pub(crate) fn iso_date(day: f64) -> String {
     date(day).map_or_else(|| "no date".into(), |d| d.to_string())
 }
 
 /// "March 2027"; "no date" where `day` is none.
-pub fn month_year(day: f64) -> String {
+pub(crate) fn month_year(day: f64) -> String {
     date(day).map_or_else(|| "no date".into(), |d| d.format("%B %Y").to_string())
 }
 
 /// `value` with `decimals` decimals, a true minus sign and digits in threes.
-pub fn fixed(value: f64, decimals: usize) -> String {
+pub(crate) fn fixed(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return match value {
             v if v.is_nan() => "unknown".into(),
@@ -59,7 +59,7 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 }
 
 /// Power of ten of the leading digit; 0 for zero and non-finite values.
-pub fn exponent(value: f64) -> i32 {
+pub(crate) fn exponent(value: f64) -> i32 {
     if value == 0.0 || !value.is_finite() {
         return 0;
     }
@@ -67,7 +67,7 @@ pub fn exponent(value: f64) -> i32 {
 }
 
 /// The shortest text that reads back as the same number; `unknown` where there is none.
-pub fn all_digits(value: f64) -> String {
+pub(crate) fn all_digits(value: f64) -> String {
     if !value.is_finite() {
         return "unknown".into();
     }
@@ -78,7 +78,7 @@ pub fn all_digits(value: f64) -> String {
 }
 
 /// `value` with `digits` significant digits; `a × 10ⁿ` beyond 10⁻⁴ … 10⁷.
-pub fn significant(value: f64, digits: i32) -> String {
+pub(crate) fn significant(value: f64, digits: i32) -> String {
     let power = exponent(value);
     if value != 0.0 && value.is_finite() && !(-4..7).contains(&power) {
         let mantissa = value / 10f64.powi(power);
@@ -92,7 +92,7 @@ pub fn significant(value: f64, digits: i32) -> String {
 }
 
 /// " × 10⁻⁶" for −6; empty for 0.
-pub fn power_of_ten(power: i32) -> String {
+pub(crate) fn power_of_ten(power: i32) -> String {
     if power == 0 {
         return String::new();
     }
@@ -109,7 +109,7 @@ pub fn power_of_ten(power: i32) -> String {
 
 /// `value` to the digits its standard uncertainty `u` supports (two of `u`, GUM 7.2.6);
 /// four significant digits where `u` is not known.
-pub fn to_uncertainty(value: f64, u: f64) -> String {
+pub(crate) fn to_uncertainty(value: f64, u: f64) -> String {
     if !(u > 0.0 && u.is_finite()) {
         return significant(value, 4);
     }
@@ -124,7 +124,7 @@ pub fn to_uncertainty(value: f64, u: f64) -> String {
 }
 
 /// "1.90 mK" with the unit after a no-break space; no unit, no space.
-pub fn with_unit(number: &str, unit: &str) -> String {
+pub(crate) fn with_unit(number: &str, unit: &str) -> String {
     if unit.is_empty() {
         number.to_string()
     } else {
@@ -133,12 +133,12 @@ pub fn with_unit(number: &str, unit: &str) -> String {
 }
 
 /// A value rounded to its uncertainty, with its unit.
-pub fn size(value: f64, u: f64, unit: &str) -> String {
+pub(crate) fn size(value: f64, u: f64, unit: &str) -> String {
     with_unit(&to_uncertainty(value, u), unit)
 }
 
 /// Capital at the start, full stop at the end.
-pub fn as_sentence(words: &str) -> String {
+pub(crate) fn as_sentence(words: &str) -> String {
     let mut letters = words.chars();
     let first = letters
         .next()
@@ -153,14 +153,14 @@ pub fn as_sentence(words: &str) -> String {
 }
 
 /// "+1.9 mK a year", digits by its uncertainty.
-pub fn rate(drift: f64, u: f64, unit: &str) -> String {
+pub(crate) fn rate(drift: f64, u: f64, unit: &str) -> String {
     let sign = if drift > 0.0 { "+" } else { "" };
     let number = format!("{sign}{}", to_uncertainty(drift, u));
     format!("{} a\u{a0}year", with_unit(&number, unit))
 }
 
 /// "97.3 %"; never rounds up to 100 % nor down to 0 %.
-pub fn percent(probability: f64) -> String {
+pub(crate) fn percent(probability: f64) -> String {
     let value = probability * 100.0;
     if value.is_nan() {
         return "unknown".into();
@@ -175,7 +175,7 @@ pub fn percent(probability: f64) -> String {
 
 /// A sentence in which no line may end between a number and its short unit, nor beside "±"
 /// and "=": "95 %", "365 d", "k = 2".
-pub fn unbroken(sentence: &str) -> String {
+pub(crate) fn unbroken(sentence: &str) -> String {
     const LONGEST_UNIT: usize = 3;
     let words: Vec<&str> = sentence.split(' ').collect();
     let mut out = String::with_capacity(sentence.len() + 16);
@@ -196,7 +196,7 @@ pub fn unbroken(sentence: &str) -> String {
 }
 
 /// "1 check", "12 checks".
-pub fn count(number: usize, noun: &str) -> String {
+pub(crate) fn count(number: usize, noun: &str) -> String {
     format!(
         "{}\u{a0}{}",
         fixed(number as f64, 0),
@@ -206,7 +206,7 @@ pub fn count(number: usize, noun: &str) -> String {
 
 /// A sentence with true minus signs before its negative numbers; ranges, dates and names keep
 /// their hyphens.
-pub fn with_minus_signs(sentence: &str) -> String {
+pub(crate) fn with_minus_signs(sentence: &str) -> String {
     let mut out = String::with_capacity(sentence.len() + 8);
     let mut copied = 0;
     for (at, _) in sentence.match_indices('-') {
@@ -226,7 +226,7 @@ pub fn with_minus_signs(sentence: &str) -> String {
 }
 
 /// A path as a shell takes it: in quotation marks where a sign in it has a meaning there.
-pub fn shell_word(path: &str) -> String {
+pub(crate) fn shell_word(path: &str) -> String {
     let plain = |c: char| c.is_alphanumeric() || "/\\._-:+~".contains(c);
     match path.chars().all(plain) {
         true => path.to_string(),
@@ -236,7 +236,7 @@ pub fn shell_word(path: &str) -> String {
 
 /// `text` for a terminal or a mail: characters that would steer it, or turn the order in which the
 /// others are read, are shown by their number, as in `\u{1b}`.
-pub fn harmless(text: &str) -> String {
+pub(crate) fn harmless(text: &str) -> String {
     let steers = |c: char| {
         (c.is_control() && !matches!(c, '\n' | '\t'))
             || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
@@ -247,7 +247,7 @@ pub fn harmless(text: &str) -> String {
 }
 
 /// Escapes text for HTML, XML content and attributes; drops characters XML forbids.
-pub fn escape(text: &str) -> String {
+pub(crate) fn escape(text: &str) -> String {
     let plain = |byte: u8| {
         matches!(byte, b' '..=b'~') && !matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'')
     };

@@ -5,7 +5,7 @@ use super::text::{count, fixed};
 use super::view::{ACTIONS, FleetRow, FleetView, needs_person};
 
 /// The heading of a run.
-pub fn title(view: &FleetView) -> String {
+pub(crate) fn title(view: &FleetView) -> String {
     if view.title.is_empty() {
         "Recalibration intervals".into()
     } else {
@@ -14,7 +14,7 @@ pub fn title(view: &FleetView) -> String {
 }
 
 /// "60 histories from 1 218 rows: 1 200 used, 4 merged, 14 rejected."
-pub fn coverage(view: &FleetView) -> String {
+pub(crate) fn coverage(view: &FleetView) -> String {
     if view.rows.is_empty() {
         return format!("No history could be built. {}", rows(view));
     }
@@ -26,7 +26,7 @@ pub fn coverage(view: &FleetView) -> String {
 }
 
 /// "1 218 rows read: 1 200 used, 4 merged, 14 rejected."
-pub fn rows(view: &FleetView) -> String {
+pub(crate) fn rows(view: &FleetView) -> String {
     let n = |number: u64| fixed(number as f64, 0);
     let c = view.counts;
     format!(
@@ -39,7 +39,7 @@ pub fn rows(view: &FleetView) -> String {
 }
 
 /// How many need a person, and why, in one or two sentences.
-pub fn urgent(view: &FleetView) -> String {
+pub(crate) fn urgent(view: &FleetView) -> String {
     let [withdraw, review, ..] = view.action_counts();
     let overdue = view
         .rows
@@ -90,7 +90,7 @@ pub fn urgent(view: &FleetView) -> String {
 }
 
 /// "5 cases are open, …"; nothing where none is.
-pub fn open_cases(open: usize) -> String {
+pub(crate) fn open_cases(open: usize) -> String {
     let verb = if open == 1 { "is" } else { "are" };
     match open {
         0 => String::new(),
@@ -118,7 +118,7 @@ fn only_overdue(view: &FleetView) -> String {
 }
 
 /// What happens to the intervals, and to the calibrations a year that they ask for.
-pub fn intervals(view: &FleetView) -> String {
+pub(crate) fn intervals(view: &FleetView) -> String {
     let [_, _, shorten, keep, extend] = view.action_counts();
     if shorten + keep + extend == 0 {
         return "No interval was decided.".into();
@@ -155,7 +155,7 @@ fn yearly_number(number: f64) -> String {
 }
 
 /// What each action asks for.
-pub fn action_meaning(action: &str) -> &'static str {
+pub(crate) fn action_meaning(action: &str) -> &'static str {
     let meanings = [
         "out of tolerance, or more likely than not out today: take it out of use",
         "the data cannot support a decision, or a rule asks for a person",

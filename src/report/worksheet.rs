@@ -29,7 +29,7 @@ fn title(sheet: &Worksheet) -> String {
 }
 
 /// As Markdown.
-pub fn markdown(sheet: &Worksheet) -> String {
+pub(crate) fn markdown(sheet: &Worksheet) -> String {
     let mut lines = vec![format!("# {}", title(sheet)), String::new()];
     lines.extend(head(sheet).iter().map(|line| format!("- {line}")));
     lines.extend([String::new(), "## Steps".into(), String::new()]);
@@ -57,7 +57,7 @@ pub fn markdown(sheet: &Worksheet) -> String {
 }
 
 /// As a page that prints without network.
-pub fn page(sheet: &Worksheet) -> String {
+pub(crate) fn page(sheet: &Worksheet) -> String {
     let item = |text: &str| format!("<li>{}</li>", html(text));
     let list = |items: Vec<String>| format!("<ul>{}</ul>", items.concat());
     let steps: String = sheet
@@ -95,7 +95,7 @@ pub fn page(sheet: &Worksheet) -> String {
 }
 
 /// As a table of raw readings to fill in: its columns, the thermometer and the cell.
-pub fn table(sheet: &Worksheet) -> String {
+pub(crate) fn table(sheet: &Worksheet) -> String {
     let kept = COLUMNS.iter().map(|(name, _)| *name);
     let names: Vec<&str> = kept.filter(|n| !n.contains("cell_correction")).collect();
     let mut writer = csv::Writer::from_writer(Vec::new());

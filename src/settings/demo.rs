@@ -7,11 +7,11 @@ use std::sync::Arc;
 use tempfile::TempDir;
 
 /// What the demo is called wherever its results are shown.
-pub const DEMO_NAME: &str =
+pub(crate) const DEMO_NAME: &str =
     "Demo: an invented laboratory. No instrument, reading or job in it is real.";
 
 /// The demo's report, from where the person stands.
-pub const DEMO_REPORT: &str = "reports/demo";
+pub(crate) const DEMO_REPORT: &str = "reports/demo";
 
 /// The shipped pipeline that runs on it.
 const PIPELINE: (&str, &str) = (
@@ -30,7 +30,7 @@ impl Demo {
     ///
     /// # Errors
     /// A temporary folder that cannot be written to.
-    pub fn lay_out() -> Result<Self> {
+    pub(crate) fn lay_out() -> Result<Self> {
         let folder = TempDir::new()?;
         let records = folder.path().join("data/demo");
         for file in demo_files(DEMO_SEED) {
@@ -50,7 +50,7 @@ impl Demo {
     }
 
     /// Its pipeline file.
-    pub fn pipeline(&self) -> PathBuf {
+    pub(crate) fn pipeline(&self) -> PathBuf {
         self.folder.path().join("pipelines").join(PIPELINE.0)
     }
 }

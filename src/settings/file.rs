@@ -49,7 +49,7 @@ macro_rules! tables {
 
         impl Settings {
             /// The reference of all settings, in the order of the tables.
-            pub fn rows() -> Vec<SettingRow> {
+            pub(crate) fn rows() -> Vec<SettingRow> {
                 let mut rows = vec![as_of_row()];
                 $( rows.extend(<$table>::rows()); $( $( rows.extend(<$inner>::rows()); )* )? )*
                 rows
@@ -118,7 +118,7 @@ tables! {
 
 impl Settings {
     /// The methods' and the policy's tables, as the intervals room takes them.
-    pub fn interval_tables(&self) -> DecisionTables {
+    pub(crate) fn interval_tables(&self) -> DecisionTables {
         DecisionTables {
             intervals: self.intervals.clone(),
             methods: self.methods.clone(),
@@ -130,7 +130,7 @@ impl Settings {
 
 /// A parsed pipeline file that still knows where its values stand.
 #[derive(Debug)]
-pub struct PipelineFile {
+pub(crate) struct PipelineFile {
     /// The settings.
     pub settings: Settings,
     /// Where each value stands, by table and key.
@@ -142,7 +142,7 @@ impl PipelineFile {
     ///
     /// # Errors
     /// Bad TOML, unknown keys, wrong types, impossible values.
-    pub fn parse(text: &str) -> Result<PipelineFile, Vec<Problem>> {
+    pub(crate) fn parse(text: &str) -> Result<PipelineFile, Vec<Problem>> {
         let tree = DeTable::parse(text).map_err(|e| vec![Problem::from_toml(&e, None)])?;
         let tree = tree.get_ref();
         let mut problems = Vec::new();
@@ -172,7 +172,7 @@ impl PipelineFile {
     }
 
     /// Where the value of a key stands; the table where it is left out.
-    pub fn place(&self, table: &str, key: &str) -> Option<Range<usize>> {
+    pub(crate) fn place(&self, table: &str, key: &str) -> Option<Range<usize>> {
         let find = |t: &str, k: &str| {
             let found = self
                 .places

@@ -22,7 +22,7 @@ pub struct Problem {
 
 impl Problem {
     /// From an error of the TOML reader, inside `table` where it is known.
-    pub fn from_toml(error: &toml::de::Error, table: Option<&str>) -> Self {
+    pub(crate) fn from_toml(error: &toml::de::Error, table: Option<&str>) -> Self {
         let message = error.message();
         let title = match table {
             Some(table) => format!("[{table}] holds a value that cannot be used"),
@@ -37,7 +37,7 @@ impl Problem {
     }
 
     /// The problem as text with the line of `source` it is about.
-    pub fn render(&self, path: &str, source: &str) -> String {
+    pub(crate) fn render(&self, path: &str, source: &str) -> String {
         let place = self.span.as_ref().map(|span| Place::new(source, span));
         let report = match &place {
             Some(place) if place.line.len() <= LONGEST_SHOWN_LINE => {

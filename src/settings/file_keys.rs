@@ -66,7 +66,7 @@ impl KnownKeys {
     }
 
     /// The problems of keys in the table at `path` that nothing reads.
-    pub fn unknown(&self, path: &str, table: &DeTable<'_>, problems: &mut Vec<Problem>) {
+    pub(crate) fn unknown(&self, path: &str, table: &DeTable<'_>, problems: &mut Vec<Problem>) {
         let known = self.names(path);
         for (key, value) in table {
             let name = key.get_ref().as_ref();

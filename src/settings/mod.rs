@@ -7,24 +7,21 @@ cannot drift apart.
 
 pub mod allowed;
 pub(crate) mod demo;
-pub mod file;
-pub mod file_error;
+pub(crate) mod file;
+pub(crate) mod file_error;
 pub(crate) mod file_keys;
 pub(crate) mod named_files;
 pub(crate) mod of_file;
-pub mod output;
-pub mod page;
+pub(crate) mod output;
+pub(crate) mod page;
 pub mod plan;
-pub mod run;
+pub(crate) mod run;
 pub(crate) mod sections;
 mod system_memory;
 pub(crate) mod template;
-pub mod whole_file;
+pub(crate) mod whole_file;
 
-pub use file::Settings;
-pub use of_file::settings_of;
-pub use output::{Charts, OutputSettings};
-pub use plan::{Plan, PlanError, PlanRequest, plan};
+pub use plan::{PlanRequest, plan};
 
 /// One row of the settings reference.
 #[derive(Debug, Clone, PartialEq)]

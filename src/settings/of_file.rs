@@ -9,7 +9,7 @@ use std::path::Path;
 ///
 /// # Errors
 /// A file that cannot be read, or wrong keys and values in it.
-pub fn settings_of(path: &Path) -> Result<Settings, PlanError> {
+pub(crate) fn settings_of(path: &Path) -> Result<Settings, PlanError> {
     let text = read(path)?;
     let shown = path.to_string_lossy();
     let render = |problem: &Problem| problem.render(&shown, &text);

@@ -51,7 +51,7 @@ const REPLAY_LONGEST: usize = 200;
 impl ReplaySection {
     /// True where the section is to be made for a fleet of so many checks, the longest
     /// history having `longest`.
-    pub fn made(self, charts: Charts, checks: usize, longest: usize) -> bool {
+    pub(crate) fn made(self, charts: Charts, checks: usize, longest: usize) -> bool {
         match self {
             ReplaySection::Always => true,
             ReplaySection::Never => false,
@@ -63,11 +63,11 @@ impl ReplaySection {
 }
 
 /// Histories from which a run without charts leaves its largest table, the forecast, empty.
-pub const LARGE_FLEET: usize = 20_000;
+pub(crate) const LARGE_FLEET: usize = 20_000;
 
 impl ForecastTable {
     /// True where the table is to be filled for a fleet of `histories`.
-    pub fn filled(self, charts: Charts, histories: usize) -> bool {
+    pub(crate) fn filled(self, charts: Charts, histories: usize) -> bool {
         match self {
             ForecastTable::All => true,
             ForecastTable::None => false,
@@ -93,7 +93,7 @@ pub enum TableFormats {
 
 impl TableFormats {
     /// True where a report of so many `histories` has its tables as CSV.
-    pub fn csv(self, histories: usize) -> bool {
+    pub(crate) fn csv(self, histories: usize) -> bool {
         match self {
             TableFormats::Auto => histories <= LARGE_FLEET,
             TableFormats::Both | TableFormats::Csv => true,
@@ -102,7 +102,7 @@ impl TableFormats {
     }
 
     /// True where a report has its tables as Parquet.
-    pub fn parquet(self) -> bool {
+    pub(crate) fn parquet(self) -> bool {
         self != TableFormats::Csv
     }
 }

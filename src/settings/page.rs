@@ -10,7 +10,7 @@ const OPENING: &str = "# Settings\n\n\
     to the pipeline file. A key that is not listed here is an error.\n";
 
 /// The reference as Markdown.
-pub fn markdown() -> String {
+pub(crate) fn markdown() -> String {
     let mut page = OPENING.to_string();
     for table in Settings::rows().chunk_by(|a, b| a.table == b.table) {
         let title = match table[0].table {

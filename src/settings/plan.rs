@@ -89,7 +89,7 @@ impl Plan {
     ///
     /// # Errors
     /// A file that cannot be read as a table, or that lacks a needed column.
-    pub fn jobs(&self) -> Result<Jobs, LoadError> {
+    pub(crate) fn jobs(&self) -> Result<Jobs, LoadError> {
         let mut jobs = jobs::of(
             &self.settings.jobs,
             &self.base,
@@ -106,7 +106,7 @@ impl Plan {
     ///
     /// # Errors
     /// A book that cannot be read, or with another header.
-    pub fn closings(&self) -> Result<Option<Closings>, LoadError> {
+    pub(crate) fn closings(&self) -> Result<Option<Closings>, LoadError> {
         Closings::of(&self.settings.cases, &self.base, &self.former, self.as_of)
     }
 
@@ -126,7 +126,7 @@ impl Plan {
     }
 
     /// How the file of checks at `path` is written: as stated of it, else by `[checks]`.
-    pub fn checks_settings(&self, path: &Path) -> &ChecksSettings {
+    pub(crate) fn checks_settings(&self, path: &Path) -> &ChecksSettings {
         let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let own = whole(path);
         let place = self.checks.iter().position(|other| whole(other) == own);
@@ -135,7 +135,7 @@ impl Plan {
     }
 
     /// The methods' and the policy's tables.
-    pub fn interval_tables(&self) -> DecisionTables {
+    pub(crate) fn interval_tables(&self) -> DecisionTables {
         self.settings.interval_tables()
     }
 }
@@ -178,7 +178,7 @@ enum Records {
 ///
 /// # Errors
 /// A wrong pipeline file, an unreadable date.
-pub fn plan_of_sent(path: &Path, as_of: Option<&str>) -> Result<Plan, PlanError> {
+pub(crate) fn plan_of_sent(path: &Path, as_of: Option<&str>) -> Result<Plan, PlanError> {
     let request = PlanRequest {
         path: Some(path.to_path_buf()),
         out: None,

@@ -52,7 +52,7 @@ impl From<Size> for String {
 
 impl RunSettings {
     /// Bytes that a run may take; without bound where neither the file nor the system tells.
-    pub fn memory(&self) -> u64 {
+    pub(crate) fn memory(&self) -> u64 {
         let stated = self.memory.map(|size| size.0);
         let half = || system_memory::allowed().map(|bytes| bytes / 2);
         stated.or_else(half).unwrap_or(u64::MAX)

@@ -18,7 +18,7 @@ pub struct Sections<'a, 'file> {
 
 impl Sections<'_, '_> {
     /// The table of `T`; its default where the file lacks it.
-    pub fn table<T: SettingsTable + DeserializeOwned>(&mut self) -> T {
+    pub(crate) fn table<T: SettingsTable + DeserializeOwned>(&mut self) -> T {
         let mut here: Option<&Spanned<DeValue<'_>>> = None;
         for name in T::TABLE.split('.') {
             let inside = match here {

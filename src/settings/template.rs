@@ -7,7 +7,7 @@ const WORDS: [(&str, std::ops::Range<usize>); 3] =
     [("{year}", 0..4), ("{month}", 5..7), ("{date}", 0..10)];
 
 /// `template` with its words replaced from `as_of` (days since 1970-01-01).
-pub fn fill(template: &str, as_of: f64) -> String {
+pub(crate) fn fill(template: &str, as_of: f64) -> String {
     let iso = date::iso(as_of);
     let mut name = template.to_string();
     for (word, part) in WORDS {
@@ -19,7 +19,7 @@ pub fn fill(template: &str, as_of: f64) -> String {
 }
 
 /// What stands in braces in `template` and is none of the known words.
-pub fn unknown_word(template: &str) -> Option<String> {
+pub(crate) fn unknown_word(template: &str) -> Option<String> {
     let mut rest = template.to_string();
     for (word, _) in WORDS {
         rest = rest.replace(word, "");

@@ -23,7 +23,7 @@ fn lines(errors: &[SettingError]) -> String {
 ///
 /// # Errors
 /// The first error with its line, or all impossible values.
-pub fn whole_file<T: serde::de::DeserializeOwned>(
+pub(crate) fn whole_file<T: serde::de::DeserializeOwned>(
     text: &str,
     check: impl Fn(&T) -> Vec<SettingError>,
 ) -> Result<T, WholeFileError> {

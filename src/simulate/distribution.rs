@@ -67,7 +67,7 @@ pub struct Part {
 
 impl Distribution {
     /// One value.
-    pub fn draw(&self, stream: &mut Stream) -> f64 {
+    pub(crate) fn draw(&self, stream: &mut Stream) -> f64 {
         let normal = |stream: &mut Stream| -> f64 { StandardNormal.sample(stream) };
         match self {
             Distribution::Constant(value) => *value,
@@ -90,7 +90,7 @@ impl Distribution {
     }
 
     /// What makes the distribution unusable, in words; `None` where nothing does.
-    pub fn complaint(&self) -> Option<String> {
+    pub(crate) fn complaint(&self) -> Option<String> {
         let finite = |values: &[f64]| values.iter().all(|value| value.is_finite());
         match self {
             Distribution::Constant(value) if finite(&[*value]) => None,

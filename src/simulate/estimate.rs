@@ -13,7 +13,7 @@ const STRETCHES: usize = 20;
 /// With r = Σa/Σb the residuals a − r·b have mean zero; their scatter gives the error
 /// (W. G. Cochran, *Sampling Techniques*, 3rd ed. 1977, chapter 6; from memory).
 /// NaN error from fewer than two units.
-pub fn ratio(a: &[f64], b: &[f64]) -> (f64, f64) {
+pub(crate) fn ratio(a: &[f64], b: &[f64]) -> (f64, f64) {
     let n = a.len() as f64;
     let (sum_a, sum_b) = (a.iter().sum::<f64>(), b.iter().sum::<f64>());
     let ratio = sum_a / sum_b;
@@ -25,7 +25,7 @@ pub fn ratio(a: &[f64], b: &[f64]) -> (f64, f64) {
 }
 
 /// Sum and number of the cases in each independent unit.
-pub fn units(cases: &[(u32, f64)]) -> (Vec<f64>, Vec<f64>) {
+pub(crate) fn units(cases: &[(u32, f64)]) -> (Vec<f64>, Vec<f64>) {
     let histories: Vec<&[(u32, f64)]> = cases.chunk_by(|a, b| a.0 == b.0).collect();
     let whole = histories.len() >= HISTORIES_FOR_UNITS;
     let stretch = |history: &&[(u32, f64)]| match whole {
@@ -51,7 +51,10 @@ pub fn units(cases: &[(u32, f64)]) -> (Vec<f64>, Vec<f64>) {
 /// cases would, the exact limits are those of fewer trials, by the ratio of the variances and
 /// of the quantiles of Student's t (E. L. Korn and B. I. Graubard, *Survey Methodology* 24 (1998)
 /// 193–201; from memory). Where nothing scatters, since all or none are 1, a unit counts once.
-pub fn share_of_dependent(cases: impl Iterator<Item = (u32, f64)>, level: f64) -> (f64, f64) {
+pub(crate) fn share_of_dependent(
+    cases: impl Iterator<Item = (u32, f64)>,
+    level: f64,
+) -> (f64, f64) {
     let cases: Vec<(u32, f64)> = cases.collect();
     let (sums, counts) = units(&cases);
     let (n, each) = (cases.len() as f64, sums.len() as f64);

@@ -17,7 +17,7 @@ pub struct Tables {
 
 impl Tables {
     /// The header lines.
-    pub fn headers() -> Self {
+    pub(crate) fn headers() -> Self {
         Tables {
             checks: b"instrument,point,date,as_found,as_left,u,u_common,in_tolerance,event,kind,unit\n".to_vec(),
             register: b"instrument,point,group,unit,lower,upper,interval_days,cost,cost_out_of_tolerance\n".to_vec(),

@@ -6,7 +6,7 @@ use crate::records::Histories;
 use crate::reliability::{GroupReliability, ReliabilitySettings, group_reliability_by};
 
 /// Sums of every group, with the fitted reliability that the methods of `tables` ask for.
-pub fn group_evidence(
+pub(crate) fn group_evidence(
     histories: &Histories,
     tables: &DecisionTables,
     settings: &ReliabilitySettings,

@@ -17,7 +17,7 @@ const SHORTEST_GAP_DAYS: f64 = 1.0;
 
 /// One check as it truly was, errors in half widths of the tolerance.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TrueCheck {
+pub(crate) struct TrueCheck {
     /// Days since 1970-01-01, whole.
     pub day: f64,
     /// True error before anything was done.
@@ -32,7 +32,7 @@ pub struct TrueCheck {
 
 /// One instrument, with what only a simulation knows.
 #[derive(Debug, Clone)]
-pub struct TrueLife {
+pub(crate) struct TrueLife {
     /// What it is like.
     pub nature: Nature,
     /// True standard uncertainty of its readings.
@@ -51,14 +51,14 @@ pub struct TrueLife {
 
 /// Scatter of readings: normal, or heavy-tailed with the same standard deviation.
 #[derive(Debug, Clone, Copy)]
-pub struct Noise {
+pub(crate) struct Noise {
     deviation: f64,
     heavy: Option<(StudentT<f64>, f64)>,
 }
 
 impl Noise {
     /// Readings of standard uncertainty `u`; `tail` = 0 normal, else degrees of freedom above 2.
-    pub fn new(u: f64, tail: f64) -> Self {
+    pub(crate) fn new(u: f64, tail: f64) -> Self {
         let scale = ((tail - 2.0) / tail).sqrt();
         let heavy = (tail > 2.0).then(|| StudentT::new(tail).ok()).flatten();
         Noise {
@@ -68,7 +68,7 @@ impl Noise {
     }
 
     /// One reading's error.
-    pub fn draw(&self, stream: &mut Stream) -> f64 {
+    pub(crate) fn draw(&self, stream: &mut Stream) -> f64 {
         let unit: f64 = match self.heavy {
             Some((student, scale)) => scale * student.sample(stream),
             None => StandardNormal.sample(stream),
@@ -78,7 +78,7 @@ impl Noise {
 }
 
 /// Lets instrument `number` of fleet `fleet_number` live until `as_of` (days since 1970-01-01).
-pub fn live(
+pub(crate) fn live(
     settings: &SimulationSettings,
     fleet_number: usize,
     number: u64,

@@ -21,7 +21,7 @@ const NORMAL_FROM: f64 = 1e6;
 /// Continuous ranked probability score of a forecast `mean` ± `deviation` with Student's
 /// t shape (normal where the degrees of freedom are infinite), against `value`.
 /// Unit: the value's; smaller is better. NaN up to one degree of freedom, where it is infinite.
-pub fn crps(value: f64, mean: f64, deviation: f64, degrees_of_freedom: f64) -> f64 {
+pub(crate) fn crps(value: f64, mean: f64, deviation: f64, degrees_of_freedom: f64) -> f64 {
     if deviation == 0.0 {
         return (value - mean).abs();
     }
@@ -44,14 +44,14 @@ pub fn crps(value: f64, mean: f64, deviation: f64, degrees_of_freedom: f64) -> f
 
 /// Interval score of the central band (lower, upper) at `level`: its width, and what a
 /// value outside costs. Unit: the value's; smaller is better.
-pub fn interval_score(value: f64, (lower, upper): (f64, f64), level: f64) -> f64 {
+pub(crate) fn interval_score(value: f64, (lower, upper): (f64, f64), level: f64) -> f64 {
     let miss = (lower - value).max(value - upper).max(0.0);
     upper - lower + 2.0 / (1.0 - level) * miss
 }
 
 /// One bin of a reliability diagram.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Bin {
+pub(crate) struct Bin {
     /// Forecasts in the bin.
     pub count: u64,
     /// Events among them.
@@ -67,12 +67,12 @@ pub struct Bin {
 
 impl Bin {
     /// Mean forecast probability.
-    pub fn forecast(&self) -> f64 {
+    pub(crate) fn forecast(&self) -> f64 {
         self.sum / self.count as f64
     }
 
     /// Observed proportion.
-    pub fn observed(&self) -> f64 {
+    pub(crate) fn observed(&self) -> f64 {
         self.events as f64 / self.count as f64
     }
 }
@@ -80,7 +80,7 @@ impl Bin {
 /// Brier score of probabilities and its parts:
 /// score = reliability − resolution + uncertainty + within-bin part.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Brier {
+pub(crate) struct Brier {
     /// Forecasts scored.
     pub count: u64,
     /// Mean squared difference of probability and outcome; smaller is better.
@@ -104,7 +104,7 @@ const EDGES: [f64; 10] = [0.1, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 0.999]
 const CONFIDENCE: f64 = 0.95;
 
 /// Brier score of (history, probability, happened), in walking order.
-pub fn brier(forecasts: impl Iterator<Item = (u32, f64, bool)>) -> Brier {
+pub(crate) fn brier(forecasts: impl Iterator<Item = (u32, f64, bool)>) -> Brier {
     let mut bins = vec![Bin::default(); EDGES.len() + 1];
     let mut cases = vec![Vec::new(); bins.len()];
     let mut score = 0.0;

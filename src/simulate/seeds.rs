@@ -4,13 +4,13 @@ use rand::SeedableRng;
 use rand_pcg::Pcg64Mcg;
 
 /// The generator used everywhere in this room.
-pub type Stream = Pcg64Mcg;
+pub(crate) type Stream = Pcg64Mcg;
 
 /// A stream that depends on the seed and the path of `numbers` alone.
 ///
 /// Fleet 2, instrument 7 draws the same numbers however many instruments live
 /// beside it and whichever thread it lives on.
-pub fn stream(seed: u64, numbers: &[u64]) -> Stream {
+pub(crate) fn stream(seed: u64, numbers: &[u64]) -> Stream {
     let mixed = numbers.iter().fold(scramble(seed), |state, &number| {
         scramble(state ^ scramble(number.wrapping_add(1)))
     });

@@ -15,7 +15,7 @@ impl SimulationSettings {
     }
 
     /// Impossible values; empty where the settings can be used.
-    pub fn check(&self) -> Vec<SettingError> {
+    pub(crate) fn check(&self) -> Vec<SettingError> {
         let mut errors: Vec<SettingError> =
             self.fleet.iter().flat_map(FleetSettings::check).collect();
         if self.fleet.is_empty() {
@@ -40,7 +40,7 @@ impl SimulationSettings {
 
 impl FleetSettings {
     /// Impossible values of one fleet.
-    pub fn check(&self) -> Vec<SettingError> {
+    pub(crate) fn check(&self) -> Vec<SettingError> {
         let mut errors = Vec::new();
         let mut demand = |holds: bool, table, key, text: &str| {
             if !holds {

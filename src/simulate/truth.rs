@@ -45,7 +45,7 @@ crate::settings! {
 
 impl TruthSettings {
     /// The distributions by key, in declaration order.
-    pub fn distributions(&self) -> [(&'static str, &Distribution); 13] {
+    pub(crate) fn distributions(&self) -> [(&'static str, &Distribution); 13] {
         [
             ("start", &self.start),
             ("drift", &self.drift),
@@ -87,7 +87,7 @@ pub struct Nature {
 
 impl Nature {
     /// Draws one instrument's nature.
-    pub fn draw(settings: &TruthSettings, stream: &mut Stream) -> Self {
+    pub(crate) fn draw(settings: &TruthSettings, stream: &mut Stream) -> Self {
         let mut draw = |distribution: &Distribution| distribution.draw(stream);
         Nature {
             start: draw(&settings.start),
@@ -120,7 +120,7 @@ impl Nature {
 
     /// Change of the error that is certain from `age` to `age + ahead`: ageing, wear
     /// and season, not the drift.
-    pub fn change(&self, age: f64, ahead: f64) -> f64 {
+    pub(crate) fn change(&self, age: f64, ahead: f64) -> f64 {
         let later = age + ahead;
         self.aged(later) - self.aged(age) + self.annual_term(later) - self.annual_term(age)
     }
@@ -135,7 +135,7 @@ impl Nature {
 
 /// One living instrument.
 #[derive(Debug, Clone, Copy)]
-pub struct Living {
+pub(crate) struct Living {
     /// What it is like.
     pub nature: Nature,
     /// Age, years.
@@ -149,7 +149,7 @@ pub struct Living {
 
 impl Living {
     /// A new instrument.
-    pub fn new(nature: Nature) -> Self {
+    pub(crate) fn new(nature: Nature) -> Self {
         Living {
             nature,
             age: 0.0,
@@ -160,17 +160,17 @@ impl Living {
     }
 
     /// True error now.
-    pub fn error(&self) -> f64 {
+    pub(crate) fn error(&self) -> f64 {
         self.level + self.nature.annual_term(self.age)
     }
 
     /// Adjusts the instrument so that its error now is `left`; its motion goes on.
-    pub fn adjust(&mut self, left: f64) {
+    pub(crate) fn adjust(&mut self, left: f64) {
         self.level = left - self.nature.annual_term(self.age);
     }
 
     /// Lives on for `years`.
-    pub fn advance(&mut self, years: f64, stream: &mut Stream) {
+    pub(crate) fn advance(&mut self, years: f64, stream: &mut Stream) {
         let nature = &self.nature;
         let mut normal = || -> f64 { StandardNormal.sample(stream) };
         self.level += self.drift * years + nature.aged(self.age + years) - nature.aged(self.age);

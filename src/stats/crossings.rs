@@ -13,7 +13,7 @@ use std::f64::consts::PI;
 
 /// How y goes with x: y = `cosine`·x + `sine`·e.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Turn {
+pub(crate) struct Turn {
     /// Correlation of x and y, above 0.
     pub cosine: f64,
     /// Share of e in y, above 0.
@@ -22,7 +22,7 @@ pub struct Turn {
 
 /// Where the limit of x meets that of y, in x and in e.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Corner {
+pub(crate) struct Corner {
     /// Limit of x.
     pub x: f64,
     /// What e is at that x where y is at its limit.
@@ -61,7 +61,7 @@ impl Corner {
 }
 
 /// P(x > `corner.x`, y < its limit) and P(x < `corner.x`, y > its limit), x and y standard normal.
-pub fn crossings(corner: Corner, turn: Turn) -> (f64, f64) {
+pub(crate) fn crossings(corner: Corner, turn: Turn) -> (f64, f64) {
     if corner.x.is_infinite() || corner.e.is_infinite() {
         return (0.0, 0.0);
     }

@@ -46,28 +46,28 @@ fn two_product(a: f64, b: f64) -> DoubleDouble {
 
 impl DoubleDouble {
     /// Zero.
-    pub const ZERO: Self = Self {
+    pub(crate) const ZERO: Self = Self {
         high: 0.0,
         low: 0.0,
     };
     /// One.
-    pub const ONE: Self = Self {
+    pub(crate) const ONE: Self = Self {
         high: 1.0,
         low: 0.0,
     };
 
     /// Exact difference of two doubles.
-    pub fn difference(a: f64, b: f64) -> Self {
+    pub(crate) fn difference(a: f64, b: f64) -> Self {
         two_sum(a, -b)
     }
 
     /// Nearest double.
-    pub fn nearest(self) -> f64 {
+    pub(crate) fn nearest(self) -> f64 {
         self.high
     }
 
     /// Square root; zero for zero, NaN for negative values.
-    pub fn sqrt(self) -> Self {
+    pub(crate) fn sqrt(self) -> Self {
         if self.high == 0.0 {
             return Self::ZERO;
         }
@@ -78,7 +78,7 @@ impl DoubleDouble {
     }
 
     /// Whole power.
-    pub fn power(self, exponent: u32) -> Self {
+    pub(crate) fn power(self, exponent: u32) -> Self {
         (0..exponent).fold(Self::ONE, |product, _| product * self)
     }
 }

@@ -8,7 +8,7 @@ use super::root;
 use statrs::function::beta::checked_beta_reg;
 
 /// Probability of at most `successes` in `trials` where each succeeds with `probability`.
-pub fn binomial_at_most(successes: u64, trials: u64, probability: f64) -> f64 {
+pub(crate) fn binomial_at_most(successes: u64, trials: u64, probability: f64) -> f64 {
     if successes >= trials {
         return 1.0;
     }
@@ -16,7 +16,7 @@ pub fn binomial_at_most(successes: u64, trials: u64, probability: f64) -> f64 {
 }
 
 /// Probability of at least `successes` in `trials` where each succeeds with `probability`.
-pub fn binomial_at_least(successes: u64, trials: u64, probability: f64) -> f64 {
+pub(crate) fn binomial_at_least(successes: u64, trials: u64, probability: f64) -> f64 {
     if successes == 0 {
         return 1.0;
     }
@@ -32,7 +32,7 @@ pub fn binomial_at_least(successes: u64, trials: u64, probability: f64) -> f64 {
 
 /// Largest proportion that `successes` in `trials` still leave a tail of `tail` below it:
 /// the one-sided lower limit at confidence `1 − tail`. 0 where nothing succeeded.
-pub fn proportion_lower(successes: u64, trials: u64, tail: f64) -> f64 {
+pub(crate) fn proportion_lower(successes: u64, trials: u64, tail: f64) -> f64 {
     if successes == 0 || trials == 0 {
         return 0.0;
     }
@@ -44,12 +44,12 @@ pub fn proportion_lower(successes: u64, trials: u64, tail: f64) -> f64 {
 }
 
 /// One-sided upper limit of the proportion at confidence `1 − tail`. 1 where all succeeded.
-pub fn proportion_upper(successes: u64, trials: u64, tail: f64) -> f64 {
+pub(crate) fn proportion_upper(successes: u64, trials: u64, tail: f64) -> f64 {
     1.0 - proportion_lower(trials.saturating_sub(successes), trials, tail)
 }
 
 /// Two-sided exact limits of the proportion at confidence `level`, as (lower, upper).
-pub fn proportion_limits(successes: u64, trials: u64, level: f64) -> (f64, f64) {
+pub(crate) fn proportion_limits(successes: u64, trials: u64, level: f64) -> (f64, f64) {
     let tail = 0.5 * (1.0 - level);
     (
         proportion_lower(successes, trials, tail),
@@ -59,7 +59,7 @@ pub fn proportion_limits(successes: u64, trials: u64, level: f64) -> (f64, f64) 
 
 /// The same limits for a share of a number of trials that need not be whole: that of independent
 /// trials which would tell as much as dependent ones do.
-pub fn share_limits(share: f64, trials: f64, level: f64) -> (f64, f64) {
+pub(crate) fn share_limits(share: f64, trials: f64, level: f64) -> (f64, f64) {
     let tail = 0.5 * (1.0 - level);
     let lower = |share: f64| {
         let successes = share * trials;
@@ -81,7 +81,7 @@ pub fn share_limits(share: f64, trials: f64, level: f64) -> (f64, f64) {
 
 /// Fewest trials without one failure that show a proportion of at least `target` at
 /// confidence `1 − tail`: the least n with targetⁿ ≤ tail. `None` unless both lie in (0, 1).
-pub fn trials_without_failure(target: f64, tail: f64) -> Option<u64> {
+pub(crate) fn trials_without_failure(target: f64, tail: f64) -> Option<u64> {
     let inside = |x: f64| x > 0.0 && x < 1.0;
     (inside(target) && inside(tail)).then(|| (tail.ln() / target.ln()).ceil() as u64)
 }

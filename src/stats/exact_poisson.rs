@@ -8,7 +8,7 @@ use super::root;
 use statrs::function::gamma::{checked_gamma_lr, checked_gamma_ur};
 
 /// Probability of at least `count` events where `mean` are expected.
-pub fn poisson_at_least(count: u64, mean: f64) -> f64 {
+pub(crate) fn poisson_at_least(count: u64, mean: f64) -> f64 {
     if count == 0 {
         return 1.0;
     }
@@ -19,7 +19,7 @@ pub fn poisson_at_least(count: u64, mean: f64) -> f64 {
 }
 
 /// Two-sided exact limits of the mean behind `count` events at confidence `level`.
-pub fn mean_limits(count: u64, level: f64) -> (f64, f64) {
+pub(crate) fn mean_limits(count: u64, level: f64) -> (f64, f64) {
     let tail = 0.5 * (1.0 - level);
     let wide = far_above(count as f64);
     let lower = match count {
@@ -32,7 +32,7 @@ pub fn mean_limits(count: u64, level: f64) -> (f64, f64) {
 /// One-sided upper limit of the mean at confidence `1 − tail`. `count` need not be whole where
 /// events are counted by their probability; it is then the limit of the gamma distribution
 /// between those of the whole numbers beside it.
-pub fn mean_upper(count: f64, tail: f64) -> f64 {
+pub(crate) fn mean_upper(count: f64, tail: f64) -> f64 {
     if count == 0.0 {
         return -tail.ln();
     }

@@ -12,7 +12,7 @@ use statrs::function::gamma::digamma;
 const MOST_TERMS: usize = 20_000;
 
 /// (ln Q(a, x), ∂/∂a, ∂/∂x) for a > 0, x ≥ 0; (0, 0, 0) at x = 0.
-pub fn ln_gamma_above(a: f64, x: f64) -> (f64, f64, f64) {
+pub(crate) fn ln_gamma_above(a: f64, x: f64) -> (f64, f64, f64) {
     if x <= 0.0 {
         return (0.0, 0.0, 0.0);
     }

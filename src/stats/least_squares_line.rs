@@ -7,7 +7,7 @@ and few; the drift models weigh theirs themselves.
 
 /// A straight line through points of equal weight.
 #[derive(Debug, Clone, PartialEq)]
-pub struct LeastSquaresLine {
+pub(crate) struct LeastSquaresLine {
     /// Change of y per unit of x.
     pub slope: f64,
     /// Mean x and y, and number of points, of the last segment.
@@ -24,7 +24,7 @@ pub struct LeastSquaresLine {
 
 impl LeastSquaresLine {
     /// Through the points (x, y) of each segment; `None` without a degree of freedom or spread in x.
-    pub fn through<S>(segments: impl Iterator<Item = S> + Clone) -> Option<Self>
+    pub(crate) fn through<S>(segments: impl Iterator<Item = S> + Clone) -> Option<Self>
     where
         S: ExactSizeIterator<Item = (f64, f64)> + Clone,
     {
@@ -61,23 +61,23 @@ impl LeastSquaresLine {
     }
 
     /// Residual standard deviation.
-    pub fn deviation(&self) -> f64 {
+    pub(crate) fn deviation(&self) -> f64 {
         (self.squares / self.freedom).sqrt()
     }
 
     /// Value at `x` at the level of the last segment.
-    pub fn at(&self, x: f64) -> f64 {
+    pub(crate) fn at(&self, x: f64) -> f64 {
         self.last.1 + self.slope * (x - self.last.0)
     }
 
     /// Standard uncertainty of one more reading at `x`, in the last segment.
-    pub fn u_reading(&self, x: f64) -> f64 {
+    pub(crate) fn u_reading(&self, x: f64) -> f64 {
         let off = x - self.last.0;
         self.deviation() * (1.0 + 1.0 / self.last.2 + off * off / self.spread).sqrt()
     }
 
     /// Standard error of the slope.
-    pub fn u_slope(&self) -> f64 {
+    pub(crate) fn u_slope(&self) -> f64 {
         (self.squares / self.freedom / self.spread).sqrt()
     }
 }

@@ -13,18 +13,18 @@ use std::f64::consts::{FRAC_1_SQRT_2, PI, SQRT_2};
 const SERIES_FROM: f64 = 25.0;
 
 /// Density of the standard normal distribution.
-pub fn normal_density(z: f64) -> f64 {
+pub(crate) fn normal_density(z: f64) -> f64 {
     (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
 }
 
 /// Probability that a standard normal value exceeds `z`.
-pub fn normal_above(z: f64) -> f64 {
+pub(crate) fn normal_above(z: f64) -> f64 {
     0.5 * erfc(z * FRAC_1_SQRT_2)
 }
 
 /// Probability that a standard normal value lies between `low` and `high`, without
 /// loss of digits where both lie in one tail.
-pub fn normal_between(low: f64, high: f64) -> f64 {
+pub(crate) fn normal_between(low: f64, high: f64) -> f64 {
     if low > 0.0 {
         normal_above(low) - normal_above(high)
     } else if high < 0.0 {
@@ -35,7 +35,7 @@ pub fn normal_between(low: f64, high: f64) -> f64 {
 }
 
 /// Logarithm of the probability that a standard normal value exceeds `z`.
-pub fn ln_normal_above(z: f64) -> f64 {
+pub(crate) fn ln_normal_above(z: f64) -> f64 {
     if z > SERIES_FROM {
         let inverse = 1.0 / (z * z);
         let series = 1.0 - inverse * (1.0 - inverse * (3.0 - inverse * (15.0 - 105.0 * inverse)));
@@ -48,12 +48,12 @@ pub fn ln_normal_above(z: f64) -> f64 {
 }
 
 /// Density over tail, φ(z)/(1 − Φ(z)): minus the slope of [`ln_normal_above`].
-pub fn normal_hazard(z: f64) -> f64 {
+pub(crate) fn normal_hazard(z: f64) -> f64 {
     (-0.5 * z * z - 0.5 * (2.0 * PI).ln() - ln_normal_above(z)).exp()
 }
 
 /// Logarithm of erf(x) for x > 0 and its slope in x.
-pub fn ln_erf(x: f64) -> (f64, f64) {
+pub(crate) fn ln_erf(x: f64) -> (f64, f64) {
     let value = if x > 0.5 {
         (-erfc(x)).ln_1p()
     } else {
@@ -64,7 +64,7 @@ pub fn ln_erf(x: f64) -> (f64, f64) {
 }
 
 /// z with a standard normal probability of `probability` below it.
-pub fn normal_quantile(probability: f64) -> f64 {
+pub(crate) fn normal_quantile(probability: f64) -> f64 {
     let z = -SQRT_2 * erfc_inv(2.0 * probability);
     if !z.is_finite() {
         return z;

@@ -1,14 +1,14 @@
 /*! Order statistics: sorted copies and medians, with a total order so that NaN cannot panic. */
 
 /// Ascending copy of `values`.
-pub fn sorted(values: &[f64]) -> Vec<f64> {
+pub(crate) fn sorted(values: &[f64]) -> Vec<f64> {
     let mut copy = values.to_vec();
     copy.sort_unstable_by(f64::total_cmp);
     copy
 }
 
 /// Median of values that are already ascending; NaN where there is none.
-pub fn median_of_sorted(sorted: &[f64]) -> f64 {
+pub(crate) fn median_of_sorted(sorted: &[f64]) -> f64 {
     let n = sorted.len();
     match n {
         0 => f64::NAN,
@@ -19,7 +19,7 @@ pub fn median_of_sorted(sorted: &[f64]) -> f64 {
 }
 
 /// Median of `values`; NaN where there is none.
-pub fn median(values: &[f64]) -> f64 {
+pub(crate) fn median(values: &[f64]) -> f64 {
     median_of_sorted(&sorted(values))
 }
 

@@ -4,7 +4,7 @@
 const SMALLEST: f64 = 1e-4;
 
 /// A p-value as words: `p = 0.004`, `p < 0.0001`; `p unknown` where it cannot be computed.
-pub fn p_value(p: f64) -> String {
+pub(crate) fn p_value(p: f64) -> String {
     if p.is_nan() {
         "p unknown".into()
     } else if p < SMALLEST {
@@ -15,7 +15,7 @@ pub fn p_value(p: f64) -> String {
 }
 
 /// A p-value for a table's cell: `0.12`, `0.0040`, `< 0.0001`; `unknown` where there is none.
-pub fn p_digits(p: f64) -> String {
+pub(crate) fn p_digits(p: f64) -> String {
     if p.is_nan() {
         return "unknown".into();
     }

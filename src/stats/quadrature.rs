@@ -36,7 +36,7 @@ const ROUNDING: f64 = 1e-14;
 
 /// Integral of `function` over `[low, high]` to an absolute error of about `tolerance`
 /// (each panel's two rules agree to that, and the finer one is used), or to rounding.
-pub fn integral(low: f64, high: f64, tolerance: f64, function: &impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn integral(low: f64, high: f64, tolerance: f64, function: &impl Fn(f64) -> f64) -> f64 {
     let (whole, _) = rules(low, high, function);
     let enough = tolerance.max(ROUNDING * whole.abs());
     panel(low, high, enough, function, 0)

@@ -7,12 +7,12 @@ const MOST_STEPS: usize = SECANT_STEPS + 1100;
 
 /// Zero of `function` in `[low, high]` by secant steps kept safe by bisection, to the
 /// last few digits; `None` where the signs at the ends do not differ or a value is NaN.
-pub fn root(low: f64, high: f64, function: impl FnMut(f64) -> f64) -> Option<f64> {
+pub(crate) fn root(low: f64, high: f64, function: impl FnMut(f64) -> f64) -> Option<f64> {
     root_within(low, high, 0.0, function)
 }
 
 /// As [`root`], but content once the zero is known to `tolerance`.
-pub fn root_within(
+pub(crate) fn root_within(
     mut low: f64,
     mut high: f64,
     tolerance: f64,

@@ -2,7 +2,7 @@
 
 /// Rounded down to a whole number, at least one, as JCGM 100:2008, G.4.1 permits; the
 /// allowance keeps 9.999 999 9 (rounding) from becoming 9.
-pub fn whole_degrees(freedom: f64) -> f64 {
+pub(crate) fn whole_degrees(freedom: f64) -> f64 {
     const ROUNDING: f64 = 1e-6;
     if freedom.is_finite() {
         (freedom + ROUNDING).floor().max(1.0)

@@ -9,7 +9,7 @@ use statrs::distribution::{ContinuousCDF, Normal};
 
 /// Result of the test: small `p` speaks against a normal distribution.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Normality {
+pub(crate) struct Normality {
     /// The statistic, at most one; one for perfectly normal-looking values.
     pub w: f64,
     /// Probability of a smaller W from normal values.
@@ -35,7 +35,7 @@ const GAMMA: [f64; 2] = [-2.273, 0.459];
 
 /// Tests whether `values` look like a normal sample; `None` below 3 or above 5000
 /// values, or where all are equal.
-pub fn shapiro_wilk(values: &[f64]) -> Option<Normality> {
+pub(crate) fn shapiro_wilk(values: &[f64]) -> Option<Normality> {
     let n = values.len();
     if !(3..=5000).contains(&n) || values.iter().any(|v| !v.is_finite()) {
         return None;

@@ -26,7 +26,7 @@ const TAIL: f64 = 1e-3;
 
 /// Cumulative probability of Student's t; normal where `degrees_of_freedom` is infinite.
 /// NaN where `t` is, or where the degrees of freedom are not positive.
-pub fn cumulative(t: f64, degrees_of_freedom: f64) -> f64 {
+pub(crate) fn cumulative(t: f64, degrees_of_freedom: f64) -> f64 {
     if t.is_nan() {
         return f64::NAN;
     }
@@ -47,7 +47,7 @@ pub fn cumulative(t: f64, degrees_of_freedom: f64) -> f64 {
 
 /// Quantile of Student's t for `probability` in (0, 1); normal where the degrees of
 /// freedom are infinite. NaN where they are not positive.
-pub fn quantile(probability: f64, degrees_of_freedom: f64) -> f64 {
+pub(crate) fn quantile(probability: f64, degrees_of_freedom: f64) -> f64 {
     if !(0.0..=1.0).contains(&probability) {
         return f64::NAN;
     }

@@ -6,7 +6,7 @@ use statrs::function::gamma::checked_gamma_ur;
 
 /// Probability that |T| exceeds |t| for Student's t; normal where the degrees of freedom
 /// are infinite. NaN where they are not positive.
-pub fn student_two_sided(t: f64, degrees_of_freedom: f64) -> f64 {
+pub(crate) fn student_two_sided(t: f64, degrees_of_freedom: f64) -> f64 {
     if degrees_of_freedom.is_infinite() {
         return normal_upper_two_sided(t);
     }
@@ -18,12 +18,12 @@ pub fn student_two_sided(t: f64, degrees_of_freedom: f64) -> f64 {
 }
 
 /// Probability that |Z| exceeds |z| for the standard normal.
-pub fn normal_upper_two_sided(z: f64) -> f64 {
+pub(crate) fn normal_upper_two_sided(z: f64) -> f64 {
     erfc(z.abs() * std::f64::consts::FRAC_1_SQRT_2)
 }
 
 /// Probability that χ² with `degrees_of_freedom` exceeds `q`. NaN where impossible.
-pub fn chi_squared_upper(q: f64, degrees_of_freedom: f64) -> f64 {
+pub(crate) fn chi_squared_upper(q: f64, degrees_of_freedom: f64) -> f64 {
     if q <= 0.0 {
         return 1.0;
     }
@@ -35,7 +35,7 @@ pub fn chi_squared_upper(q: f64, degrees_of_freedom: f64) -> f64 {
 
 /// Probability that F with (`upper`, `lower`) degrees of freedom exceeds `f`.
 /// NaN where impossible.
-pub fn fisher_upper(f: f64, upper: f64, lower: f64) -> f64 {
+pub(crate) fn fisher_upper(f: f64, upper: f64, lower: f64) -> f64 {
     if f <= 0.0 {
         return 1.0;
     }

@@ -7,7 +7,7 @@ use super::values::AdoptedValue;
 use crate::records::date;
 
 /// Columns of the file of adoptions, before the chain's own.
-pub const ADOPTION_COLUMNS: [&str; 9] = [
+pub(crate) const ADOPTION_COLUMNS: [&str; 9] = [
     "instrument",
     "session",
     "on",
@@ -20,7 +20,7 @@ pub const ADOPTION_COLUMNS: [&str; 9] = [
 ];
 
 /// The row that adopts the value of a session.
-pub fn adoption_row(session: &SessionResult, by: &str, reason: &str) -> Vec<String> {
+pub(crate) fn adoption_row(session: &SessionResult, by: &str, reason: &str) -> Vec<String> {
     vec![
         session.instrument.clone(),
         session.session.clone(),
@@ -40,7 +40,7 @@ impl Thermometers {
     ///
     /// # Errors
     /// A row with an impossible date or value, or out of order; names thermometer and session.
-    pub fn with_adoptions(mut self, rows: &[Vec<String>]) -> Result<Self, FactsError> {
+    pub(crate) fn with_adoptions(mut self, rows: &[Vec<String>]) -> Result<Self, FactsError> {
         for row in rows {
             let [instrument, session, on, ohm, u_ohm, cell, before, ..] = &row[..] else {
                 return Err(FactsError::ShortRow);

@@ -17,7 +17,7 @@ pub struct BeforeUse {
 
 /// The newest session of a thermometer and what was advised after it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LastSession<'a> {
+pub(crate) struct LastSession<'a> {
     /// Change from the value carried now, with the standard uncertainty of that change.
     pub check: DatedChange,
     /// Standing of the session.
@@ -33,7 +33,7 @@ pub struct LastSession<'a> {
 /// It passes where nothing speaks against it: a stated value in use, a session of today or
 /// shortly before that was accepted, advice to keep or to adopt, and a change that stays, with
 /// its expanded uncertainty (k = 2), within the limit.
-pub fn before_use(
+pub(crate) fn before_use(
     last: Option<LastSession<'_>>,
     today: f64,
     settings: &AroundWorkSettings,
@@ -50,7 +50,7 @@ pub fn before_use(
 
 impl BeforeUse {
     /// The same for a thermometer with open cases: none of them may serve as reference.
-    pub fn with_open_cases(self, open: usize) -> Self {
+    pub(crate) fn with_open_cases(self, open: usize) -> Self {
         match open {
             0 => self,
             open => refused(format!(

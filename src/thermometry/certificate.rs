@@ -23,7 +23,7 @@ use std::collections::BTreeMap;
 /// A thermometer as written in a file.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Certificate {
+pub(crate) struct Certificate {
     /// Resistance at the triple point of water, Ω.
     pub triple_point_ohm: f64,
     /// Its standard uncertainty, Ω; 0 where it is not stated.
@@ -62,7 +62,7 @@ impl Certificate {
     /// # Errors
     /// A subrange or name that does not exist, missing coefficients or points, coefficients that no
     /// platinum has, or a resistance that is not positive.
-    pub fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
+    pub(crate) fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
         let deviation = |entry: &SubrangeEntry| {
             let deviation = entry.deviation()?;
             plausible(&deviation, self.platinum)?;
@@ -78,7 +78,7 @@ impl SubrangeEntry {
     ///
     /// # Errors
     /// Text of another form.
-    pub fn from_text(text: &str) -> Result<Self, ThermometryError> {
+    pub(crate) fn from_text(text: &str) -> Result<Self, ThermometryError> {
         let wrong = || ThermometryError::CoefficientText {
             text: text.to_string(),
         };
@@ -101,7 +101,7 @@ impl SubrangeEntry {
     ///
     /// # Errors
     /// As [`Certificate::thermometer`].
-    pub fn deviation(&self) -> Result<Deviation, ThermometryError> {
+    pub(crate) fn deviation(&self) -> Result<Deviation, ThermometryError> {
         let subrange = Subrange::new(self.number).ok_or(ThermometryError::NoSubrange {
             number: self.number,
         })?;
@@ -132,7 +132,7 @@ impl SubrangeEntry {
     ///
     /// # Errors
     /// As [`Certificate::thermometer`]; a point without uncertainty, or an uncertainty below 0.
-    pub fn calibration(&self) -> Result<Option<Calibration>, ThermometryError> {
+    pub(crate) fn calibration(&self) -> Result<Option<Calibration>, ThermometryError> {
         if self.u_points_mk.is_empty() {
             return Ok(None);
         }
@@ -156,7 +156,7 @@ impl SubrangeEntry {
     }
 
     /// Standard uncertainty of R at the triple point of water in the calibration, mK.
-    pub fn u_water_mk(&self) -> f64 {
+    pub(crate) fn u_water_mk(&self) -> f64 {
         let water =
             |(name, _): &(&String, &f64)| FixedPoint::from_name(name) == Some(FixedPoint::Water);
         self.u_points_mk.iter().find(water).map_or(0.0, |(_, u)| *u)

@@ -18,7 +18,7 @@ crate::settings! {
 
 /// One check: change from the value in use and its standard uncertainty, mK.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DatedChange {
+pub(crate) struct DatedChange {
     /// Days since 1970-01-01.
     pub date: f64,
     /// Change, mK.
@@ -29,7 +29,7 @@ pub struct DatedChange {
 
 impl DatedChange {
     /// A session's change from a value, with the uncertainty that is new with it.
-    pub fn of(result: &SessionResult, from_ohm: f64) -> Self {
+    pub(crate) fn of(result: &SessionResult, from_ohm: f64) -> Self {
         Self {
             date: result.date,
             change_mk: result.change_from_mk(from_ohm),
@@ -40,7 +40,7 @@ impl DatedChange {
 
 /// What the checks before and after a piece of work say about it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Closure {
+pub(crate) struct Closure {
     /// After minus before, mK.
     pub closure_mk: f64,
     /// Its standard uncertainty, mK.
@@ -59,7 +59,7 @@ pub struct Closure {
 }
 
 /// Closure around work done at `work_date`; `None` where it does not lie between the checks.
-pub fn closure(
+pub(crate) fn closure(
     before: DatedChange,
     after: DatedChange,
     work_date: f64,

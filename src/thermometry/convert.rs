@@ -7,7 +7,7 @@ use serde::Serialize;
 
 /// What a given number is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
-pub enum Quantity {
+pub(crate) enum Quantity {
     /// Resistance, Ω.
     #[default]
     #[value(alias = "r")]
@@ -22,7 +22,7 @@ pub enum Quantity {
 
 /// By what a number is converted.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Converter {
+pub(crate) enum Converter {
     /// A reference thermometer on the ITS-90.
     Its90(Thermometer),
     /// An industrial sensor after IEC 60751.
@@ -41,7 +41,7 @@ pub enum Converter {
 impl Converter {
     /// Why the class asked for states no tolerance at `celsius`; `None` where it does, or none
     /// was asked for.
-    pub fn no_tolerance(&self, celsius: f64) -> Option<String> {
+    pub(crate) fn no_tolerance(&self, celsius: f64) -> Option<String> {
         let Converter::Industrial {
             class: Some(class),
             construction,
@@ -64,7 +64,7 @@ impl Converter {
 
 /// One converted value with everything known about it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Converted {
+pub(crate) struct Converted {
     /// Resistance, Ω.
     pub resistance_ohm: f64,
     /// Ratio, see [`Quantity::Ratio`].
@@ -87,7 +87,7 @@ pub struct Converted {
 ///
 /// # Errors
 /// Value impossible or outside the range.
-pub fn convert(
+pub(crate) fn convert(
     scale: &Converter,
     from: Quantity,
     value: f64,

@@ -14,7 +14,7 @@ use serde::Serialize;
 
 /// What is known of the uncertainty.
 #[derive(Debug, Clone, Default)]
-pub struct KnownU {
+pub(crate) struct KnownU {
     /// Standard uncertainty of the number, in its own unit.
     pub number: Option<f64>,
     /// Standard uncertainty of R at the triple point of water, Ω.
@@ -30,7 +30,7 @@ pub struct KnownU {
 
 /// The parts at one temperature, mK; `None` where nothing is known.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct TemperatureU {
+pub(crate) struct TemperatureU {
     /// Of the number that was converted.
     pub number_mk: Option<f64>,
     /// Of R at the triple point of water.
@@ -46,11 +46,11 @@ pub struct TemperatureU {
 }
 
 /// Headings of the parts, in the order of [`TemperatureU::parts`].
-pub const PARTS: [&str; 4] = ["number", "triple point", "coefficients", "drift"];
+pub(crate) const PARTS: [&str; 4] = ["number", "triple point", "coefficients", "drift"];
 
 impl KnownU {
     /// True where a part is known: u is asked for. The tolerance of a class is a part beside others.
-    pub fn is_something(&self) -> bool {
+    pub(crate) fn is_something(&self) -> bool {
         self.number.is_some()
             || self.triple_point_ohm.is_some()
             || self.curve_mk.is_some()
@@ -59,7 +59,7 @@ impl KnownU {
     }
 
     /// The parts at `converted`, a `from` that was converted on `scale`; `None` where none is known.
-    pub fn at(
+    pub(crate) fn at(
         &self,
         scale: &Converter,
         from: Quantity,
@@ -133,7 +133,7 @@ impl KnownU {
 
 impl TemperatureU {
     /// The parts, in the order of [`PARTS`].
-    pub fn parts(&self) -> [Option<f64>; 4] {
+    pub(crate) fn parts(&self) -> [Option<f64>; 4] {
         [
             self.number_mk,
             self.triple_point_mk,

@@ -8,7 +8,7 @@ use super::ThermometryError;
 
 /// A fitted correction line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CorrectionLine {
+pub(crate) struct CorrectionLine {
     /// t_0, °C.
     pub origin_c: f64,
     /// y_1: correction at t_0, °C.
@@ -31,7 +31,7 @@ pub struct CorrectionLine {
 
 /// A correction at one temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Correction {
+pub(crate) struct Correction {
     /// b(t), °C.
     pub value: f64,
     /// Its standard uncertainty, °C.
@@ -44,7 +44,7 @@ pub struct Correction {
 ///
 /// # Errors
 /// Fewer than three points, a value that is not finite, or all temperatures equal.
-pub fn correction_line(
+pub(crate) fn correction_line(
     points: &[(f64, f64)],
     origin_c: f64,
 ) -> Result<CorrectionLine, ThermometryError> {
@@ -85,7 +85,7 @@ pub fn correction_line(
 
 impl CorrectionLine {
     /// Correction at `celsius`.
-    pub fn at(&self, celsius: f64) -> Correction {
+    pub(crate) fn at(&self, celsius: f64) -> Correction {
         let t = celsius - self.origin_c;
         let covariance = 2.0 * t * self.u_intercept * self.u_slope * self.correlation;
         let variance = self.u_intercept.powi(2) + (t * self.u_slope).powi(2) + covariance;

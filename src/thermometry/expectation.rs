@@ -15,7 +15,7 @@ const FEWEST: usize = 4;
 /// Least squares; u² = (s² + u_s²)·[1 + 1/n + (t − t̄)²/Σ(t − t̄)²] with s the residual
 /// standard deviation and u_s the mean stated u, so that a line that fits by luck does
 /// not claim more than the readings do (JCGM 100:2008, H.3, for the line).
-pub fn expected(earlier: &[DatedChange], date: f64) -> Option<Expected> {
+pub(crate) fn expected(earlier: &[DatedChange], date: f64) -> Option<Expected> {
     let n = earlier.len() as f64;
     let mean = |of: fn(&DatedChange) -> f64| earlier.iter().map(of).sum::<f64>() / n;
     let (middle, level) = (mean(|c| c.date), mean(|c| c.change_mk));
@@ -42,7 +42,7 @@ pub fn expected(earlier: &[DatedChange], date: f64) -> Option<Expected> {
 
 /// What the next reading should be.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ExpectedValue {
+pub(crate) struct ExpectedValue {
     /// R, Ω.
     pub ohm: f64,
     /// Half-width about it, Ω and mK.
@@ -95,7 +95,7 @@ pub(super) fn expected_value(
 
 /// Change from the value in use that the accepted sessions predict for `day`, with its standard uncertainty,
 /// mK; `None` without such a session.
-pub fn predicted(
+pub(crate) fn predicted(
     own: &[&SessionResult],
     facts: &ThermometerFacts,
     limits: &AdviceSettings,

@@ -84,7 +84,7 @@ impl Thermometers {
     ///
     /// # Errors
     /// No TOML of this form, or a resistance that is not positive; names line and value.
-    pub fn from_text(text: &str) -> Result<Self, FactsError> {
+    pub(crate) fn from_text(text: &str) -> Result<Self, FactsError> {
         let all: Self = toml::from_str(text)?;
         for one in &all.thermometer {
             one.check()?;
@@ -93,7 +93,7 @@ impl Thermometers {
     }
 
     /// The file as it was known on `day`: without values adopted later.
-    pub fn known_on(&self, day: f64) -> Self {
+    pub(crate) fn known_on(&self, day: f64) -> Self {
         let mut known = self.clone();
         for one in &mut known.thermometer {
             one.adopted.retain(|value| value.on <= day);
@@ -102,7 +102,7 @@ impl Thermometers {
     }
 
     /// Facts of `instrument`.
-    pub fn of(&self, instrument: &str) -> Option<&ThermometerFacts> {
+    pub(crate) fn of(&self, instrument: &str) -> Option<&ThermometerFacts> {
         self.thermometer.iter().find(|t| t.instrument == instrument)
     }
 }
@@ -112,7 +112,7 @@ impl Thermometers {
 const USUAL_MAXIMUM_C: f64 = 419.527;
 
 /// Range of use where nothing is known of the thermometer, °C.
-pub const USUAL_RANGE_C: (f64, f64) = (0.0, USUAL_MAXIMUM_C);
+pub(crate) const USUAL_RANGE_C: (f64, f64) = (0.0, USUAL_MAXIMUM_C);
 
 impl ThermometerFacts {
     /// A thermometer of which nothing but its value is known.
@@ -181,7 +181,7 @@ impl ThermometerFacts {
     }
 
     /// Every value in use, the first one first.
-    pub fn values(&self) -> impl Iterator<Item = ValueInUse> {
+    pub(crate) fn values(&self) -> impl Iterator<Item = ValueInUse> {
         let first = ValueInUse {
             from: f64::NEG_INFINITY,
             ohm: self.triple_point_ohm,
@@ -197,7 +197,7 @@ impl ThermometerFacts {
 
     /// The value that a reading of `day` (days since 1970-01-01) is compared with. A value is
     /// adopted after the readings of its day, which are compared with the one before it.
-    pub fn value_on(&self, day: f64) -> ValueInUse {
+    pub(crate) fn value_on(&self, day: f64) -> ValueInUse {
         let first = ValueInUse {
             from: f64::NEG_INFINITY,
             ohm: self.triple_point_ohm,
@@ -208,7 +208,7 @@ impl ThermometerFacts {
     }
 
     /// Day and value of the certificate that counts on `day`: the latest entry that one states.
-    pub fn certified_on(&self, day: f64) -> ValueInUse {
+    pub(crate) fn certified_on(&self, day: f64) -> ValueInUse {
         let stated = self
             .adopted
             .iter()
@@ -223,7 +223,7 @@ impl ThermometerFacts {
     }
 
     /// Cell in which the value in use on `day` was measured here; empty where it was elsewhere.
-    pub fn measured_in(&self, day: f64) -> &str {
+    pub(crate) fn measured_in(&self, day: f64) -> &str {
         let mut adopted = self.adopted.iter().filter(|a| a.on < day.floor());
         adopted
             .next_back()
@@ -232,13 +232,13 @@ impl ThermometerFacts {
 
     /// Rise by self-heating at 1 mA and its standard uncertainty, mK: the middle and the
     /// half-width of its usual range, over √3.
-    pub fn rise_mk(&self) -> Option<(f64, f64)> {
+    pub(crate) fn rise_mk(&self) -> Option<(f64, f64)> {
         let (low, high) = self.self_heating_mk?;
         Some(((low + high) / 2.0, (high - low).abs() / 12f64.sqrt()))
     }
 
     /// Range of the coefficients, up to the rating where that is lower, °C.
-    pub fn range_c(&self) -> (f64, f64) {
+    pub(crate) fn range_c(&self) -> (f64, f64) {
         let rated = self.maximum_c.unwrap_or(f64::INFINITY);
         let limits = self.thermometer().map(|t| t.range_c());
         let (low, high) = limits.unwrap_or((0.0, self.maximum_c.unwrap_or(USUAL_MAXIMUM_C)));
@@ -251,12 +251,12 @@ impl ThermometerFacts {
     ///
     /// # Errors
     /// Coefficients that are missing or impossible.
-    pub fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
+    pub(crate) fn thermometer(&self) -> Result<Thermometer, ThermometryError> {
         self.certificate().thermometer()
     }
 
     /// Its coefficients with the latest value of R at the triple point in use.
-    pub fn certificate(&self) -> Certificate {
+    pub(crate) fn certificate(&self) -> Certificate {
         let value = self.value_on(f64::INFINITY);
         Certificate {
             triple_point_ohm: value.ohm,

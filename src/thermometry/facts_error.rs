@@ -5,7 +5,7 @@ use thiserror::Error;
 
 /// Why the facts of the thermometers cannot be used.
 #[derive(Debug, Clone, PartialEq, Error)]
-pub enum FactsError {
+pub(crate) enum FactsError {
     /// The file is no TOML of this form; names the line.
     #[error(transparent)]
     Form(#[from] toml::de::Error),
@@ -42,7 +42,7 @@ impl FactsError {
 /// What is impossible of one thermometer.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[allow(missing_docs)]
-pub enum FactsProblem {
+pub(crate) enum FactsProblem {
     #[error(
         "triple_point_ohm = {ohm} and u_triple_point_ohm = {u_ohm}; expected a positive and a not negative number"
     )]

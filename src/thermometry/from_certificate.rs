@@ -17,12 +17,12 @@ pub struct FromCertificate {
 
 impl FromCertificate {
     /// True where the difference is shown.
-    pub fn is_off(&self, coverage_factor: f64) -> bool {
+    pub(crate) fn is_off(&self, coverage_factor: f64) -> bool {
         self.mk.abs() > coverage_factor * self.u_mk
     }
 
     /// One sentence.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         format!(
             "W at the {} is {:+.2} mK from what the coefficients of its certificate give (U = {:.2} mK): temperatures \
              by them are off by as much there, recalibrate",
@@ -35,7 +35,7 @@ impl FromCertificate {
 
 /// W and its standard uncertainty at `point` on `date` against the coefficients; `None` where they do
 /// not cover the point, or are those of a later certificate.
-pub fn from_certificate(
+pub(crate) fn from_certificate(
     point: FixedPoint,
     (w, u): (f64, f64),
     date: f64,

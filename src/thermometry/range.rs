@@ -34,7 +34,7 @@ pub struct RangeRow {
 
 /// Effects of a change by `change_mk` at the triple point, whose value is known with
 /// standard uncertainty `u_mk`, at `celsius` (−259.35 to 961.78 °C).
-pub fn effects(change_mk: f64, u_mk: f64, celsius: f64) -> RangeRow {
+pub(crate) fn effects(change_mk: f64, u_mk: f64, celsius: f64) -> RangeRow {
     let kelvin = celsius + ZERO_CELSIUS_K;
     let ratio = Reference::Joined.ratio(kelvin);
     let per_slope = TRIPLE_POINT_SLOPE / Reference::Joined.slope(kelvin);
@@ -50,13 +50,13 @@ pub fn effects(change_mk: f64, u_mk: f64, celsius: f64) -> RangeRow {
 }
 
 /// Largest error at `celsius` that work with the old value can carry, mK.
-pub fn worst_mk(change_mk: f64, celsius: f64) -> f64 {
+pub(crate) fn worst_mk(change_mk: f64, celsius: f64) -> f64 {
     let row = effects(change_mk, 0.0, celsius);
     row.scaled_kept_mk.abs().max(row.added_kept_mk.abs())
 }
 
 /// Table over `low_c` to `high_c`: the ends, the fixed points and round temperatures.
-pub fn range_table(change_mk: f64, u_mk: f64, (low_c, high_c): (f64, f64)) -> Vec<RangeRow> {
+pub(crate) fn range_table(change_mk: f64, u_mk: f64, (low_c, high_c): (f64, f64)) -> Vec<RangeRow> {
     const STEP_C: i32 = 100;
     let (low, high) = inside(low_c, high_c);
     let round = (-2..=9).map(|i| f64::from(i * STEP_C));
@@ -75,7 +75,7 @@ pub fn range_table(change_mk: f64, u_mk: f64, (low_c, high_c): (f64, f64)) -> Ve
 }
 
 /// Evenly spaced rows for a chart.
-pub fn range_curve(
+pub(crate) fn range_curve(
     change_mk: f64,
     u_mk: f64,
     (low_c, high_c): (f64, f64),
@@ -111,7 +111,7 @@ pub struct RatioChange {
 
 /// Compares W at `point` before and now, after the triple point changed by `change_mk`.
 /// `u_mk` is the standard uncertainty of the difference at the point.
-pub fn ratio_change(
+pub(crate) fn ratio_change(
     point: FixedPoint,
     (before, now): (f64, f64),
     u_mk: f64,
@@ -140,13 +140,13 @@ impl RatioChange {
     }
 
     /// True where W has changed by more than its expanded uncertainty.
-    pub fn moved(&self) -> bool {
+    pub(crate) fn moved(&self) -> bool {
         self.change_mk.abs() > self.expanded_mk()
     }
 
     /// How loudly it speaks, to compare points: a change against its uncertainty; without one,
     /// what an added resistance would have shown against it.
-    pub fn weight(&self) -> (bool, f64) {
+    pub(crate) fn weight(&self) -> (bool, f64) {
         let size = if self.moved() {
             self.change_mk
         } else {

@@ -10,7 +10,7 @@ use super::ratios::Ratio;
 
 /// W against the certificate at the point where it is farthest off, and whether the two latest
 /// sessions there say so alike; `u_certificate_mk` is the certificate's own part.
-pub fn off_certificate(
+pub(crate) fn off_certificate(
     ratios: &[Ratio],
     u_certificate_mk: f64,
     coverage_factor: f64,
@@ -40,7 +40,7 @@ pub fn off_certificate(
 }
 
 /// The latest W at the points by which the platinum is judged.
-pub fn platinum_ratios(ratios: &[Ratio]) -> PlatinumRatios {
+pub(crate) fn platinum_ratios(ratios: &[Ratio]) -> PlatinumRatios {
     let at = |point| {
         ratios
             .iter()
@@ -57,7 +57,7 @@ pub fn platinum_ratios(ratios: &[Ratio]) -> PlatinumRatios {
 
 /// The latest change since the first session that says most: the one that is largest against its
 /// uncertainty; where W moved nowhere, the one that would show an added resistance best.
-pub fn most_moved(ratios: &[Ratio]) -> Option<Confirmable<RatioChange>> {
+pub(crate) fn most_moved(ratios: &[Ratio]) -> Option<Confirmable<RatioChange>> {
     let latest = FixedPoint::ALL.iter().filter_map(|point| {
         let own: Vec<&Ratio> = ratios.iter().filter(|r| r.point == *point).collect();
         let what = own.last()?.since_first.clone()?;
@@ -79,7 +79,7 @@ pub fn most_moved(ratios: &[Ratio]) -> Option<Confirmable<RatioChange>> {
 
 /// Whether the platinum carries the scale by the latest W at each point, and whether the W before
 /// those says the same.
-pub fn platinum(
+pub(crate) fn platinum(
     ratios: &[Ratio],
     to_silver: bool,
     limits: &PlatinumSettings,

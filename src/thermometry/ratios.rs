@@ -40,7 +40,7 @@ pub struct Ratio {
 
 /// W of `instrument` wherever a triple point of water was read in the same session, or
 /// within `within_days` of it; by date. Rejected sessions make none.
-pub fn ratios(
+pub(crate) fn ratios(
     instrument: &str,
     results: &[SessionResult],
     within_days: f64,

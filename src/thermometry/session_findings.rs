@@ -63,21 +63,21 @@ const CURVE_POINTS: usize = 121;
 
 impl SessionFindings {
     /// What is said about `instrument`.
-    pub fn of(&self, instrument: &str) -> Option<&ThermometerReport> {
+    pub(crate) fn of(&self, instrument: &str) -> Option<&ThermometerReport> {
         self.thermometers
             .iter()
             .find(|t| t.instrument == instrument)
     }
 
     /// Number of sessions that become checks.
-    pub fn checks_made(&self) -> usize {
+    pub(crate) fn checks_made(&self) -> usize {
         let accepted = |r: &&&SessionResult| r.standing() != SessionStanding::Rejected;
         self.checks().iter().filter(accepted).count()
     }
 
     /// Sessions that become checks of a history: all but those at another fixed point whose
     /// W is known. R there is W times R at the triple point, whose history tells its drift.
-    pub fn checks(&self) -> Vec<&SessionResult> {
+    pub(crate) fn checks(&self) -> Vec<&SessionResult> {
         let divided: BTreeSet<usize> = self
             .thermometers
             .iter()
@@ -90,13 +90,13 @@ impl SessionFindings {
 
 impl ThermometerReport {
     /// The change of W that speaks loudest for a change that updating does not mend.
-    pub fn moved(&self) -> Option<Confirmable<RatioChange>> {
+    pub(crate) fn moved(&self) -> Option<Confirmable<RatioChange>> {
         most_moved(&self.ratios)
     }
 }
 
 /// Reduces readings and draws the conclusions as of `as_of` (days since 1970-01-01).
-pub fn session_findings(
+pub(crate) fn session_findings(
     readings: &[RawReading],
     facts: &Thermometers,
     settings: &ThermometrySettings,

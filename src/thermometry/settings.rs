@@ -51,7 +51,7 @@ crate::settings! {
 
 impl ThermometrySettings {
     /// True where raw readings or thermometers are named.
-    pub fn is_used(&self) -> bool {
+    pub(crate) fn is_used(&self) -> bool {
         !self.files.is_empty() || self.thermometers.is_some()
     }
 

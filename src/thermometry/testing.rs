@@ -41,7 +41,7 @@ pub(crate) struct Bench {
 
 impl Bench {
     /// A bridge with a 100 Ω resistor, a large cell whose mantle is four days old, two currents.
-    pub fn large() -> Self {
+    pub(crate) fn large() -> Self {
         Self {
             rows: Vec::new(),
             facts: String::new(),
@@ -52,7 +52,7 @@ impl Bench {
     }
 
     /// A small slush cell in a dry well, a readout that shows 0.1 mΩ at 1 mA, noise of 0.5 mK.
-    pub fn slush() -> Self {
+    pub(crate) fn slush() -> Self {
         Self {
             small: true,
             noise_mk: 0.5,
@@ -61,7 +61,7 @@ impl Bench {
     }
 
     /// A thermometer of the file: name, R at the triple point, further lines.
-    pub fn thermometer(mut self, name: &str, ohm: f64, more: &str) -> Self {
+    pub(crate) fn thermometer(mut self, name: &str, ohm: f64, more: &str) -> Self {
         self.facts += &format!(
             "[[thermometer]]\ninstrument = \"{name}\"\ntriple_point_ohm = {ohm}\n{more}\n"
         );
@@ -69,12 +69,12 @@ impl Bench {
     }
 
     /// One session on `day`: each thermometer with its R and the change from it, mK.
-    pub fn session(self, name: &str, day: &str, read: &[(&str, f64, f64)]) -> Self {
+    pub(crate) fn session(self, name: &str, day: &str, read: &[(&str, f64, f64)]) -> Self {
         self.session_with(name, day, read, |_| ())
     }
 
     /// The same with every row changed by `change`.
-    pub fn session_with(
+    pub(crate) fn session_with(
         mut self,
         name: &str,
         day: &str,
@@ -183,7 +183,7 @@ impl Bench {
     }
 
     /// The table as CSV text.
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let names: Vec<&str> = COLUMNS.iter().map(|(name, _)| *name).collect();
         let line = |row: &Row| {
             let cells = names.iter().map(|n| row.get(n).map_or("", String::as_str));
@@ -198,12 +198,12 @@ impl Bench {
     }
 
     /// What the sessions say as of `day`.
-    pub fn findings(&self, day: &str) -> SessionFindings {
+    pub(crate) fn findings(&self, day: &str) -> SessionFindings {
         self.findings_of(&self.text(), day)
     }
 
     /// What another text of readings says with these facts and settings.
-    pub fn findings_of(&self, text: &str, day: &str) -> SessionFindings {
+    pub(crate) fn findings_of(&self, text: &str, day: &str) -> SessionFindings {
         let table = read_text(text).unwrap();
         let facts = Thermometers::from_text(&self.facts).unwrap();
         let as_of = date::parse_iso(day.as_bytes()).unwrap();

@@ -39,12 +39,12 @@ pub struct ValueInUse {
 
 impl ValueInUse {
     /// Its standard uncertainty as temperature at the triple point, mK.
-    pub fn u_mk(&self) -> f64 {
+    pub(crate) fn u_mk(&self) -> f64 {
         1000.0 * self.u_ohm / (self.ohm * TRIPLE_POINT_SLOPE)
     }
 
     /// True for the very same value; the day of its adoption is of no account.
-    pub fn is(&self, other: &Self) -> bool {
+    pub(crate) fn is(&self, other: &Self) -> bool {
         self.ohm == other.ohm && self.u_ohm == other.u_ohm
     }
 }

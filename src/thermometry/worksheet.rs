@@ -12,7 +12,7 @@ use super::{ThermometerFacts, ThermometrySettings};
 
 /// One step at the bench.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Step {
+pub(crate) struct Step {
     /// What to do.
     pub what: String,
     /// Cautions that apply right there.
@@ -21,7 +21,7 @@ pub struct Step {
 
 /// The worksheet of one thermometer.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Worksheet {
+pub(crate) struct Worksheet {
     /// Thermometer.
     pub instrument: String,
     /// Cell that it was last read in, where known.
@@ -50,7 +50,7 @@ const NOTES: [&str; 9] = [
 ];
 
 /// The worksheet of `instrument` for `day`, from its sessions `own` at the triple point of water.
-pub fn worksheet(
+pub(crate) fn worksheet(
     instrument: &str,
     own: &[&SessionResult],
     facts: Option<&ThermometerFacts>,

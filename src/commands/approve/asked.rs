@@ -32,7 +32,12 @@ impl Asked {
     ///
     /// # Errors
     /// What speaks against it, in words.
-    pub fn line(&self, item: &Item, decision: &Decision, cap: f64) -> Result<Approval, Refused> {
+    pub(crate) fn line(
+        &self,
+        item: &Item,
+        decision: &Decision,
+        cap: f64,
+    ) -> Result<Approval, Refused> {
         let (by, reason) = (self.by.trim(), self.reason.trim());
         if by.is_empty() {
             return Err(refused!("expected who decides (--by)"));

@@ -32,7 +32,7 @@ use std::path::PathBuf;
     driftbook approve --action extend --group gauges --by \"Head of laboratory\" --records lab.toml\n  \
     driftbook approve --from decisions-filled.csv --records lab.toml\n\n\
     Lines are appended to the book that [approvals] file of the pipeline names, else to approvals.csv beside it.")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Instrument
     #[arg(required_unless_present_any = ["action", "group", "from"], conflicts_with_all = ["action", "group", "from"])]
     instrument: Option<String>,
@@ -79,7 +79,7 @@ struct New {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(book) = plan.approvals.clone() else {
         return Err(usage(format!(

@@ -26,7 +26,7 @@ use std::path::PathBuf;
     --reference NC-2025-07 --records lab.toml\n  \
     driftbook close --from cases-to-close.csv --records lab.toml\n\n\
     The closing is appended to the book that [cases] file of the pipeline names.")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Instrument
     #[arg(required_unless_present = "from", conflicts_with = "from")]
     instrument: Option<String>,
@@ -78,7 +78,7 @@ struct Asked {
 }
 
 /// Runs the command.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(file) = &plan.settings.cases.file else {
         return Err(usage(format!(

@@ -16,7 +16,7 @@ use std::path::PathBuf;
     driftbook convert --thermometer data/demo/thermometers.toml --instrument TH-105 --from temperature 100\n  \
     driftbook convert --records lab.toml --instrument P-1 --date 2026-09-05 --u 0.0002 138.5     with the drift up to that day\n  \
     driftbook convert --correction-line certificate.csv 25 30                                  a direct-reading thermometer")]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Numbers to convert
     #[arg(allow_negative_numbers = true)]
     pub(super) values: Vec<f64>,

@@ -5,7 +5,7 @@ mod correction;
 mod scale;
 mod table;
 
-pub use arguments::Arguments;
+pub(crate) use arguments::Arguments;
 
 use super::{CommandError, CommandResult, output};
 use crate::thermometry::convert_u::{KnownU, PARTS, TemperatureU};
@@ -16,7 +16,7 @@ use std::fmt::Write as _;
 use table::convert_table;
 
 /// Converts and prints; see the module.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (text, failed) = match &arguments.correction_line {
         Some(line) => (correct(arguments, line)?, 0),
         None => converted(arguments)?,

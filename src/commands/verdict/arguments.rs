@@ -28,7 +28,7 @@ use std::path::{Path, PathBuf};
     Exit status: 0 nothing to do; 3 a person is needed; 1 it failed; 2 the command line is wrong.\n\
     A verdict is advice for an authorised person. A thermometer in doubt must not guard a safety function."
 )]
-pub struct Arguments {
+pub(crate) struct Arguments {
     /// Instrument
     #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"], conflicts_with_all = ["file", "readings", "worksheet"])]
     pub(in crate::commands) instrument: Option<String>,

@@ -5,7 +5,7 @@ mod sessions;
 mod watch;
 mod watch_lines;
 
-pub use arguments::Arguments;
+pub(crate) use arguments::Arguments;
 
 use super::worksheet::print_worksheet;
 use super::{CommandError, CommandResult};
@@ -25,7 +25,7 @@ use std::path::Path;
 const LATEST_DAY: f64 = 2_932_896.0;
 
 /// Judges, prints and, where asked, records.
-pub fn run(arguments: &Arguments) -> CommandResult {
+pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let mut plan = plan(&PlanRequest {
         path: stored(arguments.records.as_deref(), arguments.demo)?,
         out: None,

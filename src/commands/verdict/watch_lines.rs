@@ -48,7 +48,7 @@ pub(super) struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     /// No line yet; `bare` where a thermometer was named, whose readings stand without a header.
-    pub fn new(settings: &'a ThermometrySettings, bare: Option<Bare<'a>>) -> Self {
+    pub(crate) fn new(settings: &'a ThermometrySettings, bare: Option<Bare<'a>>) -> Self {
         Self {
             settings,
             bare,
@@ -59,7 +59,7 @@ impl<'a> Lines<'a> {
     }
 
     /// All accepted rows under their header.
-    pub fn table(&self) -> String {
+    pub(crate) fn table(&self) -> String {
         let lines = self.header.iter().chain(&self.rows);
         lines.map(|line| format!("{line}\n")).collect()
     }
@@ -68,7 +68,7 @@ impl<'a> Lines<'a> {
     ///
     /// # Errors
     /// A first line that is no header of readings, where no thermometer is named.
-    pub fn read(&mut self, line: &str) -> Result<Line, Refused> {
+    pub(crate) fn read(&mut self, line: &str) -> Result<Line, Refused> {
         let line = line.trim();
         if line.is_empty() {
             return Ok(Line::Nothing);

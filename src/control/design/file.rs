@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 /// A design with its observations, checked.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Design {
+pub(crate) struct Design {
     /// Items that are compared, in order.
     pub items: Vec<String>,
     /// Unit of all values; may be empty.
@@ -21,7 +21,7 @@ pub struct Design {
 
 /// One observed difference.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Difference {
+pub(crate) struct Difference {
     /// Factor of each item: 1, −1 or 0.
     pub terms: Vec<f64>,
     /// Observed value.
@@ -30,7 +30,7 @@ pub struct Difference {
 
 /// The known sum of some of the items.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Restraint {
+pub(crate) struct Restraint {
     /// True for the items in it.
     pub holds: Vec<bool>,
     /// The sum.
@@ -42,7 +42,7 @@ pub struct Restraint {
 /// Why a design cannot be adjusted.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
-pub struct DesignError(String);
+pub(crate) struct DesignError(String);
 
 impl DesignError {
     pub(super) fn untied(design: &Design) -> Self {
@@ -91,7 +91,7 @@ struct WrittenDifference {
 ///
 /// # Errors
 /// A text that is no design, one without a restraint, or numbers that cannot be.
-pub fn read(text: &str) -> Result<Design, DesignError> {
+pub(crate) fn read(text: &str) -> Result<Design, DesignError> {
     let written: Written = toml::from_str(text).map_err(|why| DesignError(why.to_string()))?;
     let restraint = written.restraint.filter(|restraint| !restraint.items.is_empty()).ok_or_else(|| {
         DesignError("no restraint: differences alone do not tell the level of the group; add restraint = { items = [\"…\"], value = …, u = … }, the known sum of one or more of the items".into())

@@ -7,7 +7,7 @@ closes it. Without one there is no answer, and the design is refused.
 
 mod file;
 
-pub use file::{Design, DesignError, read};
+pub(crate) use file::{Design, DesignError, read};
 
 use nalgebra::{DMatrix, DVector};
 
@@ -16,7 +16,7 @@ const NOTHING: f64 = 1e-10;
 
 /// The value of one item.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Adjusted {
+pub(crate) struct Adjusted {
     /// Its name.
     pub item: String,
     /// Its value.
@@ -31,7 +31,7 @@ pub struct Adjusted {
 
 /// The group, adjusted.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Adjustment {
+pub(crate) struct Adjustment {
     /// The items in the order of the design.
     pub items: Vec<Adjusted>,
     /// Observed minus adjusted differences, in order.
@@ -46,7 +46,7 @@ pub struct Adjustment {
 ///
 /// # Errors
 /// Differences that do not tie every item to the restraint; no degrees of freedom and no stated u.
-pub fn adjust(design: &Design) -> Result<Adjustment, DesignError> {
+pub(crate) fn adjust(design: &Design) -> Result<Adjustment, DesignError> {
     let (items, n) = (design.items.len(), design.differences.len());
     let equations = DMatrix::from_fn(n, items, |row, item| design.differences[row].terms[item]);
     let observed = DVector::from_iterator(n, design.differences.iter().map(|d| d.value));

@@ -146,7 +146,7 @@ impl Class {
     /// The shifts in order of time, and the number of months that could be tested. What an item
     /// shows of a shift it shows in its first reading after it; the next ones carry it in their
     /// prediction and are passed over.
-    pub fn shifts(&self) -> (Vec<SharedShift>, usize) {
+    pub(crate) fn shifts(&self) -> (Vec<SharedShift>, usize) {
         let mut months = self.months(&[]);
         let levels = months.values().filter_map(|month| self.level(month));
         let levels: Vec<Level> = levels.collect();

@@ -13,7 +13,7 @@ mod class;
 mod month;
 mod shift;
 
-pub use shift::{FALSE_ALARM, SharedBy, SharedShift};
+pub(crate) use shift::{FALSE_ALARM, SharedBy, SharedShift};
 
 use crate::records::Histories;
 use class::{Class, classes, residuals};
@@ -21,7 +21,7 @@ use std::collections::BTreeMap;
 
 /// The shared shifts of a run.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct SharedShifts {
+pub(crate) struct SharedShifts {
     /// In the order of group, unit and time.
     pub shifts: Vec<SharedShift>,
     /// Classes of one unit of which some month could be tested.
@@ -32,7 +32,7 @@ pub struct SharedShifts {
 
 impl SharedShifts {
     /// The shifts that nobody has judged yet.
-    pub fn of(histories: &Histories, by: &SharedBy<'_>) -> Self {
+    pub(crate) fn of(histories: &Histories, by: &SharedBy<'_>) -> Self {
         let mut found = Self::default();
         for class in classes(histories, by) {
             let (shifts, tested) = class.shifts();
@@ -48,7 +48,7 @@ impl SharedShifts {
     }
 
     /// The histories that rest on one of the shifts `known` of the fleet that they are a part of.
-    pub fn known(histories: &Histories, by: &SharedBy<'_>, known: &[SharedShift]) -> Self {
+    pub(crate) fn known(histories: &Histories, by: &SharedBy<'_>, known: &[SharedShift]) -> Self {
         let mut found = Self {
             shifts: known.to_vec(),
             ..Self::default()
@@ -82,7 +82,7 @@ impl SharedShifts {
     }
 
     /// The shifts of all parts of a fleet that is looked at class by class.
-    pub fn join(parts: Vec<Self>) -> Self {
+    pub(crate) fn join(parts: Vec<Self>) -> Self {
         let mut all = Self::default();
         let (mut listed, mut histories) = (Vec::new(), 0);
         for part in parts {
@@ -105,12 +105,12 @@ impl SharedShifts {
     }
 
     /// The shift on which history `index` rests.
-    pub fn of_history(&self, index: usize) -> Option<&SharedShift> {
+    pub(crate) fn of_history(&self, index: usize) -> Option<&SharedShift> {
         self.resting.get(&index).map(|at| &self.shifts[*at])
     }
 
     /// Histories that rest on shift `at`.
-    pub fn resting_on(&self, at: usize) -> usize {
+    pub(crate) fn resting_on(&self, at: usize) -> usize {
         self.resting.values().filter(|own| **own == at).count()
     }
 }

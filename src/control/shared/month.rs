@@ -24,7 +24,7 @@ pub(super) struct Level {
 impl Level {
     /// How far it lies from the months `before`, in standard deviations: from their median, whose
     /// variance is π/2 of a mean's, where there are enough to have one, else from zero.
-    pub fn score(&self, before: &[Level]) -> f64 {
+    pub(crate) fn score(&self, before: &[Level]) -> f64 {
         let latest = &before[before.len().saturating_sub(MONTHS_BEFORE)..];
         let means: Vec<f64> = before.iter().map(|level| level.mean).collect();
         let mut variance = 1.0 / self.items;
@@ -61,7 +61,7 @@ pub(super) fn month_of(day: f64) -> i32 {
 impl Month {
     /// Adds a residual of an instrument, the instruments in their order: its day, its standardised
     /// and its own value.
-    pub fn add(&mut self, instrument: usize, (day, z, value): (f64, f64, f64)) {
+    pub(crate) fn add(&mut self, instrument: usize, (day, z, value): (f64, f64, f64)) {
         if self.items.is_empty() {
             (self.first, self.last) = (day, day);
         }
@@ -74,7 +74,7 @@ impl Month {
     }
 
     /// Mean of the items' cut values; `None` where they are too few.
-    pub fn level(&self, (centre, scale): (f64, f64)) -> Option<Level> {
+    pub(crate) fn level(&self, (centre, scale): (f64, f64)) -> Option<Level> {
         let cut = |(z, _, number): &(f64, f64, f64)| {
             let off = (z / number - centre) * number.sqrt();
             (off / scale).clamp(-CUT, CUT)
@@ -85,7 +85,7 @@ impl Month {
     }
 
     /// Mean over the items of what `get` takes from each.
-    pub fn mean(&self, get: impl Fn(&(f64, f64, f64)) -> f64) -> f64 {
+    pub(crate) fn mean(&self, get: impl Fn(&(f64, f64, f64)) -> f64) -> f64 {
         self.items.iter().map(|(_, own)| get(own)).sum::<f64>() / self.items.len() as f64
     }
 }

@@ -6,13 +6,13 @@ use crate::drift::series::readings::Axis;
 use std::borrow::Cow;
 
 /// Chance that a class in which nothing is shared tells of a shift at all, all its months together.
-pub const FALSE_ALARM: f64 = 0.001;
+pub(crate) const FALSE_ALARM: f64 = 0.001;
 /// Readings of an item after a shift that carry it in their prediction (as few as set the limits of
 /// a chart).
 pub(super) const READINGS_ANEW: usize = FEWEST_BASELINE;
 /// A shift that the items of one class and unit share.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct SharedShift {
+pub(crate) struct SharedShift {
     /// Group of the register; empty where none is stated.
     pub group: String,
     /// Unit of the readings.
@@ -36,7 +36,7 @@ pub struct SharedShift {
 }
 
 /// What the search looks at beside the readings.
-pub struct SharedBy<'a> {
+pub(crate) struct SharedBy<'a> {
     /// What the class of a history lends.
     pub class: &'a (dyn Fn(usize) -> Cow<'a, ClassParameters> + Sync),
     /// Axis of the drift.

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Columns of the book, the hash of the line before left out.
-pub const COLUMNS: [&str; 7] = [
+pub(crate) const COLUMNS: [&str; 7] = [
     "instrument",
     "point",
     "finding",
@@ -53,7 +53,7 @@ impl CasesSettings {
 
 /// One closing.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Closing {
+pub(crate) struct Closing {
     /// Who closed the finding.
     pub by: String,
     /// When, whole days since 1970-01-01.
@@ -98,7 +98,7 @@ impl Closings {
     ///
     /// # Errors
     /// A file that cannot be read, or with another header.
-    pub fn of(
+    pub(crate) fn of(
         settings: &CasesSettings,
         base: &Path,
         former: &FormerNames,
@@ -167,19 +167,19 @@ impl Closings {
     }
 
     /// Where the book closes the finding of `day` by a line that does not count.
-    pub fn uncounted(&self, instrument: &str, point: &str, day: f64) -> Option<&str> {
+    pub(crate) fn uncounted(&self, instrument: &str, point: &str, day: f64) -> Option<&str> {
         let key = (instrument.to_string(), point.to_string(), whole_day(day));
         self.uncounted.get(&key).map(String::as_str)
     }
 
     /// The closing of the finding of `day`.
-    pub fn closing(&self, instrument: &str, point: &str, day: f64) -> Option<&Closing> {
+    pub(crate) fn closing(&self, instrument: &str, point: &str, day: f64) -> Option<&Closing> {
         let key = (instrument.to_string(), point.to_string(), whole_day(day));
         self.closed.get(&key).map(|(closing, _)| closing)
     }
 
     /// Finding and closing days of the closed cases of a history.
-    pub fn closed(&self, instrument: &str, point: &str) -> Vec<(f64, f64)> {
+    pub(crate) fn closed(&self, instrument: &str, point: &str) -> Vec<(f64, f64)> {
         let of = |day| (instrument.to_string(), point.to_string(), day);
         let own = self.closed.range(of(i64::MIN)..=of(i64::MAX));
         own.map(|((_, _, day), (closing, _))| (*day as f64, closing.on as f64))
@@ -187,13 +187,13 @@ impl Closings {
     }
 
     /// True where a finding of `day` counts as closed before the book began.
-    pub fn is_before(&self, day: f64) -> bool {
+    pub(crate) fn is_before(&self, day: f64) -> bool {
         self.since.is_some_and(|since| day < since)
     }
 
     /// What is to be said of the book's lines, and of closings that close no finding of `histories`
     /// and none of the signals whose days `signals` tells.
-    pub fn said(
+    pub(crate) fn said(
         &self,
         histories: &Histories,
         rule: &DecisionRule,

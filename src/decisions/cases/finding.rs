@@ -5,7 +5,7 @@ use crate::records::{History, Outcome};
 
 /// What was found at a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     /// Out of tolerance as found.
     OutOfTolerance,
     /// Too near a limit for the decision rule.
@@ -14,7 +14,7 @@ pub enum Kind {
 
 impl Kind {
     /// The word written to `cases.csv`.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Kind::OutOfTolerance => "out_of_tolerance",
             Kind::Indeterminate => "indeterminate",
@@ -24,7 +24,7 @@ impl Kind {
 
 /// One finding of a history.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Finding {
+pub(crate) struct Finding {
     /// Row of the check in its history.
     pub row: usize,
     /// Its date, days since 1970-01-01.
@@ -36,7 +36,7 @@ pub struct Finding {
 }
 
 /// Every finding of `history` by `rule`, in order of dates.
-pub fn findings(history: &History<'_>, rule: &DecisionRule) -> Vec<Finding> {
+pub(crate) fn findings(history: &History<'_>, rule: &DecisionRule) -> Vec<Finding> {
     let mut good = LastGood::default();
     let mut found = Vec::new();
     for row in 0..history.len() {

@@ -5,10 +5,10 @@ rule cannot tell. A later good check, an adjustment or a repair never closes one
 them says what became of the work done before. The book holds closings only.
 */
 
-pub mod closings;
+pub(crate) mod closings;
 mod finding;
 
-pub use finding::{Finding, Kind, findings};
+pub(crate) use finding::{Finding, Kind, findings};
 
 use super::policy::{Action, BY_THE_RECORD, Decision, Rule, hold};
 use crate::conformity::DecisionRule;
@@ -21,7 +21,7 @@ use rayon::prelude::*;
 
 /// What became of a finding.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum CaseStanding<'a> {
+pub(crate) enum CaseStanding<'a> {
     /// No book is kept.
     NotKept,
     /// Nobody has closed it.
@@ -34,7 +34,7 @@ pub enum CaseStanding<'a> {
 
 impl CaseStanding<'_> {
     /// The word written to `cases.csv`.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             CaseStanding::NotKept => "not_kept",
             CaseStanding::Open => "open",
@@ -45,7 +45,7 @@ impl CaseStanding<'_> {
 }
 
 /// What became of the finding of `day` by `as_of`, by the book where one is kept.
-pub fn standing<'a>(
+pub(crate) fn standing<'a>(
     history: &History<'_>,
     day: f64,
     book: Option<&'a Closings>,
@@ -64,7 +64,7 @@ pub fn standing<'a>(
 }
 
 /// The findings of `history` that nobody had closed by `as_of`; none where no book is kept.
-pub fn open_findings(
+pub(crate) fn open_findings(
     history: &History<'_>,
     rule: &DecisionRule,
     book: Option<&Closings>,
@@ -79,12 +79,12 @@ pub fn open_findings(
 }
 
 /// Where no book is kept, the failures that nobody can close, in words; `None` where there are none.
-pub fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
+pub(crate) fn unkept(histories: &Histories, rule: &DecisionRule) -> Option<Warning> {
     unkept_words(failures(histories, rule))
 }
 
 /// Checks out of tolerance, and their histories.
-pub fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, usize) {
+pub(crate) fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, usize) {
     let failed = |history: History<'_>| {
         let found = findings(&history, rule);
         found
@@ -101,7 +101,7 @@ pub fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, usize) {
 }
 
 /// What is said of so many checks of so many histories.
-pub fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
+pub(crate) fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
     (checks > 0).then(|| {
         let words = format!(
             "{} of {} {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv. \

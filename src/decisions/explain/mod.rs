@@ -4,7 +4,7 @@ mod data;
 mod next_check;
 mod steps;
 
-pub use next_check::next_check;
+pub(crate) use next_check::next_check;
 
 use crate::decisions::DecisionTables;
 use crate::decisions::policy::decision::{Decision, PastDecision};
@@ -18,7 +18,7 @@ use crate::words::{capitalised, count, date, days, percent, plus_minus, signific
 
 /// One part of the explanation: sentences, and a table where one says it better.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Section {
+pub(crate) struct Section {
     /// Heading.
     pub title: String,
     /// Sentences, one paragraph each.
@@ -31,10 +31,11 @@ pub struct Section {
 
 /// The decision on another history of the item, with what its group then lends and its earlier
 /// decisions, on another day; same model, same class.
-pub type Again<'a> = dyn Fn(&History<'_>, &GroupEvidence, &[PastDecision], f64) -> Decision + 'a;
+pub(crate) type Again<'a> =
+    dyn Fn(&History<'_>, &GroupEvidence, &[PastDecision], f64) -> Decision + 'a;
 
 /// All that the explanation of one decision needs.
-pub struct Chain<'a> {
+pub(crate) struct Chain<'a> {
     /// What the methods looked at, the fit included.
     pub evidence: &'a Evidence<'a>,
     /// What its class lends to the drift.
@@ -54,7 +55,7 @@ pub struct Chain<'a> {
 }
 
 /// The chain in order: data used, segments, fit, proposals, decision, what would change it.
-pub fn explain(chain: &Chain<'_>) -> Vec<Section> {
+pub(crate) fn explain(chain: &Chain<'_>) -> Vec<Section> {
     vec![
         data::data_used(chain.evidence),
         data::segments(chain.evidence),

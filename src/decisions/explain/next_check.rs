@@ -9,7 +9,7 @@ use crate::words::{date, days, resolved};
 
 /// What would be decided after one more check that reads as predicted.
 #[derive(Debug, Clone, PartialEq)]
-pub struct NextCheck {
+pub(crate) struct NextCheck {
     /// Day of the hypothetical check: the due date, or the as-of date where that has passed.
     pub day: f64,
     /// Its reading: the error predicted for that day.
@@ -23,7 +23,7 @@ pub struct NextCheck {
 /// The decision after one more calibration in tolerance that reads as predicted; `None`
 /// where nothing is predicted, or the prediction is out of tolerance. The check joins the
 /// group's sums too; R(t) of the group is not fitted again.
-pub fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
+pub(crate) fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     let evidence = chain.evidence;
     let day = chain.decision.due_date.max(evidence.as_of);
     let forecast = Forecast::unjudged(evidence).ok()?;

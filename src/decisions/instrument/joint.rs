@@ -29,7 +29,7 @@ pub(super) struct Point {
 
 /// What a joint probability takes the dependence of the points to be.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Dependence {
+pub(crate) enum Dependence {
     /// One point alone.
     OnePoint,
     /// The points' own changes: at least this correlation, by the fewest common changes.
@@ -47,7 +47,7 @@ pub enum Dependence {
 
 impl Dependence {
     /// The word written to the table.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Dependence::OnePoint => "one_point",
             Dependence::Data { .. } => "data",
@@ -59,7 +59,7 @@ impl Dependence {
 
 /// Probability that all points are in tolerance.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Joint {
+pub(crate) struct Joint {
     /// The probability; NaN where a point's own is not known.
     pub probability: f64,
     /// What it takes the dependence to be.

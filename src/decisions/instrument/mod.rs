@@ -8,7 +8,7 @@ date, with what it takes their dependence to be ([`Joint`]).
 mod changes;
 mod joint;
 
-pub use joint::{Dependence, Joint};
+pub(crate) use joint::{Dependence, Joint};
 
 use super::policy::{Action, ApprovalState, Decision};
 use super::stage::DecisionStage;
@@ -23,7 +23,7 @@ use std::ops::Range;
 
 /// One instrument with all its points. Days since 1970-01-01, NaN where none.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Instrument<'a> {
+pub(crate) struct Instrument<'a> {
     /// Histories of its points.
     pub points: Range<usize>,
     /// Worst action of its points.
@@ -46,7 +46,7 @@ pub struct Instrument<'a> {
 
 impl Instrument<'_> {
     /// The headline and what it rests on.
-    pub fn reason(&self) -> String {
+    pub(crate) fn reason(&self) -> String {
         match self.because.is_empty() {
             true => self.headline.to_string(),
             false => format!("{} {}", self.headline, self.because),
@@ -55,7 +55,7 @@ impl Instrument<'_> {
 }
 
 /// Every instrument of the stage with the decisions of its points, in the histories' order.
-pub fn instruments<'a>(
+pub(crate) fn instruments<'a>(
     stage: &'a DecisionStage<'_>,
     decisions: &'a [Decision],
 ) -> Vec<Instrument<'a>> {
@@ -73,7 +73,10 @@ pub fn instruments<'a>(
 }
 
 /// The instrument of history `index` among `all`.
-pub fn of_history<'i, 'a>(all: &'i [Instrument<'a>], index: usize) -> Option<&'i Instrument<'a>> {
+pub(crate) fn of_history<'i, 'a>(
+    all: &'i [Instrument<'a>],
+    index: usize,
+) -> Option<&'i Instrument<'a>> {
     let place = all.partition_point(|instrument| instrument.points.end <= index);
     all.get(place)
 }

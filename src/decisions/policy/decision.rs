@@ -10,7 +10,7 @@ use serde::Serialize;
 pub(crate) const BY_THE_RECORD: &str = " By the record alone: ";
 
 /// A reason without what the record alone would say: what a list of many has room for.
-pub fn leading(reason: &str) -> &str {
+pub(crate) fn leading(reason: &str) -> &str {
     reason.split(BY_THE_RECORD).next().unwrap_or(reason)
 }
 
@@ -33,7 +33,7 @@ pub enum Action {
 
 impl Action {
     /// Every action of an item that serves, the most urgent first.
-    pub const ALL: [Action; 5] = [
+    pub(crate) const ALL: [Action; 5] = [
         Action::Withdraw,
         Action::Review,
         Action::Shorten,
@@ -42,12 +42,12 @@ impl Action {
     ];
 
     /// True where a person has to see to the item.
-    pub fn needs_person(self) -> bool {
+    pub(crate) fn needs_person(self) -> bool {
         matches!(self, Action::Withdraw | Action::Review)
     }
 
     /// The word written to `decisions.csv`.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Action::Withdraw => "withdraw",
             Action::Review => "review",
@@ -75,7 +75,7 @@ pub enum ApprovalState {
 
 impl ApprovalState {
     /// The word written to `decisions.csv`.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             ApprovalState::Approved => "approved",
             ApprovalState::Pending => "pending",
@@ -152,7 +152,7 @@ pub struct Decision {
 impl Decision {
     /// The date to act on: that in force, or the earlier one in the levelled workload where
     /// nothing else is proposed.
-    pub fn act_on(&self) -> f64 {
+    pub(crate) fn act_on(&self) -> f64 {
         match self.approval {
             ApprovalState::Pending => self.in_force_due,
             _ => self.in_force_due.min(self.assigned_date),

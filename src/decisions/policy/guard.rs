@@ -24,7 +24,7 @@ const BY_OWN_VALUES: [MethodName; 5] = [
 ];
 
 /// Whether the policy looks at the group where `leader` leads.
-pub fn follows_group(leader: Option<MethodName>) -> bool {
+pub(crate) fn follows_group(leader: Option<MethodName>) -> bool {
     !leader.is_some_and(|name| BY_OWN_VALUES.contains(&name))
 }
 

@@ -23,7 +23,7 @@ use crate::words::{days, percent};
 
 impl Case<'_> {
     /// No growth beyond the item's own record and what its class has shown to hold.
-    pub fn beyond_record(&self, draft: &mut Draft, group: &GroupEvidence) {
+    pub(crate) fn beyond_record(&self, draft: &mut Draft, group: &GroupEvidence) {
         let settings = self.rules.settings;
         let current = self.evidence.current_interval;
         if settings.beyond_record || draft.days <= current {
@@ -51,7 +51,7 @@ impl Case<'_> {
     }
 
     /// No due date on which the forecast of the item's own values is below the target.
-    pub fn below_target_by_forecast(&self, draft: &mut Draft) {
+    pub(crate) fn below_target_by_forecast(&self, draft: &mut Draft) {
         let evidence = self.evidence;
         let Some(forecast) = self.forecast() else {
             return;
@@ -85,17 +85,17 @@ impl Case<'_> {
     }
 
     /// The probability in tolerance after `days` where it is below the target.
-    pub fn below_target_after(&self, days: f64) -> Option<f64> {
+    pub(crate) fn below_target_after(&self, days: f64) -> Option<f64> {
         let then = self.forecast()?.probability_in(days)?;
         (then < self.evidence.target).then_some(then)
     }
 
-    pub fn forecast(&self) -> Option<Forecast<'_>> {
+    pub(crate) fn forecast(&self) -> Option<Forecast<'_>> {
         Forecast::new(self.evidence).ok()
     }
 
     /// No growth, and a person asked, after what the readings before do not cover.
-    pub fn after_surprise(&self, draft: &mut Draft) {
+    pub(crate) fn after_surprise(&self, draft: &mut Draft) {
         if self.rules.settings.extend_after_surprise {
             return;
         }

@@ -20,7 +20,7 @@ pub(crate) struct Lead {
 impl Lead {
     /// The part of the reason after the colon. How a method came to its interval tells what it takes the item's level for,
     /// and is left out while that is in doubt.
-    pub fn because(&self, evidence: &Evidence<'_>) -> String {
+    pub(crate) fn because(&self, evidence: &Evidence<'_>) -> String {
         match evidence.level_in_doubt {
             true => self.by.clone(),
             false => format!("{}{}", self.by, self.how),

@@ -20,9 +20,9 @@ pub(crate) mod smoothing;
 pub(crate) mod step_rate;
 
 pub(crate) use decision::BY_THE_RECORD;
-pub use decision::{Action, ApprovalState, Decision, PastDecision, leading};
-pub use rule::Rule;
-pub use settings::{PolicySettings, StepRate};
+pub(crate) use decision::{Action, ApprovalState, Decision, PastDecision, leading};
+pub(crate) use rule::Rule;
+pub(crate) use settings::{PolicySettings, StepRate};
 use std::cmp::Ordering;
 
 use crate::conformity::State;
@@ -36,7 +36,7 @@ use rules::{Case, Draft, too_little};
 pub(crate) const SAME_DAYS: f64 = 0.5;
 
 /// Decides for one history. `past` holds earlier decisions for the same history, if any.
-pub fn decide(
+pub(crate) fn decide(
     evidence: &Evidence<'_>,
     proposals: &[Proposal],
     group: &GroupEvidence,
@@ -236,7 +236,7 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
 /// Once nothing changes the interval any more: says " Overdue since 2025-03-04." where the date
 /// has passed on which the item in use was due, and by the interval decided too, or " Calibrate now." with the as-of date as the
 /// due date where only the interval decided today ends before it.
-pub fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
+pub(crate) fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let (decided, as_of) = (decision.due_date, evidence.as_of);
     let away = evidence.history.item.status.is_away();
     if decided.is_nan() || decided >= as_of || away || decision.action == Action::Withdraw {
@@ -298,7 +298,7 @@ fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
 /// outside the policy speaks against it: `reason` gets the decision's own sentence and the
 /// interval that stays, and gives the new one. False, and nothing changed, where the decision
 /// lengthens nothing.
-pub fn hold(
+pub(crate) fn hold(
     evidence: &Evidence<'_>,
     decision: &mut Decision,
     reason: impl FnOnce(&str, String) -> String,
@@ -313,7 +313,7 @@ pub fn hold(
 
 /// Shortens the decision to `most` days where it would be longer, for a reason from outside the
 /// policy that `reason` puts after the decision's own sentence. False where it is not longer.
-pub fn bound(
+pub(crate) fn bound(
     evidence: &Evidence<'_>,
     decision: &mut Decision,
     most: f64,

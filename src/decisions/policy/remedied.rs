@@ -32,7 +32,7 @@ pub enum What {
 
 impl What {
     /// The word written to `decisions.csv`.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             What::Adjust => "adjust",
             What::Adopt => "adopt",
@@ -41,7 +41,7 @@ impl What {
     }
 
     /// What its interval is called on a page.
-    pub fn then(self) -> &'static str {
+    pub(crate) fn then(self) -> &'static str {
         match self {
             What::Adjust => "interval once it is adjusted",
             What::Adopt => "interval once its present value is adopted",
@@ -50,7 +50,7 @@ impl What {
     }
 
     /// By the rule, else by what the record holds; `None` where nothing is to be proposed.
-    pub fn of(rule: RemedyRule, history: &History<'_>) -> Option<Self> {
+    pub(crate) fn of(rule: RemedyRule, history: &History<'_>) -> Option<Self> {
         let adjusted = (0..history.len()).any(|row| history.happened(row) == Event::Adjusted);
         match rule {
             RemedyRule::None => None,
@@ -63,7 +63,7 @@ impl What {
     }
 
     /// "adjusting away the error of 3 mK": how a sentence names it.
-    pub fn doing(self, error: &str) -> String {
+    pub(crate) fn doing(self, error: &str) -> String {
         match self {
             What::Adjust => format!("adjusting away the error of {error}"),
             What::Adopt => {

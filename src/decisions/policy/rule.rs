@@ -22,12 +22,12 @@ impl Rule {
     }
 
     /// The whole sentence.
-    pub fn words(&self) -> &str {
+    pub(crate) fn words(&self) -> &str {
         &self.words
     }
 
     /// Its first part.
-    pub fn brief(&self) -> &str {
+    pub(crate) fn brief(&self) -> &str {
         &self.words[..self.brief]
     }
 }

@@ -22,7 +22,7 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    pub fn limit(&mut self, most: f64, rule: impl FnOnce() -> Rule) {
+    pub(crate) fn limit(&mut self, most: f64, rule: impl FnOnce() -> Rule) {
         if self.days > most {
             self.days = most;
             self.fired.push(rule());
@@ -58,14 +58,14 @@ pub(crate) struct Case<'a> {
 
 impl Case<'_> {
     /// True where the register's criticality is one of `words`, whatever their case.
-    pub fn criticality_in(&self, words: &[String]) -> bool {
+    pub(crate) fn criticality_in(&self, words: &[String]) -> bool {
         let stated = self.evidence.history.item.criticality.trim();
         words
             .iter()
             .any(|word| word.trim().eq_ignore_ascii_case(stated) && !stated.is_empty())
     }
 
-    pub fn largest_change(&self, draft: &mut Draft) {
+    pub(crate) fn largest_change(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         // A return to an interval that the item has held is no growth.
         let most = (current * self.rules.largest_extension).max(held_days(self.evidence));
@@ -95,7 +95,7 @@ impl Case<'_> {
         }
     }
 
-    pub fn vetoes(&self, draft: &mut Draft) {
+    pub(crate) fn vetoes(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         let failed = self
             .evidence
@@ -149,7 +149,7 @@ impl Case<'_> {
         }
     }
 
-    pub fn smallest_change(&self, draft: &mut Draft) {
+    pub(crate) fn smallest_change(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         let change = (draft.days / current - 1.0).abs();
         if change > 0.0 && change < self.rules.settings.smallest_change {
@@ -165,7 +165,7 @@ impl Case<'_> {
     }
 
     /// Up to the shortest interval allowed; where a veto stands no further than the interval in use.
-    pub fn floor(&self, draft: &mut Draft) {
+    pub(crate) fn floor(&self, draft: &mut Draft) {
         let floor = self.evidence.floor;
         let least = match draft.vetoed {
             true => floor.min(self.evidence.current_interval),
@@ -183,7 +183,7 @@ impl Case<'_> {
         }
     }
 
-    pub fn cap(&self, draft: &mut Draft) {
+    pub(crate) fn cap(&self, draft: &mut Draft) {
         let cap = self.evidence.cap;
         let whose = if self.evidence.cap_is_the_registers() {
             "the register's cap"
@@ -204,7 +204,7 @@ impl Case<'_> {
     }
 
     /// Down to a listed interval or a whole day; the interval in use is left as it is.
-    pub fn round(&self, draft: &mut Draft) {
+    pub(crate) fn round(&self, draft: &mut Draft) {
         if draft.days == self.evidence.current_interval {
             return;
         }

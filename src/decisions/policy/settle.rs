@@ -7,7 +7,12 @@ use crate::intervals::{GroupEvidence, MethodName};
 impl Case<'_> {
     /// Applies every rule to the leading interval, with the most that its group's results allow
     /// where `leader` leads.
-    pub fn settle(&self, leading: f64, group: &GroupEvidence, leader: Option<MethodName>) -> Draft {
+    pub(crate) fn settle(
+        &self,
+        leading: f64,
+        group: &GroupEvidence,
+        leader: Option<MethodName>,
+    ) -> Draft {
         let mut draft = Draft {
             days: leading,
             fired: Vec::new(),

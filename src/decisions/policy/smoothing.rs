@@ -16,7 +16,7 @@ const LARGEST_SHARE: f64 = 0.25;
 
 /// What levelling needs to know of one decision.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Due {
+pub(crate) struct Due {
     /// Due date of the decision, days since 1970-01-01.
     pub date: f64,
     /// Its interval, days: no date moves by more than a quarter of it.
@@ -27,7 +27,7 @@ pub struct Due {
 
 /// Assigned date of each decision, in order: at most `window` days before its due date,
 /// not before `as_of`, never later than due. Unmovable and overdue dates stay.
-pub fn level_workload(dues: &[Due], as_of: f64, window: f64) -> Vec<f64> {
+pub(crate) fn level_workload(dues: &[Due], as_of: f64, window: f64) -> Vec<f64> {
     let mut assigned: Vec<f64> = dues.iter().map(|due| due.date).collect();
     let mut load: BTreeMap<i64, u32> = BTreeMap::new();
     let movable = |due: &Due| due.movable && due.date > as_of && window > 0.0;
@@ -54,7 +54,7 @@ pub fn level_workload(dues: &[Due], as_of: f64, window: f64) -> Vec<f64> {
 /// Assigns each decision its date in the levelled workload. `same_instrument(i)` says whether
 /// decision `i` is of the same instrument as the one before it: its points come to one visit
 /// where they are due on one day. Withdrawn items and those under review stay.
-pub fn level_decisions(
+pub(crate) fn level_decisions(
     decisions: &mut [Decision],
     same_instrument: impl Fn(usize) -> bool,
     as_of: f64,

@@ -17,7 +17,7 @@ use crate::words::{days, percent};
 impl Case<'_> {
     /// No growth that the target does not bear at the largest rate of steps that agrees with the
     /// record of the class; says so where nothing counts steps.
-    pub fn beyond_borne_steps(&self, draft: &mut Draft) {
+    pub(crate) fn beyond_borne_steps(&self, draft: &mut Draft) {
         let current = self.evidence.current_interval;
         if self.rules.settings.step_rate == StepRate::Expected || draft.days <= current {
             return;

@@ -5,7 +5,7 @@ use crate::words::{count, date, figure, resolved};
 
 /// How a row stands to what is assigned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stands {
+pub(crate) enum Stands {
     /// A certificate's value that is the reading of its row.
     Certificate,
     /// A certificate's value beside a reading of the same row: the forecast starts from the reading.
@@ -18,7 +18,7 @@ pub enum Stands {
 
 /// A row that assigns a value, in the history's unit.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Assignment {
+pub(crate) struct Assignment {
     /// Its date.
     pub day: f64,
     /// What it states.
@@ -77,7 +77,11 @@ impl ValueOfRow {
 impl Assignment {
     /// What row `row` of `history` assigns; `given` is who gave the readings, with the place of the
     /// history's first row in it.
-    pub fn of_row(history: &History<'_>, given: Option<(&Given, usize)>, row: usize) -> Self {
+    pub(crate) fn of_row(
+        history: &History<'_>,
+        given: Option<(&Given, usize)>,
+        row: usize,
+    ) -> Self {
         let ValueOfRow {
             value,
             u,
@@ -99,7 +103,7 @@ impl Assignment {
     }
 
     /// The last certificate or calibration of `history`; `None` where no row is one.
-    pub fn last(history: &History<'_>, given: Option<(&Given, usize)>) -> Option<Self> {
+    pub(crate) fn last(history: &History<'_>, given: Option<(&Given, usize)>) -> Option<Self> {
         let row = (0..history.len()).rev().find(|row| {
             let stated = ValueOfRow::of_row(history, given, *row);
             stated.stands != Stands::Check && stated.value.is_finite()
@@ -108,7 +112,7 @@ impl Assignment {
     }
 
     /// "certificate of 2024-03-05 by NL-1: 0.150 mK, u = 0.010 mK".
-    pub fn named(&self, unit: &str) -> String {
+    pub(crate) fn named(&self, unit: &str) -> String {
         let kind = match self.stands {
             Stands::Certificate | Stands::Beside => "certificate",
             Stands::Calibration => "calibration",
@@ -147,7 +151,7 @@ impl Assignment {
     }
 
     /// What a value of today owes to it, as a sentence.
-    pub fn rests(&self, unit: &str) -> String {
+    pub(crate) fn rests(&self, unit: &str) -> String {
         let named = self.named(unit);
         let since = match self.readings_since {
             0 => "no reading has been made since".into(),
@@ -165,7 +169,7 @@ impl Assignment {
     }
 
     /// What a new value is held against, as a part of a sentence.
-    pub fn assigned(&self, unit: &str) -> String {
+    pub(crate) fn assigned(&self, unit: &str) -> String {
         let named = self.named(unit);
         match self.stands {
             Stands::Check => {

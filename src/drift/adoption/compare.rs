@@ -12,7 +12,7 @@ use crate::stats::student_two_sided;
 
 /// A value with its standard uncertainty, unit of the history.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stated {
+pub(crate) struct Stated {
     /// Value.
     pub value: f64,
     /// Standard uncertainty.
@@ -21,7 +21,7 @@ pub struct Stated {
 
 impl Stated {
     /// Nothing is known of it.
-    pub const UNKNOWN: Self = Self {
+    pub(crate) const UNKNOWN: Self = Self {
         value: f64::NAN,
         u: f64::NAN,
     };
@@ -29,7 +29,7 @@ impl Stated {
 
 /// A difference and whether it is significant.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Difference {
+pub(crate) struct Difference {
     /// New minus old value.
     pub difference: f64,
     /// Its standard uncertainty.
@@ -42,7 +42,7 @@ pub struct Difference {
 
 /// What to carry from now on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Carry {
+pub(crate) enum Carry {
     /// The assigned value stands: nothing differs from it.
     Assigned,
     /// The value that the fit, the new one included, gives for each date: the new one agrees
@@ -54,7 +54,7 @@ pub enum Carry {
 
 /// Comparison of a new value with the assigned and the predicted one.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Adoption {
+pub(crate) struct Adoption {
     /// New minus assigned.
     pub from_assigned: Difference,
     /// New minus predicted; `None` where nothing can be predicted.
@@ -67,7 +67,7 @@ pub struct Adoption {
 
 /// Fits of the same history without and with the new value.
 #[derive(Debug, Clone, Copy)]
-pub struct Fits<'a> {
+pub(crate) struct Fits<'a> {
     /// Of the checks before it: the new value does not vouch for itself.
     pub before: &'a Fit,
     /// Of all checks, the new one included: what is known from now on.
@@ -77,7 +77,13 @@ pub struct Fits<'a> {
 /// Judges `measured` at `x` against `assigned` and against what the checks before it predict,
 /// at `level` (0.95). The u of both are those of readings; the part shared with the reference
 /// cancels in the differences and is added to the u that is carried.
-pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: f64) -> Adoption {
+pub(crate) fn adopt(
+    fits: Fits<'_>,
+    x: f64,
+    measured: Stated,
+    assigned: Stated,
+    level: f64,
+) -> Adoption {
     let shared = fits.before.u_common;
     let from_assigned = difference(measured, assigned, f64::INFINITY, level);
     let from_predicted = fits.before.at(x).map(|p| {
@@ -107,7 +113,7 @@ pub fn adopt(fits: Fits<'_>, x: f64, measured: Stated, assigned: Stated, level: 
 
 impl Adoption {
     /// The comparison where the new value is not confirmed by itself, whatever it agrees with.
-    pub fn unconfirmed(self) -> Self {
+    pub(crate) fn unconfirmed(self) -> Self {
         Self {
             carry: Carry::Unconfirmed,
             value: None,

@@ -10,7 +10,7 @@ use crate::records::{Certificate, CheckKind, DAYS_PER_YEAR, History, in_force};
 
 /// One calibration and how it compares.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PastAdoption {
+pub(crate) struct PastAdoption {
     /// Row of the history.
     pub row: usize,
     /// Row of the certificate or the calibration that assigned the value before it.
@@ -36,7 +36,7 @@ pub struct PastAdoption {
 /// Where the record marks no calibration every check is one. A reading that states no u has
 /// that of a reading as the fit before it sees it. The class parameters are those of all
 /// records, the later ones included.
-pub fn past_adoptions(
+pub(crate) fn past_adoptions(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,

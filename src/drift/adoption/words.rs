@@ -7,7 +7,7 @@ use crate::words::resolved;
 
 impl Adoption {
     /// One sentence with the numbers.
-    pub fn reason(&self) -> String {
+    pub(crate) fn reason(&self) -> String {
         const TOO_LARGE: &str = "too large to compute with";
         let by = |d: &Difference| {
             if !(d.difference.is_finite() && d.u.is_finite()) {
@@ -36,7 +36,7 @@ impl Adoption {
     }
 
     /// The same without the numbers, for a table that has them in columns of their own.
-    pub fn verdict(&self) -> String {
+    pub(crate) fn verdict(&self) -> String {
         let carry = self.about_carry().trim_end_matches(':');
         let parts = [self.about_assigned(), self.about_predicted(), carry];
         format!("the new value {}", parts.join("; "))

@@ -11,28 +11,28 @@ use crate::records::{Histories, History, Item, date};
 use chrono::{Datelike, NaiveDate};
 
 /// Histories of a class that enter its parameters; larger classes are thinned.
-pub const SAMPLE_HISTORIES: usize = 300;
+pub(crate) const SAMPLE_HISTORIES: usize = 300;
 
 /// Checks beyond which a class of long histories is thinned further: these pin down the wander
 /// and the scatter to about 1 % already.
-pub const SAMPLE_CHECKS: usize = 12_000;
+pub(crate) const SAMPLE_CHECKS: usize = 12_000;
 
 /// Histories that are kept however long they are: what differs between members, such as the
 /// drift, is learned from their number.
-pub const LEAST_SAMPLE_HISTORIES: usize = 100;
+pub(crate) const LEAST_SAMPLE_HISTORIES: usize = 100;
 
 /// Checks in earlier years that settle a class: they pin down its scatter to about 2 %
 /// (1/√2000). Our own choice, no source.
-pub const SETTLED_CHECKS: usize = 1_000;
+pub(crate) const SETTLED_CHECKS: usize = 1_000;
 
 /// Least share of its checks that a class must have from earlier years to learn from them
 /// alone: leaving out a third widens what is known by a fifth (√1.5) at most. Our own choice,
 /// no source.
-pub const SETTLED_SHARE: f64 = 2.0 / 3.0;
+pub(crate) const SETTLED_SHARE: f64 = 2.0 / 3.0;
 
 /// The part of the members' records that a class learns from.
 #[derive(Debug, Clone)]
-pub struct Basis<'a> {
+pub(crate) struct Basis<'a> {
     /// The histories, in the members' order, each up to the last check that enters.
     pub histories: Vec<History<'a>>,
     /// How many members each of them stands for.
@@ -45,7 +45,7 @@ pub struct Basis<'a> {
 
 impl<'a> Basis<'a> {
     /// What the class of `members` learns from.
-    pub fn of(histories: &'a Histories, members: &[u32]) -> Self {
+    pub(crate) fn of(histories: &'a Histories, members: &[u32]) -> Self {
         let all = members.iter().map(|&i| histories.get(i as usize));
         let by_tolerance = all
             .clone()

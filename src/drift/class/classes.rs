@@ -52,7 +52,7 @@ pub fn class_parameters(histories: &Histories, settings: &DriftSettings) -> Clas
 }
 
 /// As [`class_parameters`], the parameters of each class by `find`, from what it learns from.
-pub fn class_parameters_by(
+pub(crate) fn class_parameters_by(
     histories: &Histories,
     find: impl Fn(&Basis<'_>) -> ClassParameters + Sync,
 ) -> Classes {
@@ -63,7 +63,7 @@ pub fn class_parameters_by(
 }
 
 /// The classes of all histories, each learned when it is first asked for.
-pub struct LazyClasses<'h> {
+pub(crate) struct LazyClasses<'h> {
     histories: &'h Histories,
     of: Vec<u32>,
     members: Vec<Vec<u32>>,
@@ -72,7 +72,7 @@ pub struct LazyClasses<'h> {
 
 impl<'h> LazyClasses<'h> {
     /// The classes, of which none is learned yet.
-    pub fn of(histories: &'h Histories) -> Self {
+    pub(crate) fn of(histories: &'h Histories) -> Self {
         let (of, members) = group(histories);
         let learned = members.iter().map(|_| OnceLock::new()).collect();
         Self {
@@ -84,7 +84,7 @@ impl<'h> LazyClasses<'h> {
     }
 
     /// Parameters of the class of history `index`, by `find`.
-    pub fn of_history(
+    pub(crate) fn of_history(
         &self,
         index: usize,
         find: &impl Fn(&Basis<'_>) -> ClassParameters,
@@ -96,20 +96,20 @@ impl<'h> LazyClasses<'h> {
 }
 
 /// What the class of history `index` learns from.
-pub fn basis_of(histories: &Histories, index: usize) -> Basis<'_> {
+pub(crate) fn basis_of(histories: &Histories, index: usize) -> Basis<'_> {
     let (of, members) = group(histories);
     Basis::of(histories, &members[of[index] as usize])
 }
 
 /// The histories of the class of history `index`, that one among them, in their order.
-pub fn class_members(histories: &Histories, index: usize) -> Vec<usize> {
+pub(crate) fn class_members(histories: &Histories, index: usize) -> Vec<usize> {
     let (of, members) = group(histories);
     let own = of.get(index).and_then(|class| members.get(*class as usize));
     own.map_or_else(Vec::new, |own| own.iter().map(|&i| i as usize).collect())
 }
 
 /// Parameters of one class from what it learns from.
-pub fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParameters {
+pub(crate) fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParameters {
     let mut sample = Sample::of(basis, settings.axis, None);
     let mut found = fit_class(&sample);
     // Members that swing with the year would pass for wandering ones.

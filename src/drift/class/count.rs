@@ -63,7 +63,7 @@ pub(crate) fn surprises(scale: ClassScale, count: &Count) -> Surprises {
 impl Surprises {
     /// Item-years in which steps were looked for, without those that the belief before is
     /// worth; on the usage axis in its pace.
-    pub fn years_watched(&self) -> f64 {
+    pub(crate) fn years_watched(&self) -> f64 {
         self.step_years - STEP_YEARS_BEFORE
     }
 }

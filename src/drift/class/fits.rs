@@ -5,7 +5,7 @@ use crate::drift::Fit;
 
 /// The classes and one fit a history, in the histories' order.
 #[derive(Debug, Clone, Default)]
-pub struct Fits {
+pub(crate) struct Fits {
     /// What each class lends its members.
     pub classes: Classes,
     /// One fit a history.

@@ -60,7 +60,7 @@ impl Default for About {
 impl About {
     /// Where a class without tolerances leaves its items: the middle of the levels read after
     /// events, and ten times their median distance from it.
-    pub fn levels(levels: &mut [f64]) -> Self {
+    pub(crate) fn levels(levels: &mut [f64]) -> Self {
         let middle = |values: &mut [f64]| -> Option<f64> {
             let at = values.len().checked_sub(1)? / 2;
             Some(*values.select_nth_unstable_by(at, f64::total_cmp).1)
@@ -75,7 +75,7 @@ impl About {
     }
 
     /// Items left where they are meant to be, within a fifth of what is usual.
-    pub fn narrow(&self) -> Left {
+    pub(crate) fn narrow(&self) -> Left {
         let deviation = 0.2 * DEVIATION_BEFORE * self.size;
         Left {
             mean: self.aim,
@@ -86,7 +86,7 @@ impl About {
     /// What items are left at, given values `read` as left, in pairs of value and variance of
     /// the reading without the `excess`, and the log likelihood of a distribution by the
     /// readings after events whose value was not kept.
-    pub fn given(
+    pub(crate) fn given(
         &self,
         read: &[(f64, f64)],
         excess: f64,

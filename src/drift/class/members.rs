@@ -44,7 +44,7 @@ pub(crate) struct Members {
 
 impl ClassKey {
     /// In words, for messages.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let point = match self.point.as_deref() {
             None => "its rare points".into(),
             Some("") => "no point".into(),
@@ -63,7 +63,7 @@ impl ClassKey {
     }
 
     /// The keys of the classes to which `item` may belong, the nearest first.
-    pub fn of(item: &Item) -> Vec<Self> {
+    pub(crate) fn of(item: &Item) -> Vec<Self> {
         let (group, unit) = (item.group.clone(), item.unit.clone());
         let own = Self {
             limits: limits(item).filter(|_| group.is_empty()),

@@ -89,7 +89,7 @@ impl Missing {
     }
 
     /// The finding as a sentence.
-    pub fn sentence(&self) -> String {
+    pub(crate) fn sentence(&self) -> String {
         format!(
             "adjustments seem to be missing in the record of its class: after {} beyond {} of the tolerance the value fell back to within half of that {}, where {:.1} would by chance",
             count(self.readings as usize, "reading"),

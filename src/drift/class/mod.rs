@@ -6,7 +6,7 @@ pub(crate) mod basis;
 pub(crate) mod classes;
 pub(crate) mod count;
 pub(crate) mod fit;
-pub mod fits;
+pub(crate) mod fits;
 pub(crate) mod left;
 pub(crate) mod likelihood;
 pub(crate) mod members;

@@ -45,7 +45,7 @@ struct Axes([Vector; SIZE]);
 
 impl Search<'_> {
     /// The best mode and the other explanations that are nearly as likely, at most three.
-    pub fn modes(&self, best: Mode) -> Vec<Mode> {
+    pub(crate) fn modes(&self, best: Mode) -> Vec<Mode> {
         let calm = self.prior.calm();
         let mut modes = vec![best];
         for axis in 0..SIZE {
@@ -103,7 +103,7 @@ impl Search<'_> {
     }
 
     /// Plausible sets of rates with their weights, around the modes.
-    pub fn quadrature_points(&self, modes: &[Mode]) -> [QuadraturePoint; QUADRATURE_POINTS] {
+    pub(crate) fn quadrature_points(&self, modes: &[Mode]) -> [QuadraturePoint; QUADRATURE_POINTS] {
         let highest = modes.first().map_or(0.0, |mode| mode.posterior);
         // Log weight of each point before its likelihood, and what its likelihood is
         // expected to lose by the quadratic.

@@ -38,7 +38,7 @@ const NORMAL_FROM: f64 = 200.0;
 
 /// Squared innovations of one member, in their variances.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Scatter {
+pub(crate) struct Scatter {
     /// Their sum, none counting more than nine.
     pub squares: f64,
     /// Their number.

@@ -59,7 +59,7 @@ pub struct ClassParameters {
 
 impl ClassParameters {
     /// Scale of one item of the class, in its unit.
-    pub fn scale_of(&self, item: &Item) -> f64 {
+    pub(crate) fn scale_of(&self, item: &Item) -> f64 {
         match self.scale {
             ClassScale::Fixed(size) => size,
             ClassScale::Tolerance => tolerance_scale(item).unwrap_or(1.0),
@@ -69,7 +69,7 @@ impl ClassParameters {
 
     /// Mean and variance of the members' drifts a `time` after they began, in the class's scale
     /// a year (or use): what a member's drift is before its readings say anything.
-    pub fn drift_after(&self, time: f64) -> (f64, f64) {
+    pub(crate) fn drift_after(&self, time: f64) -> (f64, f64) {
         let (mut mean, mut variance) = (0.0, 0.0);
         for QuadraturePoint { rates, weight } in &self.quadrature_points {
             let transition = Transition::of(time / self.pace, rates.damping);
@@ -95,7 +95,7 @@ impl ClassParameters {
     }
 
     /// What the class learned from, in words; `None` where an item has no class beside itself.
-    pub fn learned_words(&self) -> Option<String> {
+    pub(crate) fn learned_words(&self) -> Option<String> {
         let until = self.before.map_or_else(String::new, |day| {
             let day = date::iso(day);
             format!(", their checks before {day}: later ones move their own instrument alone until the year is over")
@@ -110,7 +110,7 @@ impl ClassParameters {
 
     /// Variance of a reading with standard uncertainty `u` (NaN: not stated), without
     /// the excess, in the class's scale.
-    pub fn noise_of(&self, u: f64, scale: f64) -> f64 {
+    pub(crate) fn noise_of(&self, u: f64, scale: f64) -> f64 {
         if u.is_nan() {
             self.unstated_noise
         } else {

@@ -84,7 +84,7 @@ pub(crate) struct Prior {
 
 impl Prior {
     /// Priors in units of the tolerance, or of the typical change between readings.
-    pub fn of(sample: &Sample) -> Self {
+    pub(crate) fn of(sample: &Sample) -> Self {
         let noise = if sample.some_stated {
             EXCESS_CENTRE * sample.unstated_noise.max(LEAST_NOISE)
         } else if sample.change > 0.0 {
@@ -108,7 +108,7 @@ impl Prior {
     }
 
     /// The same where a stated u is shared by all checks.
-    pub fn with_shared_u(mut self) -> Self {
+    pub(crate) fn with_shared_u(mut self) -> Self {
         self.noise = NoiseTerm::Own;
         self.centre[3] = OWN_CENTRE.ln();
         self.width[3] = OWN_WIDTH;
@@ -116,12 +116,12 @@ impl Prior {
     }
 
     /// Where a search begins.
-    pub fn calm(&self) -> Vector {
+    pub(crate) fn calm(&self) -> Vector {
         self.centre + Vector::new(CALM_DRIFT, CALM_WANDER, 0.0, 0.0)
     }
 
     /// Log density of the log variances, constants left out.
-    pub fn log_density(&self, at: &Vector) -> f64 {
+    pub(crate) fn log_density(&self, at: &Vector) -> f64 {
         self.log_density_of_motion(at) + self.log_density_of_noise(at)
     }
 
@@ -130,7 +130,7 @@ impl Prior {
         half_cauchy(off[0]) + half_cauchy(off[1]) - 0.5 * (off[2] / self.width[2]).powi(2)
     }
 
-    pub fn log_density_of_noise(&self, at: &Vector) -> f64 {
+    pub(crate) fn log_density_of_noise(&self, at: &Vector) -> f64 {
         let noise = at[3] - self.centre[3];
         match self.noise {
             NoiseTerm::Excess => half_cauchy(noise),

@@ -4,7 +4,7 @@ use crate::records::Item;
 use serde::{Deserialize, Serialize};
 
 /// Sets of class parameters a filter carries.
-pub const QUADRATURE_POINTS: usize = 9;
+pub(crate) const QUADRATURE_POINTS: usize = 9;
 
 /// Rates that the members of a class share, in the class's scale and pace.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]

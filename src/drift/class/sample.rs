@@ -14,7 +14,7 @@ use crate::drift::state::annual::remove_annual_term;
 use crate::records::{DAYS_PER_YEAR, History};
 
 /// Readings of one history that enter the class parameters: the latest ones.
-pub const SAMPLE_READINGS: usize = 3_000;
+pub(crate) const SAMPLE_READINGS: usize = 3_000;
 
 /// One reading as the class fit sees it, in the class's scale and pace.
 #[derive(Debug, Clone, Copy)]
@@ -29,7 +29,7 @@ pub(crate) struct Datum {
 
 impl Datum {
     /// Variance of the datum by these rates of readings.
-    pub fn noise_with(&self, rates: &Rates) -> f64 {
+    pub(crate) fn noise_with(&self, rates: &Rates) -> f64 {
         match self.unread {
             true => self.noise,
             false => rates.noise(self.noise),
@@ -74,18 +74,22 @@ fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
 
 impl Sample {
     /// True where some event's value left was not kept.
-    pub fn has_unread(&self) -> bool {
+    pub(crate) fn has_unread(&self) -> bool {
         self.data.iter().any(|datum| datum.unread)
     }
 
     /// Levels that nobody read are taken for left as `left` says.
-    pub fn leave(&mut self, left: &Left) {
+    pub(crate) fn leave(&mut self, left: &Left) {
         leave(&mut self.data, left);
     }
 
     /// The readings of a class's basis; yearly swings that are clear by the class as known are
     /// taken out, in the rounds after the first plausible ones instead of the likeliest.
-    pub fn of(basis: &Basis<'_>, axis: Axis, known: Option<(&ClassParameters, usize)>) -> Self {
+    pub(crate) fn of(
+        basis: &Basis<'_>,
+        axis: Axis,
+        known: Option<(&ClassParameters, usize)>,
+    ) -> Self {
         let mut readings = Vec::new();
         let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
         let (mut with_reading, mut informed) = (0, 0);

@@ -41,7 +41,7 @@ pub(crate) struct Search<'a> {
 
 impl<'a> Search<'a> {
     /// A search that has seen nothing yet.
-    pub fn new(sample: &'a Sample) -> Self {
+    pub(crate) fn new(sample: &'a Sample) -> Self {
         Self {
             sample,
             prior: Prior::of(sample),
@@ -53,7 +53,7 @@ impl<'a> Search<'a> {
     }
 
     /// The same search where a stated u is shared by all checks.
-    pub fn with_shared_u(&self) -> Self {
+    pub(crate) fn with_shared_u(&self) -> Self {
         Self {
             prior: self.prior.with_shared_u(),
             ..self.clone()
@@ -61,7 +61,7 @@ impl<'a> Search<'a> {
     }
 
     /// The same search among drifts that fade by `damping` a year.
-    pub fn damped(&self, damping: f64) -> Self {
+    pub(crate) fn damped(&self, damping: f64) -> Self {
         Self {
             damping,
             transitions: transitions(&self.sample.data, damping),
@@ -69,7 +69,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    pub fn rates(&self, at: &Vector) -> Rates {
+    pub(crate) fn rates(&self, at: &Vector) -> Rates {
         Rates {
             drift: self.reference,
             drift_variance: at[0].exp(),
@@ -96,18 +96,18 @@ impl<'a> Search<'a> {
     }
 
     /// Log posterior at `L` points.
-    pub fn posterior<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
+    pub(crate) fn posterior<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
         self.passes(points).map(|(posterior, _)| posterior)
     }
 
     /// Log posterior at `L` points, without what was believed of the noise before.
-    pub fn evidence<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
+    pub(crate) fn evidence<const L: usize>(&self, points: &[Vector; L]) -> [f64; L] {
         let posterior = self.posterior(points);
         std::array::from_fn(|i| posterior[i] - self.prior.log_density_of_noise(&points[i]))
     }
 
     /// Log posterior and what the pass found, at `L` points.
-    pub fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
+    pub(crate) fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
         let passes = pass(
             &self.sample.data,
@@ -131,7 +131,7 @@ impl<'a> Search<'a> {
     }
 
     /// Mean drift of the class and its variance, from a pass.
-    pub fn mean_drift(&self, found: &Pass) -> (f64, f64) {
+    pub(crate) fn mean_drift(&self, found: &Pass) -> (f64, f64) {
         let before = 1.0 / self.prior.mean_drift;
         let variance = 1.0 / (found.information + before);
         let mean = self.reference + (found.pull - self.reference * before) * variance;
@@ -139,12 +139,12 @@ impl<'a> Search<'a> {
     }
 
     /// Newton's method from `at` to the mode: the mode, and the quadratic there.
-    pub fn maximise(&self, at: Vector) -> (Vector, Matrix) {
+    pub(crate) fn maximise(&self, at: Vector) -> (Vector, Matrix) {
         self.maximise_holding(at, &[])
     }
 
     /// As [`Search::maximise`], with the log variances `held` where they are.
-    pub fn maximise_holding(&self, mut at: Vector, held: &[usize]) -> (Vector, Matrix) {
+    pub(crate) fn maximise_holding(&self, mut at: Vector, held: &[usize]) -> (Vector, Matrix) {
         let [mut best] = self.posterior(&[at]);
         let mut last = Matrix::identity();
         for _ in 0..ITERATIONS {
@@ -201,7 +201,12 @@ impl<'a> Search<'a> {
     }
 
     /// One quadrature point: its rates, with the mean drift they imply and its uncertainty.
-    pub fn quadrature_point(&self, at: &Vector, found: &Pass, weight: f64) -> QuadraturePoint {
+    pub(crate) fn quadrature_point(
+        &self,
+        at: &Vector,
+        found: &Pass,
+        weight: f64,
+    ) -> QuadraturePoint {
         let (mean, variance) = self.mean_drift(found);
         let mut rates = self.rates(at);
         rates.drift = mean;

@@ -43,7 +43,7 @@ pub(crate) struct LineScatter {
 impl LineScatter {
     /// Of the readings that state their u: a level for each segment, a drift for each drift
     /// segment.
-    pub fn of(readings: &[Reading]) -> Self {
+    pub(crate) fn of(readings: &[Reading]) -> Self {
         let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
         drifts
             .map(Self::of_drift)

@@ -18,17 +18,17 @@ pub(super) struct Expected<'a> {
 
 impl Expected<'_> {
     /// Reading minus expected error.
-    pub fn innovation(&self) -> f64 {
+    pub(crate) fn innovation(&self) -> f64 {
         self.datum.value - self.predicted.error
     }
 
     /// Variance of the innovation.
-    pub fn variance(&self) -> f64 {
+    pub(crate) fn variance(&self) -> f64 {
         (self.predicted.error_variance + self.noise).max(LEAST_VARIANCE)
     }
 
     /// Level and drift once the reading is known, whatever it may mean.
-    pub fn updated(&self, surprises: &Surprises) -> StateEstimate {
+    pub(crate) fn updated(&self, surprises: &Surprises) -> StateEstimate {
         let (noise, time) = (self.noise, self.datum.time);
         let (estimate, _) = surprises.update(&self.predicted, self.innovation(), noise, time);
         estimate

@@ -12,7 +12,7 @@ use crate::stats::fisher_upper;
 
 /// What a cut may change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     /// The level steps, the drift stays.
     Step,
     /// Level and drift both start anew.
@@ -21,7 +21,7 @@ pub enum Kind {
 
 /// The best supported cuts.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Changes {
+pub(crate) struct Changes {
     /// What changes at each cut.
     pub kind: Kind,
     /// Index of the first reading after each cut, ascending.
@@ -40,7 +40,7 @@ const MOST_COMBINATIONS: f64 = 400_000.0;
 
 /// Best one to three cuts of `y` over `x` with `weight`s, or `None` where no cut improves
 /// the criterion. `x` ascending, all of one length.
-pub fn changes(x: &[f64], y: &[f64], weight: &[f64]) -> Option<Changes> {
+pub(crate) fn changes(x: &[f64], y: &[f64], weight: &[f64]) -> Option<Changes> {
     let n = x.len();
     if n < 2 * LEAST_PIECE + 1 || y.len() != n || weight.len() != n {
         return None;

@@ -12,7 +12,7 @@ use crate::drift::status::Status;
 /// What deserves a look, in words of a fixed list, most weighty first; empty where nothing does:
 /// `failed`, `suspect reading`, `step`, `excess scatter`, `neighbours alike`,
 /// `neighbours opposed`, `season`, `not normal`, `drift borrowed`, `models averaged`.
-pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
+pub(crate) fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
     let below = |p: f64| p < TOLD_BELOW;
     let stepped = fit.stepped.is_some() || found.changes.as_ref().is_some_and(|c| below(c.p));
     let curve = !matches!(fit.curve(), Curve::Follows);
@@ -38,7 +38,7 @@ pub fn flags(fit: &Fit, found: &Diagnostics) -> Vec<&'static str> {
 }
 
 /// Why figures of the fit or tests of it are missing, one reason each.
-pub fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<String> {
+pub(crate) fn missing(fit: &Fit, found: &Diagnostics, readings: &[Reading]) -> Vec<String> {
     let mut reasons = Vec::new();
     if fit.motion.is_none() {
         reasons.push(format!("drift and tests: {}", fit.status.words()));

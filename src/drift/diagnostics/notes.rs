@@ -27,7 +27,7 @@ fn tenths(value: f64) -> f64 {
 }
 
 /// Adds the sentences that the data support to `fit.notes`.
-pub fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
+pub(crate) fn add(fit: &mut Fit, readings: &[Reading], history: &History<'_>, found: &Diagnostics) {
     let writer = NoteWriter {
         readings,
         history,

@@ -9,7 +9,7 @@ use crate::stats::student_two_sided;
 
 /// A reading that does not fit the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Outlier {
+pub(crate) struct Outlier {
     /// Index of the reading.
     pub index: usize,
     /// Its residual, unit of the history.
@@ -22,13 +22,13 @@ pub struct Outlier {
 
 /// Level of the whole family of readings: one false alarm in a hundred histories.
 /// Common practice, no source.
-pub const FAMILY_LEVEL: f64 = 0.01;
+pub(crate) const FAMILY_LEVEL: f64 = 0.01;
 
 /// Deleted residuals of all readings with their `weight`s (1/u², or 1) and `leverage`s, most
 /// extreme first; empty where no scale can be estimated without the reading itself.
 ///
 /// `u_known`: weights are absolute and no scale is estimated.
-pub fn screen(
+pub(crate) fn screen(
     residuals: &[f64],
     weight: &[f64],
     leverage: &[f64],

@@ -33,7 +33,7 @@ const MOST_JUDGED: usize = 32;
 const NEAR: usize = 500;
 
 /// Readings of `history` that do not fit the state model, most extreme first.
-pub fn suspects_of_state(
+pub(crate) fn suspects_of_state(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
@@ -152,7 +152,7 @@ fn judged(
 
 /// The history without the readings named: their values are taken out, while dates,
 /// outcomes and events stay as they are recorded.
-pub fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
+pub(crate) fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
     let mut as_found = history.as_found.to_vec();
     let mut as_left = history.as_left.to_vec();
     for suspect in suspects {

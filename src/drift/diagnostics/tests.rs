@@ -37,7 +37,7 @@ const ROBUST_LEVEL: f64 = 0.95;
 
 /// Tests of one fit; `None` where the data are too few for a test or it does not apply.
 #[derive(Debug, Clone, Default)]
-pub struct Diagnostics {
+pub(crate) struct Diagnostics {
     /// Probability of a larger χ² where the stated u explains all scatter.
     pub consistency: Option<f64>,
     /// Readings far off the fit, most extreme first.
@@ -64,7 +64,7 @@ pub struct Diagnostics {
 
 /// Yearly sine about the straight line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct AnnualTest {
+pub(crate) struct AnnualTest {
     /// Half of the swing, history's unit.
     pub amplitude: f64,
     /// When it is highest, as a fraction of the calendar year.
@@ -92,7 +92,7 @@ impl<'a> About<'a> {
 }
 
 /// Tests `fit` of `readings`; nothing for a fit that estimated nothing.
-pub fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
+pub(crate) fn diagnose(fit: &Fit, readings: &[Reading], axis: Axis) -> Diagnostics {
     let line = line::fit(readings);
     let mut found = Diagnostics {
         consistency: consistency(fit, &line),

@@ -9,7 +9,7 @@ use crate::stats::normal_upper_two_sided;
 
 /// Mann–Kendall test of a monotone trend.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct MannKendall {
+pub(crate) struct MannKendall {
     /// Rising minus falling pairs.
     pub s: f64,
     /// Variance of S without trend, ties in both variables allowed for.
@@ -47,7 +47,7 @@ pub(crate) fn tie_sums(values: &[f64]) -> TieSums {
 
 /// Mann–Kendall test of `y` against `x`. `None` below three readings or where one of
 /// them never changes.
-pub fn mann_kendall(x: &[f64], y: &[f64]) -> Option<MannKendall> {
+pub(crate) fn mann_kendall(x: &[f64], y: &[f64]) -> Option<MannKendall> {
     let n = x.len();
     if n < 3 || n != y.len() {
         return None;
@@ -118,7 +118,7 @@ fn exchanges(values: &mut [f64], merged: &mut Vec<f64>) -> u64 {
 
 /// Durbin–Watson test of the residuals of a fit, in order of date.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DurbinWatson {
+pub(crate) struct DurbinWatson {
     /// Σ(e_i − e_{i−1})²/Σe²: 2 for unrelated neighbours, towards 0 for alike ones.
     pub d: f64,
     /// Two-sided p by the exact mean and variance of d for the design of the fit and a normal tail.
@@ -130,7 +130,7 @@ pub struct DurbinWatson {
 
 /// One of the orthonormal columns that span a fit's whitened design; zero outside its readings.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Direction {
+pub(crate) struct Direction {
     /// First reading of which it says something.
     pub from: usize,
     /// Its entries from there on.
@@ -139,7 +139,7 @@ pub struct Direction {
 
 /// Durbin–Watson of the (whitened) residuals of a fit whose design is spanned by `directions`.
 /// `None` with fewer than three degrees of freedom or zero residuals.
-pub fn durbin_watson(
+pub(crate) fn durbin_watson(
     x: &[f64],
     residuals: &[f64],
     directions: &[Direction],
@@ -212,7 +212,7 @@ fn by_reading(n: usize, directions: &[Direction]) -> Vec<Vec<(usize, f64)>> {
 
 impl Direction {
     /// Makes it orthogonal to another of length one.
-    pub fn subtract_share_of(&mut self, other: &Direction) {
+    pub(crate) fn subtract_share_of(&mut self, other: &Direction) {
         let start = self.from.max(other.from);
         let end = (self.from + self.values.len()).min(other.from + other.values.len());
         if end <= start {
@@ -249,7 +249,7 @@ impl Direction {
 
 /// Wald–Wolfowitz runs of signs about zero: (runs, expected, two-sided p with continuity
 /// correction). `None` with fewer than two values on either side.
-pub fn runs(residuals: &[f64]) -> Option<(usize, f64, f64)> {
+pub(crate) fn runs(residuals: &[f64]) -> Option<(usize, f64, f64)> {
     let signs: Vec<bool> = residuals
         .iter()
         .filter(|e| **e != 0.0)

@@ -15,7 +15,7 @@ use crate::stats::normal_upper_two_sided;
 /// Where the last reading stands to the band that the readings before it predict; unit of the
 /// history.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LastReading {
+pub(crate) struct LastReading {
     /// Row of the history.
     pub row: usize,
     /// The reading.
@@ -32,7 +32,7 @@ pub struct LastReading {
 ///
 /// Where the forecast is Student's t the band is the one as probable as that many normal
 /// standard deviations.
-pub fn last_reading(
+pub(crate) fn last_reading(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,
@@ -82,7 +82,7 @@ fn against_band(
 }
 
 /// What the readings before `row` predict of it.
-pub fn expected(
+pub(crate) fn expected(
     history: &History<'_>,
     row: usize,
     class: &ClassParameters,
@@ -97,7 +97,7 @@ pub fn expected(
 
 impl LastReading {
     /// True outside the band.
-    pub fn is_outside(&self) -> bool {
+    pub(crate) fn is_outside(&self) -> bool {
         self.share_of_band > 1.0
     }
 }

@@ -56,7 +56,7 @@ pub struct PooledDrift {
 
 /// One item's line after partial pooling.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PooledLine {
+pub(crate) struct PooledLine {
     /// Drift, and its variance.
     pub drift: f64,
     /// Variance of the drift, that of the class's mean included.
@@ -96,7 +96,7 @@ impl Slope {
 
 /// Estimates what the drifts of a class share; `None` where fewer than three items show a
 /// drift, where no reading is left over to show scatter, or where there is none.
-pub fn pool_drifts(items: &[LineSums]) -> Option<PooledDrift> {
+pub(crate) fn pool_drifts(items: &[LineSums]) -> Option<PooledDrift> {
     let slopes: Vec<Slope> = items
         .iter()
         .map(|item| (Slope::of(item), item))
@@ -158,18 +158,18 @@ fn at_ratio(slopes: &[Slope], ratio: f64, freedom: f64) -> Option<(Point, f64)> 
 
 impl PooledDrift {
     /// Mean of the drifts of the class.
-    pub fn mean(&self) -> f64 {
+    pub(crate) fn mean(&self) -> f64 {
         self.points.iter().map(|p| p.weight * p.mean).sum()
     }
 
     /// Variance of the drifts of the class about their mean.
-    pub fn variance(&self) -> f64 {
+    pub(crate) fn variance(&self) -> f64 {
         let each = self.points.iter();
         each.map(|p| p.weight * p.ratio * p.variance).sum()
     }
 
     /// The drift of one item; with one reading, or readings of one date, it is the class's.
-    pub fn line_of(&self, item: &LineSums) -> PooledLine {
+    pub(crate) fn line_of(&self, item: &LineSums) -> PooledLine {
         let slope = Slope::of(item);
         let known = if slope.shows_drift(item) {
             (slope.spread, slope.product)
@@ -198,7 +198,7 @@ impl PooledDrift {
     }
 
     /// The same as a forecast from the item's last reading.
-    pub fn forecast(&self, item: &LineSums) -> StateForecast {
+    pub(crate) fn forecast(&self, item: &LineSums) -> StateForecast {
         let line = self.line_of(item);
         let [weight, along, _] = item.moments;
         let (middle, level) = (along / weight, item.products[0] / weight);

@@ -18,7 +18,7 @@ use crate::drift::series::readings::Reading;
 
 /// The sums of one history since its drift started anew: all that pooling needs of it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct LineSums {
+pub(crate) struct LineSums {
     /// Readings less the levels of earlier segments, which were eliminated.
     pub count: u32,
     /// Readings of the current segment.
@@ -41,7 +41,7 @@ impl LineSums {
     /// Sums of the readings since the drift started anew; weights 1/u² where all state u, else 1.
     /// Segments before the last one tell of the drift alone: each has its own level, which is
     /// eliminated. `None` of no reading.
-    pub fn of(readings: &[Reading]) -> Option<Self> {
+    pub(crate) fn of(readings: &[Reading]) -> Option<Self> {
         let last = readings.last()?;
         let weighted = readings.iter().all(|reading| reading.u > 0.0);
         let mut sums = Self {

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 /// A column of a design; zero before `from` and behind its values.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Column {
+pub(crate) struct Column {
     /// First reading of which it says something.
     pub from: usize,
     /// Its entries from there on.
@@ -14,24 +14,24 @@ pub struct Column {
 
 impl Column {
     /// The readings of which it says something.
-    pub fn reach(&self) -> Range<usize> {
+    pub(crate) fn reach(&self) -> Range<usize> {
         self.from..self.from + self.values.len()
     }
 
     /// The entries with the readings that they belong to.
-    pub fn entries(&self) -> impl Iterator<Item = (usize, &DoubleDouble)> {
+    pub(crate) fn entries(&self) -> impl Iterator<Item = (usize, &DoubleDouble)> {
         (self.from..).zip(&self.values)
     }
 
     /// Sum of products with another column.
-    pub fn dot(&self, other: &Column) -> DoubleDouble {
+    pub(crate) fn dot(&self, other: &Column) -> DoubleDouble {
         let (a, b) = self.common(other);
         let pairs = self.values[a].iter().zip(&other.values[b]);
         pairs.fold(DoubleDouble::ZERO, |sum, (x, y)| sum + *x * *y)
     }
 
     /// Takes `share` times `direction` away, where the two say something of the same reading.
-    pub fn subtract(&mut self, share: DoubleDouble, direction: &Column) {
+    pub(crate) fn subtract(&mut self, share: DoubleDouble, direction: &Column) {
         let (a, b) = self.common(direction);
         for (value, along) in self.values[a].iter_mut().zip(&direction.values[b]) {
             *value -= share * *along;
@@ -54,7 +54,7 @@ impl Column {
 /// Which of the columns so far may overlap the next, in order: all others are orthogonal to it
 /// as they stand. Columns come by the readings that they begin with, but for those of all.
 #[derive(Debug, Default)]
-pub struct Overlaps {
+pub(crate) struct Overlaps {
     /// Of every column the reading behind the last that it or one before it reaches.
     ends: Vec<usize>,
     reaches: Vec<Range<usize>>,
@@ -62,7 +62,7 @@ pub struct Overlaps {
 
 impl Overlaps {
     /// Columns before it that say something of the same readings; it is then one of them.
-    pub fn next(&mut self, reach: Range<usize>) -> Vec<usize> {
+    pub(crate) fn next(&mut self, reach: Range<usize>) -> Vec<usize> {
         let first = self.ends.partition_point(|end| *end <= reach.start);
         let meets = |i: &usize| {
             let other = &self.reaches[*i];

@@ -10,7 +10,7 @@ use std::ops::Range;
 
 /// What the curve consists of beside one level per segment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Shape {
+pub(crate) struct Shape {
     /// Highest power of the axis: 0 constant, 1 line, 2 parabola, up to 10.
     pub degree: u32,
     /// True for an annual sine and cosine (time axis in years).
@@ -23,7 +23,7 @@ pub struct Shape {
 #[cfg(test)]
 impl Shape {
     /// A polynomial with an intercept.
-    pub fn of_degree(degree: u32) -> Self {
+    pub(crate) fn of_degree(degree: u32) -> Self {
         Self {
             degree,
             annual: false,
@@ -78,7 +78,7 @@ pub(crate) struct Places {
 
 impl Places {
     /// Of the terms as [`terms`] puts them: in order of time, the season last.
-    pub fn of(terms: &[Term]) -> Self {
+    pub(crate) fn of(terms: &[Term]) -> Self {
         let mut places = Self {
             annual: terms.len()..terms.len(),
             ..Self::default()
@@ -99,24 +99,24 @@ impl Places {
     }
 
     /// Place of the level of a segment.
-    pub fn level(&self, segment: u32) -> Option<usize> {
+    pub(crate) fn level(&self, segment: u32) -> Option<usize> {
         let at = self.levels.binary_search_by_key(&segment, |level| level.0);
         at.ok().map(|at| self.levels[at].1)
     }
 
     /// Places of the powers of a drift segment.
-    pub fn powers(&self, drift_segment: u32) -> Range<usize> {
+    pub(crate) fn powers(&self, drift_segment: u32) -> Range<usize> {
         let at = self.powers.binary_search_by_key(&drift_segment, |p| p.0);
         at.map_or(0..0, |at| self.powers[at].1.clone())
     }
 
     /// Places of cosine and sine.
-    pub fn annual(&self) -> Range<usize> {
+    pub(crate) fn annual(&self) -> Range<usize> {
         self.annual.clone()
     }
 
     /// All that says something of a segment, in order.
-    pub fn of_segment(&self, segment: u32, drift: u32) -> impl Iterator<Item = usize> {
+    pub(crate) fn of_segment(&self, segment: u32, drift: u32) -> impl Iterator<Item = usize> {
         let powers = self.powers(drift).chain(self.annual());
         self.level(segment).into_iter().chain(powers)
     }
@@ -130,7 +130,7 @@ pub(crate) struct Axis {
 
 impl Axis {
     /// About the mean x; without an intercept about zero, since centring would bring it back.
-    pub fn of(readings: &[Reading], intercept: bool) -> Self {
+    pub(crate) fn of(readings: &[Reading], intercept: bool) -> Self {
         let n = readings.len().max(1) as f64;
         let centre: f64 = match intercept {
             true => readings.iter().map(|r| r.x / n).sum(),
@@ -146,7 +146,7 @@ impl Axis {
         }
     }
 
-    pub fn columns(&self, terms: &[Term], readings: &[Reading]) -> Vec<Column> {
+    pub(crate) fn columns(&self, terms: &[Term], readings: &[Reading]) -> Vec<Column> {
         let entry = |term: &Term, r: &Reading| self.entry(*term, r.x, r.segment, r.drift_segment);
         let column = |term: &Term| {
             let reach = term.reach(readings);
@@ -158,7 +158,7 @@ impl Axis {
         terms.iter().map(column).collect()
     }
 
-    pub fn entry(&self, term: Term, x: f64, segment: u32, drift: u32) -> DoubleDouble {
+    pub(crate) fn entry(&self, term: Term, x: f64, segment: u32, drift: u32) -> DoubleDouble {
         match term {
             Term::Level(of) => DoubleDouble::from(f64::from(of == segment)),
             Term::Power {

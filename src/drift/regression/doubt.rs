@@ -48,7 +48,7 @@ fn doubt_below(freedom: f64) -> f64 {
 
 /// Degrees of freedom of bands with stated u, where the excess is not significant: infinite
 /// without doubt.
-pub fn doubted_freedom(chi_squared: f64, freedom: f64, consistency: f64) -> f64 {
+pub(crate) fn doubted_freedom(chi_squared: f64, freedom: f64, consistency: f64) -> f64 {
     let doubted = consistency <= doubt_below(freedom) && chi_squared > freedom;
     if !doubted {
         return f64::INFINITY;
@@ -64,7 +64,7 @@ pub fn doubted_freedom(chi_squared: f64, freedom: f64, consistency: f64) -> f64 
 
 /// Degrees of freedom of bands whose excess makes the scatter of a reading `ratio` times its
 /// stated u: those of the excess (`own`), where there are readings enough.
-pub fn freedom_with_excess(chi_squared: f64, freedom: f64, ratio: f64, own: f64) -> f64 {
+pub(crate) fn freedom_with_excess(chi_squared: f64, freedom: f64, ratio: f64, own: f64) -> f64 {
     if freedom >= LEAST_FREEDOM {
         return own;
     }

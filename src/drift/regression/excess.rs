@@ -11,7 +11,7 @@ use crate::stats::DoubleDouble;
 
 /// Excess variance of a fit, and the fit made with it.
 #[derive(Debug, Clone)]
-pub struct Excess {
+pub(crate) struct Excess {
     /// τ², square of the unit; 0 where u explains all scatter.
     pub variance: f64,
     /// Σ w(1 − h): trace of the residual-forming matrix at τ².
@@ -21,7 +21,7 @@ pub struct Excess {
 }
 
 /// Estimates τ² for `y` on `columns` with stated standard uncertainties `u`.
-pub fn excess(
+pub(crate) fn excess(
     columns: &[Column],
     y: &[DoubleDouble],
     u: &[f64],

@@ -68,7 +68,7 @@ pub struct Regression {
 ///
 /// Older drift segments with too few dates for the degree get a lower one; for the current
 /// one that is an error in words.
-pub fn fit(
+pub(crate) fn fit(
     readings: &[Reading],
     shape: Shape,
     u_common: f64,
@@ -175,7 +175,7 @@ impl Regression {
     }
 
     /// Residuals over the u of their readings; as they are where none is stated.
-    pub fn over_u(&self) -> &[f64] {
+    pub(crate) fn over_u(&self) -> &[f64] {
         match self.u_known {
             true => &self.whitened,
             false => &self.residuals,
@@ -184,7 +184,7 @@ impl Regression {
 
     /// Orthonormal columns that span the whitened design of `readings`, those that were fitted:
     /// modified Gram–Schmidt, twice.
-    pub fn directions(&self, readings: &[Reading]) -> Vec<Direction> {
+    pub(crate) fn directions(&self, readings: &[Reading]) -> Vec<Direction> {
         let axis = Axis {
             centre: self.centre,
             scale: self.scale,
@@ -214,13 +214,13 @@ impl Regression {
     }
 
     /// Forecast at `x` in the current segment.
-    pub fn at(&self, x: f64) -> Option<Prediction> {
+    pub(crate) fn at(&self, x: f64) -> Option<Prediction> {
         let (_, segment, drift_segment) = *self.starts.last()?;
         Some(self.in_segment(x, segment, drift_segment))
     }
 
     /// Fitted value at a past `x`, in the segment that held then.
-    pub fn fitted(&self, x: f64) -> Option<Prediction> {
+    pub(crate) fn fitted(&self, x: f64) -> Option<Prediction> {
         let begun = self.starts.partition_point(|(from, _, _)| *from <= x);
         let (_, segment, drift_segment) = *self.starts.get(begun.saturating_sub(1))?;
         Some(self.in_segment(x, segment, drift_segment))
@@ -247,7 +247,7 @@ impl Regression {
 
     /// Value and standard uncertainty of the combination `row` of coefficients, by place; all
     /// others are nought.
-    pub fn combine(&self, row: &[(usize, DoubleDouble)]) -> (f64, f64) {
+    pub(crate) fn combine(&self, row: &[(usize, DoubleDouble)]) -> (f64, f64) {
         let parts = row.iter().map(|(i, share)| *share * self.coefficients[*i]);
         let value = parts.fold(DoubleDouble::ZERO, |sum, part| sum + part);
         (value.nearest(), self.variance_of(row).sqrt().nearest())
@@ -261,7 +261,7 @@ impl Regression {
 
     /// Drift at `x` in the current segment with its standard uncertainty, per unit of x;
     /// the season, which comes back every year, is no drift.
-    pub fn drift(&self, x: f64) -> (f64, f64) {
+    pub(crate) fn drift(&self, x: f64) -> (f64, f64) {
         let current = self.starts.last().map_or(0, |start| start.2);
         let t = DoubleDouble::difference(x, self.centre) / self.scale;
         let slope = |i: usize| match self.terms[i] {

@@ -18,7 +18,7 @@ const DEPENDENT: f64 = 1e-13;
 
 /// What is known of the readings' noise.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Noise<'a> {
+pub(crate) enum Noise<'a> {
     /// Equal and unknown: the residuals say how large.
     Unknown,
     /// Standard uncertainties known absolutely.
@@ -27,7 +27,7 @@ pub enum Noise<'a> {
 
 /// Why a least-squares problem has no answer.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum LeastSquaresError {
+pub(crate) enum LeastSquaresError {
     /// Fewer readings than coefficients.
     #[error("{readings} readings cannot determine {coefficients} coefficients")]
     TooFew {
@@ -57,7 +57,7 @@ pub enum LeastSquaresError {
 
 /// Solution of one least-squares problem.
 #[derive(Debug, Clone)]
-pub struct Solution {
+pub(crate) struct Solution {
     /// One coefficient a column.
     pub coefficients: Vec<DoubleDouble>,
     /// What tells the variance of any combination of them.
@@ -74,7 +74,7 @@ pub struct Solution {
 
 /// The upper triangle R of XᵀV⁻¹X = RᵀR, row after row, without its zeros.
 #[derive(Debug, Clone, Default)]
-pub struct Triangle {
+pub(crate) struct Triangle {
     diagonal: Vec<DoubleDouble>,
     /// Right of the diagonal: column and entry, by column.
     rows: Vec<Vec<(usize, DoubleDouble)>>,
@@ -83,7 +83,7 @@ pub struct Triangle {
 impl Triangle {
     /// The variance of Σ row·β is row·(RᵀR)⁻¹·rowᵀ = ‖R⁻ᵀ rowᵀ‖², to be multiplied by the
     /// residual variance where u is unknown; `row` by column, zeros left out.
-    pub fn variance(&self, row: &[(usize, DoubleDouble)]) -> DoubleDouble {
+    pub(crate) fn variance(&self, row: &[(usize, DoubleDouble)]) -> DoubleDouble {
         let mut open: BTreeMap<usize, DoubleDouble> = row.iter().copied().collect();
         let mut sum = DoubleDouble::ZERO;
         while let Some((i, value)) = open.pop_first() {
@@ -110,7 +110,7 @@ impl Triangle {
 }
 
 /// Solves `min ‖W(y − Xβ)‖` for the design `columns`.
-pub fn solve(
+pub(crate) fn solve(
     columns: &[Column],
     y: &[DoubleDouble],
     noise: Noise<'_>,

@@ -20,7 +20,7 @@ use crate::stats::{chi_squared_upper, whole_degrees};
 
 /// Excess scatter is estimated, and enters weights, uncertainties and bands, where χ² is this
 /// improbable or less: the scatter is then more than the stated u explains.
-pub const SIGNIFICANT: f64 = 0.05;
+pub(crate) const SIGNIFICANT: f64 = 0.05;
 
 /// Values and uncertainties inside this range square without overflow or underflow.
 const SQUARES_SAFELY: std::ops::Range<f64> = 1e-100..1e100;

@@ -61,7 +61,7 @@ fn resolution(readings: &[Reading]) -> Option<f64> {
 }
 
 /// Wraps the fleet's line; no allocation beyond the coefficients.
-pub fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
+pub(crate) fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit {
     let all = lines(readings, &line);
     let mut fit = Fit {
         model: ModelName::Line,

@@ -21,7 +21,7 @@ pub(crate) struct Pass {
 
 impl Pass {
     /// `excess` is τ² (scaled) on top of the stated u²; `None` weighs all readings alike.
-    pub fn over(readings: &[Reading], excess: Option<f64>, scale: f64) -> Pass {
+    pub(crate) fn over(readings: &[Reading], excess: Option<f64>, scale: f64) -> Pass {
         let mut pass = Pass::default();
         for drift in readings.chunk_by(|a, b| a.drift_segment == b.drift_segment) {
             let (mut spread, mut shared) = (0.0, 0.0);

@@ -8,11 +8,11 @@ use crate::drift::diagnostics::trend::tie_sums;
 use crate::stats::{median, median_of_sorted, quantile};
 
 /// Pairs grow with n²: above this many readings there is no Theil–Sen slope.
-pub const MOST_READINGS: usize = 5000;
+pub(crate) const MOST_READINGS: usize = 5000;
 
 /// Median of all pairwise slopes with its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TheilSen {
+pub(crate) struct TheilSen {
     /// Median slope, unit per unit of x.
     pub slope: f64,
     /// Median of y minus slope times median of x.
@@ -25,7 +25,7 @@ pub struct TheilSen {
 
 /// Theil–Sen slope with Sen's interval at `level`, ties in x and y allowed for; pairs of
 /// equal x are left out. `None` with fewer than two different x or too many readings.
-pub fn theil_sen(x: &[f64], y: &[f64], level: f64) -> Option<TheilSen> {
+pub(crate) fn theil_sen(x: &[f64], y: &[f64], level: f64) -> Option<TheilSen> {
     let n = x.len();
     if n > MOST_READINGS || n != y.len() {
         return None;

@@ -13,7 +13,7 @@ use crate::stats::DoubleDouble;
 
 /// Straight line of one level segment. Unit: the history's, x in years or use.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SegmentLine {
+pub(crate) struct SegmentLine {
     /// Level segment.
     pub segment: u32,
     /// x of its first reading.
@@ -32,7 +32,7 @@ pub struct SegmentLine {
 
 impl SegmentLine {
     /// Fitted value at `x` with its standard uncertainty; the level where there is no slope.
-    pub fn value(&self, x: f64) -> (f64, f64) {
+    pub(crate) fn value(&self, x: f64) -> (f64, f64) {
         if !self.has_slope() {
             return (self.level.nearest(), self.u_level);
         }
@@ -43,12 +43,12 @@ impl SegmentLine {
     }
 
     /// True where its drift segment has a slope.
-    pub fn has_slope(&self) -> bool {
+    pub(crate) fn has_slope(&self) -> bool {
         self.slope.nearest().is_finite()
     }
 
     /// Fitted value at `x`, with the scatter and degrees of freedom of `current`.
-    pub fn at(&self, x: f64, current: &LineFit) -> Option<Prediction> {
+    pub(crate) fn at(&self, x: f64, current: &LineFit) -> Option<Prediction> {
         let (expected, u_line) = self.value(x);
         Some(Prediction {
             expected,
@@ -64,7 +64,7 @@ impl SegmentLine {
 /// A column of numbers, one a reading, after the segments' lines are taken out of it, with
 /// the weights and leverages of those lines.
 #[derive(Debug, Clone, Default)]
-pub struct Remainder {
+pub(crate) struct Remainder {
     /// What is left of each number.
     pub left: Vec<f64>,
     /// Weight of each reading: 1/(u² + excess²) or 1.
@@ -74,7 +74,7 @@ pub struct Remainder {
 }
 
 /// Lines of all segments, oldest first, with the weights of `line`.
-pub fn lines(readings: &[Reading], line: &LineFit) -> Vec<SegmentLine> {
+pub(crate) fn lines(readings: &[Reading], line: &LineFit) -> Vec<SegmentLine> {
     let values: Vec<f64> = readings.iter().map(|r| r.value).collect();
     let scatter = if line.u_known { 1.0 } else { line.u_next };
     let mut lines = Vec::new();
@@ -101,7 +101,7 @@ pub fn lines(readings: &[Reading], line: &LineFit) -> Vec<SegmentLine> {
 }
 
 /// Takes the segments' lines out of `values`; of the readings' own values: the residuals.
-pub fn remainder(readings: &[Reading], line: &LineFit, values: &[f64]) -> Remainder {
+pub(crate) fn remainder(readings: &[Reading], line: &LineFit, values: &[f64]) -> Remainder {
     let mut out = Remainder::default();
     walk(readings, line, values, |part| {
         for (r, value) in part.readings.iter().zip(part.values) {
@@ -123,7 +123,7 @@ pub fn remainder(readings: &[Reading], line: &LineFit, values: &[f64]) -> Remain
 
 /// Orthonormal columns that span the whitened design of the segments' lines: a level each, and a
 /// slope for each drift segment. Centring inside the levels has made them orthogonal already.
-pub fn directions(readings: &[Reading], line: &LineFit) -> Vec<Direction> {
+pub(crate) fn directions(readings: &[Reading], line: &LineFit) -> Vec<Direction> {
     let mut levels: Vec<Direction> = Vec::new();
     let mut slopes: Vec<(u32, Direction)> = Vec::new();
     let (values, mut from) = (vec![0.0; readings.len()], 0);

@@ -31,7 +31,7 @@ pub(crate) enum Seen {
 
 impl Seen {
     /// What the dates of `readings` show; x in years since 1970-01-01.
-    pub fn by(readings: &[Reading]) -> Self {
+    pub(crate) fn by(readings: &[Reading]) -> Self {
         let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
         let squares: Matrix2<f64> = drifts.map(left_of_annual_term).sum();
         let freedom = readings.len() as f64 - lines(readings);

@@ -15,7 +15,7 @@ pub(crate) enum Join {
 
 impl Join {
     /// How `reading` joins the one before it.
-    pub fn of(last: Option<&Reading>, reading: &Reading) -> Self {
+    pub(crate) fn of(last: Option<&Reading>, reading: &Reading) -> Self {
         match last {
             Some(last) if last.segment == reading.segment => Join::Continues,
             Some(last) if last.drift_segment == reading.drift_segment => Join::NewLevel,

@@ -40,13 +40,13 @@ pub(crate) struct Latest {
 
 impl Latest {
     /// Takes the next number; the oldest makes place for it.
-    pub fn add(&mut self, number: f64) {
+    pub(crate) fn add(&mut self, number: f64) {
         self.kept[self.count % LATEST] = number;
         self.count += 1;
     }
 
     /// Mean of the latest; NaN before the first.
-    pub fn mean(&self) -> f64 {
+    pub(crate) fn mean(&self) -> f64 {
         let kept = self.kept();
         match kept.first() {
             // Not by way of a sum, which would round.

@@ -30,7 +30,7 @@ pub struct Reading {
 /// An event that ends a record and whose value left was not kept: the level since then is
 /// known only as far as similar items are left alike.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Unread {
+pub(crate) struct Unread {
     /// x of the event.
     pub x: f64,
     /// True where the drift started anew since the last reading.
@@ -58,7 +58,11 @@ pub enum Axis {
 /// first of the segment. A shock happens before the check that reports it: its one value opens
 /// the segment, and so does that of a repair, annealing or replacement which states the same
 /// value as found and as left.
-pub fn fill_readings(history: &History<'_>, axis: Axis, out: &mut Vec<Reading>) -> Option<Unread> {
+pub(crate) fn fill_readings(
+    history: &History<'_>,
+    axis: Axis,
+    out: &mut Vec<Reading>,
+) -> Option<Unread> {
     out.clear();
     let (mut segment, mut drift_segment) = (0u32, 0u32);
     let mut unread_since: Option<f64> = None;
@@ -99,7 +103,7 @@ pub fn fill_readings(history: &History<'_>, axis: Axis, out: &mut Vec<Reading>) 
 }
 
 /// The event that ends the record, where the value left after it was not kept.
-pub fn unread_end(history: &History<'_>, axis: Axis) -> Option<Unread> {
+pub(crate) fn unread_end(history: &History<'_>, axis: Axis) -> Option<Unread> {
     let (mut event, mut new_drift) = (None, false);
     for i in (0..history.len()).rev() {
         let known = axis.of(history, i).is_finite();

@@ -15,7 +15,7 @@ use crate::records::{DAYS_PER_YEAR, History};
 
 /// Why the counts of an item tell no rate of use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoUseRate {
+pub(crate) enum NoUseRate {
     /// No check states a count.
     #[error("no usage counter was recorded")]
     NoCount,
@@ -26,7 +26,7 @@ pub enum NoUseRate {
 
 /// Mean use of one item by day, and how far it varies.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct UseRate {
+pub(crate) struct UseRate {
     /// Day of the last count, days since 1970-01-01.
     pub last_day: f64,
     /// The last count.
@@ -46,7 +46,7 @@ impl UseRate {
     ///
     /// # Errors
     /// Why there is none.
-    pub fn of(history: &History<'_>) -> Result<Self, NoUseRate> {
+    pub(crate) fn of(history: &History<'_>) -> Result<Self, NoUseRate> {
         let stated = (0..history.len()).filter(|i| history.usage[*i].is_finite());
         let counts: Vec<(f64, f64)> = stated
             .map(|i| (history.date[i], history.usage[i]))
@@ -89,7 +89,7 @@ impl UseRate {
 
     /// Count expected on `day` and its standard uncertainty; before the last count the mean rate
     /// leads back, without one.
-    pub fn count_on(&self, day: f64) -> (f64, f64) {
+    pub(crate) fn count_on(&self, day: f64) -> (f64, f64) {
         let ahead = day - self.last_day;
         let later = ahead.max(0.0);
         let variance = self.variance_per_day * later * (1.0 + later / self.span);
@@ -97,7 +97,7 @@ impl UseRate {
     }
 
     /// Mean use a year with its standard uncertainty.
-    pub fn per_year(&self) -> (f64, f64) {
+    pub(crate) fn per_year(&self) -> (f64, f64) {
         let u = (self.variance_per_day / self.span).sqrt();
         (self.per_day * DAYS_PER_YEAR, u * DAYS_PER_YEAR)
     }

@@ -8,8 +8,8 @@ A change of source is an offset of its own, which all items that saw both source
 
 mod between;
 mod offsets;
-pub mod settle;
-pub mod words;
+pub(crate) mod settle;
+pub(crate) mod words;
 
 #[cfg(test)]
 mod source_tests;

@@ -51,7 +51,7 @@ struct Part {
 impl Offsets {
     /// The offsets of `number` sources from the items that saw several of them; `None` where no
     /// item did, or where u is not stated and nothing tells how readings scatter.
-    pub fn of<'a>(
+    pub(crate) fn of<'a>(
         items: impl Iterator<Item = Seen<'a>>,
         number: usize,
         stated: bool,
@@ -115,7 +115,7 @@ impl Offsets {
 
     /// What is added to a reading of source `from` to bring it to the level of source `to`, with its
     /// variance; `None` where nothing tells them apart from drift.
-    pub fn change(&self, from: usize, to: usize) -> Option<(f64, f64)> {
+    pub(crate) fn change(&self, from: usize, to: usize) -> Option<(f64, f64)> {
         let mut contrast = DVector::zeros(self.offset.len());
         (contrast[to], contrast[from]) = (1.0, -1.0);
         // √2 is the contrast's length.
@@ -131,7 +131,7 @@ impl Offsets {
     }
 
     /// Standard uncertainty of an offset about the mean of those it can be compared with.
-    pub fn u_of(&self, source: usize) -> f64 {
+    pub(crate) fn u_of(&self, source: usize) -> f64 {
         (self.scatter * self.inverse[(source, source)])
             .max(self.by_items[(source, source)])
             .max(0.0)

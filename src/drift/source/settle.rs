@@ -19,7 +19,7 @@ struct Member {
 
 /// The sources of a fleet, by the group and the unit of what they gave readings of.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
-pub struct Sources(BTreeMap<(String, String), ClassSources>);
+pub(crate) struct Sources(BTreeMap<(String, String), ClassSources>);
 
 /// The sources of one class and unit, and what is known of them.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -34,14 +34,14 @@ struct ClassSources {
 #[error(
     "a reading of {item} comes from the source {name}, which is not among those of its group that were learned"
 )]
-pub struct UnknownSource {
+pub(crate) struct UnknownSource {
     item: String,
     name: String,
 }
 
 impl Sources {
     /// Takes over those of another part of the fleet, which shares no group with this one.
-    pub fn join(&mut self, other: Self) {
+    pub(crate) fn join(&mut self, other: Self) {
         self.0.extend(other.0);
     }
 
@@ -72,13 +72,13 @@ impl Sources {
 /// Takes who gave each reading out of the records, and moves the readings of earlier sources to the
 /// level of the latest one of their item. Where nothing tells an offset from drift the readings stay,
 /// and the item says so. `None` where no record names a source or an assigned value.
-pub fn settle(histories: &mut Histories, axis: Axis) -> Option<Given> {
+pub(crate) fn settle(histories: &mut Histories, axis: Axis) -> Option<Given> {
     let given = Given::taken_from(&mut histories.columns)?;
     Some(settle_all(histories, axis, given, None).0)
 }
 
 /// As [`settle`], with the sources and what is known of them.
-pub fn learn(histories: &mut Histories, axis: Axis) -> (Option<Given>, Sources) {
+pub(crate) fn learn(histories: &mut Histories, axis: Axis) -> (Option<Given>, Sources) {
     match Given::taken_from(&mut histories.columns) {
         None => Default::default(),
         Some(given) => {
@@ -92,7 +92,7 @@ pub fn learn(histories: &mut Histories, axis: Axis) -> (Option<Given>, Sources) 
 ///
 /// # Errors
 /// In words, a source that it does not tell of.
-pub fn settle_known(
+pub(crate) fn settle_known(
     histories: &mut Histories,
     axis: Axis,
     known: &Sources,

@@ -4,7 +4,7 @@ use crate::records::{Given, SourceLine, Warning, named};
 use crate::words::{count, figure};
 
 /// What was moved, class by class.
-pub fn warnings(given: &Given) -> Vec<Warning> {
+pub(crate) fn warnings(given: &Given) -> Vec<Warning> {
     let moved = given.lines.iter().filter(|line| line.moved > 0);
     let words = |line: &SourceLine| {
         let one = line.moved == 1;

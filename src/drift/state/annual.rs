@@ -37,7 +37,7 @@ const KNOWN: f64 = 2.5;
 
 /// A yearly swing of one item, in its unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct AnnualTerm {
+pub(crate) struct AnnualTerm {
     /// Coefficient of cos 2πx, x in years since 1970-01-01.
     pub cosine: f64,
     /// Coefficient of sin 2πx.
@@ -56,13 +56,13 @@ pub struct AnnualTerm {
 
 impl AnnualTerm {
     /// The swing at `x`, years since 1970-01-01.
-    pub fn at(&self, x: f64) -> f64 {
+    pub(crate) fn at(&self, x: f64) -> f64 {
         let (sine, cosine) = (TAU * x).sin_cos();
         self.cosine * cosine + self.sine * sine
     }
 
     /// What the uncertainty of the swing adds to the variance of the true error at `x`.
-    pub fn variance_at(&self, x: f64) -> f64 {
+    pub(crate) fn variance_at(&self, x: f64) -> f64 {
         let (mut sine, mut cosine) = (TAU * x).sin_cos();
         if x >= self.origin {
             cosine += self.level.0 + (x - self.origin) * self.drift.0;
@@ -73,7 +73,7 @@ impl AnnualTerm {
     }
 
     /// A forecast of what swings about, with the swing.
-    pub fn added_to(&self, prediction: Prediction, x: f64) -> Prediction {
+    pub(crate) fn added_to(&self, prediction: Prediction, x: f64) -> Prediction {
         let variance = self.variance_at(x);
         let wider = |u: f64| (u * u + variance).sqrt();
         Prediction {
@@ -105,27 +105,27 @@ impl AnnualTerm {
     }
 
     /// Largest deviation from the yearly mean.
-    pub fn amplitude(&self) -> f64 {
+    pub(crate) fn amplitude(&self) -> f64 {
         self.cosine.hypot(self.sine)
     }
 
     /// Standard deviation of cosine and sine, their mean.
-    pub fn deviation(&self) -> f64 {
+    pub(crate) fn deviation(&self) -> f64 {
         (0.5 * (self.covariance.0 + self.covariance.2)).sqrt()
     }
 
     /// True where the item's own readings show that it swings.
-    pub fn is_own(&self) -> bool {
+    pub(crate) fn is_own(&self) -> bool {
         self.p.is_finite()
     }
 
     /// True where there is no doubt of when the swing is highest.
-    pub fn is_known(&self) -> bool {
+    pub(crate) fn is_known(&self) -> bool {
         self.amplitude() > KNOWN * self.deviation()
     }
 
     /// Share of the year, 0 to 1, at which the swing is highest.
-    pub fn highest(&self) -> f64 {
+    pub(crate) fn highest(&self) -> f64 {
         (self.sine.atan2(self.cosine) / TAU).rem_euclid(1.0)
     }
 }
@@ -212,7 +212,7 @@ impl Products {
 
 /// The swing that `readings` support, x in years; `wander` is the variance a year of the
 /// level, `noise` the variance of a reading by its stated u. `None` where none is clear.
-pub fn annual_term(
+pub(crate) fn annual_term(
     readings: &[Reading],
     wander: f64,
     noise: impl Fn(f64) -> f64,

@@ -24,7 +24,7 @@ pub struct StateEstimate {
 
 impl StateEstimate {
     /// What is believed after the first reading of an item of the class.
-    pub fn initial(value: f64, noise: f64, rates: &Rates) -> Self {
+    pub(crate) fn initial(value: f64, noise: f64, rates: &Rates) -> Self {
         Self {
             error: value,
             drift: rates.drift,
@@ -35,7 +35,7 @@ impl StateEstimate {
     }
 
     /// What is believed `time` later.
-    pub fn predicted(self, time: f64, rates: &Rates) -> Self {
+    pub(crate) fn predicted(self, time: f64, rates: &Rates) -> Self {
         let transition = Transition::of(time, rates.damping);
         let (reach, left) = (transition.reach, transition.left);
         Self {
@@ -53,7 +53,7 @@ impl StateEstimate {
 
     /// What is believed once a reading of variance `noise` fell `innovation` from the
     /// expected error.
-    pub fn updated(self, innovation: f64, noise: f64) -> Self {
+    pub(crate) fn updated(self, innovation: f64, noise: f64) -> Self {
         let variance = (self.error_variance + noise).max(LEAST_VARIANCE);
         let (gain, drift_gain) = (self.error_variance / variance, self.covariance / variance);
         Self {
@@ -66,7 +66,7 @@ impl StateEstimate {
     }
 
     /// The level starts anew from a reading; the drift is kept.
-    pub fn with_new_level(self, value: f64, noise: f64) -> Self {
+    pub(crate) fn with_new_level(self, value: f64, noise: f64) -> Self {
         Self {
             error: value,
             error_variance: noise,

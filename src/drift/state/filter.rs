@@ -37,7 +37,7 @@ use crate::drift::state::innovation::Innovation;
 
 /// The filter of one history, fed one reading at a time: walking forward costs O(n).
 #[derive(Debug, Clone)]
-pub struct StateFilter<'a> {
+pub(crate) struct StateFilter<'a> {
     class: &'a ClassParameters,
     scale: f64,
     estimates: [StateEstimate; QUADRATURE_POINTS],
@@ -55,7 +55,7 @@ pub struct StateFilter<'a> {
 
 impl<'a> StateFilter<'a> {
     /// A filter that has seen nothing yet; `scale` is [`ClassParameters::scale_of`] the item.
-    pub fn new(class: &'a ClassParameters, scale: f64) -> Self {
+    pub(crate) fn new(class: &'a ClassParameters, scale: f64) -> Self {
         Self {
             class,
             scale,
@@ -71,7 +71,7 @@ impl<'a> StateFilter<'a> {
 
     /// A filter for the item with these `readings`, of which it has seen none yet: where they
     /// scatter far less than their u says, u is shared by all of them.
-    pub fn of(readings: &[Reading], class: &'a ClassParameters, scale: f64) -> Self {
+    pub(crate) fn of(readings: &[Reading], class: &'a ClassParameters, scale: f64) -> Self {
         Self {
             kept: kept_by(readings, class),
             ..Self::new(class, scale)
@@ -90,7 +90,7 @@ impl<'a> StateFilter<'a> {
 
     /// Takes the next reading; `None` where it opens a segment with a level of its own and so
     /// tests nothing.
-    pub fn push(&mut self, reading: &Reading) -> Option<Innovation> {
+    pub(crate) fn push(&mut self, reading: &Reading) -> Option<Innovation> {
         let noise = self.kept * self.class.noise_of(reading.u, self.scale);
         self.latest.add(noise);
         self.pass_unread_event(reading);
@@ -189,7 +189,7 @@ impl<'a> StateFilter<'a> {
     }
 
     /// An event set the level, and nobody read it: it is where items of the class are left.
-    pub fn leave(&mut self, unread: &Unread) {
+    pub(crate) fn leave(&mut self, unread: &Unread) {
         let left = self.class.left;
         let kept = self.last.filter(|_| !unread.new_drift);
         let time = kept.map_or(0.0, |last| ((unread.x - last.x) / self.class.pace).max(0.0));
@@ -315,7 +315,7 @@ impl<'a> StateFilter<'a> {
     }
 
     /// Forecast from the last reading on; `None` before the first.
-    pub fn forecast(&self) -> Option<StateForecast> {
+    pub(crate) fn forecast(&self) -> Option<StateForecast> {
         let last = self.last?;
         let whole = self.mixture();
         let wander = self.mean_rate(|rates| rates.wander);

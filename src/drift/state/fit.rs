@@ -277,7 +277,7 @@ pub(crate) struct Run {
 }
 
 impl Run {
-    pub fn count(&mut self, innovation: &Innovation) {
+    pub(crate) fn count(&mut self, innovation: &Innovation) {
         if innovation.meaning.surprise() <= 0.5 {
             self.innovations += 1;
             self.squares += innovation.value * innovation.value;

@@ -8,7 +8,7 @@ const LOOKED_AT: f64 = 9.0;
 
 /// How far a reading fell from what was expected just before it, in the history's unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Innovation {
+pub(crate) struct Innovation {
     /// Reading minus expected error.
     pub value: f64,
     /// Variance of that difference.

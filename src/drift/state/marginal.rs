@@ -41,7 +41,7 @@ const SWING: f64 = 2.0;
 const LIKELY: f64 = 0.5;
 /// The state model of `history` as a candidate for `auto`; `None` where the likelihood cannot be
 /// computed.
-pub fn state_candidate(
+pub(crate) fn state_candidate(
     history: &History<'_>,
     readings: &[Reading],
     class: &ClassParameters,

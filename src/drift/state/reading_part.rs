@@ -23,7 +23,7 @@ pub(crate) struct ReadingParts([ReadingPart; QUADRATURE_POINTS]);
 impl ReadingParts {
     /// After the `next` reading took the estimates from `before` to `now`; `own` is its stated
     /// variance by the rates of a quadrature point.
-    pub fn update(
+    pub(crate) fn update(
         &mut self,
         before: &[StateEstimate; QUADRATURE_POINTS],
         now: &[StateEstimate; QUADRATURE_POINTS],
@@ -50,7 +50,7 @@ impl ReadingParts {
 
     /// An event set the level `time` after the last reading, and nobody read it: the readings
     /// before tell nothing more of it, and of the drift only where that was kept.
-    pub fn leave(&mut self, time: f64, new_drift: bool, class: &ClassParameters) {
+    pub(crate) fn leave(&mut self, time: f64, new_drift: bool, class: &ClassParameters) {
         for (part, point) in self.0.iter_mut().zip(&class.quadrature_points) {
             *part = match new_drift {
                 true => ReadingPart::default(),
@@ -60,7 +60,7 @@ impl ReadingParts {
     }
 
     /// Adds `share` of their mean to what is not known.
-    pub fn add_to(&self, estimate: &mut StateEstimate, class: &ClassParameters, share: f64) {
+    pub(crate) fn add_to(&self, estimate: &mut StateEstimate, class: &ClassParameters, share: f64) {
         for (part, point) in self.0.iter().zip(&class.quadrature_points) {
             part.add_to(estimate, share * point.weight);
         }

@@ -40,7 +40,7 @@ pub struct RecentScatter {
 
 /// Discounted mean q of one member's squared innovations, in their variances.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Recent(f64);
+pub(crate) struct Recent(f64);
 
 impl Default for Recent {
     /// As the class.

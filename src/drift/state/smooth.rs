@@ -55,7 +55,7 @@ pub(crate) struct Moment {
 /// Level of a history at each of `xs` (years since 1970-01-01, or use), given all its
 /// readings and what the class lends, in the segment that held then. Ahead of the last
 /// reading it is the forecast without steps; empty where there is no reading.
-pub fn smoothed(
+pub(crate) fn smoothed(
     history: &History<'_>,
     class: &ClassParameters,
     settings: &DriftSettings,

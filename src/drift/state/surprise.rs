@@ -59,7 +59,7 @@ pub struct Surprises {
 
 /// How much each meaning of one reading is believed.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Meaning {
+pub(crate) struct Meaning {
     /// The level stepped.
     pub step: f64,
     /// The drift broke.
@@ -70,7 +70,7 @@ pub struct Meaning {
 
 impl Meaning {
     /// Belief in any meaning but chance.
-    pub fn surprise(&self) -> f64 {
+    pub(crate) fn surprise(&self) -> f64 {
         self.step + self.broken + self.outlying
     }
 

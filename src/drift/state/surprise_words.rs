@@ -22,7 +22,7 @@ pub(crate) struct Place<'a> {
 
 impl<'a> Place<'a> {
     /// Of one history on one axis.
-    pub fn of(history: &History<'a>, axis: Axis) -> Self {
+    pub(crate) fn of(history: &History<'a>, axis: Axis) -> Self {
         Self {
             unit: &history.item.unit,
             axis,

@@ -24,7 +24,7 @@ pub(crate) struct Transition {
 
 impl Transition {
     /// The integrals of a drift that fades by `damping` a year over `time`.
-    pub fn of(time: f64, damping: f64) -> Self {
+    pub(crate) fn of(time: f64, damping: f64) -> Self {
         let t = time;
         if damping == 0.0 {
             return Self {

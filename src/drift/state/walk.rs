@@ -33,7 +33,7 @@ pub(crate) struct StateWalk<'a> {
 
 impl<'a> StateWalk<'a> {
     /// A walk that has seen nothing yet.
-    pub fn new(
+    pub(crate) fn new(
         history: &'a History<'a>,
         class: &'a ClassParameters,
         settings: &'a DriftSettings,
@@ -56,7 +56,7 @@ impl<'a> StateWalk<'a> {
 
     /// The fit of the first `rows` checks, with its forecast and its shared uncertainty only:
     /// what [`fit_state`] forecasts. Never fewer rows than the last time.
-    pub fn of_first(&mut self, rows: usize) -> Fit {
+    pub(crate) fn of_first(&mut self, rows: usize) -> Fit {
         while let Some(reading) = self.readings.get(self.pushed) {
             if reading.check as usize >= rows {
                 break;

@@ -15,7 +15,7 @@ use std::sync::Arc;
 /// readings that do not fit it.
 ///
 /// Where the readings cannot carry it, the fit has no motion and a note says why.
-pub fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
+pub(crate) fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
     let mut readings = Vec::with_capacity(history.len() + 1);
     let unread = fill_readings(history, settings.axis, &mut readings);
     let (mut fit, found) = forecast_of(history, &readings);

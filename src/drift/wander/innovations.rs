@@ -8,7 +8,7 @@ use crate::drift::state::estimate::StateEstimate;
 /// What the standardised innovations of a fit look like; for a right model they are
 /// independent with variance one.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Innovations {
+pub(crate) struct Innovations {
     /// Their number.
     pub count: u32,
     /// Mean square; one is expected.
@@ -20,7 +20,7 @@ pub struct Innovations {
 }
 
 /// Standardised one-step forecast errors of a fitted history, in brief.
-pub fn innovations(readings: &[Reading], fit: &WanderFit) -> Innovations {
+pub(crate) fn innovations(readings: &[Reading], fit: &WanderFit) -> Innovations {
     let mut out = Innovations::default();
     let (mut squares, mut products, mut before) = (0.0, 0.0, None);
     standardised(readings, fit, |_, z| {

@@ -6,7 +6,7 @@ use std::ops::{Add, Mul, Neg, Sub};
 
 /// A value with its gradient and Hessian in two parameters.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Jet {
+pub(crate) struct Jet {
     /// Value.
     pub value: f64,
     /// First derivatives.
@@ -16,7 +16,7 @@ pub struct Jet {
 }
 
 /// What a likelihood is computed in: plain numbers, or numbers with their derivatives.
-pub trait Real:
+pub(crate) trait Real:
     Copy + Default + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> + Neg<Output = Self>
 {
     /// A constant.
@@ -62,7 +62,7 @@ impl Real for f64 {
 
 impl Jet {
     /// Exponential of parameter `index` (0 or 1) at `log`.
-    pub fn exponential(log: f64, index: usize) -> Self {
+    pub(crate) fn exponential(log: f64, index: usize) -> Self {
         let value = log.exp();
         let mut jet = Self::constant(value);
         jet.slope[index] = value;
@@ -153,7 +153,7 @@ impl Mul for Jet {
 /// A value with its slope and curvature in one parameter: half the work where the other
 /// parameter is held.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Slope {
+pub(crate) struct Slope {
     value: f64,
     first: f64,
     second: f64,
@@ -161,7 +161,7 @@ pub struct Slope {
 
 impl Slope {
     /// Exponential of the parameter at `log`.
-    pub fn exponential(log: f64) -> Self {
+    pub(crate) fn exponential(log: f64) -> Self {
         let value = log.exp();
         Self {
             value,
@@ -171,7 +171,7 @@ impl Slope {
     }
 
     /// The same as a jet whose parameter is `index`.
-    pub fn along(self, index: usize) -> Jet {
+    pub(crate) fn along(self, index: usize) -> Jet {
         let mut jet = Jet::constant(self.value);
         jet.slope[index] = self.first;
         jet.curvature[2 * index] = self.second;

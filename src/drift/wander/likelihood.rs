@@ -61,7 +61,7 @@ pub(crate) struct Pass<R = Jet> {
 
 impl<R> Pass<R> {
     /// The same pass with its likelihood in another kind of number.
-    pub fn with<S>(self, change: impl Fn(R) -> S) -> Pass<S> {
+    pub(crate) fn with<S>(self, change: impl Fn(R) -> S) -> Pass<S> {
         Pass {
             log_likelihood: change(self.log_likelihood),
             chi_squared: self.chi_squared,
@@ -215,7 +215,7 @@ pub(crate) struct Units {
 
 impl Units {
     /// `None` where readings do not differ in value or in time: nothing can be told.
-    pub fn of(readings: &[Reading]) -> Option<Self> {
+    pub(crate) fn of(readings: &[Reading]) -> Option<Self> {
         let (first, last) = (readings.first()?, readings.last()?);
         let same = |pair: &&[Reading]| pair[0].segment == pair[1].segment;
         let largest = readings
@@ -234,7 +234,7 @@ impl Units {
     }
 
     /// Adds to a log likelihood in scaled units what the change of unit took from it.
-    pub fn log_jacobian(
+    pub(crate) fn log_jacobian(
         &self,
         readings: usize,
         parameters: u32,

@@ -80,7 +80,7 @@ pub enum WanderError {
 
 impl WanderError {
     /// A sentence for the notes.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::TooFew => {
                 "too few readings for a wander model: it needs three more than its levels where u is stated, four where not"

@@ -12,7 +12,11 @@ use crate::drift::state::surprise::Surprises;
 const UNKNOWN_DRIFT: f64 = 1e4;
 
 /// The same for the wander model of one history.
-pub fn smoothed_wander(readings: &[Reading], fit: &WanderFit, xs: &[f64]) -> Vec<Prediction> {
+pub(crate) fn smoothed_wander(
+    readings: &[Reading],
+    fit: &WanderFit,
+    xs: &[f64],
+) -> Vec<Prediction> {
     let scale = fit.scale;
     let moments = timeline(readings, &[], xs, (scale, 1.0));
     let rates = unknown_drift(readings, fit);

@@ -3,7 +3,7 @@
 /// Sums over changes δ after times Δt. Changes are shares of the half-width of each item's
 /// tolerance; time is in days.
 #[derive(Debug, Clone, Copy, Default, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct ChangeSums {
+pub(crate) struct ChangeSums {
     /// Number of changes.
     pub n: u64,
     /// Σ Δt.
@@ -32,7 +32,7 @@ pub struct ChangeSums {
 
 impl ChangeSums {
     /// Adds one `change` after `days`, a time above 0.
-    pub fn add(&mut self, days: f64, change: f64) {
+    pub(crate) fn add(&mut self, days: f64, change: f64) {
         let square = days * days;
         self.shortest = match self.n {
             0 => days,
@@ -52,7 +52,7 @@ impl ChangeSums {
     }
 
     /// Adds another partition's sums.
-    pub fn merge(&mut self, other: &ChangeSums) {
+    pub(crate) fn merge(&mut self, other: &ChangeSums) {
         self.shortest = match (self.n, other.n) {
             (_, 0) => self.shortest,
             (0, _) => other.shortest,

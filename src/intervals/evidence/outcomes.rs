@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 /// Checks found in tolerance among all judged ones, and their intervals.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct Outcomes {
+pub(crate) struct Outcomes {
     /// Judged checks.
     pub checks: u64,
     /// Those in tolerance as found.
@@ -80,14 +80,14 @@ impl Outcomes {
     }
 
     /// Checks in tolerance that used up at most `share` of it, told to 1 %.
-    pub fn within(&self, share: f64) -> u64 {
+    pub(crate) fn within(&self, share: f64) -> u64 {
         let last = (share * PERCENTS as f64 + f64::from(f32::EPSILON)).floor();
         let counted = (last.clamp(0.0, PERCENTS as f64) as usize + 1).min(self.by_percent.len());
         self.by_percent[..counted].iter().sum()
     }
 
     /// Checks found out of tolerance.
-    pub fn outside(&self) -> u64 {
+    pub(crate) fn outside(&self) -> u64 {
         self.checks - self.inside
     }
 
@@ -121,12 +121,12 @@ impl Outcomes {
     }
 
     /// Proportion in tolerance; NaN where nothing was judged.
-    pub fn proportion(&self) -> f64 {
+    pub(crate) fn proportion(&self) -> f64 {
         self.inside as f64 / self.checks as f64
     }
 
     /// Proportion in tolerance of each year with a check, oldest first.
-    pub fn yearly_proportions(&self) -> impl Iterator<Item = f64> + '_ {
+    pub(crate) fn yearly_proportions(&self) -> impl Iterator<Item = f64> + '_ {
         let rounds = self.by_year.values();
         rounds.map(|(checks, inside)| *inside as f64 / *checks as f64)
     }

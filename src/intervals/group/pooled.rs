@@ -62,7 +62,7 @@ pub(crate) struct Pool<'a> {
 impl<'a> Pool<'a> {
     /// Results of the item's group at its interval in use; `None` where it states no group, or
     /// nothing says what in tolerance means for it.
-    pub fn of(evidence: &Evidence<'_>, group: &'a GroupEvidence) -> Option<Self> {
+    pub(crate) fn of(evidence: &Evidence<'_>, group: &'a GroupEvidence) -> Option<Self> {
         let judged = !group.name.is_empty() && !evidence.in_or_out_unknown();
         judged.then(|| Self {
             seen: group.outcomes_near(evidence.current_interval),
@@ -74,7 +74,7 @@ impl<'a> Pool<'a> {
 
     /// The proposal of a rule whose mean step over the results is `factor`; `step` says how it
     /// came about.
-    pub fn proposal(&self, method: MethodName, factor: f64, step: &str) -> Proposal {
+    pub(crate) fn proposal(&self, method: MethodName, factor: f64, step: &str) -> Proposal {
         let does = match factor {
             f if f > 1.0 => "lengthens",
             f if f < 1.0 => "shortens",
@@ -106,7 +106,7 @@ impl<'a> Pool<'a> {
     }
 
     /// The answer where no result was seen.
-    pub fn none(&self, method: MethodName) -> Proposal {
+    pub(crate) fn none(&self, method: MethodName) -> Proposal {
         let because = format!(
             "group \"{}\" has no result within about a quarter of {}",
             self.group,
@@ -117,7 +117,7 @@ impl<'a> Pool<'a> {
 
     /// Mean of `inside` for each of the first `n` results and of `outside` for those out of
     /// tolerance, over all results; steps that no result takes do not count.
-    pub fn mean_step(&self, n: u64, inside: f64, outside: f64) -> f64 {
+    pub(crate) fn mean_step(&self, n: u64, inside: f64, outside: f64) -> f64 {
         let part = |times: u64, step: f64| if times == 0 { 0.0 } else { times as f64 * step };
         (part(n, inside) + part(self.seen.outside(), outside)) / self.seen.checks as f64
     }
@@ -125,7 +125,7 @@ impl<'a> Pool<'a> {
 
 /// What each method that works on pooled outcomes proposes for a whole `group` at its typical
 /// interval; empty where the group has no two calibrations to speak of an interval.
-pub fn group_proposals(
+pub(crate) fn group_proposals(
     group: &GroupEvidence,
     methods: &MethodTables,
     target: f64,

@@ -4,7 +4,7 @@ use crate::reliability::{GroupInterval, GroupReliability};
 
 /// A group's reliability result, as the reliability room fits it.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct GroupReliabilitySummary {
+pub(crate) struct GroupReliabilitySummary {
     /// Interval at the reliability target, days; `None` where the outcomes give none.
     pub interval_days: Option<f64>,
     /// Confidence limits of that interval, days.
@@ -17,7 +17,7 @@ pub struct GroupReliabilitySummary {
 
 impl GroupReliabilitySummary {
     /// What a fitted group says to the methods.
-    pub fn of(result: &GroupReliability) -> Self {
+    pub(crate) fn of(result: &GroupReliability) -> Self {
         Self::at(result, &result.interval)
     }
 

@@ -23,7 +23,7 @@ pub struct Costs {
 
 /// One point of the cost curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CostPoint {
+pub(crate) struct CostPoint {
     /// Interval, days.
     pub days: f64,
     /// Expected cost per year, in the currency of the costs.
@@ -41,7 +41,7 @@ pub(crate) struct Step {
 }
 
 impl Step {
-    pub fn point(self, costs: Costs) -> CostPoint {
+    pub(crate) fn point(self, costs: Costs) -> CostPoint {
         let paid = costs.cost + costs.cost_out_of_tolerance * self.days_out / DAYS_PER_YEAR;
         CostPoint {
             days: self.days,

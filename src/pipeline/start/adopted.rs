@@ -24,7 +24,7 @@ pub(super) struct Adopted {
 
 impl Adopted {
     /// Asks what its first look left open, and the file that stands does not answer.
-    pub fn settle(&mut self, stated: Option<&Stated>, person: &mut dyn Person) {
+    pub(crate) fn settle(&mut self, stated: Option<&Stated>, person: &mut dyn Person) {
         let (table, place) = (self.table.kind.name(), self.shown());
         let mut doubts = std::mem::take(&mut self.table.doubts);
         for doubt in &mut doubts {
@@ -42,7 +42,7 @@ impl Adopted {
     }
 
     /// Its file, and its sheet where it is one of a workbook.
-    pub fn shown(&self) -> String {
+    pub(crate) fn shown(&self) -> String {
         let name = self.path.file_name().unwrap_or(self.path.as_os_str());
         let name = name.to_string_lossy();
         match self.table.sheet.as_str() {
@@ -51,7 +51,7 @@ impl Adopted {
         }
     }
 
-    pub fn words(&self) -> &'static str {
+    pub(crate) fn words(&self) -> &'static str {
         match self.table.kind {
             Kind::Register => "a register of the instruments",
             Kind::Jobs => "a table of jobs done with the instruments",
@@ -59,7 +59,7 @@ impl Adopted {
     }
 
     /// What it was taken for, and its columns.
-    pub fn listing(&self) -> String {
+    pub(crate) fn listing(&self) -> String {
         let mut text = format!("\n{}: read as {}:\n", self.shown(), self.words());
         for (name, header) in &self.table.columns {
             let _ = writeln!(text, "  {name:<21} \"{header}\"");
@@ -74,7 +74,7 @@ impl Adopted {
     }
 
     /// Whether it is checks.
-    pub fn doubt(&self) -> Doubt {
+    pub(crate) fn doubt(&self) -> Doubt {
         let columns = self.table.columns.iter();
         let columns: Vec<String> = columns
             .map(|(name, header)| format!("{name} \"{header}\""))
@@ -95,7 +95,7 @@ impl Adopted {
     }
 
     /// Its tables in the pipeline file.
-    pub fn tables(&self, folder: &Path) -> String {
+    pub(crate) fn tables(&self, folder: &Path) -> String {
         let (table, name) = (&self.table, self.table.kind.name());
         let near = self.path.strip_prefix(folder).map(Path::to_path_buf);
         let near = near.or_else(|_| self.path.canonicalize());
@@ -129,7 +129,7 @@ impl Adopted {
     }
 
     /// Its doubts as lines: each its question while it is open, else the answer.
-    pub fn doubt_lines(&self) -> impl Iterator<Item = String> {
+    pub(crate) fn doubt_lines(&self) -> impl Iterator<Item = String> {
         let place = self.shown();
         self.table.doubts.iter().map(move |doubt| {
             let text = match &doubt.answer {

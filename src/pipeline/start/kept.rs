@@ -31,7 +31,7 @@ impl Standing {
     ///
     /// # Errors
     /// One that cannot be read, or is no pipeline file.
-    pub fn read(file: &Path) -> Result<Option<Self>, StartError> {
+    pub(crate) fn read(file: &Path) -> Result<Option<Self>, StartError> {
         if std::fs::symlink_metadata(file).is_err() {
             return Ok(None);
         }
@@ -64,14 +64,14 @@ impl Standing {
     }
 
     /// The form by which it reads a file; `None` where it does not name it.
-    pub fn form_of(&self, path: &Path) -> Option<usize> {
+    pub(crate) fn form_of(&self, path: &Path) -> Option<usize> {
         let own = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let found = self.covered.iter().find(|(path, _)| *path == own);
         found.map(|(_, form)| *form)
     }
 
     /// What it says of a form; `None` where it does not read all its files in one way.
-    pub fn of_form(&self, form: &Form) -> Option<StandingForm<'_>> {
+    pub(crate) fn of_form(&self, form: &Form) -> Option<StandingForm<'_>> {
         let number = self.form_of(form.files.first()?)?;
         let mut files = form.files.iter();
         let alike = files.all(|path| self.form_of(path) == Some(number));
@@ -82,7 +82,7 @@ impl Standing {
     }
 
     /// What it answers to a doubt about a file that is read as checks, or may be.
-    pub fn answer_of_file(&self, path: &Path, doubt: &Doubt) -> Option<String> {
+    pub(crate) fn answer_of_file(&self, path: &Path, doubt: &Doubt) -> Option<String> {
         let number = self.form_of(path).unwrap_or(0);
         let stands = StandingForm {
             standing: self,
@@ -92,7 +92,7 @@ impl Standing {
     }
 
     /// True where it names another file for a table of that kind.
-    pub fn names_other(&self, kind: Kind, path: &Path) -> bool {
+    pub(crate) fn names_other(&self, kind: Kind, path: &Path) -> bool {
         self.states_file(kind) && !self.names(kind, path)
     }
 
@@ -102,7 +102,7 @@ impl Standing {
     }
 
     /// True where it names the file at `path` for a table of that kind.
-    pub fn names(&self, kind: Kind, path: &Path) -> bool {
+    pub(crate) fn names(&self, kind: Kind, path: &Path) -> bool {
         let file = match kind {
             Kind::Register => &self.file.settings.register.file,
             Kind::Jobs => &self.file.settings.jobs.file,
@@ -113,7 +113,7 @@ impl Standing {
     }
 
     /// True where it reads the file, or of a workbook that sheet, as checks.
-    pub fn reads(&self, path: &Path, sheet: &str) -> bool {
+    pub(crate) fn reads(&self, path: &Path, sheet: &str) -> bool {
         let form = self.form_of(path);
         form.is_some_and(|form| {
             let sheets = &self.file.settings.checks.form(form).sheets;
@@ -125,7 +125,7 @@ impl Standing {
     ///
     /// # Errors
     /// A file to which nothing can be added.
-    pub fn with(
+    pub(crate) fn with(
         &self,
         forms: &[Form],
         (adopted, beside): (&[Adopted], &str),
@@ -176,7 +176,7 @@ impl Standing {
     ///
     /// # Errors
     /// A file to which nothing can be added.
-    pub fn with_beside(
+    pub(crate) fn with_beside(
         self,
         tables: &mut Vec<Adopted>,
         person: &mut dyn Person,
@@ -217,7 +217,7 @@ pub(super) struct StandingForm<'a> {
 
 impl StandingForm<'_> {
     /// What it answers to a doubt, or states in spite of it.
-    pub fn answer(&self, doubt: &Doubt) -> Option<String> {
+    pub(crate) fn answer(&self, doubt: &Doubt) -> Option<String> {
         let name = doubt_name(doubt, self.number);
         self.standing
             .stated
@@ -228,7 +228,7 @@ impl StandingForm<'_> {
     ///
     /// # Errors
     /// A file to which nothing can be added.
-    pub fn merged(&self, form: &Form, before: &[Form]) -> Result<Merged, StartError> {
+    pub(crate) fn merged(&self, form: &Form, before: &[Form]) -> Result<Merged, StartError> {
         self.standing
             .merge(&Draft::of_form(form, before, self.number))
     }

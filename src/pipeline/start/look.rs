@@ -190,7 +190,7 @@ impl LeftOut {
 
 impl Form {
     /// Its files, as they are told.
-    pub fn named(&self) -> String {
+    pub(crate) fn named(&self) -> String {
         let name = |path: &PathBuf| {
             let name = path.file_name().unwrap_or(path.as_os_str());
             name.to_string_lossy().into_owned()

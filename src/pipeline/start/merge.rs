@@ -41,7 +41,7 @@ struct Line {
 
 impl<'a> Draft<'a> {
     /// That of a form of checks with its number, behind the forms `before`.
-    pub fn of_form(form: &'a Form, before: &'a [Form], number: usize) -> Self {
+    pub(crate) fn of_form(form: &'a Form, before: &'a [Form], number: usize) -> Self {
         let doubts = own_lines(form, before, number);
         Self {
             table: form_table(number),
@@ -54,7 +54,7 @@ impl<'a> Draft<'a> {
     }
 
     /// That of a table beside the checks.
-    pub fn of_beside(table: &'a Adopted, folder: &Path) -> Self {
+    pub(crate) fn of_beside(table: &'a Adopted, folder: &Path) -> Self {
         Self {
             table: table.table.kind.name().to_string(),
             lines: lines_of(&table.tables(folder), 0),
@@ -71,7 +71,7 @@ impl<'a> Draft<'a> {
     }
 
     /// The text of the file that stands with what it lacks.
-    pub fn merged(&self, standing: &Stated) -> Merged {
+    pub(crate) fn merged(&self, standing: &Stated) -> Merged {
         let answered: BTreeSet<String> = self
             .doubts
             .iter()

@@ -25,13 +25,13 @@ use crate::records::date::days_of;
 use adopted::Adopted;
 use chrono::NaiveDate;
 use person::Once;
-pub use person::{Person, StartError};
+pub(crate) use person::{Person, StartError};
 use std::path::{Path, PathBuf};
 use trial::Trial;
 
 /// What `start` made.
 #[derive(Debug, Clone)]
-pub struct Started {
+pub(crate) struct Started {
     /// The pipeline file.
     pub file: PathBuf,
     /// Names of the doubts that stop a run until they are answered.
@@ -46,7 +46,7 @@ pub struct Started {
 ///
 /// # Errors
 /// A path without records, a pipeline file that cannot be read or written.
-pub fn start(
+pub(crate) fn start(
     inputs: &[PathBuf],
     today: NaiveDate,
     person: &mut dyn Person,

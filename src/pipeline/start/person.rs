@@ -4,7 +4,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::settings::file::PipelineFile;
 
 /// Whom `start` tells what it found, and asks what it cannot tell.
-pub trait Person {
+pub(crate) trait Person {
     /// Tells.
     fn tell(&mut self, text: &str);
     /// The answer to a doubt, and its words; `None` leaves it open.
@@ -18,7 +18,7 @@ pub(super) struct Once<'a> {
 }
 
 impl<'a> Once<'a> {
-    pub fn new(person: &'a mut dyn Person) -> Self {
+    pub(crate) fn new(person: &'a mut dyn Person) -> Self {
         let said = Vec::new();
         Self { person, said }
     }
@@ -43,7 +43,7 @@ impl Person for Once<'_> {
 /// Why there is no pipeline file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
-pub struct StartError(pub(in crate::pipeline) String);
+pub(crate) struct StartError(pub(in crate::pipeline) String);
 
 /// A pipeline file's text, parsed.
 pub(super) fn parsed(text: &str) -> Result<PipelineFile, StartError> {

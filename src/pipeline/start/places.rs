@@ -26,7 +26,7 @@ pub(super) struct Places {
 
 impl Places {
     /// Those of a text; none of one that is no TOML.
-    pub fn of(text: &str) -> Self {
+    pub(crate) fn of(text: &str) -> Self {
         let mut places = Places::default();
         if let Ok(tree) = DeTable::parse(text) {
             places.walk("", tree.get_ref());
@@ -76,7 +76,7 @@ impl Places {
     }
 
     /// True where some key of the table has this text as its value.
-    pub fn has_text(&self, table: &str, text: &str) -> bool {
+    pub(crate) fn has_text(&self, table: &str, text: &str) -> bool {
         let mut texts = self.texts.iter();
         texts.any(|(path, own)| path == table && own == text)
     }

@@ -21,7 +21,7 @@ const OFFERED: usize = 8;
 impl Form {
     /// Asks what the first look left open, then reads the files by the draft until they read in
     /// one way, or nobody says in which.
-    pub fn settle(
+    pub(crate) fn settle(
         &mut self,
         trial: &Trial<'_>,
         standing: Option<StandingForm<'_>>,

@@ -16,7 +16,7 @@ pub(super) struct Stated {
 
 impl Stated {
     /// That of a text with these answers and questions.
-    pub fn of(text: String, doubts: &BTreeMap<String, String>) -> Self {
+    pub(crate) fn of(text: String, doubts: &BTreeMap<String, String>) -> Self {
         Self {
             places: Places::of(&text),
             text,
@@ -26,7 +26,7 @@ impl Stated {
 
     /// What it answers to a doubt about a table of the pipeline file, or states in spite of it;
     /// `name` is that of the doubt in the file.
-    pub fn answer(&self, table: &str, name: &str, doubt: &Doubt) -> Option<String> {
+    pub(crate) fn answer(&self, table: &str, name: &str, doubt: &Doubt) -> Option<String> {
         match self.doubts.get(name) {
             Some(text) => (!text.starts_with('?')).then(|| text.clone()),
             None if self.asks(doubt) => None,
@@ -37,13 +37,13 @@ impl Stated {
     }
 
     /// True where the question of a doubt is open in it, be it that of another form.
-    pub fn asks(&self, doubt: &Doubt) -> bool {
+    pub(crate) fn asks(&self, doubt: &Doubt) -> bool {
         let mut texts = self.doubts.values();
         texts.any(|text| text.starts_with('?') && text.contains(&doubt.words))
     }
 
     /// True where a table of it has this key.
-    pub fn states(&self, table: &str, key: &str) -> bool {
+    pub(crate) fn states(&self, table: &str, key: &str) -> bool {
         self.places.keys.contains_key(&(table.into(), key.into()))
     }
 }

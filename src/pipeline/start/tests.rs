@@ -36,7 +36,7 @@ fn loaded(file: &Path) -> Loaded {
     load(&plan.request()).unwrap()
 }
 
-fn planned(file: &Path) -> Result<crate::settings::Plan, String> {
+fn planned(file: &Path) -> Result<crate::settings::plan::Plan, String> {
     let request = PlanRequest {
         path: Some(file.to_path_buf()),
         out: None,

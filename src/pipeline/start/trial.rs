@@ -18,7 +18,7 @@ pub(super) struct Trial<'a> {
 
 impl Trial<'_> {
     /// Reads files by the text of a pipeline file.
-    pub fn read(
+    pub(crate) fn read(
         &self,
         text: &str,
         checks: &[PathBuf],

@@ -44,7 +44,7 @@ pub(crate) struct After {
 
 impl After {
     /// True where nothing keeps a reading among these limits from confirming the value.
-    pub fn confirms(&self, limits: Option<&Limits>) -> bool {
+    pub(crate) fn confirms(&self, limits: Option<&Limits>) -> bool {
         limits.is_none_or(|limits| limits.control != Control::Action)
             && self.decision.action != Action::Withdraw
             && self.against.is_none()

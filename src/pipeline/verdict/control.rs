@@ -12,7 +12,7 @@ use serde::Serialize;
 /// Where a reading lies about what the earlier checks predict.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Control {
+pub(crate) enum Control {
     /// Inside the warning limits.
     #[serde(rename = "in_control")]
     Inside,
@@ -40,7 +40,7 @@ pub(in crate::pipeline) struct Limits {
 impl Limits {
     /// The limits about `forecast`, with warning at `level` and action at `far_off` standard
     /// deviations, as a run's decision draws them, and where `error` lies.
-    pub fn about(forecast: &Prediction, (level, far_off): (f64, f64), error: f64) -> Self {
+    pub(crate) fn about(forecast: &Prediction, (level, far_off): (f64, f64), error: f64) -> Self {
         let action_level = level.max(1.0 - normal_upper_two_sided(far_off));
         let (warning, action) = (forecast.reading(level), forecast.reading(action_level));
         let inside = |(low, high): (f64, f64)| low <= error && error <= high;

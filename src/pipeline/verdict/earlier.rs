@@ -27,7 +27,7 @@ pub(in crate::pipeline) struct Earlier {
 
 impl Earlier {
     /// Those of `history`, which is number `index` of the stored ones.
-    pub fn of(stored: &Stored, index: usize, history: &History<'_>) -> Self {
+    pub(crate) fn of(stored: &Stored, index: usize, history: &History<'_>) -> Self {
         let last_row = history.len().saturating_sub(1);
         let calibration_date = history.last_calibration();
         let before_or_on = row_at(history, calibration_date);

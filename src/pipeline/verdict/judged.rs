@@ -37,40 +37,40 @@ pub(in crate::pipeline) struct Judged<'a> {
 
 impl Judged<'_> {
     /// Where the reading lies about the prediction; `None` where there is none.
-    pub fn control(&self) -> Option<Control> {
+    pub(crate) fn control(&self) -> Option<Control> {
         self.limits.map(|limits| limits.control)
     }
 
     /// What is stated on its control: nothing where a person has to judge its prediction or its
     /// session first.
-    pub fn stated_control(&self) -> Option<Control> {
+    pub(crate) fn stated_control(&self) -> Option<Control> {
         self.control().filter(|_| self.waits_for().is_none())
     }
 
     /// What a person has to judge before anything is stated of its control or carried; `None` where
     /// nothing is open.
-    pub fn waits_for(&self) -> Option<&str> {
+    pub(crate) fn waits_for(&self) -> Option<&str> {
         self.against.as_deref().or(self.unsettled.as_deref())
     }
 
     /// What the decision rule states of the reading by itself.
-    pub fn state(&self) -> State {
+    pub(crate) fn state(&self) -> State {
         let stated = self.conformity.as_ref();
         stated.map_or(State::Unknown, |conformity| conformity.state)
     }
 
     /// True where the item is withdrawn.
-    pub fn withdrawn(&self) -> bool {
+    pub(crate) fn withdrawn(&self) -> bool {
         self.decision.action == Action::Withdraw
     }
 
     /// What is advised on a thermometer.
-    pub fn advised(&self) -> Option<AdviceKind> {
+    pub(crate) fn advised(&self) -> Option<AdviceKind> {
         self.advice.as_ref().map(|advice| advice.kind)
     }
 
     /// The one action and its day: the decision's, and the day of the reading for a withdrawal.
-    pub fn action(&self) -> (Action, f64) {
+    pub(crate) fn action(&self) -> (Action, f64) {
         match self.withdrawn() {
             true => (Action::Withdraw, self.check.date),
             false => (self.decision.action, self.decision.due_date),

@@ -11,7 +11,7 @@ mod earlier;
 mod figures;
 mod judged;
 mod reading_words;
-pub mod session;
+pub(crate) mod session;
 mod stored;
 mod words;
 
@@ -32,12 +32,12 @@ use crate::records::{DAYS_PER_YEAR, History};
 use crate::settings::plan::Plan;
 use serde::Serialize;
 
-pub use super::named::find;
-pub use super::verdict::stored::Stored;
+pub(crate) use super::named::find;
+pub(crate) use super::verdict::stored::Stored;
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Verdict {
+pub(crate) struct Verdict {
     /// What the session of raw readings came to, where the reading was reduced from one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub session: Option<String>,
@@ -105,7 +105,7 @@ pub struct Verdict {
 
 /// Why a new reading is not judged.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum NoVerdict {
+pub(crate) enum NoVerdict {
     /// It has no value.
     #[error("the reading has no value")]
     NoReading,
@@ -131,7 +131,7 @@ pub enum NoVerdict {
 /// # Errors
 /// A reading older than the last check, without a value, or without use where the drift
 /// runs over use.
-pub fn verdict(
+pub(crate) fn verdict(
     plan: &Plan,
     stored: &Stored,
     index: usize,

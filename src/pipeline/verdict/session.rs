@@ -12,7 +12,7 @@ use std::path::Path;
 
 /// One thermometer at one point in a new session.
 #[derive(Debug, Clone)]
-pub struct NewSession {
+pub(crate) struct NewSession {
     /// Thermometer.
     pub instrument: String,
     /// Session.
@@ -30,7 +30,7 @@ pub struct NewSession {
 
 /// One session of a file of new readings: what all readings up to its end say, and its checks.
 #[derive(Debug, Clone)]
-pub struct SessionStep {
+pub(crate) struct SessionStep {
     /// All sessions up to this one, the stored ones among them.
     pub thermometry: ThermometryResults,
     /// The thermometers read in it.
@@ -39,7 +39,7 @@ pub struct SessionStep {
 
 /// What a file of new readings came to.
 #[derive(Debug, Clone)]
-pub struct NewSessions {
+pub(crate) struct NewSessions {
     /// Its sessions, in order of time.
     pub steps: Vec<SessionStep>,
     /// Readings of the file that could not be used: row, column, value, reason; and sessions that are
@@ -52,7 +52,7 @@ pub struct NewSessions {
 ///
 /// # Errors
 /// A file that cannot be read, or without a session that is new.
-pub fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
+pub(crate) fn new_sessions(plan: &Plan, file: &Path) -> Result<NewSessions, LoadError> {
     let found = read_with(plan, file)?;
     let mut refused = refused(&found);
     let steps: Vec<SessionStep> = found

@@ -12,7 +12,7 @@ use crate::settings::plan::Plan;
 
 /// What is stored: all that a verdict looks at beside the new reading.
 #[derive(Debug, Default)]
-pub struct Stored {
+pub(crate) struct Stored {
     /// The histories; of text tables only those of the instrument's group where a register
     /// tells it.
     pub histories: Histories,
@@ -42,7 +42,7 @@ impl Stored {
     /// # Errors
     /// Records, readings or jobs that cannot be read; failures or adjustments among the rejected
     /// rows, as in a run.
-    pub fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, RecordsError> {
+    pub(crate) fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, RecordsError> {
         let thermometry = thermometry::read(plan)?;
         let mut note = None;
         let loaded = match instruments {

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 
 /// What is kept of one class.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct LearnedClass {
+pub(crate) struct LearnedClass {
     key: ClassKey,
     least_u: f64,
     parameters: ClassParameters,
@@ -22,11 +22,11 @@ pub struct LearnedClass {
 
 /// Classes that were learned.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
-pub struct LearnedClasses(Vec<LearnedClass>);
+pub(crate) struct LearnedClasses(Vec<LearnedClass>);
 
 impl LearnedClasses {
     /// Keeps the `classes` of `histories`.
-    pub fn of(histories: &Histories, parameters: &[ClassParameters]) -> Self {
+    pub(crate) fn of(histories: &Histories, parameters: &[ClassParameters]) -> Self {
         let kept = |(class, parameters): (Members, &ClassParameters)| LearnedClass {
             members: (class.members.len() <= SMALL_CLASS).then(|| only(histories, &class.members)),
             key: class.key,
@@ -46,7 +46,7 @@ impl LearnedClasses {
     ///
     /// # Errors
     /// A class that both have.
-    pub fn join(&mut self, other: Self) -> Result<(), WorkerError> {
+    pub(crate) fn join(&mut self, other: Self) -> Result<(), WorkerError> {
         let own: std::collections::BTreeSet<&ClassKey> =
             self.0.iter().map(|class| &class.key).collect();
         if let Some(both) = other.0.iter().find(|class| own.contains(&class.key)) {
@@ -66,7 +66,7 @@ impl LearnedClasses {
     ///
     /// # Errors
     /// A history of a class that was not learned.
-    pub fn of_part(&self, histories: &Histories) -> Result<Classes, WorkerError> {
+    pub(crate) fn of_part(&self, histories: &Histories) -> Result<Classes, WorkerError> {
         let mut by_key: BTreeMap<&ClassKey, Vec<(f64, u32)>> = BTreeMap::new();
         for (class, place) in self.0.iter().zip(0..) {
             by_key

@@ -25,7 +25,7 @@ use std::path::Path;
 /// # Errors
 /// A plan that looks at the whole fleet, checks that cannot be used or whose class was not learned,
 /// a reader that went away.
-pub fn decide(
+pub(crate) fn decide(
     plan: &Plan,
     bytes: &[u8],
     learned: &Path,

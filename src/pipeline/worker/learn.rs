@@ -16,7 +16,7 @@ use std::borrow::Cow;
 ///
 /// # Errors
 /// A plan that looks at the whole fleet, checks that cannot be used.
-pub fn learn(plan: &Plan, bytes: &[u8]) -> Result<Learned, WorkerError> {
+pub(crate) fn learn(plan: &Plan, bytes: &[u8]) -> Result<Learned, WorkerError> {
     refuse_plan(plan)?;
     let mut learned = Learned::nothing(Ground::of(plan)?);
     let stream = stream_of(bytes)?;

@@ -16,13 +16,13 @@ use sha2::{Digest, Sha256};
 use std::path::Path;
 
 /// The column of the bytes of what was learned.
-pub const COLUMN: &str = "learned";
+pub(crate) const COLUMN: &str = "learned";
 
 const LEARN_ANEW: &str = "run driftbook worker learn with the same program, pipeline file and date, and give --learned what it writes";
 
 /// What was learned of a fleet, or of a part of it with whole groups.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct Learned {
+pub(crate) struct Learned {
     ground: Ground,
     /// Number of its histories.
     pub histories: u64,
@@ -49,7 +49,7 @@ impl Ground {
     ///
     /// # Errors
     /// A file that cannot be read.
-    pub fn of(plan: &Plan) -> Result<Self, LoadError> {
+    pub(crate) fn of(plan: &Plan) -> Result<Self, LoadError> {
         let cases = plan
             .settings
             .cases
@@ -157,7 +157,7 @@ impl Learned {
     ///
     /// # Errors
     /// In words, why it cannot be written.
-    pub fn bytes(&self) -> Result<Vec<u8>, WorkerError> {
+    pub(crate) fn bytes(&self) -> Result<Vec<u8>, WorkerError> {
         let body = rmp_serde::to_vec(&(build(), self));
         let body = body.map_err(|why| WorkerError::Output(why.to_string()))?;
         Ok([&Sha256::digest(&body)[..], &body].concat())

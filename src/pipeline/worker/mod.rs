@@ -18,10 +18,10 @@ mod learned;
 mod place;
 mod refusals;
 
-pub use decide::decide;
-pub use learn::learn;
-pub use learned::{COLUMN, Learned};
-pub use place::place;
+pub(crate) use decide::decide;
+pub(crate) use learn::learn;
+pub(crate) use learned::{COLUMN, Learned};
+pub(crate) use place::place;
 
 use crate::records::reading::arrow_stream::ArrowTable;
 use crate::records::{LoadError, RecordsError};
@@ -31,7 +31,7 @@ const STREAM: &str = "standard input";
 
 /// Why a worker has no answer.
 #[derive(Debug, thiserror::Error)]
-pub enum WorkerError {
+pub(crate) enum WorkerError {
     /// The checks cannot be used.
     #[error(transparent)]
     Records(#[from] RecordsError),

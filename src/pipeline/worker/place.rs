@@ -15,7 +15,7 @@ const ADDED: [&str; 2] = ["driftbook_group", "driftbook_instrument"];
 ///
 /// # Errors
 /// A plan that looks at the whole fleet, checks that cannot be used, a stream that was placed before.
-pub fn place(plan: &Plan, bytes: &[u8], out: impl Write) -> Result<(), WorkerError> {
+pub(crate) fn place(plan: &Plan, bytes: &[u8], out: impl Write) -> Result<(), WorkerError> {
     refuse_plan(plan)?;
     let stream = ArrowTable::read(bytes, STREAM)?;
     if let Some(header) = stream

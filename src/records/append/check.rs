@@ -6,7 +6,7 @@ use crate::records::{CheckKind, Event};
 
 /// A check to append; values not stated are NaN, texts empty.
 #[derive(Debug, Clone, PartialEq)]
-pub struct NewCheck {
+pub(crate) struct NewCheck {
     /// Instrument.
     pub instrument: String,
     /// Point.
@@ -35,7 +35,7 @@ pub struct NewCheck {
 
 /// Why nothing was appended; the file is untouched.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum AppendError {
+pub(crate) enum AppendError {
     /// The check is there already.
     #[error(
         "{file}: {} of {date} is recorded already (row {row}); nothing was added, state the time where it is another reading",

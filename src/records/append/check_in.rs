@@ -20,7 +20,7 @@ use std::path::Path;
 ///
 /// # Errors
 /// A duplicate, a file that is no such table, a column it lacks, a disk that refuses.
-pub fn append(
+pub(crate) fn append(
     path: &Path,
     checks: &[NewCheck],
     settings: &ChecksSettings,

@@ -18,7 +18,7 @@ impl Held {
     ///
     /// # Errors
     /// A file that may not be written, a folder that refuses a new one.
-    pub fn open(path: &Path) -> Result<Self> {
+    pub(crate) fn open(path: &Path) -> Result<Self> {
         loop {
             if std::fs::metadata(path).is_ok_and(|data| !data.is_file()) {
                 return Err(Error::other("this is no plain file"));
@@ -50,7 +50,7 @@ impl Held {
     }
 
     /// Removes the file again where it was made for nothing.
-    pub fn give_up(self) {
+    pub(crate) fn give_up(self) {
         let empty = self.file.metadata().is_ok_and(|m| m.len() == 0);
         if self.made && empty {
             // The reason for giving up is told already; an empty file does no harm.

@@ -34,7 +34,11 @@ pub(crate) struct RecordTable<'a> {
 
 impl<'a> RecordTable<'a> {
     /// Finds the columns in the header of `text`; our own names for an empty one.
-    pub fn read(text: &'a str, settings: &ChecksSettings, file: &str) -> Result<Self, NoPlace> {
+    pub(crate) fn read(
+        text: &'a str,
+        settings: &ChecksSettings,
+        file: &str,
+    ) -> Result<Self, NoPlace> {
         let own = settings.columns.headers();
         let wanted = Column::ALL.map(|column| Wanted {
             name: column.name(),
@@ -84,7 +88,7 @@ impl<'a> RecordTable<'a> {
     }
 
     /// Refuses a check that the table has already, or that is given twice.
-    pub fn refuse_duplicates(
+    pub(crate) fn refuse_duplicates(
         &self,
         checks: &[NewCheck],
         settings: &ChecksSettings,
@@ -147,7 +151,11 @@ impl<'a> RecordTable<'a> {
 
     /// What is appended: a line end where the file lacks one, the header for a new file,
     /// and the rows.
-    pub fn lines(&self, checks: &[NewCheck], settings: &ChecksSettings) -> Result<String, NoPlace> {
+    pub(crate) fn lines(
+        &self,
+        checks: &[NewCheck],
+        settings: &ChecksSettings,
+    ) -> Result<String, NoPlace> {
         let mut text = String::new();
         if self.text.is_empty() {
             text += &(joined(&self.header, self.delimiter)? + self.line_end);

@@ -16,7 +16,7 @@ use std::path::Path;
 
 /// How both files are written, and what tells their rows apart.
 #[derive(Debug, Clone, Copy)]
-pub struct RowsFormat<'a> {
+pub(crate) struct RowsFormat<'a> {
     /// Our columns, with the headers that the files have for them.
     pub columns: &'a [TableColumn<'a>],
     /// Columns that together name a row, instrument and date among them.
@@ -90,7 +90,11 @@ impl Rows {
 /// # Errors
 /// A row that is there already, a column that states something and is not there, a file that is
 /// no such table, a disk that refuses. `path` is untouched then.
-pub fn append_rows(path: &Path, from: &Path, format: &RowsFormat<'_>) -> Result<(), AppendError> {
+pub(crate) fn append_rows(
+    path: &Path,
+    from: &Path,
+    format: &RowsFormat<'_>,
+) -> Result<(), AppendError> {
     append_with(path, |old, file| {
         let unusable = |what: String| AppendError::unusable(file, what);
         let no_place = |why: NoPlace| AppendError::unusable(file, why);

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 /// Columns of the book, the hash of the line before left out.
-pub const APPROVAL_COLUMNS: [&str; 9] = [
+pub(crate) const APPROVAL_COLUMNS: [&str; 9] = [
     "instrument",
     "point",
     "proposed_days",
@@ -30,7 +30,7 @@ impl ApprovalVerdict {
     const ALL: [Self; 3] = [Self::Approved, Self::Rejected, Self::Other];
 
     /// The word of the book.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Approved => "approved",
             Self::Rejected => "rejected",
@@ -39,7 +39,7 @@ impl ApprovalVerdict {
     }
 
     /// The verdict of such a word.
-    pub fn of_word(word: &str) -> Option<Self> {
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|known| known.word() == word)
     }
 }
@@ -65,7 +65,7 @@ pub struct Approval {
 
 impl Approval {
     /// True where it holds on the day `as_of`.
-    pub fn holds(&self, as_of: f64) -> bool {
+    pub(crate) fn holds(&self, as_of: f64) -> bool {
         self.on <= as_of && self.valid_until.is_none_or(|end| end >= as_of)
     }
 

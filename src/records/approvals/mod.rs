@@ -8,7 +8,7 @@ mod approval;
 mod no_approval;
 
 pub(crate) use approval::{APPROVAL_COLUMNS, Approval, ApprovalVerdict, Signed};
-pub use no_approval::NoApproval;
+pub(crate) use no_approval::NoApproval;
 
 use super::book::{self, Entry, NoEntry};
 use super::cells::needed::Needed;
@@ -25,7 +25,7 @@ impl Approval {
     ///
     /// # Errors
     /// What is wrong with them.
-    pub fn of_values(values: &[String]) -> Result<Self, NoApproval> {
+    pub(crate) fn of_values(values: &[String]) -> Result<Self, NoApproval> {
         let [proposed, approved, decision, by, on, valid_until, reason] = values else {
             return Err(NoEntry::Values(APPROVAL_COLUMNS.len() + 1).into());
         };
@@ -70,7 +70,7 @@ impl Approval {
     }
 
     /// The values of a line behind instrument and point.
-    pub fn values(&self) -> [String; 7] {
+    pub(crate) fn values(&self) -> [String; 7] {
         let days = |days: Option<f64>| days.map_or(String::new(), |days| format!("{days}"));
         let day = |day: Option<f64>| day.map_or(String::new(), date::iso);
         [
@@ -109,7 +109,7 @@ type Key = (String, String);
 
 /// The lines that count, by instrument and point.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct ApprovalBook {
+pub(crate) struct ApprovalBook {
     lines: BTreeMap<Key, Vec<Line>>,
     /// Places of the lines that do not count.
     uncounted: BTreeMap<Key, Vec<String>>,
@@ -122,7 +122,7 @@ impl ApprovalBook {
     ///
     /// # Errors
     /// A file that cannot be read, or with another header.
-    pub fn read(
+    pub(crate) fn read(
         path: &Path,
         shown: &str,
         former: &FormerNames,
@@ -154,7 +154,7 @@ impl ApprovalBook {
     }
 
     /// The latest line of an item.
-    pub fn last(&self, instrument: &str, point: &str) -> Option<&Approval> {
+    pub(crate) fn last(&self, instrument: &str, point: &str) -> Option<&Approval> {
         let key = (instrument.to_string(), point.to_string());
         let lines = self.lines.get(&key)?;
         lines.last().map(|(last, _)| last)
@@ -222,7 +222,7 @@ impl ApprovalBook {
 
     /// Gives each item the interval in force and what the book says of it; warns of lines of no
     /// item, of approvals that have run out and of intervals above the register's cap.
-    pub fn join(&mut self, items: &mut [Item], as_of: f64) {
+    pub(crate) fn join(&mut self, items: &mut [Item], as_of: f64) {
         let mut known: HashSet<Key> = HashSet::new();
         for item in items.iter_mut() {
             let key = (item.instrument.clone(), item.point.clone());

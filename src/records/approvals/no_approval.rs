@@ -6,7 +6,7 @@ use crate::records::book::NoEntry;
 /// Why a line of the book of approvals does not count.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[allow(missing_docs)]
-pub enum NoApproval {
+pub(crate) enum NoApproval {
     #[error(transparent)]
     Entry(#[from] NoEntry),
     #[error("decision \"{0}\": expected approved, rejected or other")]

@@ -4,7 +4,7 @@ use crate::records::date;
 
 /// Why an entry of any book does not count.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum NoEntry {
+pub(crate) enum NoEntry {
     /// It has not so many values.
     #[error("expected {0} values")]
     Values(usize),
@@ -32,7 +32,7 @@ pub enum NoEntry {
 ///
 /// # Errors
 /// A text that is no date.
-pub fn day(name: &'static str, text: &str) -> Result<f64, NoEntry> {
+pub(crate) fn day(name: &'static str, text: &str) -> Result<f64, NoEntry> {
     let read = date::parse_iso(text.as_bytes()).map(f64::floor);
     read.ok_or_else(|| NoEntry::NoDate {
         name,

@@ -9,7 +9,7 @@ use std::str::FromStr;
 /// Why a text is no number with a unit, or not one in the unit asked for.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[allow(missing_docs)]
-pub enum NoAmount {
+pub(crate) enum NoAmount {
     #[error("decimals or thousands? Write 1.234 or 1234")]
     Open,
     #[error("expected one value")]
@@ -26,7 +26,7 @@ pub enum NoAmount {
 
 /// A number with the unit behind it; empty where none is.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Amount {
+pub(crate) struct Amount {
     number: Number,
     unit: String,
 }
@@ -62,7 +62,7 @@ impl Amount {
     ///
     /// # Errors
     /// Two units of which the one cannot be turned into the other.
-    pub fn in_unit(&self, own: Option<&str>, into: &str) -> Result<f64, NoAmount> {
+    pub(crate) fn in_unit(&self, own: Option<&str>, into: &str) -> Result<f64, NoAmount> {
         let unit = match self.unit.as_str() {
             "" => own.unwrap_or(into),
             unit => unit,

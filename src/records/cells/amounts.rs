@@ -64,7 +64,7 @@ fn in_plain_unit(cell: Written<'_>) -> f64 {
 
 impl Amounts<'_> {
     /// No number is stated.
-    pub fn unknown() -> Self {
+    pub(crate) fn unknown() -> Self {
         Self {
             unit: Cow::Borrowed(""),
             as_found: f64::NAN,
@@ -83,14 +83,14 @@ impl Amounts<'_> {
     }
 
     /// True where the row's own numbers tell whether it is in tolerance.
-    pub fn decided(&self) -> bool {
+    pub(crate) fn decided(&self) -> bool {
         !(self.as_found.is_nan() || self.lower.is_nan() && self.upper.is_nan())
     }
 }
 
 impl<'f> Cells<'f> {
     /// Reads the numbers of the row.
-    pub fn amounts(&self) -> Result<Amounts<'f>, Problem> {
+    pub(crate) fn amounts(&self) -> Result<Amounts<'f>, Problem> {
         let Readings {
             found,
             left,
@@ -186,7 +186,7 @@ impl<'f> Cells<'f> {
     }
 
     /// What the numbers of a row that cannot be used say of a failure or an adjustment.
-    pub fn carried(&self) -> Carried {
+    pub(crate) fn carried(&self) -> Carried {
         let number = |column| {
             let cell = self.cell(column).ok().flatten();
             cell.map_or(f64::NAN, |cell| cell.number.value)

@@ -88,7 +88,7 @@ pub(crate) struct Batch {
 
 impl Batch {
     /// A batch with room for about `rows` rows in the columns that are present.
-    pub fn with_room(rows: usize, shape: &Shape) -> Self {
+    pub(crate) fn with_room(rows: usize, shape: &Shape) -> Self {
         let mut batch = Batch::default();
         let columns = &mut batch.columns;
         columns.date.reserve(rows);
@@ -113,7 +113,7 @@ impl Batch {
     }
 
     /// Judges one row and stores it, or the reason why not.
-    pub fn push(&mut self, fields: &Fields<'_>, shape: &Shape, rules: &Rules<'_>) {
+    pub(crate) fn push(&mut self, fields: &Fields<'_>, shape: &Shape, rules: &Rules<'_>) {
         self.read += 1;
         self.lines += 1;
         self.builds_points = !shape.point_from.is_empty();
@@ -173,7 +173,7 @@ impl Batch {
     }
 
     /// Counts a row that is no row of this table.
-    pub fn push_ragged(&mut self, text: String, reason: String) {
+    pub(crate) fn push_ragged(&mut self, text: String, reason: String) {
         self.read += 1;
         self.lines += 1;
         self.rejects.push(BatchReject {
@@ -188,7 +188,7 @@ impl Batch {
     }
 
     /// Takes back the last rejected row: it is no record.
-    pub fn set_aside_last(&mut self, what: Aside) {
+    pub(crate) fn set_aside_last(&mut self, what: Aside) {
         if let Some(reject) = self.rejects.pop() {
             self.read -= 1;
             self.set_aside.push((what, reject.row));
@@ -196,7 +196,7 @@ impl Batch {
     }
 
     /// The batch once its last row is pushed: thousands of them may stand beside each other.
-    pub fn whole(mut self) -> Self {
+    pub(crate) fn whole(mut self) -> Self {
         self.names.seal();
         self
     }
@@ -298,13 +298,13 @@ impl Batch {
     }
 
     /// Who gave the reading of row `index`; empty where not stated.
-    pub fn giver_at(&self, index: usize) -> &str {
+    pub(crate) fn giver_at(&self, index: usize) -> &str {
         let code = self.columns.given_by.get(index);
         code.map_or("", |&code| self.givers.get(code).0)
     }
 
     /// The unit that row `index` states; empty where none.
-    pub fn unit_at(&self, index: usize) -> &str {
+    pub(crate) fn unit_at(&self, index: usize) -> &str {
         self.unit
             .get(index)
             .map_or("", |&code| self.units.get(code).0)

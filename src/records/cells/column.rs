@@ -3,7 +3,7 @@
 /// A column of the checks table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[allow(missing_docs)]
-pub enum Column {
+pub(crate) enum Column {
     Instrument,
     Point,
     Date,
@@ -31,11 +31,11 @@ pub enum Column {
 }
 
 /// Number of columns.
-pub const COLUMN_COUNT: usize = 24;
+pub(crate) const COLUMN_COUNT: usize = 24;
 
 impl Column {
     /// Every column, in the order of [`Column::index`].
-    pub const ALL: [Column; COLUMN_COUNT] = [
+    pub(crate) const ALL: [Column; COLUMN_COUNT] = [
         Column::Instrument,
         Column::Point,
         Column::Date,
@@ -63,12 +63,12 @@ impl Column {
     ];
 
     /// Place in [`Column::ALL`].
-    pub fn index(self) -> usize {
+    pub(crate) fn index(self) -> usize {
         self as usize
     }
 
     /// The name in our own tables and in `[checks.columns]`.
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Column::Instrument => "instrument",
             Column::Point => "point",

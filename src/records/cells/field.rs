@@ -11,7 +11,7 @@ use std::borrow::Cow;
 
 /// A field as the file gives it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub enum Field<'a> {
+pub(crate) enum Field<'a> {
     /// Nothing there.
     #[default]
     Empty,
@@ -27,7 +27,7 @@ pub enum Field<'a> {
 
 impl<'a> Field<'a> {
     /// The field as a name: blanks at the ends stay, since they tell names apart.
-    pub fn text(self) -> Cow<'a, str> {
+    pub(crate) fn text(self) -> Cow<'a, str> {
         match self {
             Field::Empty => Cow::Borrowed(""),
             Field::Text(text) => Cow::Borrowed(text),
@@ -38,7 +38,7 @@ impl<'a> Field<'a> {
     }
 
     /// The field as a number; `None` where empty.
-    pub fn number(self, marks: impl Into<Marks>) -> Result<Option<Number>, NumberProblem> {
+    pub(crate) fn number(self, marks: impl Into<Marks>) -> Result<Option<Number>, NumberProblem> {
         match self {
             Field::Empty => Ok(None),
             Field::Text(text) => match text.trim() {
@@ -54,7 +54,7 @@ impl<'a> Field<'a> {
     }
 
     /// The field as days since 1970-01-01; `None` where empty or unreadable.
-    pub fn date(self, format: &DateFormat) -> Option<f64> {
+    pub(crate) fn date(self, format: &DateFormat) -> Option<f64> {
         match self {
             Field::Text(text) => format.parse(text.trim()),
             Field::Date(days) => date::calendar(days)
@@ -65,7 +65,7 @@ impl<'a> Field<'a> {
     }
 
     /// True where the field holds nothing but blanks.
-    pub fn is_blank(self) -> bool {
+    pub(crate) fn is_blank(self) -> bool {
         match self {
             Field::Empty => true,
             Field::Text(text) => text.trim().is_empty(),
@@ -92,7 +92,7 @@ fn lone(text: &str, marks: Marks) -> Result<Option<Number>, NumberProblem> {
 
 /// In or out of tolerance from the words laboratories use, and what was done where the same
 /// field says so; `None` where unreadable.
-pub fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
+pub(crate) fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
     let words = field.text();
     let known = |list: &[&str]| {
         list.iter()
@@ -110,7 +110,7 @@ pub fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
 }
 
 /// An event from its own word, or from those of the trade; `None` where unknown.
-pub fn event(word: &str) -> Option<Event> {
+pub(crate) fn event(word: &str) -> Option<Event> {
     if word.is_empty() || is_nothing(word) {
         return Some(Event::None);
     }
@@ -118,7 +118,7 @@ pub fn event(word: &str) -> Option<Event> {
 }
 
 /// Check, calibration or comparison; `None` where unknown.
-pub fn kind(word: &str) -> Option<CheckKind> {
+pub(crate) fn kind(word: &str) -> Option<CheckKind> {
     if word.is_empty() {
         Some(CheckKind::Unstated)
     } else if word.eq_ignore_ascii_case("check") {

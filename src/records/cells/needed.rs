@@ -17,12 +17,12 @@ pub(crate) struct Needed {
 
 impl Needed {
     /// Rows of the instruments `names`; `trim` where blanks at the ends do not count.
-    pub fn new(names: HashSet<String>, trim: bool) -> Self {
+    pub(crate) fn new(names: HashSet<String>, trim: bool) -> Self {
         Self { names, trim }
     }
 
     /// True where a row with this text as instrument is read.
-    pub fn includes(&self, name: &str) -> bool {
+    pub(crate) fn includes(&self, name: &str) -> bool {
         self.names
             .contains(if self.trim { name.trim() } else { name })
     }
@@ -30,7 +30,7 @@ impl Needed {
     /// `body` with the other rows blanked; `place` is the column of the instrument.
     ///
     /// A body with quotation marks comes back as it is: a line of it may be half a row.
-    pub fn rows_of<'a>(&self, body: &'a str, delimiter: u8, place: usize) -> Cow<'a, str> {
+    pub(crate) fn rows_of<'a>(&self, body: &'a str, delimiter: u8, place: usize) -> Cow<'a, str> {
         if memchr::memchr(b'"', body.as_bytes()).is_some() {
             return Cow::Borrowed(body);
         }

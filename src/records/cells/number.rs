@@ -30,7 +30,7 @@ struct Decimal {
 
 /// A finite number, with its decimal digits where they are few enough.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Number {
+pub(crate) struct Number {
     /// Nearest double.
     pub value: f64,
     digits: Digits,
@@ -48,7 +48,7 @@ enum Digits {
 
 /// Why a text is no number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NumberProblem {
+pub(crate) enum NumberProblem {
     /// Infinity or not-a-number, in words or by overflow.
     NotFinite,
     /// Written with a decimal comma while a point is expected.
@@ -69,7 +69,7 @@ pub enum NumberProblem {
 
 impl NumberProblem {
     /// The reason in words, with the mend where there is one.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             NumberProblem::NotFinite => "not a finite number",
             NumberProblem::Comma => {
@@ -92,7 +92,7 @@ impl NumberProblem {
 impl Number {
     /// Reads `text` (without blanks around it), written with these marks; `true` alone
     /// stands for a decimal comma.
-    pub fn parse(text: &str, marks: impl Into<Marks>) -> Result<Number, NumberProblem> {
+    pub(crate) fn parse(text: &str, marks: impl Into<Marks>) -> Result<Number, NumberProblem> {
         let marks = marks.into();
         match plain(text.as_bytes(), if marks.comma { b',' } else { b'.' }) {
             Some(decimal) => Ok(decimal.into()),
@@ -104,7 +104,7 @@ impl Number {
     }
 
     /// The shortest decimal that reads back to `value`; `None` where it is not finite.
-    pub fn from_double(value: f64) -> Option<Number> {
+    pub(crate) fn from_double(value: f64) -> Option<Number> {
         value.is_finite().then_some(Number {
             value,
             digits: Digits::Fewest,
@@ -119,7 +119,7 @@ impl Number {
     }
 
     /// `self` × 10^`power`, exact in decimal and rounded once where it is a short decimal.
-    pub fn scaled(self, power: i32) -> Number {
+    pub(crate) fn scaled(self, power: i32) -> Number {
         let exact = self.decimal().and_then(|decimal| decimal.scaled(power));
         exact.map_or_else(
             || {
@@ -138,7 +138,7 @@ impl Number {
     }
 
     /// The number with the other sign.
-    pub fn negated(self) -> Number {
+    pub(crate) fn negated(self) -> Number {
         let other = |decimal: Decimal| Decimal {
             mantissa: -decimal.mantissa,
             ..decimal
@@ -151,7 +151,7 @@ impl Number {
     }
 
     /// The mean, rounded once where all are short decimals; `None` of none.
-    pub fn mean(all: &[Number]) -> Option<Number> {
+    pub(crate) fn mean(all: &[Number]) -> Option<Number> {
         let count = i32::try_from(all.len()).ok().filter(|count| *count > 0)?;
         let exact = || {
             let decimals: Option<Vec<Decimal>> = all.iter().map(Number::decimal).collect();
@@ -170,13 +170,13 @@ impl Number {
     }
 
     /// The step of its last decimal place, as far as that is known.
-    pub fn step(self) -> Option<f64> {
+    pub(crate) fn step(self) -> Option<f64> {
         self.decimal()
             .map(|decimal| 1.0 / POWERS[decimal.scale as usize])
     }
 
     /// `self − other`, exact in decimal and rounded once where both are short decimals.
-    pub fn minus(self, other: Number) -> f64 {
+    pub(crate) fn minus(self, other: Number) -> f64 {
         let exact = match (self.decimal(), other.decimal()) {
             (Some(a), Some(b)) => a.minus(b),
             _ => None,

@@ -14,7 +14,7 @@ pub enum OpenCell {
 
 impl OpenCell {
     /// The setting of `[checks]` that decides.
-    pub fn setting(self) -> &'static str {
+    pub(crate) fn setting(self) -> &'static str {
         match self {
             Self::PerCentOf => PER_CENT_OF,
             Self::LimitsAre => "limits_are",

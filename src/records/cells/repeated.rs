@@ -27,7 +27,7 @@ impl Repeated {
     ///
     /// # Errors
     /// What is no single number, in words.
-    pub fn cell<'f>(
+    pub(crate) fn cell<'f>(
         &'f self,
         field: Field<'f>,
         marks: Marks,
@@ -79,7 +79,7 @@ pub(crate) struct Scatter {
 
 impl Scatter {
     /// Of the numbers of one row; `None` of fewer than two.
-    pub fn of(numbers: &[Number]) -> Option<Self> {
+    pub(crate) fn of(numbers: &[Number]) -> Option<Self> {
         let (first, others) = numbers
             .split_first()
             .filter(|(_, others)| !others.is_empty())?;
@@ -99,7 +99,7 @@ impl Scatter {
     }
 
     /// The same, every number `factor` times as large.
-    pub fn times(self, factor: f64) -> Self {
+    pub(crate) fn times(self, factor: f64) -> Self {
         Self {
             deviation: self.deviation * factor,
             step: self.step * factor,

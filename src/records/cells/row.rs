@@ -38,7 +38,7 @@ pub(crate) struct Row<'a> {
 
 impl Rules<'_> {
     /// Reads one row.
-    pub fn read<'f>(
+    pub(crate) fn read<'f>(
         &'f self,
         fields: &'f Fields<'f>,
         shape: &'f Shape,
@@ -106,7 +106,7 @@ impl Rules<'_> {
     }
 
     /// True for a row that by its name sums others up, where the settings say so.
-    pub fn sets_aside(&self, name: &str) -> bool {
+    pub(crate) fn sets_aside(&self, name: &str) -> bool {
         self.settings.sums_are == SumsAre::Aside && names_a_sum(name)
     }
 
@@ -119,7 +119,7 @@ impl Rules<'_> {
     }
 
     /// What a row that cannot be used says of a failure or an event, as far as it can be read.
-    pub fn carried<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Carried {
+    pub(crate) fn carried<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Carried {
         let of = |column: Column| fields[column.index()];
         if self.date(of(Column::Date)).is_err_and(|p| p.later) {
             return Carried::default();
@@ -140,7 +140,7 @@ impl Rules<'_> {
 
     /// A row without its values: when, which item, and the outcome and the event that it tells.
     /// A failure or an event counts so only where the settings say that it may.
-    pub fn bare<'f>(
+    pub(crate) fn bare<'f>(
         &self,
         fields: &Fields<'f>,
         shape: &Shape,

@@ -20,7 +20,7 @@ pub(crate) struct Cells<'f> {
 
 impl<'f> Cells<'f> {
     /// The number of a column whose unit is not looked at.
-    pub fn count(&self, column: Column) -> Result<f64, Problem> {
+    pub(crate) fn count(&self, column: Column) -> Result<f64, Problem> {
         let number = self.fields[column.index()].number(self.rules.marks[column.index()]);
         match number {
             Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
@@ -29,7 +29,7 @@ impl<'f> Cells<'f> {
     }
 
     /// The number of a column as it stands there; `None` where there is none.
-    pub fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
+    pub(crate) fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
         let text = match self.fields[column.index()] {
             Field::Text(text) => text.trim(),
             other => {

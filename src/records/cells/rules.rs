@@ -43,7 +43,7 @@ pub(crate) struct Rules<'a> {
 
 impl<'a> Rules<'a> {
     /// Rules from the settings and the as-of date.
-    pub fn new(settings: &'a ChecksSettings, as_of: f64) -> Self {
+    pub(crate) fn new(settings: &'a ChecksSettings, as_of: f64) -> Self {
         Self {
             settings,
             dates: DateFormat::from_setting(&settings.date_format),
@@ -57,7 +57,7 @@ impl<'a> Rules<'a> {
     }
 
     /// The same rules for numbers written otherwise.
-    pub fn with_marks(&self, marks: ColumnMarks) -> Self {
+    pub(crate) fn with_marks(&self, marks: ColumnMarks) -> Self {
         Self {
             dates: self.dates.clone(),
             marks,
@@ -66,24 +66,24 @@ impl<'a> Rules<'a> {
     }
 
     /// The same rules for the rows of some instruments.
-    pub fn only(self, needed: Option<&'a Needed>) -> Self {
+    pub(crate) fn only(self, needed: Option<&'a Needed>) -> Self {
         Self { needed, ..self }
     }
 
     /// True where a nominal value is subtracted from what was found.
-    pub fn subtracts_nominal(&self) -> bool {
+    pub(crate) fn subtracts_nominal(&self) -> bool {
         let stated = self.settings.as_found_is;
         self.reads_nominal() && matches!(stated, AsFoundIs::Auto | AsFoundIs::Value)
     }
 
     /// False where the column is switched off: it tells points apart and what a per cent is of,
     /// as far as it can be read, and nothing else.
-    pub fn reads_nominal(&self) -> bool {
+    pub(crate) fn reads_nominal(&self) -> bool {
         self.settings.columns.nominal != OwnHeader::Off
     }
 
     /// True where `text` stands for an empty field.
-    pub fn means_empty(&self, text: &str) -> bool {
+    pub(crate) fn means_empty(&self, text: &str) -> bool {
         text.is_empty() || self.settings.empty.iter().any(|word| word == text.trim())
     }
 }
@@ -100,7 +100,7 @@ pub(crate) struct Problem {
 }
 
 impl Problem {
-    pub fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
+    pub(crate) fn new(column: Column, reason: impl Into<Cow<'static, str>>) -> Self {
         Self {
             column,
             reason: reason.into(),
@@ -110,7 +110,7 @@ impl Problem {
     }
 
     /// A cell with two readings.
-    pub fn open(column: Column, open: OpenCell) -> Self {
+    pub(crate) fn open(column: Column, open: OpenCell) -> Self {
         Self {
             open: Some(open),
             ..Self::new(column, open.reason())

@@ -22,12 +22,12 @@ pub struct Carried {
 
 impl Carried {
     /// True where the row speaks of neither.
-    pub fn is_nothing(self) -> bool {
+    pub(crate) fn is_nothing(self) -> bool {
         self == Self::default()
     }
 
     /// "failure", "adjusted", "failure, adjusted", or nothing.
-    pub fn words(self) -> String {
+    pub(crate) fn words(self) -> String {
         let failure = self.failure.then_some("failure");
         let event = Some(self.event.word()).filter(|word| !word.is_empty());
         let words: Vec<&str> = failure.into_iter().chain(event).collect();

@@ -42,7 +42,7 @@ pub(crate) struct Shape {
 
 impl Shape {
     /// The shape of a file with these headers.
-    pub fn of(matched: &Matched, settings: &ChecksSettings) -> Self {
+    pub(crate) fn of(matched: &Matched, settings: &ChecksSettings) -> Self {
         let header = |column: Column| {
             let place = matched.positions[column.index()]?;
             matched.headers.get(place).map(String::as_str)
@@ -89,7 +89,7 @@ impl Shape {
     }
 
     /// The point of a row, from the texts of the columns that tell points apart.
-    pub fn point<'a>(&self, marks: Marks, text: impl Fn(usize) -> Cow<'a, str>) -> String {
+    pub(crate) fn point<'a>(&self, marks: Marks, text: impl Fn(usize) -> Cow<'a, str>) -> String {
         let mut point = String::new();
         for (place, unit) in &self.point_from {
             let text = text(*place);
@@ -118,7 +118,7 @@ impl Shape {
     }
 
     /// True where the file has this column.
-    pub fn has(&self, column: Column) -> bool {
+    pub(crate) fn has(&self, column: Column) -> bool {
         self.has[column.index()]
     }
 }

@@ -14,7 +14,7 @@ pub(crate) struct Stated {
 
 impl Stated {
     /// What a header says, with the unit that a row below it states.
-    pub fn of(header: &str, below: Option<&str>, powers: PowerOfTen) -> Self {
+    pub(crate) fn of(header: &str, below: Option<&str>, powers: PowerOfTen) -> Self {
         let unit = of_header(header).or(below);
         let apart = apart_from(header, unit);
         let power = match (apart, powers) {

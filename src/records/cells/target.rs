@@ -26,18 +26,18 @@ pub(crate) struct Target<'f> {
 
 impl Target<'_> {
     /// True where `unit` is a part, and the row measures in something else.
-    pub fn is_part(&self, unit: &str) -> bool {
+    pub(crate) fn is_part(&self, unit: &str) -> bool {
         let part =
             |text: &str| Unit::parse(text).is_some_and(|unit| unit.quantity == Quantity::Part);
         !unit.is_empty() && part(unit) && !part(&self.unit)
     }
 
-    pub fn is_part_of(&self, cell: Option<Written<'_>>) -> bool {
+    pub(crate) fn is_part_of(&self, cell: Option<Written<'_>>) -> bool {
         cell.is_some_and(|cell| self.is_part(cell.unit))
     }
 
     /// What a number is multiplied by that is written as `cell` is; `None` where it cannot be.
-    pub fn factor(&self, cell: Written<'_>) -> Option<f64> {
+    pub(crate) fn factor(&self, cell: Written<'_>) -> Option<f64> {
         let number = Number::from_double(1.0)?;
         self.of(Written { number, ..cell })
             .ok()
@@ -45,7 +45,7 @@ impl Target<'_> {
     }
 
     /// The number of a cell in the row's unit.
-    pub fn of(&self, cell: Written<'_>) -> Result<Number, NoUnit> {
+    pub(crate) fn of(&self, cell: Written<'_>) -> Result<Number, NoUnit> {
         self.turned(
             cell.number,
             cell.unit,
@@ -54,7 +54,7 @@ impl Target<'_> {
     }
 
     /// `number` from `unit` into the row's; `whole` is what parts are of, or its name.
-    pub fn turned(
+    pub(crate) fn turned(
         &self,
         number: Number,
         unit: &str,

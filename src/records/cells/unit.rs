@@ -132,7 +132,7 @@ fn spelled(text: &str) -> String {
 
 impl Unit {
     /// The unit that `text` names; `None` where it names none that is understood.
-    pub fn parse(text: &str) -> Option<Unit> {
+    pub(crate) fn parse(text: &str) -> Option<Unit> {
         let text = spelled(text);
         let of_reading = |rest: &str| {
             let rest = rest.trim().to_lowercase();
@@ -176,7 +176,7 @@ impl Unit {
 
     /// The power of ten by which a number in this unit becomes one in `other`, for errors and
     /// other differences; `None` where the two measure different things.
-    pub fn power_to(self, other: Unit) -> Option<i32> {
+    pub(crate) fn power_to(self, other: Unit) -> Option<i32> {
         let alike = |quantity: Quantity| match quantity {
             Quantity::Celsius => Quantity::Kelvin,
             quantity => quantity,

@@ -17,7 +17,7 @@ use crate::records::words::{job_words, register_words, words};
 
 /// What such a table is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     /// One row an instrument, or an instrument and a point.
     Register,
     /// One row a piece of work.
@@ -26,7 +26,7 @@ pub enum Kind {
 
 impl Kind {
     /// Its table in the pipeline file.
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Kind::Register => "register",
             Kind::Jobs => "jobs",
@@ -36,7 +36,7 @@ impl Kind {
 
 /// A table beside the checks, and how it is written.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Beside {
+pub(crate) struct Beside {
     /// What it is.
     pub kind: Kind,
     /// The sheet of a workbook; empty for any other file.
@@ -393,7 +393,7 @@ impl<'a> Look<'a> {
 
 impl Beside {
     /// Changes what the draft says by an answer.
-    pub fn take(&mut self, answer: &Answer) {
+    pub(crate) fn take(&mut self, answer: &Answer) {
         let (key, value) = match answer {
             Answer::State(key, value) => (*key, value.clone()),
             Answer::Dates(format) => (

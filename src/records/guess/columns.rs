@@ -36,14 +36,14 @@ pub(crate) struct Sample {
 }
 
 impl Sample {
-    pub fn new(header: &str) -> Self {
+    pub(crate) fn new(header: &str) -> Self {
         Sample {
             header: header.to_string(),
             values: Vec::new(),
         }
     }
 
-    pub fn add(&mut self, value: &str) {
+    pub(crate) fn add(&mut self, value: &str) {
         let value = value.trim();
         if !value.is_empty() {
             let value = &value[..value.floor_char_boundary(LONGEST)];
@@ -52,7 +52,7 @@ impl Sample {
     }
 
     /// The values that are not blank.
-    pub fn values(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn values(&self) -> impl Iterator<Item = &str> {
         self.values.iter().map(String::as_str)
     }
 

@@ -5,7 +5,7 @@ use crate::records::reading::wide::WideSettings;
 
 /// What a person must decide before the first run.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Doubt {
+pub(crate) struct Doubt {
     /// Its key under `[checks.doubts]`.
     pub name: &'static str,
     /// The setting that answers it; empty where a mapped column or the numbers do.
@@ -26,7 +26,7 @@ pub struct Doubt {
 
 /// An answer with its words.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Choice {
+pub(crate) struct Choice {
     /// What it means, with an example where there is one.
     pub words: String,
     /// What it changes.
@@ -35,7 +35,7 @@ pub struct Choice {
 
 /// What an answer changes in how a file is read.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Answer {
+pub(crate) enum Answer {
     /// Nothing: it was taken right.
     AsTaken,
     /// The format of the dates.
@@ -60,7 +60,7 @@ pub enum Answer {
 
 /// What may be typed as an answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Typed {
+pub(crate) enum Typed {
     /// A month and a day, as 12-31.
     MonthDay,
     /// A coverage factor.
@@ -69,7 +69,7 @@ pub enum Typed {
 
 impl Typed {
     /// The answer that `text` is; `None` where it is none.
-    pub fn read(self, text: &str) -> Option<Answer> {
+    pub(crate) fn read(self, text: &str) -> Option<Answer> {
         match self {
             Typed::MonthDay => {
                 let wide = WideSettings {
@@ -88,7 +88,7 @@ impl Typed {
     }
 
     /// How it is asked for.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Typed::MonthDay => "or month and day, such as 12-31",
             Typed::Factor => "or k, such as 2.3",
@@ -98,7 +98,7 @@ impl Typed {
 
 impl Doubt {
     /// A doubt that is settled by looking at it.
-    pub fn new(name: &'static str, words: impl Into<String>) -> Self {
+    pub(crate) fn new(name: &'static str, words: impl Into<String>) -> Self {
         Self {
             name,
             setting: "",
@@ -112,13 +112,13 @@ impl Doubt {
     }
 
     /// The same, with the setting that answers it.
-    pub fn settled_by(self, setting: &'static str) -> Self {
+    pub(crate) fn settled_by(self, setting: &'static str) -> Self {
         Self { setting, ..self }
     }
 
     /// True where the other asks the same: an answer to the one is that to the other. Examples
     /// may differ.
-    pub fn asks_as(&self, other: &Doubt) -> bool {
+    pub(crate) fn asks_as(&self, other: &Doubt) -> bool {
         let answers = |doubt: &Doubt| -> Vec<Answer> {
             let choices = doubt.choices.iter();
             choices.map(|choice| choice.answer.clone()).collect()
@@ -127,7 +127,7 @@ impl Doubt {
     }
 
     /// The same, with one more answer to choose from.
-    pub fn or(mut self, words: impl Into<String>, answer: Answer) -> Self {
+    pub(crate) fn or(mut self, words: impl Into<String>, answer: Answer) -> Self {
         let words = words.into();
         self.choices.push(Choice { words, answer });
         self

@@ -7,7 +7,7 @@ use crate::records::setting_words::{Delimiter, Encoding};
 
 /// A column with its meaning.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Guessed {
+pub(crate) struct Guessed {
     /// What it means to us.
     pub column: Column,
     /// The person's header.
@@ -18,7 +18,7 @@ pub struct Guessed {
 
 /// What a file seems to be.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Guess {
+pub(crate) struct Guess {
     /// Delimiter; `Auto` for Parquet.
     pub delimiter: Delimiter,
     /// Sheets of a workbook that are read; empty for any other file.
@@ -77,7 +77,7 @@ impl Guess {
     }
 
     /// Of a file that cannot be read as a table, and why.
-    pub fn unread(why: &str) -> Self {
+    pub(crate) fn unread(why: &str) -> Self {
         let words = format!(
             "Nothing was read: {why} Then run driftbook start once more, which adds what it finds."
         );
@@ -88,18 +88,18 @@ impl Guess {
     }
 
     /// True where a needed column was taken by its content alone.
-    pub fn by_content(&self) -> bool {
+    pub(crate) fn by_content(&self) -> bool {
         let mut doubts = self.doubts.iter();
         doubts.any(|doubt| doubt.name.starts_with("column_"))
     }
 
     /// True where no table was found at all.
-    pub fn is_unread(&self) -> bool {
+    pub(crate) fn is_unread(&self) -> bool {
         self.doubts.iter().any(|doubt| doubt.name == FILE_NOT_READ)
     }
 
     /// Changes what the draft says by an answer.
-    pub fn take(&mut self, answer: &Answer) {
+    pub(crate) fn take(&mut self, answer: &Answer) {
         match answer {
             Answer::AsTaken | Answer::Apart => {}
             Answer::Dates(format) => self.date_format.clone_from(format),
@@ -140,7 +140,7 @@ impl Guess {
 
     /// Takes over the format of dates of another file with the same headers, where this one's
     /// own dates leave it open and that one's do not.
-    pub fn settle_dates_by(&mut self, other: &Guess) {
+    pub(crate) fn settle_dates_by(&mut self, other: &Guess) {
         const NAME: &str = DAY_OR_MONTH;
         if other.doubts.iter().any(|doubt| doubt.name == NAME) {
             return;
@@ -157,7 +157,7 @@ impl Guess {
 
     /// Takes over the sign of decimals of another file with the same headers, where no number of
     /// this one shows it.
-    pub fn settle_decimals_by(&mut self, other: &Guess) {
+    pub(crate) fn settle_decimals_by(&mut self, other: &Guess) {
         if self.shows_decimals || !other.shows_decimals {
             return;
         }
@@ -177,7 +177,7 @@ impl Guess {
     }
 
     /// True for a column that the headers of a wide table state, and has no header of its own.
-    pub fn is_wide(&self, column: Column) -> bool {
+    pub(crate) fn is_wide(&self, column: Column) -> bool {
         let wide = self.wide.as_ref();
         wide.is_some_and(|wide| {
             let stated = match wide.by_points() {
@@ -205,7 +205,7 @@ impl Guess {
     }
 
     /// True where each column has the header and the form that it has in `other`.
-    pub fn columns_alike(&self, other: &Guess) -> bool {
+    pub(crate) fn columns_alike(&self, other: &Guess) -> bool {
         let headers = |guess: &Guess| -> Vec<(Column, String)> {
             let columns = guess.columns.iter();
             columns.map(|g| (g.column, g.header.clone())).collect()
@@ -220,7 +220,7 @@ impl Guess {
     }
 
     /// What another file's form differs by from this one's, in words.
-    pub fn differs_from(&self, other: &Guess) -> Vec<String> {
+    pub(crate) fn differs_from(&self, other: &Guess) -> Vec<String> {
         let mut differs = Vec::new();
         let mut tell = |what: &str, own: String, others: String| {
             if own != others {
@@ -260,12 +260,12 @@ impl Guess {
     }
 
     /// The doubts that a pipeline file marks.
-    pub fn marked(&self) -> impl Iterator<Item = &Doubt> {
+    pub(crate) fn marked(&self) -> impl Iterator<Item = &Doubt> {
         self.doubts.iter().filter(|doubt| doubt.marked)
     }
 
     /// Needed columns for which no header was found.
-    pub fn missing(&self) -> Vec<Column> {
+    pub(crate) fn missing(&self) -> Vec<Column> {
         let has = |column| self.columns.iter().any(|g| g.column == column);
         let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
             .into_iter()

@@ -23,7 +23,7 @@ use std::path::Path;
 ///
 /// # Errors
 /// A file that is no table.
-pub fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
+pub(crate) fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
     let clock = Clock {
         system: None,
         today,

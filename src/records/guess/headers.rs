@@ -13,7 +13,7 @@ pub(super) struct Headers {
 }
 
 impl Headers {
-    pub fn of<'a>(headers: impl Iterator<Item = &'a str>) -> Self {
+    pub(crate) fn of<'a>(headers: impl Iterator<Item = &'a str>) -> Self {
         let folded: Vec<String> = headers.map(folded).collect();
         let words = folded.iter().flat_map(|header| header.split(' '));
         let words = words.map(String::from).collect();
@@ -22,7 +22,7 @@ impl Headers {
 
     /// The first word of `column` that a free header is, else that it holds, with the header's
     /// place.
-    pub fn find(
+    pub(crate) fn find(
         &self,
         column: Column,
         free: impl Fn(usize) -> bool,
@@ -48,7 +48,7 @@ impl Headers {
     }
 
     /// The same of a list of words.
-    pub fn find_of(
+    pub(crate) fn find_of(
         &self,
         words: &'static [String],
         free: impl Fn(usize) -> bool,

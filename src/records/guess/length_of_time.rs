@@ -43,7 +43,7 @@ pub(crate) fn means_interval(header: &str) -> bool {
 
 impl UnitOfTime {
     /// The unit by the size of intervals alone.
-    pub fn by_size<'a>(values: impl Iterator<Item = &'a str>) -> Self {
+    pub(crate) fn by_size<'a>(values: impl Iterator<Item = &'a str>) -> Self {
         /// Longest interval in months that is likely: ten years.
         const MONTHS: f64 = 120.0;
         /// Longest interval in years that is likely.

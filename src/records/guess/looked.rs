@@ -33,7 +33,7 @@ pub(super) const ROWS: usize = 20_000;
 
 /// What a file holds.
 #[derive(Debug, Clone)]
-pub struct Held {
+pub(crate) struct Held {
     /// What it is as checks: the file, or the sheets that are not set apart.
     pub checks: Guess,
     /// What it may be beside checks: of a workbook its sheets, of another file itself.
@@ -53,7 +53,12 @@ pub(super) struct Looked {
 }
 
 impl Looked {
-    pub fn held(&self, form: (Delimiter, Encoding), clock: Clock, notes: Vec<String>) -> Held {
+    pub(crate) fn held(
+        &self,
+        form: (Delimiter, Encoding),
+        clock: Clock,
+        notes: Vec<String>,
+    ) -> Held {
         let checks = self.guess(form, clock, notes);
         let beside = match self.wide {
             None => beside(&self.samples, &checks, clock).into_iter().collect(),

@@ -115,7 +115,7 @@ fn systems(days: &[&String], clock: Clock) -> Vec<&'static str> {
 
 /// A wide table.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Wide {
+pub(crate) struct Wide {
     /// How its headers state dates.
     pub settings: WideSettings,
     /// What deserves a look.

@@ -32,7 +32,7 @@ const PARTS_A_MEMORY: u64 = 4;
 const MOST_PARTS: u64 = 64;
 
 /// The records of a run.
-pub enum Records {
+pub(crate) enum Records {
     /// All at once; with the reason why, where that is more than the memory that was allowed.
     Whole(Loaded, Option<&'static str>),
     /// In parts.
@@ -71,7 +71,7 @@ pub(crate) fn load_within(
 }
 
 /// Records in parts that are read one after the other.
-pub struct Parts {
+pub(crate) struct Parts {
     /// What holds of all of them: accounts, rejects, warnings; no histories.
     pub loaded: Loaded,
     /// Identities of all histories; those of the part that was read last are taken out.
@@ -171,17 +171,17 @@ impl Parts {
     }
 
     /// Number of parts.
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         self.parts.len()
     }
 
     /// Number of histories in all parts.
-    pub fn histories(&self) -> usize {
+    pub(crate) fn histories(&self) -> usize {
         self.items.len()
     }
 
     /// Bytes that a run of the largest part takes, about.
-    pub fn largest(&self) -> u64 {
+    pub(crate) fn largest(&self) -> u64 {
         let need = |part: &Part| {
             let checks = part.offsets.last().copied().unwrap_or(0);
             need(checks, part.members.len())
@@ -193,7 +193,7 @@ impl Parts {
     ///
     /// # Errors
     /// A temporary file that is gone or spoiled.
-    pub fn take(&mut self, number: usize) -> Result<(Loaded, Vec<u32>), LoadError> {
+    pub(crate) fn take(&mut self, number: usize) -> Result<(Loaded, Vec<u32>), LoadError> {
         let Part { members, offsets } = &mut self.parts[number];
         let members = std::mem::take(members);
         let file = path(&self.folder, number);

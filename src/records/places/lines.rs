@@ -26,7 +26,7 @@ impl Lines {
     /// The lines of the last `body` bytes of a file, whose rows are counted from `first_row`; each
     /// ends at "\n" or "\r\n". `None` where one ends at "\r": with a blank line below it, it would
     /// be one.
-    pub fn of(bytes: &[u8], body: usize, first_row: u32) -> Option<Self> {
+    pub(crate) fn of(bytes: &[u8], body: usize, first_row: u32) -> Option<Self> {
         let start = bytes.len() - body;
         let (mut blocks, mut lines, mut begin) = (Vec::new(), 0, start);
         for end in memchr::memchr2_iter(b'\n', b'\r', &bytes[start..]) {
@@ -54,7 +54,7 @@ impl Lines {
     }
 
     /// The block of a row.
-    pub fn block_of(&self, row: u32) -> u32 {
+    pub(crate) fn block_of(&self, row: u32) -> u32 {
         row.saturating_sub(self.first_row + 1) / BLOCK_LINES
     }
 
@@ -62,7 +62,7 @@ impl Lines {
     ///
     /// # Errors
     /// A file that is shorter or no UTF-8.
-    pub fn text(&self, file: &mut File, wanted: &BTreeSet<u32>) -> Result<String> {
+    pub(crate) fn text(&self, file: &mut File, wanted: &BTreeSet<u32>) -> Result<String> {
         let mut text = Vec::new();
         take(file, 0, self.body, &mut text)?;
         let mut at = self.body;

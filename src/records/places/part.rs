@@ -10,7 +10,7 @@ use std::path::PathBuf;
 /// The instruments that count, and the text of each file of checks with the lines that hold their
 /// rows; the others are blank.
 #[derive(Debug, Clone, Default)]
-pub struct Part {
+pub(crate) struct Part {
     pub(crate) instruments: HashSet<String>,
     pub(crate) texts: Vec<String>,
 }

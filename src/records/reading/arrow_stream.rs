@@ -44,7 +44,7 @@ impl ArrowTable {
     ///
     /// # Errors
     /// Another format, a stream that was cut, something behind its end, or too many rows.
-    pub fn read(bytes: &[u8], shown: &str) -> Result<Self, LoadError> {
+    pub(crate) fn read(bytes: &[u8], shown: &str) -> Result<Self, LoadError> {
         let refuse = |what: &str, mend: &str| Err(LoadError::new(shown, what, mend));
         if bytes.is_empty() {
             return refuse("nothing was sent", ARROW.mend);
@@ -91,7 +91,7 @@ impl ArrowTable {
     }
 
     /// The names of the columns.
-    pub fn headers(&self) -> Vec<String> {
+    pub(crate) fn headers(&self) -> Vec<String> {
         self.fields
             .iter()
             .map(|field| field.name.to_string())
@@ -102,7 +102,7 @@ impl ArrowTable {
     ///
     /// # Errors
     /// No such column, another type, or an empty value.
-    pub fn bytes(&self, name: &str) -> Result<Vec<Vec<u8>>, LoadError> {
+    pub(crate) fn bytes(&self, name: &str) -> Result<Vec<Vec<u8>>, LoadError> {
         let odd = |what: &str| {
             let mend = "Give what driftbook worker learn wrote, its rows together in one stream.";
             LoadError::new(&self.shown, format!("{what} \"{name}\""), mend)
@@ -137,7 +137,7 @@ impl ArrowTable {
     ///
     /// # Errors
     /// A needed column missing, a column of a type that cannot be a check's.
-    pub fn checks(&self, rules: &Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError> {
+    pub(crate) fn checks(&self, rules: &Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError> {
         guarded(&self.shown, ARROW, || self.judged(rules))
     }
 
@@ -155,7 +155,7 @@ impl ArrowTable {
     }
 
     /// Number of rows.
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.rows
     }
 
@@ -163,7 +163,7 @@ impl ArrowTable {
     ///
     /// # Errors
     /// A type that cannot be a name's.
-    pub fn instruments(
+    pub(crate) fn instruments(
         &self,
         matched: &Matched,
         rules: &Rules<'_>,
@@ -187,7 +187,11 @@ impl ArrowTable {
     ///
     /// # Errors
     /// A reader that went away.
-    pub fn write_with(&self, added: &[(&str, &Vec<String>)], out: impl Write) -> PolarsResult<()> {
+    pub(crate) fn write_with(
+        &self,
+        added: &[(&str, &Vec<String>)],
+        out: impl Write,
+    ) -> PolarsResult<()> {
         let text = |(name, _): &(&str, &Vec<String>)| {
             ArrowField::new((*name).into(), ArrowDataType::Utf8, false)
         };

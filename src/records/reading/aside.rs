@@ -22,7 +22,7 @@ pub(crate) enum Aside {
 
 impl Aside {
     /// In words, of so many rows.
-    pub fn words(self, rows: usize) -> &'static str {
+    pub(crate) fn words(self, rows: usize) -> &'static str {
         match (self, rows) {
             (Aside::Header, 1) => "1 row repeats the header",
             (Aside::Header, _) => "rows repeat the header",

@@ -53,7 +53,7 @@ pub(crate) struct Records<'a> {
 
 impl<'a> Records<'a> {
     /// Starts at the first row of `text`, which follows a header of `width` fields.
-    pub fn new(text: &'a str, delimiter: u8, width: usize, shown: &'a str) -> Self {
+    pub(crate) fn new(text: &'a str, delimiter: u8, width: usize, shown: &'a str) -> Self {
         Self {
             text,
             shown,
@@ -68,17 +68,17 @@ impl<'a> Records<'a> {
     }
 
     /// The same, where rows are numbered on from the `row` above them.
-    pub fn below(self, row: u32) -> Self {
+    pub(crate) fn below(self, row: u32) -> Self {
         Self { row, ..self }
     }
 
     /// The same, where the text may be one that was made from a sheet.
-    pub fn of_sheet(self, of_sheet: bool) -> Self {
+    pub(crate) fn of_sheet(self, of_sheet: bool) -> Self {
         Self { of_sheet, ..self }
     }
 
     /// The same, where `is_row` tells rows from words of a field that holds line ends.
-    pub fn telling(self, is_row: &'a dyn Fn(&StringRecord) -> bool) -> Self {
+    pub(crate) fn telling(self, is_row: &'a dyn Fn(&StringRecord) -> bool) -> Self {
         Self { is_row, ..self }
     }
 
@@ -86,7 +86,7 @@ impl<'a> Records<'a> {
     ///
     /// # Errors
     /// A record longer than [`LONGEST_LINE`].
-    pub fn next(&mut self, record: &mut StringRecord) -> Result<Next, LoadError> {
+    pub(crate) fn next(&mut self, record: &mut StringRecord) -> Result<Next, LoadError> {
         loop {
             let end_of_last = self.position();
             let (blank, start) = blank_lines(self.text.as_bytes(), end_of_last);

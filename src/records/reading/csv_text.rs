@@ -151,7 +151,7 @@ pub(crate) struct PlainRecords<'a> {
 
 impl<'a> PlainRecords<'a> {
     /// Starts at the first row of `text`, which has neither header nor quotation mark.
-    pub fn new(text: &'a str, delimiter: u8) -> Self {
+    pub(crate) fn new(text: &'a str, delimiter: u8) -> Self {
         Self {
             rest: text,
             delimiter,
@@ -160,7 +160,7 @@ impl<'a> PlainRecords<'a> {
     }
 
     /// Fills `fields` with the next record that is not blank; false at the end.
-    pub fn next(&mut self, fields: &mut Vec<&'a str>) -> bool {
+    pub(crate) fn next(&mut self, fields: &mut Vec<&'a str>) -> bool {
         while !self.rest.is_empty() {
             // Of a text of which a part is read, most lines are blank.
             if let Some(rest) = self.rest.strip_prefix('\n') {

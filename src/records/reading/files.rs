@@ -25,7 +25,7 @@ const NAMES: MatchOptions = MatchOptions {
 
 /// Files that were found, and what was passed over, in words.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct FoundFiles {
+pub(crate) struct FoundFiles {
     /// The files, sorted by path.
     pub files: Vec<PathBuf>,
     /// What was passed over and why.
@@ -34,7 +34,7 @@ pub struct FoundFiles {
 
 /// Why no files are found.
 #[derive(Debug, thiserror::Error)]
-pub enum NoFiles {
+pub(crate) enum NoFiles {
     /// Nothing is there.
     #[error("no such file or folder")]
     Nothing,
@@ -83,7 +83,7 @@ pub enum NoFiles {
 ///
 /// # Errors
 /// What is missing.
-pub fn find(entry: &str, base: &Path) -> Result<FoundFiles, NoFiles> {
+pub(crate) fn find(entry: &str, base: &Path) -> Result<FoundFiles, NoFiles> {
     let path = base.join(entry);
     if path.exists() || !entry.contains(['*', '?', '[']) {
         return find_path(&path).map_err(|why| match path.to_str() == Some(entry) {
@@ -105,7 +105,7 @@ pub fn find(entry: &str, base: &Path) -> Result<FoundFiles, NoFiles> {
 ///
 /// # Errors
 /// What is missing.
-pub fn find_path(path: &Path) -> Result<FoundFiles, NoFiles> {
+pub(crate) fn find_path(path: &Path) -> Result<FoundFiles, NoFiles> {
     if !path.exists() {
         return Err(NoFiles::Nothing);
     }
@@ -130,13 +130,13 @@ pub fn find_path(path: &Path) -> Result<FoundFiles, NoFiles> {
 }
 
 /// True where the file holds Parquet, by its first bytes.
-pub fn is_parquet(path: &Path) -> bool {
+pub(crate) fn is_parquet(path: &Path) -> bool {
     let mut magic = [0u8; 4];
     plain_file::open(path).is_ok_and(|mut f| f.read_exact(&mut magic).is_ok()) && &magic == b"PAR1"
 }
 
 /// `path` as a person would write it: relative to `base` where it lies below, with slashes.
-pub fn shown(path: &Path, base: &Path) -> String {
+pub(crate) fn shown(path: &Path, base: &Path) -> String {
     let short = path.strip_prefix(base).unwrap_or(path);
     short.to_string_lossy().replace('\\', "/")
 }

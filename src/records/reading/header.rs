@@ -39,7 +39,7 @@ const TITLE_SHOWN: usize = 60;
 
 impl Matched {
     /// Takes over where the table stands in its text, and what stands around it.
-    pub fn found_in(&mut self, split: &Split<'_>) {
+    pub(crate) fn found_in(&mut self, split: &Split<'_>) {
         self.header_row = split.row;
         self.set_aside = split.above.len() as u64 + u64::from(split.units.is_some());
         if let (Some((first, title)), Some((last, _))) = (split.above.first(), split.above.last()) {
@@ -154,7 +154,10 @@ fn states_outcome(headers: &[String]) -> Option<&str> {
 const NEAR: f64 = 0.8;
 
 /// The candidate nearest to `word`, where one is near at all.
-pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(
+    word: &str,
+    candidates: impl Iterator<Item = &'a str>,
+) -> Option<&'a str> {
     let folded = fold(word);
     let bare = |text: &str| {
         text.chars()
@@ -322,7 +325,7 @@ fn named_by_words(
 }
 
 /// True where a header speaks of a tolerance in one number, which has no column of its own.
-pub fn means_tolerance(header: &str) -> bool {
+pub(crate) fn means_tolerance(header: &str) -> bool {
     let header = fold(header);
     let short = ["tol", "mpe", "emt", "fehlergrenze"];
     speaks_of(&header, "tolerance")

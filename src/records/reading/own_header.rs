@@ -19,7 +19,7 @@ pub enum OwnHeader {
 
 impl OwnHeader {
     /// The header where one is stated; empty for a column that is switched off.
-    pub fn as_deref(&self) -> Option<&str> {
+    pub(crate) fn as_deref(&self) -> Option<&str> {
         match self {
             OwnHeader::Same => None,
             OwnHeader::Named(header) => Some(header),

@@ -5,10 +5,10 @@ use std::io::Read;
 use std::path::Path;
 
 /// Durations and memory: the one file of a report that differs between equal runs.
-pub const TIMINGS: &str = "timings.json";
+pub(crate) const TIMINGS: &str = "timings.json";
 
 /// The run record of a report, which tells its folder from any other.
-pub const RECORD: &str = "run.json";
+pub(crate) const RECORD: &str = "run.json";
 
 /// First key of a run record.
 const MARK: &str = "\"driftbook\"";
@@ -17,7 +17,7 @@ const MARK: &str = "\"driftbook\"";
 const MARK_WITHIN: u64 = 64;
 
 /// True where `folder` has a run record, of a finished report or of one in the making.
-pub fn is_report(folder: &Path) -> bool {
+pub(crate) fn is_report(folder: &Path) -> bool {
     let record = folder.join(RECORD);
     if !fs::symlink_metadata(&record).is_ok_and(|data| data.is_file()) {
         return false;

@@ -14,7 +14,7 @@ pub(crate) enum TypedColumn {
 
 impl TypedColumn {
     /// The field of one row.
-    pub fn field(&self, row: usize) -> Field<'_> {
+    pub(crate) fn field(&self, row: usize) -> Field<'_> {
         match self {
             TypedColumn::Text(text) => text.get(row).map(Field::Text),
             TypedColumn::Number(numbers) => numbers.get(row).map(Field::Number),

@@ -7,13 +7,13 @@ use std::io::{Error, Read, Result, Take};
 use std::path::Path;
 
 /// Largest file of records that is read where no setting says otherwise, megabytes of 10⁶ bytes.
-pub const LARGEST_MB: u32 = 4_096;
+pub(crate) const LARGEST_MB: u32 = 4_096;
 
 /// Most that a workbook may unpack to where no setting says otherwise, megabytes.
-pub const LARGEST_UNPACKED_MB: u32 = 2_000;
+pub(crate) const LARGEST_UNPACKED_MB: u32 = 2_000;
 
 /// Largest text that a person writes by hand, such as a certificate, megabytes.
-pub const LARGEST_TEXT_MB: u32 = 16;
+pub(crate) const LARGEST_TEXT_MB: u32 = 16;
 
 const BYTES_A_MB: u64 = 1_000_000;
 
@@ -21,7 +21,7 @@ const BYTES_A_MB: u64 = 1_000_000;
 ///
 /// # Errors
 /// The system's word; a folder, a pipe or a device.
-pub fn open(path: &Path) -> Result<Take<File>> {
+pub(crate) fn open(path: &Path) -> Result<Take<File>> {
     // Looked at before it is opened: to open a pipe waits for its writer.
     refuse_others(&fs::metadata(path)?)?;
     let file = File::open(path)?;
@@ -44,7 +44,7 @@ fn refuse_others(data: &fs::Metadata) -> Result<()> {
 ///
 /// # Errors
 /// As [`open`]; a larger file.
-pub fn read(path: &Path, most_mb: u32) -> Result<Vec<u8>> {
+pub(crate) fn read(path: &Path, most_mb: u32) -> Result<Vec<u8>> {
     let mut file = open(path)?;
     refuse_size(file.limit(), most_mb)?;
     let mut bytes = Vec::with_capacity(file.limit() as usize);
@@ -56,7 +56,7 @@ pub fn read(path: &Path, most_mb: u32) -> Result<Vec<u8>> {
 ///
 /// # Errors
 /// As [`read`]; bytes that are not UTF-8.
-pub fn read_text(path: &Path, most_mb: u32) -> Result<String> {
+pub(crate) fn read_text(path: &Path, most_mb: u32) -> Result<String> {
     String::from_utf8(read(path, most_mb)?).map_err(|_| Error::other("not UTF-8"))
 }
 
@@ -64,7 +64,7 @@ pub fn read_text(path: &Path, most_mb: u32) -> Result<String> {
 ///
 /// # Errors
 /// The system's word; more than that.
-pub fn read_input(input: impl Read, most_mb: u32) -> Result<Vec<u8>> {
+pub(crate) fn read_input(input: impl Read, most_mb: u32) -> Result<Vec<u8>> {
     let most = u64::from(most_mb) * BYTES_A_MB;
     let mut bytes = Vec::new();
     input.take(most + 1).read_to_end(&mut bytes)?;
@@ -76,7 +76,7 @@ pub fn read_input(input: impl Read, most_mb: u32) -> Result<Vec<u8>> {
 ///
 /// # Errors
 /// More bytes than so many megabytes, in words.
-pub fn refuse_size(bytes: u64, most_mb: u32) -> Result<()> {
+pub(crate) fn refuse_size(bytes: u64, most_mb: u32) -> Result<()> {
     if bytes <= u64::from(most_mb) * BYTES_A_MB {
         return Ok(());
     }

@@ -10,7 +10,7 @@ use std::path::Path;
 
 /// Longest line of a CSV file. A table row is some hundred bytes; a longer line is
 /// no table, and reading on could fill the memory.
-pub const LONGEST_LINE: usize = 1_000_000;
+pub(crate) const LONGEST_LINE: usize = 1_000_000;
 
 const BLOCK: usize = 1 << 20;
 
@@ -18,7 +18,7 @@ const BLOCK: usize = 1 << 20;
 ///
 /// # Errors
 /// Unreadable or empty file, too long a line.
-pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
+pub(crate) fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
     let failed = |e: std::io::Error| unreadable(shown, &e);
     let mut file = plain_file::open(path).map_err(failed)?;
     let mut bytes = Vec::new();
@@ -49,7 +49,7 @@ pub fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
 }
 
 /// SHA-256 as hexadecimal text.
-pub fn sha256(bytes: &[u8]) -> String {
+pub(crate) fn sha256(bytes: &[u8]) -> String {
     hexadecimal(&Sha256::digest(bytes))
 }
 
@@ -59,7 +59,7 @@ pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
 }
 
 /// The run record's entry of a file that is in memory.
-pub fn input_file(bytes: &[u8], shown: &str) -> InputFile {
+pub(crate) fn input_file(bytes: &[u8], shown: &str) -> InputFile {
     InputFile {
         path: shown.to_string(),
         bytes: bytes.len() as u64,
@@ -71,7 +71,7 @@ pub fn input_file(bytes: &[u8], shown: &str) -> InputFile {
 ///
 /// # Errors
 /// Unreadable file, other encoding.
-pub fn read_input(path: &Path, shown: &str) -> Result<(InputFile, String), LoadError> {
+pub(crate) fn read_input(path: &Path, shown: &str) -> Result<(InputFile, String), LoadError> {
     let bytes = read(path, shown)?;
     let text = decode(&bytes, Encoding::Utf8, shown)?.into_owned();
     Ok((input_file(&bytes, shown), text))
@@ -81,7 +81,7 @@ pub fn read_input(path: &Path, shown: &str) -> Result<(InputFile, String), LoadE
 ///
 /// # Errors
 /// Unreadable file.
-pub fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
+pub(crate) fn input_of(path: &Path, shown: &str) -> Result<InputFile, LoadError> {
     let mut digest = Sha256::new();
     let mut block = vec![0; BLOCK];
     let mut size = 0;
@@ -119,7 +119,7 @@ pub(crate) fn unreadable(shown: &str, error: &std::io::Error) -> LoadError {
 ///
 /// # Errors
 /// Binary content, or bytes that are not of the encoding: with line, byte and mend.
-pub fn decode<'a>(
+pub(crate) fn decode<'a>(
     bytes: &'a [u8],
     encoding: Encoding,
     shown: &str,

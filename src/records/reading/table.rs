@@ -18,7 +18,7 @@ use std::path::Path;
 
 /// A column of such a table.
 #[derive(Debug, Clone, Copy)]
-pub struct TableColumn<'a> {
+pub(crate) struct TableColumn<'a> {
     /// Our name.
     pub name: &'static str,
     /// The person's header, where the pipeline file states one.
@@ -30,7 +30,7 @@ pub struct TableColumn<'a> {
 }
 
 /// A table in memory.
-pub struct Table {
+pub(crate) struct Table {
     /// The file, for the run record.
     pub input: InputFile,
     /// Loose headers, in words.
@@ -45,7 +45,7 @@ pub struct Table {
 
 /// How the file of a table is written.
 #[derive(Debug, Clone, Copy)]
-pub struct TableFormat<'a> {
+pub(crate) struct TableFormat<'a> {
     /// Delimiter of a text.
     pub delimiter: Delimiter,
     /// Encoding of a text.
@@ -92,7 +92,7 @@ impl Table {
     ///
     /// # Errors
     /// An unreadable file, or a needed column missing.
-    pub fn read(
+    pub(crate) fn read(
         path: &Path,
         shown: &str,
         columns: &[TableColumn<'_>],
@@ -115,7 +115,7 @@ impl Table {
     ///
     /// # Errors
     /// A needed column missing.
-    pub fn of_text(
+    pub(crate) fn of_text(
         text: &str,
         shown: &str,
         columns: &[TableColumn<'_>],
@@ -129,7 +129,7 @@ impl Table {
     }
 
     /// Columns of the file that no wanted one reads, in one warning.
-    pub fn unread(&self) -> Option<Warning> {
+    pub(crate) fn unread(&self) -> Option<Warning> {
         let read = |place: &usize| self.matched.positions.contains(&Some(*place));
         let unread = (0..self.matched.headers.len()).filter(|place| !read(place));
         let names: Vec<&str> = unread
@@ -145,7 +145,7 @@ impl Table {
     }
 
     /// Number of rows.
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         match &self.rows {
             Rows::Csv(rows) => rows.len(),
             Rows::Parquet(count, _) => *count,
@@ -154,7 +154,7 @@ impl Table {
 
     /// The field of a row in the column with this index in the list of columns;
     /// empty where the file lacks it.
-    pub fn field(&self, row: usize, column: usize) -> Field<'_> {
+    pub(crate) fn field(&self, row: usize, column: usize) -> Field<'_> {
         match &self.rows {
             Rows::Csv(rows) => match self.matched.positions[column] {
                 Some(place) => match rows.field(row, place) {
@@ -173,7 +173,7 @@ impl Table {
     ///
     /// # Errors
     /// Cells that contradict the stated decimal sign, or leave open what it is.
-    pub fn marks(
+    pub(crate) fn marks(
         &self,
         columns: &[TableColumn<'_>],
         stated: Option<bool>,
@@ -202,18 +202,18 @@ impl Table {
     }
 
     /// The file's header of a column; `None` where it has none.
-    pub fn header(&self, column: usize) -> Option<&str> {
+    pub(crate) fn header(&self, column: usize) -> Option<&str> {
         let place = self.matched.positions[column]?;
         self.matched.headers.get(place).map(String::as_str)
     }
 
     /// True where the file has the column with this index in the list of columns.
-    pub fn has(&self, column: usize) -> bool {
+    pub(crate) fn has(&self, column: usize) -> bool {
         self.matched.positions[column].is_some()
     }
 
     /// Number of the row with this index, as a spreadsheet shows it.
-    pub fn number(&self, row: usize) -> u32 {
+    pub(crate) fn number(&self, row: usize) -> u32 {
         match &self.rows {
             Rows::Csv(rows) => rows.number(row),
             Rows::Parquet(..) => self.header_row() + row as u32 + 1,
@@ -221,17 +221,17 @@ impl Table {
     }
 
     /// Lets go of the rows: whoever read them has what is asked for of them.
-    pub fn forget_rows(&mut self) {
+    pub(crate) fn forget_rows(&mut self) {
         self.rows = Rows::Csv(TextRows::default());
     }
 
     /// The last row of the header.
-    pub fn header_row(&self) -> u32 {
+    pub(crate) fn header_row(&self) -> u32 {
         self.matched.header_row
     }
 
     /// "register.csv, row 3" of the row with this index.
-    pub fn place(&self, row: usize) -> String {
+    pub(crate) fn place(&self, row: usize) -> String {
         format!("{}, row {}", self.input.path, self.number(row))
     }
 }

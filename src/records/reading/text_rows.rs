@@ -14,7 +14,7 @@ pub(super) struct TextRows {
 }
 
 impl TextRows {
-    pub fn push(&mut self, number: u32, record: &StringRecord) {
+    pub(crate) fn push(&mut self, number: u32, record: &StringRecord) {
         self.rows.push((number, self.ends.len()));
         for field in record {
             self.text.push_str(field);
@@ -22,17 +22,17 @@ impl TextRows {
         }
     }
 
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.rows.len()
     }
 
     /// Number of the row with this index, as a spreadsheet shows it.
-    pub fn number(&self, row: usize) -> u32 {
+    pub(crate) fn number(&self, row: usize) -> u32 {
         self.rows[row].0
     }
 
     /// The field of a row at this place; `None` behind its last.
-    pub fn field(&self, row: usize, place: usize) -> Option<&str> {
+    pub(crate) fn field(&self, row: usize, place: usize) -> Option<&str> {
         let next = self.rows.get(row + 1);
         let behind = next.map_or(self.ends.len(), |(_, first)| *first);
         let at = self.rows[row].1 + place;

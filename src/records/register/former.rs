@@ -60,7 +60,7 @@ impl FormerNames {
     /// # Errors
     /// A register that cannot be read; a former name of two items, of the item itself, or of
     /// one that has a row of its own.
-    pub fn of_register(
+    pub(crate) fn of_register(
         path: &Path,
         shown: &str,
         settings: &RegisterSettings,
@@ -127,24 +127,24 @@ impl FormerNames {
     }
 
     /// True where nothing was renamed.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
     /// The present name of what is called `name`.
-    pub fn present<'a>(&'a self, name: &'a str) -> &'a str {
+    pub(crate) fn present<'a>(&'a self, name: &'a str) -> &'a str {
         self.0.get(name).map_or(name, String::as_str)
     }
 
     /// Gives `name` its present form.
-    pub fn renew(&self, name: &mut String) {
+    pub(crate) fn renew(&self, name: &mut String) {
         if let Some(present) = self.0.get(name.as_str()) {
             name.clone_from(present);
         }
     }
 
     /// Former names of `instrument`, in order.
-    pub fn of<'a>(&'a self, instrument: &'a str) -> impl Iterator<Item = &'a str> {
+    pub(crate) fn of<'a>(&'a self, instrument: &'a str) -> impl Iterator<Item = &'a str> {
         self.0
             .iter()
             .filter(move |(_, present)| *present == instrument)

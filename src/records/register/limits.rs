@@ -81,7 +81,7 @@ impl From<NoLimits> for NoTolerance {
 
 impl LimitCells<'_> {
     /// The tolerance with its unit; why it is left out.
-    pub fn read(&self) -> (Limits, String) {
+    pub(crate) fn read(&self) -> (Limits, String) {
         let cells = [0, 1].map(|side| self.cell(side));
         let found = cells
             .iter()

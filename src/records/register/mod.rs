@@ -113,7 +113,7 @@ pub(crate) fn read(
 impl Register {
     /// The instruments of the groups of `instrument` and of the check standards that speak of it; `None`
     /// where the register does not tell them, so that any instrument may belong to them.
-    pub fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {
+    pub(crate) fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {
         let own = self
             .rows
             .iter()
@@ -133,7 +133,7 @@ impl Register {
 
     /// The groups of check standards that have nothing of their unit to protect beside them, so that they
     /// speak of every item of it; `None` where one is in no group.
-    pub fn lone_standards(&self) -> Option<BTreeSet<String>> {
+    pub(crate) fn lone_standards(&self) -> Option<BTreeSet<String>> {
         let standards = self.rows.iter();
         let standards = standards.filter(|item| item.role == Role::CheckStandard);
         let mut lone = BTreeMap::new();
@@ -157,7 +157,7 @@ impl Register {
     }
 
     /// The groups of each instrument that is in groups alone.
-    pub fn groups(&self) -> BTreeMap<String, BTreeSet<String>> {
+    pub(crate) fn groups(&self) -> BTreeMap<String, BTreeSet<String>> {
         let mut groups: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
         for item in &self.rows {
             let own = groups.entry(&item.instrument).or_default();
@@ -170,7 +170,7 @@ impl Register {
     }
 
     /// Keeps the rows of the instruments that are `needed`.
-    pub fn only(mut self, needed: &Needed) -> Self {
+    pub(crate) fn only(mut self, needed: &Needed) -> Self {
         let rows = self.rows.into_iter().zip(self.numbers);
         let kept = rows.filter(|(row, _)| needed.includes(&row.instrument));
         (self.rows, self.numbers) = kept.unzip();
@@ -187,7 +187,7 @@ impl Register {
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.
-    pub fn join(&self, items: &mut [Item]) -> (Vec<Warning>, RegisterCounts) {
+    pub(crate) fn join(&self, items: &mut [Item]) -> (Vec<Warning>, RegisterCounts) {
         let mut used = vec![false; self.rows.len()];
         for item in items.iter_mut() {
             let exact = self.names.find(&item.instrument, &item.point);

@@ -19,7 +19,7 @@ pub enum Role {
 
 impl Role {
     /// The role of a register's `word`; `None` for another word.
-    pub fn of(word: &str) -> Option<Self> {
+    pub(crate) fn of(word: &str) -> Option<Self> {
         match word.trim().to_lowercase().replace([' ', '-'], "_").as_str() {
             "" => Some(Role::Unstated),
             "reference" => Some(Role::Reference),
@@ -30,7 +30,7 @@ impl Role {
     }
 
     /// The word in tables; empty where not stated.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Role::Unstated => "",
             Role::Reference => "reference",
@@ -53,7 +53,7 @@ pub enum About {
 
 impl About {
     /// What a register's `word` names; `None` for another word.
-    pub fn of(word: &str) -> Option<Self> {
+    pub(crate) fn of(word: &str) -> Option<Self> {
         match word.trim().to_lowercase().as_str() {
             "drift" => Some(About::Drift),
             "constant" => Some(About::Constant),
@@ -62,7 +62,7 @@ impl About {
     }
 
     /// The word in tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             About::Drift => "drift",
             About::Constant => "constant",

@@ -25,7 +25,7 @@ pub(super) struct RowReader<'a> {
 
 impl RowReader<'_> {
     /// The facts of the item; what cannot be used is left out and warned of.
-    pub fn item(&mut self, trim_names: bool) -> Item {
+    pub(crate) fn item(&mut self, trim_names: bool) -> Item {
         let name = |text: String| {
             if trim_names {
                 text.trim().to_string()
@@ -102,7 +102,7 @@ impl RowReader<'_> {
         }
     }
 
-    pub fn warn(&mut self, words: String) {
+    pub(crate) fn warn(&mut self, words: String) {
         self.warnings
             .push(Warning::new(self.table.place(self.row), words));
     }

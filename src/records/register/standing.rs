@@ -29,7 +29,7 @@ impl ItemStatus {
     ];
 
     /// The word of the register and of the tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::InUse => "in_use",
             Self::Lent => "lent",
@@ -40,18 +40,18 @@ impl ItemStatus {
     }
 
     /// The status of such a word, whatever its case and with a blank for the low line.
-    pub fn of_word(word: &str) -> Option<Self> {
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
         let plain = word.trim().to_lowercase().replace([' ', '-'], "_");
         Self::ALL.into_iter().find(|status| status.word() == plain)
     }
 
     /// True where nothing is decided for the item.
-    pub fn is_gone(self) -> bool {
+    pub(crate) fn is_gone(self) -> bool {
         matches!(self, Self::Retired | Self::Lost)
     }
 
     /// True where a date that has passed makes it no overdue item: it does not serve here.
-    pub fn is_away(self) -> bool {
+    pub(crate) fn is_away(self) -> bool {
         self != Self::InUse
     }
 }

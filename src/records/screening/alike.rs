@@ -82,7 +82,7 @@ fn unpadded(name: &str) -> String {
 }
 
 /// Known names, for the one that an unknown name is likely to mean.
-pub struct NearNames<'a> {
+pub(crate) struct NearNames<'a> {
     folded: HashMap<String, &'a str>,
     names: Vec<&'a str>,
 }
@@ -94,7 +94,7 @@ const NEAR_MISS: usize = 2;
 
 impl<'a> NearNames<'a> {
     /// Takes the known names, sorted.
-    pub fn of(names: impl Iterator<Item = &'a str>) -> Self {
+    pub(crate) fn of(names: impl Iterator<Item = &'a str>) -> Self {
         let mut names: Vec<&str> = names.collect();
         names.dedup();
         let folded = names.iter().map(|name| (fold(name), *name)).collect();
@@ -102,7 +102,7 @@ impl<'a> NearNames<'a> {
     }
 
     /// What is to be said of the known name nearest to `name`; empty where none is near.
-    pub fn words(&self, name: &str) -> String {
+    pub(crate) fn words(&self, name: &str) -> String {
         if let Some(near) = self.folded.get(&fold(name)) {
             return format!("; \"{near}\" differs only by case or blanks");
         }
@@ -121,7 +121,7 @@ impl<'a> NearNames<'a> {
 
 /// A name as it is looked up where it is not found as written: case, runs of blanks and the
 /// mark of decimals make no difference.
-pub fn looked_up(name: &str) -> String {
+pub(crate) fn looked_up(name: &str) -> String {
     let folded = fold(name);
     let digit = |at: Option<char>| at.is_some_and(|c| c.is_ascii_digit());
     let marks: Vec<char> = folded.chars().collect();

@@ -12,13 +12,13 @@ pub(crate) struct Scrutiny<'a> {
 }
 
 impl Scrutiny<'_> {
-    pub fn warn(&mut self, words: String) {
+    pub(crate) fn warn(&mut self, words: String) {
         self.warnings
             .push(Warning::new(label(self.history.item), words));
     }
 
     /// "of 2021-03-04 (masses.csv, row 7)".
-    pub fn place(&self, i: usize) -> String {
+    pub(crate) fn place(&self, i: usize) -> String {
         let (file, row) = self.history.source[i];
         let name = self.files.get(file as usize).map_or("", String::as_str);
         format!("of {} ({name}, row {row})", date::iso(self.history.date[i]))

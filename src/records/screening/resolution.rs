@@ -34,7 +34,7 @@ pub struct Steps(BTreeMap<(String, String, String), f64>);
 
 impl Steps {
     /// Takes over those of another part of the fleet, which shares no group with this one.
-    pub fn join(&mut self, other: Self) {
+    pub(crate) fn join(&mut self, other: Self) {
         self.0.extend(other.0);
     }
 

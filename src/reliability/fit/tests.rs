@@ -5,7 +5,7 @@ use crate::reliability::outcomes::Outcomes;
 use LifeModelName as Name;
 
 /// Example data A of interval-practice 3.5: 112 checks, months since renewal.
-pub fn data_a() -> Outcomes {
+pub(crate) fn data_a() -> Outcomes {
     let mut outcomes = Outcomes::default();
     let table = [
         (3, 14, 14),

@@ -34,17 +34,17 @@ macro_rules! life_models {
 
         impl LifeModelName {
             /// Every model, simplest first.
-            pub const ALL: &[LifeModelName] = &[$(LifeModelName::$name),*];
+            pub(crate) const ALL: &[LifeModelName] = &[$(LifeModelName::$name),*];
 
             /// The model itself.
-            pub fn model(self) -> &'static dyn LifeModel {
+            pub(crate) fn model(self) -> &'static dyn LifeModel {
                 match self {
                     $(LifeModelName::$name => &$file::$name,)*
                 }
             }
 
             /// The words used in tables and sentences.
-            pub fn words(self) -> &'static str {
+            pub(crate) fn words(self) -> &'static str {
                 match self {
                     $(LifeModelName::$name => $words,)*
                 }
@@ -83,7 +83,7 @@ life_models! {
 
 /// One positive parameter of a model.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Parameter {
+pub(crate) struct Parameter {
     /// Name in tables.
     pub name: &'static str,
     /// Power of "per time" in its unit: 1 for a rate, −1 for a time, 0 for a pure number.
@@ -105,7 +105,7 @@ impl Parameter {
     }
 
     /// Unit in words where time is in years.
-    pub fn unit(&self) -> &'static str {
+    pub(crate) fn unit(&self) -> &'static str {
         match self.per_time {
             2 => "per year²",
             1 => "per year",
@@ -117,7 +117,7 @@ impl Parameter {
 
 /// What a model becomes when one parameter reaches an end of its range.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reduction {
+pub(crate) struct Reduction {
     /// Index of the parameter.
     pub parameter: usize,
     /// Its value at the end: 0 or infinite.
@@ -129,7 +129,7 @@ pub struct Reduction {
 }
 
 /// A life model; `t` in years, `theta` in the order of [`LifeModel::parameters`].
-pub trait LifeModel: Sync {
+pub(crate) trait LifeModel: Sync {
     /// Its parameters.
     fn parameters(&self) -> &'static [Parameter];
     /// ln R(t; θ); writes ∂ ln R/∂θ to `gradient`.
@@ -143,17 +143,17 @@ pub trait LifeModel: Sync {
 }
 
 /// Most parameters any model has.
-pub const MOST_PARAMETERS: usize = 3;
+pub(crate) const MOST_PARAMETERS: usize = 3;
 
 /// R(t; θ).
-pub fn reliability(model: &dyn LifeModel, t: f64, theta: &[f64]) -> f64 {
+pub(crate) fn reliability(model: &dyn LifeModel, t: f64, theta: &[f64]) -> f64 {
     model
         .ln_reliability(t, theta, &mut [0.0; MOST_PARAMETERS])
         .exp()
 }
 
 /// θ stretched so that it reaches at time t what the given one reaches at `factor` · t.
-pub fn rescaled(model: &dyn LifeModel, theta: &[f64], factor: f64) -> Vec<f64> {
+pub(crate) fn rescaled(model: &dyn LifeModel, theta: &[f64], factor: f64) -> Vec<f64> {
     let stretch = |(value, p): (&f64, &Parameter)| value * factor.powi(p.per_time);
     theta.iter().zip(model.parameters()).map(stretch).collect()
 }
@@ -164,7 +164,7 @@ const LONGEST_TIME: f64 = 1e9;
 
 /// Time at which R falls to `target`: 0 where it starts below, infinite where it
 /// stays above for ever (or a billion years).
-pub fn time_at(model: &dyn LifeModel, theta: &[f64], target: f64) -> f64 {
+pub(crate) fn time_at(model: &dyn LifeModel, theta: &[f64], target: f64) -> f64 {
     let mut gradient = [0.0; MOST_PARAMETERS];
     let ln_target = target.ln();
     crossing(|t| model.ln_reliability(t, theta, &mut gradient) - ln_target)

@@ -3,7 +3,7 @@ use crate::records::{Columns, Histories, Item};
 
 /// A record that cannot be.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum OutcomeError {
+pub(crate) enum OutcomeError {
     /// The item would have gone out before it was last seen in.
     #[error("out by day {before} but still in on day {after}: the two contradict each other")]
     Contradiction {
@@ -26,7 +26,7 @@ fn key(days: f64) -> Result<Days, OutcomeError> {
 
 impl Outcomes {
     /// Records of every history in `histories` under one renewal rule.
-    pub fn of(histories: &Histories, renewal: Renewal) -> Self {
+    pub(crate) fn of(histories: &Histories, renewal: Renewal) -> Self {
         let mut all = Self::default();
         for history in histories.iter() {
             all.add_history(&history, renewal);
@@ -39,7 +39,12 @@ impl Outcomes {
     ///
     /// # Errors
     /// Where the times are not times or contradict each other.
-    pub fn add_lives(&mut self, after: f64, before: f64, count: u64) -> Result<(), OutcomeError> {
+    pub(crate) fn add_lives(
+        &mut self,
+        after: f64,
+        before: f64,
+        count: u64,
+    ) -> Result<(), OutcomeError> {
         let record = (key(after)?, key(before)?);
         if after >= before {
             return Err(OutcomeError::Contradiction { after, before });
@@ -58,7 +63,12 @@ impl Outcomes {
     ///
     /// # Errors
     /// Where `days` is not a positive number.
-    pub fn add_checks(&mut self, days: f64, inside: u64, outside: u64) -> Result<(), OutcomeError> {
+    pub(crate) fn add_checks(
+        &mut self,
+        days: f64,
+        inside: u64,
+        outside: u64,
+    ) -> Result<(), OutcomeError> {
         if !(days > 0.0 && days.is_finite()) {
             return Err(OutcomeError::NotATime(days));
         }
@@ -72,7 +82,12 @@ impl Outcomes {
     }
 
     /// Adds `count` lives that passed `checks` checks, one every `days`, and never failed.
-    pub fn add_passes(&mut self, days: f64, checks: u32, count: u64) -> Result<(), OutcomeError> {
+    pub(crate) fn add_passes(
+        &mut self,
+        days: f64,
+        checks: u32,
+        count: u64,
+    ) -> Result<(), OutcomeError> {
         self.add_lives(days * f64::from(checks), f64::INFINITY, count)?;
         for check in 1..checks {
             let day = (days * f64::from(check)).to_bits();
@@ -83,7 +98,7 @@ impl Outcomes {
 }
 
 /// One history with a check a year; `outcomes` of I, O or ?, and adjusted ones marked A.
-pub fn fleet(outcomes: &str, adjusted: &str) -> Histories {
+pub(crate) fn fleet(outcomes: &str, adjusted: &str) -> Histories {
     let n = outcomes.len();
     let nan = vec![f64::NAN; n];
     let outcome = |c| match c {

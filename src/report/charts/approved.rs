@@ -13,7 +13,7 @@ use crate::report::view::{ApprovedEnd, ApprovedView};
 const LEAST_SPAN: f64 = 0.1;
 
 /// Probability in tolerance by day with both due dates.
-pub fn approved_chart(view: &ApprovedView) -> String {
+pub(crate) fn approved_chart(view: &ApprovedView) -> String {
     let title = title(view);
     let second = "probability in tolerance by what is known today, from the last check on";
     sheet((840, 260), &title, second, |canvas| {

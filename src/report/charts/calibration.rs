@@ -9,7 +9,7 @@ use crate::report::text::percent;
 use crate::simulate::scores::Brier;
 
 /// Observed proportion in tolerance against the probability that was forecast.
-pub fn calibration_chart(name: &str, brier: &Brier) -> String {
+pub(crate) fn calibration_chart(name: &str, brier: &Brier) -> String {
     let events: u64 = brier.bins.iter().map(|bin| bin.events).sum();
     let expected: f64 = brier.bins.iter().map(|bin| bin.sum).sum();
     let title = match brier.count {

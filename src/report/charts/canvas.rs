@@ -6,7 +6,7 @@ pixels keeps slow slopes smooth; the stroke width carries a dash code that
 renderers without CSS too. The same bytes always: nothing here reads fonts.
 */
 
-pub use super::dash::Dash;
+pub(crate) use super::dash::Dash;
 use super::dash::{DASH_CODE, UNITS};
 use super::palette::Ink;
 use super::tidy::{Head, tidy};
@@ -19,7 +19,7 @@ const PLOTTERS_FONT_FACTOR: f64 = 1.24;
 
 /// Where a text sits against its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Anchor {
+pub(crate) enum Anchor {
     /// The text begins at the point.
     Start,
     /// The text is centred on the point.
@@ -30,13 +30,13 @@ pub enum Anchor {
 
 /// A stroke: colour role, width in pixels, dashes.
 #[derive(Debug, Clone, Copy)]
-pub struct Stroke(pub Ink, pub f64, pub Dash);
+pub(crate) struct Stroke(pub Ink, pub f64, pub Dash);
 
 /// A point in pixels from the upper left corner.
-pub type Pixel = (f64, f64);
+pub(crate) type Pixel = (f64, f64);
 
 /// A sheet being drawn; coordinates are pixels.
-pub struct Canvas<'a> {
+pub(crate) struct Canvas<'a> {
     backend: SVGBackend<'a>,
     head: Option<Head>,
 }
@@ -47,7 +47,7 @@ fn units(pixel: Pixel) -> (i32, i32) {
 }
 
 /// Draws one SVG of `width` × `height` pixels: responsive, titled, light and dark.
-pub fn sheet(
+pub(crate) fn sheet(
     (width, height): (u32, u32),
     title: &str,
     description: &str,
@@ -74,14 +74,14 @@ impl Canvas<'_> {
     }
 
     /// A straight line.
-    pub fn line(&mut self, from: Pixel, to: Pixel, stroke: Stroke) {
+    pub(crate) fn line(&mut self, from: Pixel, to: Pixel, stroke: Stroke) {
         let _ = self
             .backend
             .draw_line(units(from), units(to), &stroke.style());
     }
 
     /// A line through `points`, without those that do not bend it.
-    pub fn path(&mut self, points: &[Pixel], stroke: Stroke) {
+    pub(crate) fn path(&mut self, points: &[Pixel], stroke: Stroke) {
         let points = straightened(points);
         if points.len() > 1 {
             let _ = self.backend.draw_path(points, &stroke.style());
@@ -89,7 +89,7 @@ impl Canvas<'_> {
     }
 
     /// A filled polygon of the given opacity.
-    pub fn polygon(&mut self, points: &[Pixel], ink: Ink, opacity: f64) {
+    pub(crate) fn polygon(&mut self, points: &[Pixel], ink: Ink, opacity: f64) {
         let points = straightened(points);
         if points.len() > 2 {
             let _ = self.backend.fill_polygon(points, &ink.light().mix(opacity));
@@ -97,7 +97,7 @@ impl Canvas<'_> {
     }
 
     /// A filled rectangle of the given opacity.
-    pub fn rectangle(&mut self, (x0, y0): Pixel, (x1, y1): Pixel, ink: Ink, opacity: f64) {
+    pub(crate) fn rectangle(&mut self, (x0, y0): Pixel, (x1, y1): Pixel, ink: Ink, opacity: f64) {
         let corner = units((x0.min(x1), y0.min(y1)));
         let opposite = units((x0.max(x1), y0.max(y1)));
         let _ = self
@@ -106,12 +106,12 @@ impl Canvas<'_> {
     }
 
     /// A filled square about `(x, y)`.
-    pub fn square(&mut self, (x, y): Pixel, half: f64, ink: Ink) {
+    pub(crate) fn square(&mut self, (x, y): Pixel, half: f64, ink: Ink) {
         self.rectangle((x - half, y - half), (x + half, y + half), ink, 1.0);
     }
 
     /// A filled dot.
-    pub fn dot(&mut self, at: Pixel, radius: f64, ink: Ink) {
+    pub(crate) fn dot(&mut self, at: Pixel, radius: f64, ink: Ink) {
         let radius = (radius * UNITS).round() as u32;
         let _ = self
             .backend
@@ -119,7 +119,7 @@ impl Canvas<'_> {
     }
 
     /// A hollow ring; the ground shows inside.
-    pub fn ring(&mut self, at: Pixel, radius: f64, stroke: Stroke) {
+    pub(crate) fn ring(&mut self, at: Pixel, radius: f64, stroke: Stroke) {
         let radius = (radius * UNITS).round() as u32;
         let _ = self
             .backend
@@ -127,7 +127,7 @@ impl Canvas<'_> {
     }
 
     /// A filled triangle that points up, or down.
-    pub fn triangle(&mut self, (x, y): Pixel, size: f64, ink: Ink, up: bool) {
+    pub(crate) fn triangle(&mut self, (x, y): Pixel, size: f64, ink: Ink, up: bool) {
         let s = if up { size } else { -size };
         let corners = [
             (x, y - s),
@@ -138,7 +138,7 @@ impl Canvas<'_> {
     }
 
     /// A filled diamond.
-    pub fn diamond(&mut self, (x, y): Pixel, size: f64, ink: Ink) {
+    pub(crate) fn diamond(&mut self, (x, y): Pixel, size: f64, ink: Ink) {
         self.polygon(
             &[(x, y - size), (x + size, y), (x, y + size), (x - size, y)],
             ink,
@@ -147,12 +147,12 @@ impl Canvas<'_> {
     }
 
     /// Text with its baseline at `at`.
-    pub fn text(&mut self, text: &str, at: Pixel, size: f64, ink: Ink, anchor: Anchor) {
+    pub(crate) fn text(&mut self, text: &str, at: Pixel, size: f64, ink: Ink, anchor: Anchor) {
         self.write(text, at, size, ink, anchor, FontStyle::Normal);
     }
 
     /// Bold text with its baseline at `at`.
-    pub fn bold(&mut self, text: &str, at: Pixel, size: f64, ink: Ink, anchor: Anchor) {
+    pub(crate) fn bold(&mut self, text: &str, at: Pixel, size: f64, ink: Ink, anchor: Anchor) {
         self.write(text, at, size, ink, anchor, FontStyle::Bold);
     }
 

@@ -22,7 +22,7 @@ const MOST_DEVIATIONS: f64 = 8.0;
 const FLAG_ROWS: usize = 2;
 
 /// The control chart of one item.
-pub fn control_chart(view: &ControlView) -> String {
+pub(crate) fn control_chart(view: &ControlView) -> String {
     let title = format!("{}: {}", view.name, view.finding);
     let second = match view.base {
         0 => String::new(),

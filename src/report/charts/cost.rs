@@ -12,7 +12,7 @@ use crate::report::view::CostCurve;
 const MOST_COST: f64 = 4.0;
 
 /// The cost curve with the least cost and today's interval marked.
-pub fn cost_chart(curve: &CostCurve) -> String {
+pub(crate) fn cost_chart(curve: &CostCurve) -> String {
     let title = title(curve);
     let second = "expected cost per year: calibrations and time out of tolerance together";
     sheet((840, 320), &title, second, |canvas| {

@@ -9,7 +9,7 @@ use crate::report::text::percent;
 use crate::simulate::replay::{Coverage, ReplayResult};
 
 /// Share of readings inside the band made before, each forecaster, each horizon.
-pub fn coverage_chart(result: &ReplayResult, level: f64) -> String {
+pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
     let title = title(result, level);
     let second = "share inside the band made before, by how far ahead; bars: 95 % limits by items";
     let rows: Vec<(&str, Vec<&Coverage>)> = result

@@ -8,7 +8,7 @@ pub(super) const DASH_CODE: u32 = 1000;
 
 /// Line style.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Dash {
+pub(crate) enum Dash {
     /// Unbroken.
     Solid,
     /// Long dashes: tolerance limits.

@@ -53,7 +53,7 @@ impl Spacing {
 }
 
 /// Ticks of a date axis from day `low` to day `high` over `width` pixels, labels apart.
-pub fn date_ticks(low: f64, high: f64, width: f64) -> Vec<Tick> {
+pub(crate) fn date_ticks(low: f64, high: f64, width: f64) -> Vec<Tick> {
     let span = (high - low).max(1e-9);
     let fits = |s: &&Spacing| s.days() / span * width >= s.room();
     let spacing = SPACINGS

@@ -9,7 +9,7 @@ use crate::report::text::fixed;
 
 /// One row of the chart.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ExcessRow {
+pub(crate) struct ExcessRow {
     /// Name of the planner.
     pub name: String,
     /// Mean excess cost over the kinds, percent.
@@ -30,7 +30,7 @@ const ROW: f64 = 24.0;
 const WIDEST: f64 = 400.0;
 
 /// Rows in the given order: mean as a bar with its error, each kind as a small dot.
-pub fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
+pub(crate) fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> String {
     let height = 132 + (ROW * rows.len() as f64) as u32;
     let most = rows
         .iter()

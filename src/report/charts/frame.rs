@@ -108,12 +108,12 @@ pub(super) struct Frame {
 
 impl Frame {
     /// Pixel of a point, held inside the plot.
-    pub fn held(&self, x: f64, y: f64) -> (f64, f64) {
+    pub(crate) fn held(&self, x: f64, y: f64) -> (f64, f64) {
         (self.x.held(x), self.y.held(y))
     }
 
     /// A vertical line over the whole plot.
-    pub fn vertical(&self, canvas: &mut Canvas<'_>, x: f64, stroke: Stroke) {
+    pub(crate) fn vertical(&self, canvas: &mut Canvas<'_>, x: f64, stroke: Stroke) {
         if self.x.holds(x) {
             let at = self.x.at(x);
             canvas.line((at, self.y.range.0), (at, self.y.range.1), stroke);
@@ -121,7 +121,7 @@ impl Frame {
     }
 
     /// A horizontal line over the whole plot.
-    pub fn horizontal(&self, canvas: &mut Canvas<'_>, y: f64, stroke: Stroke) {
+    pub(crate) fn horizontal(&self, canvas: &mut Canvas<'_>, y: f64, stroke: Stroke) {
         if self.y.holds(y) {
             let at = self.y.at(y);
             canvas.line((self.x.range.0, at), (self.x.range.1, at), stroke);
@@ -129,7 +129,7 @@ impl Frame {
     }
 
     /// Grid lines with their labels left of the plot.
-    pub fn y_ticks(&self, canvas: &mut Canvas<'_>, ticks: &[Tick]) {
+    pub(crate) fn y_ticks(&self, canvas: &mut Canvas<'_>, ticks: &[Tick]) {
         let (left, right) = self.x.range;
         for tick in ticks.iter().filter(|tick| self.y.holds(tick.at)) {
             let y = self.y.at(tick.at);
@@ -145,7 +145,7 @@ impl Frame {
     }
 
     /// Grid lines for a share of one, in per cent.
-    pub fn share_ticks(&self, canvas: &mut Canvas<'_>) {
+    pub(crate) fn share_ticks(&self, canvas: &mut Canvas<'_>) {
         let (low, high) = self.y.domain;
         let mut ticks = value_axis(100.0 * low, 100.0 * high, "", 6).ticks;
         for tick in &mut ticks {
@@ -156,7 +156,7 @@ impl Frame {
     }
 
     /// The axis line with its ticks below.
-    pub fn x_ticks(&self, canvas: &mut Canvas<'_>, ticks: &[Tick]) {
+    pub(crate) fn x_ticks(&self, canvas: &mut Canvas<'_>, ticks: &[Tick]) {
         let (bottom, stroke) = (self.y.range.0, Stroke(Ink::Grid, 1.0, Dash::Solid));
         canvas.line((self.x.range.0, bottom), (self.x.range.1, bottom), stroke);
         for tick in ticks.iter().filter(|tick| self.x.holds(tick.at)) {
@@ -173,7 +173,7 @@ impl Frame {
     }
 
     /// The axis line with dates below.
-    pub fn date_axis(&self, canvas: &mut Canvas<'_>) {
+    pub(crate) fn date_axis(&self, canvas: &mut Canvas<'_>) {
         let (low, high) = self.x.domain;
         self.x_ticks(
             canvas,
@@ -182,7 +182,7 @@ impl Frame {
     }
 
     /// What the horizontal axis is, centred below its ticks.
-    pub fn x_caption(&self, canvas: &mut Canvas<'_>, caption: &str) {
+    pub(crate) fn x_caption(&self, canvas: &mut Canvas<'_>, caption: &str) {
         let middle = 0.5 * (self.x.range.0 + self.x.range.1);
         canvas.text(
             caption,
@@ -194,7 +194,7 @@ impl Frame {
     }
 
     /// What the vertical axis is, above its labels.
-    pub fn y_caption(&self, canvas: &mut Canvas<'_>, caption: &str) {
+    pub(crate) fn y_caption(&self, canvas: &mut Canvas<'_>, caption: &str) {
         canvas.text(
             caption,
             (14.0, self.y.range.1 - 9.0),
@@ -205,7 +205,7 @@ impl Frame {
     }
 
     /// Finite points of a curve as pixels.
-    pub fn pixels(&self, points: impl IntoIterator<Item = (f64, f64)>) -> Vec<(f64, f64)> {
+    pub(crate) fn pixels(&self, points: impl IntoIterator<Item = (f64, f64)>) -> Vec<(f64, f64)> {
         let finite = |p: &(f64, f64)| p.0.is_finite() && p.1.is_finite() && self.x.holds(p.0);
         points
             .into_iter()

@@ -22,7 +22,7 @@ const LINES: [Stroke; 5] = [
 const LEAST_SHARE: f64 = 0.01;
 
 /// Standard uncertainty of the corrected value by day, with its parts.
-pub fn growth_chart(view: &GrowthView) -> String {
+pub(crate) fn growth_chart(view: &GrowthView) -> String {
     let title = title(view);
     let second = "standard uncertainty u of the value with its correction; thin: its parts, which add in squares";
     sheet((840, 300), &title, second, |canvas| {

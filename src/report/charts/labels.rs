@@ -5,14 +5,14 @@ use super::lettering::text_width;
 use super::palette::Ink;
 
 /// Font size of labels and ticks, pixels.
-pub const LABEL_SIZE: f64 = 12.0;
+pub(crate) const LABEL_SIZE: f64 = 12.0;
 
 /// Height of a row of labels, pixels.
-pub const ROW: f64 = 14.0;
+pub(crate) const ROW: f64 = 14.0;
 
 /// A word that names a vertical line.
 #[derive(Debug, Clone)]
-pub struct Flag {
+pub(crate) struct Flag {
     /// Pixel of the line.
     pub x: f64,
     /// What it says.
@@ -23,7 +23,7 @@ pub struct Flag {
 
 /// A flag with its place: left edge and row (0 = next to the plot).
 #[derive(Debug, Clone)]
-pub struct PlacedFlag {
+pub(crate) struct PlacedFlag {
     /// Left edge of the text, pixels.
     pub left: f64,
     /// Row above the plot.
@@ -36,7 +36,7 @@ pub struct PlacedFlag {
 /// ones and how many found no room. A text stands over its line or beside it, and
 /// clear of the other lines where that can be had; the line of a flag in a higher row
 /// passes no text below it.
-pub fn place_flags(
+pub(crate) fn place_flags(
     flags: Vec<Flag>,
     rows: usize,
     left: f64,
@@ -92,7 +92,7 @@ pub fn place_flags(
 
 /// Draws flags in at most `rows` rows upwards from `bottom`, between the ends of `across`; those
 /// that find no room are left out.
-pub fn draw_flags(
+pub(crate) fn draw_flags(
     canvas: &mut Canvas,
     flags: Vec<Flag>,
     rows: usize,
@@ -108,7 +108,7 @@ pub fn draw_flags(
 
 /// A label beside the right edge of a plot.
 #[derive(Debug, Clone)]
-pub struct SideLabel {
+pub(crate) struct SideLabel {
     /// Pixel it belongs to.
     pub y: f64,
     /// What it says.
@@ -119,7 +119,7 @@ pub struct SideLabel {
 
 /// Draws labels right of `x`, pushed apart inside `top` … `bottom`, with a hairline to
 /// the place they name where they had to move.
-pub fn draw_side_labels(
+pub(crate) fn draw_side_labels(
     canvas: &mut Canvas<'_>,
     mut labels: Vec<SideLabel>,
     x: f64,

@@ -5,7 +5,7 @@ the same bytes come out on every machine.
 */
 
 /// Approximate width of `text` in pixels at a font size, generous for common sans-serifs.
-pub fn text_width(text: &str, size: f64) -> f64 {
+pub(crate) fn text_width(text: &str, size: f64) -> f64 {
     let em: f64 = text
         .chars()
         .map(|c| match c {
@@ -21,7 +21,7 @@ pub fn text_width(text: &str, size: f64) -> f64 {
 }
 
 /// `text` cut to `width` pixels, with an ellipsis where something was cut.
-pub fn shortened(text: &str, size: f64, width: f64) -> String {
+pub(crate) fn shortened(text: &str, size: f64, width: f64) -> String {
     if text_width(text, size) <= width {
         return text.to_string();
     }
@@ -37,7 +37,7 @@ pub fn shortened(text: &str, size: f64, width: f64) -> String {
 
 /// `text` broken at spaces, not at no-break spaces nor before a per cent sign, into at most `most` lines of `width` pixels;
 /// a word longer than a line is broken too, and the last line is cut.
-pub fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
     if text_width(text, size) <= width {
         return vec![text.to_string()];
     }

@@ -4,7 +4,7 @@ use plotters::style::RGBColor;
 
 /// Role of a mark; shape or line style always says it too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ink {
+pub(crate) enum Ink {
     /// Readings and bands.
     Reading,
     /// Fit and text.
@@ -23,7 +23,7 @@ pub enum Ink {
 
 /// All roles with their colours: (ink, light, dark), as 0xRRGGBB. Each is at least
 /// 4.5 : 1 against its ground (WCAG 2.2, 1.4.3).
-pub const INKS: [(Ink, u32, u32); 7] = [
+pub(crate) const INKS: [(Ink, u32, u32); 7] = [
     (Ink::Reading, 0x0b6e6e, 0x4fc3c0),
     (Ink::Text, 0x1f2933, 0xe6edf3),
     (Ink::Limit, 0xb4491a, 0xf0934e),
@@ -35,14 +35,14 @@ pub const INKS: [(Ink, u32, u32); 7] = [
 
 impl Ink {
     /// The colour on white ground.
-    pub fn light(self) -> RGBColor {
+    pub(crate) fn light(self) -> RGBColor {
         let code = INKS[self as usize].1;
         RGBColor((code >> 16) as u8, (code >> 8) as u8, code as u8)
     }
 }
 
 /// Rules that turn the light inks into the dark ones: once in each SVG, once in a page.
-pub fn dark_rules() -> String {
+pub(crate) fn dark_rules() -> String {
     let mut rules = String::new();
     for (_, light, dark) in INKS {
         rules.push_str(&format!(

@@ -16,7 +16,7 @@ const MOST_ITEMS: usize = 48;
 const ROW: f64 = 16.0;
 
 /// Drift rates, sorted by the class-informed one.
-pub fn drift_rates_chart(group: &GroupView) -> String {
+pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
     let (rates, left_out) = shown(&group.drift_rates);
     let title = match group.class_drift {
         Some((mean, deviation)) if mean.is_finite() => {

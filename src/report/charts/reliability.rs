@@ -14,7 +14,7 @@ const RIGHT: f64 = 672.0;
 const NAME_ROOM: f64 = 154.0;
 
 /// R(t): points and line without a model with exact limits, each model's curve, the target.
-pub fn reliability_chart(group: &GroupView) -> String {
+pub(crate) fn reliability_chart(group: &GroupView) -> String {
     let title = title(group);
     let second = second_line(group);
     sheet((840, 360), &title, &second, |canvas| {

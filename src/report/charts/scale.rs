@@ -4,7 +4,7 @@ use crate::report::text::{exponent, fixed, power_of_ten, significant, with_unit}
 
 /// A straight map from data to pixels.
 #[derive(Debug, Clone, Copy)]
-pub struct Scale {
+pub(crate) struct Scale {
     /// Data at the first pixel and at the last.
     pub domain: (f64, f64),
     /// First and last pixel.
@@ -13,25 +13,25 @@ pub struct Scale {
 
 impl Scale {
     /// Pixel of `value`.
-    pub fn at(&self, value: f64) -> f64 {
+    pub(crate) fn at(&self, value: f64) -> f64 {
         let share = (value - self.domain.0) / (self.domain.1 - self.domain.0);
         self.range.0 + share * (self.range.1 - self.range.0)
     }
 
     /// True where `value` lies inside the domain.
-    pub fn holds(&self, value: f64) -> bool {
+    pub(crate) fn holds(&self, value: f64) -> bool {
         (self.domain.0..=self.domain.1).contains(&value)
     }
 
     /// Pixel of `value`, held inside the range.
-    pub fn held(&self, value: f64) -> f64 {
+    pub(crate) fn held(&self, value: f64) -> f64 {
         self.at(value.clamp(self.domain.0, self.domain.1))
     }
 }
 
 /// One tick: where it sits in data, and its label.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tick {
+pub(crate) struct Tick {
     /// Position in data.
     pub at: f64,
     /// Label.
@@ -40,7 +40,7 @@ pub struct Tick {
 
 /// Ticks of a value axis, with what is written once beside it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ValueAxis {
+pub(crate) struct ValueAxis {
     /// At most seven ticks.
     pub ticks: Vec<Tick>,
     /// "100 Ω + … µΩ", or the unit alone.
@@ -58,7 +58,7 @@ pub struct ValueAxis {
 impl ValueAxis {
     /// The unit that the labels are in, and how many of it one of the values' own is: the own unit where only a power
     /// of ten is taken out.
-    pub fn unit_beside<'a>(&'a self, own: &'a str) -> (f64, &'a str) {
+    pub(crate) fn unit_beside<'a>(&'a self, own: &'a str) -> (f64, &'a str) {
         match self.unit.starts_with("10") {
             true => (1.0, own),
             false => (10f64.powi(-self.power), &self.unit),
@@ -67,7 +67,7 @@ impl ValueAxis {
 
     /// A value in the axis' notation with its unit, one digit finer than the ticks:
     /// "+12 mK", or "+30 µΩ" from the offset.
-    pub fn words(&self, value: f64) -> String {
+    pub(crate) fn words(&self, value: f64) -> String {
         let relative = (value - self.offset) * 10f64.powi(-self.power);
         if relative.abs() >= 1e7 || !relative.is_finite() {
             return with_unit(&significant(relative, 3), &self.unit);
@@ -138,7 +138,7 @@ fn scaled_unit(unit: &str, power: i32) -> String {
 }
 
 /// Largest of 1, 2, 5 × 10ⁿ steps that is at least `rough`.
-pub fn nice_step(rough: f64) -> f64 {
+pub(crate) fn nice_step(rough: f64) -> f64 {
     if !(rough > 0.0 && rough.is_finite()) {
         return 1.0;
     }
@@ -151,7 +151,7 @@ pub fn nice_step(rough: f64) -> f64 {
 }
 
 /// Ticks of a value axis over `low` … `high` in `unit`: at most `most` of them.
-pub fn value_axis(low: f64, high: f64, unit: &str, most: usize) -> ValueAxis {
+pub(crate) fn value_axis(low: f64, high: f64, unit: &str, most: usize) -> ValueAxis {
     let mut step = nice_step((high - low) / most as f64);
     let count = |step: f64| (high / step).floor() - (low / step).ceil() + 1.0;
     while count(step) > most as f64 {
@@ -245,14 +245,14 @@ pub(super) const LARGEST: f64 = 1e150;
 
 /// A growing range that ignores what is not finite.
 #[derive(Debug, Clone, Copy)]
-pub struct Range(pub f64, pub f64);
+pub(crate) struct Range(pub f64, pub f64);
 
 impl Range {
     /// The empty range.
-    pub const EMPTY: Range = Range(f64::INFINITY, f64::NEG_INFINITY);
+    pub(crate) const EMPTY: Range = Range(f64::INFINITY, f64::NEG_INFINITY);
 
     /// Grows to hold `value`.
-    pub fn add(&mut self, value: f64) {
+    pub(crate) fn add(&mut self, value: f64) {
         if value.is_finite() && value.abs() < LARGEST {
             self.0 = self.0.min(value);
             self.1 = self.1.max(value);
@@ -260,12 +260,12 @@ impl Range {
     }
 
     /// Width; zero where empty.
-    pub fn span(self) -> f64 {
+    pub(crate) fn span(self) -> f64 {
         (self.1 - self.0).max(0.0)
     }
 
     /// True where nothing was added.
-    pub fn is_empty(self) -> bool {
+    pub(crate) fn is_empty(self) -> bool {
         self.0 > self.1
     }
 }

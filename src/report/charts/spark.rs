@@ -16,7 +16,7 @@ const EDGE: f64 = 1.25;
 ///
 /// Written by hand rather than through plotters: thousands stand in one page, each must
 /// be a few hundred bytes and must take its colour from the page.
-pub fn sparkline(points: &[SparkPoint], tolerance: (Option<f64>, Option<f64>)) -> String {
+pub(crate) fn sparkline(points: &[SparkPoint], tolerance: (Option<f64>, Option<f64>)) -> String {
     let finite: Vec<&SparkPoint> = points
         .iter()
         .filter(|p| p.day.is_finite() && p.error.is_finite())

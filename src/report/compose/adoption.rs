@@ -22,13 +22,13 @@ const SHOWN: usize = 12;
 
 /// Calibrations of a history listed in the table of a fleet of `histories`: of a large one the
 /// latest alone, which says what is carried now.
-pub fn listed(histories: usize) -> usize {
+pub(crate) fn listed(histories: usize) -> usize {
     if histories > LARGE_FLEET { 1 } else { LISTED }
 }
 
 /// Calibrations of a history that its page asks for: one more than it shows tells that there
 /// are more.
-pub const OF_PAGE: usize = SHOWN + 1;
+pub(crate) const OF_PAGE: usize = SHOWN + 1;
 
 /// What is carried, in a word, and its value.
 fn carried(past: &PastAdoption) -> (&'static str, Option<Stated>) {
@@ -64,7 +64,7 @@ fn reason(past: &PastAdoption, reason_of: fn(&Adoption) -> String) -> String {
 
 /// The part of the page; `None` of fewer than two calibrations. Where the advice of a thermometer's
 /// sessions says what to carry, `advised`, the part compares and says nothing of that.
-pub fn section(
+pub(crate) fn section(
     history: &History<'_>,
     given: Option<(&Given, usize)>,
     found: &[PastAdoption],
@@ -165,7 +165,7 @@ fn row(history: &History<'_>, past: &PastAdoption) -> Vec<String> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     histories: &Histories,
     shown: &[usize],
     find: impl Fn(usize) -> Vec<PastAdoption> + Sync,

@@ -17,7 +17,7 @@ use crate::thermometry::advice::AdviceKind;
 
 /// One history with its fit, proposals and decision.
 #[derive(Debug, Clone)]
-pub struct Case<'a> {
+pub(crate) struct Case<'a> {
     /// The checks and the item.
     pub history: History<'a>,
     /// The fitted drift.
@@ -58,7 +58,7 @@ pub struct Case<'a> {
 
 impl<'a> Case<'a> {
     /// The part of it that is drawn along the axis.
-    pub fn drawn(&self) -> Drawn<'a> {
+    pub(crate) fn drawn(&self) -> Drawn<'a> {
         Drawn {
             history: self.history,
             fit: self.fit,

@@ -16,7 +16,7 @@ const CLEAR: f64 = 2.0;
 
 /// What changed, and what was only counted.
 #[derive(Debug, Clone, Default)]
-pub struct Comparison {
+pub(crate) struct Comparison {
     /// Changes, in the histories' order, vanished ones last.
     pub changes: Vec<ChangeView>,
     /// Sentences beside them.
@@ -25,7 +25,7 @@ pub struct Comparison {
 
 /// One run as the comparison sees it.
 #[derive(Clone, Copy)]
-pub struct Side<'a> {
+pub(crate) struct Side<'a> {
     /// Its as-of date.
     pub day: f64,
     /// Its histories.
@@ -34,7 +34,7 @@ pub struct Side<'a> {
 
 /// Compares this run with an earlier one. `slugs` names the pages of this run's histories,
 /// empty where there is none.
-pub fn compare(
+pub(crate) fn compare(
     before: Side<'_>,
     now: Side<'_>,
     records: &Histories,
@@ -123,7 +123,7 @@ fn of_standing(
 }
 
 /// What was edited or taken away since the first run of the same date: new checks are none of it.
-pub fn edits(
+pub(crate) fn edits(
     first: Side<'_>,
     now: Side<'_>,
     records: &Histories,

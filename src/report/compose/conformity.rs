@@ -84,7 +84,7 @@ pub(super) fn risk_section(
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     histories: &Histories,
     decisions: &[Decision],
     rule: &'static str,

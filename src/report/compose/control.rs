@@ -26,7 +26,7 @@ pub(crate) use shared::write_shared;
 pub(super) use shared::{shared_section, shared_table};
 
 /// Page of the check standards.
-pub const CONTROL_PAGE: &str = "control.html";
+pub(crate) const CONTROL_PAGE: &str = "control.html";
 
 /// The part of an instrument's page; `None` where it is not charted.
 pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
@@ -120,7 +120,7 @@ fn short(rule: Rule) -> &'static str {
 
 /// Whether the process is in control, and what many items showed together; empty where nothing is
 /// charted and nothing was shared.
-pub fn process(controls: &Controls, items: &[Item]) -> String {
+pub(crate) fn process(controls: &Controls, items: &[Item]) -> String {
     let parts = [standards_words(controls, items), shared_words(controls)];
     let parts: Vec<&str> = parts
         .iter()
@@ -281,7 +281,7 @@ impl Row<'_> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     histories: &Histories,
     controls: &Controls,
     to: TableFolder<'_>,

@@ -11,7 +11,7 @@ const CURVE_POINTS: usize = 60;
 
 /// The curve of expected cost against the interval, and the price of other intervals in words.
 #[derive(Debug, Clone, Default)]
-pub struct Cost {
+pub(crate) struct Cost {
     /// The curve.
     pub curve: CostCurve,
     /// What today's interval and the reliability target's would cost against the decided one.
@@ -20,7 +20,7 @@ pub struct Cost {
 
 impl Cost {
     /// The cost of one item's interval; `None` where no costs are given or nothing is forecast.
-    pub fn of(
+    pub(crate) fn of(
         evidence: &Evidence<'_>,
         tables: &DecisionTables,
         decision: &Decision,

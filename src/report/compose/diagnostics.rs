@@ -14,7 +14,7 @@ use std::borrow::Cow;
 
 /// The tests of one history.
 #[derive(Debug, Clone)]
-pub struct Tested<'a> {
+pub(crate) struct Tested<'a> {
     /// What was found.
     pub found: Cow<'a, Diagnostics>,
     /// Number of readings that lie far off the others, as the fit sees them.
@@ -23,7 +23,7 @@ pub struct Tested<'a> {
 
 impl<'a> Tested<'a> {
     /// The tests of one history: what is `known` of it already, made here otherwise.
-    pub fn of(
+    pub(crate) fn of(
         history: &History<'_>,
         fit: &Fit,
         axis: Axis,
@@ -65,7 +65,7 @@ impl<'a> Tested<'a> {
     }
 
     /// The tests as a table of the instrument's page; `None` where nothing could be tested.
-    pub fn section(&self) -> Option<SectionView> {
+    pub(crate) fn section(&self) -> Option<SectionView> {
         let found = &self.found;
         let mut rows: Vec<Vec<String>> = Vec::new();
         let mut add = |name: &str, statistic: String, p: Option<f64>| {
@@ -139,7 +139,7 @@ impl<'a> Tested<'a> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(tested: &[(&Item, &Tested<'_>)], to: TableFolder<'_>) -> Result<(), RunError> {
+pub(crate) fn write(tested: &[(&Item, &Tested<'_>)], to: TableFolder<'_>) -> Result<(), RunError> {
     let table = table(tested);
     let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
     let mut writer = TableWriter::create(to, "diagnostics", &table).map_err(failed)?;

@@ -117,7 +117,7 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn hand_over(
+pub(crate) fn hand_over(
     report: &Report<'_>,
     fleet: &FleetView,
     before: &Before,

@@ -16,7 +16,7 @@ use std::collections::{HashMap, HashSet};
 
 /// Judgements by history, and sentences on jobs that could not be used.
 #[derive(Debug, Clone, Default)]
-pub struct Doubts {
+pub(crate) struct Doubts {
     /// One list a history, in the histories' order; empty where there is no jobs table.
     pub by_history: Vec<Vec<JobDoubt>>,
     /// Jobs that name no history, or whose row cannot be read.
@@ -36,7 +36,7 @@ pub struct Doubts {
 
 /// Row accounts of the jobs, for the run record.
 #[derive(Debug, Clone, Copy, serde::Serialize)]
-pub struct JobCounts {
+pub(crate) struct JobCounts {
     /// Rows read.
     pub read: usize,
     /// Jobs of a known history.
@@ -50,18 +50,18 @@ pub struct JobCounts {
 
 impl Doubts {
     /// Judgements of one history.
-    pub fn of(&self, index: usize) -> &[JobDoubt] {
+    pub(crate) fn of(&self, index: usize) -> &[JobDoubt] {
         self.by_history.get(index).map_or(&[], Vec::as_slice)
     }
 
     /// When work of one history is suspect, oldest first.
-    pub fn windows(&self, index: usize) -> &[Window] {
+    pub(crate) fn windows(&self, index: usize) -> &[Window] {
         self.windows.get(index).map_or(&[], Vec::as_slice)
     }
 
     /// Every judgement with the history that failed and the date of the finding that it follows
     /// from; `None` where no history is known.
-    pub fn with_findings(&self) -> impl Iterator<Item = (&JobDoubt, Option<(usize, f64)>)> {
+    pub(crate) fn with_findings(&self) -> impl Iterator<Item = (&JobDoubt, Option<(usize, f64)>)> {
         let own = |(index, list): (usize, &'_ Vec<JobDoubt>)| -> Vec<(usize, usize, f64)> {
             let of_job = |doubt: &JobDoubt| (doubt.job.row, index, doubt.found);
             list.iter()
@@ -90,7 +90,7 @@ impl Doubts {
     }
 
     /// What became of the case that a finding of one history belongs to.
-    pub fn became<'a>(
+    pub(crate) fn became<'a>(
         &self,
         cases: &Cases<'a>,
         (index, found): (usize, f64),
@@ -100,19 +100,19 @@ impl Doubts {
     }
 
     /// Every judgement of a known history, and those that follow from them.
-    pub fn judged(&self) -> impl Iterator<Item = &JobDoubt> {
+    pub(crate) fn judged(&self) -> impl Iterator<Item = &JobDoubt> {
         self.by_history.iter().flatten().chain(&self.onward)
     }
 
     /// Jobs in doubt, each counted once however many points it concerns.
-    pub fn jobs_in_doubt(&self) -> usize {
+    pub(crate) fn jobs_in_doubt(&self) -> usize {
         let doubted = self.judged().filter(|doubt| doubt.is_in_doubt());
         let rows: HashSet<usize> = doubted.map(|doubt| doubt.job.row).collect();
         rows.len()
     }
 
     /// Row accounts; `None` where there is no job.
-    pub fn counts(&self) -> Option<JobCounts> {
+    pub(crate) fn counts(&self) -> Option<JobCounts> {
         (self.jobs > 0).then_some(JobCounts {
             read: self.jobs,
             assessed: self.jobs - self.unassessed.len(),
@@ -122,7 +122,7 @@ impl Doubts {
     }
 
     /// What is said of the table of jobs, as warnings with the table's name.
-    pub fn as_warnings<'w>(&'w self, plan: &'w Plan) -> impl Iterator<Item = Warning> + 'w {
+    pub(crate) fn as_warnings<'w>(&'w self, plan: &'w Plan) -> impl Iterator<Item = Warning> + 'w {
         let table = plan.settings.jobs.file.as_deref().unwrap_or("jobs");
         let words = self.warnings.iter();
         words.map(move |words| Warning::new(table, words))
@@ -133,7 +133,7 @@ impl Doubts {
 ///
 /// # Errors
 /// A jobs file that cannot be read.
-pub fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
+pub(crate) fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError> {
     let jobs = plan.jobs()?;
     let histories = &results.loaded.histories;
     let matches = match jobs.jobs.is_empty() {
@@ -194,7 +194,7 @@ fn at_risk(history: &History<'_>, rule: &DecisionRule, own: &[&Job]) -> Vec<(f64
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     doubts: &Doubts,
     results: &Results,
     cases: &Cases<'_>,

@@ -20,7 +20,7 @@ const MOST_FUTURE_YEARS: f64 = 10.0;
 
 /// One history with its fit and the due date it is drawn up to.
 #[derive(Debug, Clone, Copy)]
-pub struct Drawn<'a> {
+pub(crate) struct Drawn<'a> {
     /// The checks and the item.
     pub history: History<'a>,
     /// The fitted drift.
@@ -39,7 +39,7 @@ pub struct Drawn<'a> {
 
 impl Drawn<'_> {
     /// The small picture of this history in its group's book.
-    pub fn book_view(&self, slug: String) -> BookView {
+    pub(crate) fn book_view(&self, slug: String) -> BookView {
         let item = self.history.item;
         BookView {
             instrument: item.instrument.clone(),
@@ -63,7 +63,7 @@ impl Drawn<'_> {
     }
 
     /// Unit of an axis of usage.
-    pub fn usage_unit(&self) -> Option<String> {
+    pub(crate) fn usage_unit(&self) -> Option<String> {
         (self.axis == Axis::Usage).then(|| "usage".to_string())
     }
 
@@ -76,7 +76,7 @@ impl Drawn<'_> {
     }
 
     /// Readings that have a place on the axis, oldest first.
-    pub fn readings(&self) -> Vec<ReadingView> {
+    pub(crate) fn readings(&self) -> Vec<ReadingView> {
         let history = self.history;
         (0..history.len())
             .filter(|i| self.along(*i).is_finite())
@@ -95,7 +95,7 @@ impl Drawn<'_> {
     }
 
     /// The fit through the past and the forecast to the end of the chart.
-    pub fn curve(&self) -> Vec<CurvePoint> {
+    pub(crate) fn curve(&self) -> Vec<CurvePoint> {
         let limits = self.tolerances();
         let point =
             |x, prediction: &Prediction, segment| self.curve_point(x, prediction, segment, &limits);
@@ -157,7 +157,7 @@ impl Drawn<'_> {
 
     /// Values as left where an event set the level and the record states it, each until the next
     /// calibration; nothing else is known of what the owner carries.
-    pub fn values_left(&self) -> Vec<ValueStep> {
+    pub(crate) fn values_left(&self) -> Vec<ValueStep> {
         let history = self.history;
         let mut until = f64::INFINITY;
         let mut steps: Vec<ValueStep> = Vec::new();
@@ -199,7 +199,7 @@ impl Drawn<'_> {
     }
 
     /// Tolerance in force at each check, and today's, where it changes.
-    pub fn tolerance_steps(&self) -> Vec<ToleranceStep> {
+    pub(crate) fn tolerance_steps(&self) -> Vec<ToleranceStep> {
         let mut steps: Vec<ToleranceStep> = Vec::new();
         for (from, tolerance) in self.tolerances() {
             let (lower, upper) = limits(tolerance);

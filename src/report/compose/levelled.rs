@@ -5,7 +5,7 @@ use crate::words::{count, date, days};
 
 /// "Of 70 due dates 12 are brought forward, by at most 45 days, …"; `None` where the policy
 /// levels nothing.
-pub fn levelled_words(decisions: &[Decision], window: f64) -> Option<String> {
+pub(crate) fn levelled_words(decisions: &[Decision], window: f64) -> Option<String> {
     if window <= 0.0 {
         return None;
     }
@@ -26,12 +26,12 @@ pub fn levelled_words(decisions: &[Decision], window: f64) -> Option<String> {
 }
 
 /// "12 proposals wait for a person, the oldest since the check of 2024-03-01 (456 d)".
-pub fn pending(decisions: &[Decision], as_of: f64) -> Option<String> {
+pub(crate) fn pending(decisions: &[Decision], as_of: f64) -> Option<String> {
     pending_words(waiting(decisions), as_of)
 }
 
 /// Proposals that wait, and the day of the oldest.
-pub fn waiting(decisions: &[Decision]) -> (usize, f64) {
+pub(crate) fn waiting(decisions: &[Decision]) -> (usize, f64) {
     let waiting = decisions.iter().map(|decision| decision.pending_since);
     let waiting = waiting.filter(|since| since.is_finite());
     waiting.fold((0, f64::INFINITY), |(number, oldest), since| {
@@ -40,7 +40,7 @@ pub fn waiting(decisions: &[Decision]) -> (usize, f64) {
 }
 
 /// What is said of so many proposals.
-pub fn pending_words((number, oldest): (usize, f64), as_of: f64) -> Option<String> {
+pub(crate) fn pending_words((number, oldest): (usize, f64), as_of: f64) -> Option<String> {
     let verb = if number == 1 { "waits" } else { "wait" };
     (number > 0).then(|| {
         format!(

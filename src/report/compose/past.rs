@@ -19,10 +19,10 @@ const SWING_STEP: f64 = 1.0 / 24.0;
 const JUST_BEFORE: f64 = 1e-6;
 
 /// Level at a date of the past: x, segment, prediction.
-pub type PastPoint = (f64, u32, Prediction);
+pub(crate) type PastPoint = (f64, u32, Prediction);
 
 /// The fitted level through the past of `history`, oldest first; empty where there is no fit.
-pub fn past(
+pub(crate) fn past(
     history: &History<'_>,
     fit: &Fit,
     class: Option<&ClassParameters>,

@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::sync::OnceLock;
 
 /// Everything the pages are made of.
-pub struct Report<'a> {
+pub(crate) struct Report<'a> {
     /// The plan.
     pub plan: &'a Plan,
     /// Records, fits, groups.

@@ -11,7 +11,7 @@ use crate::thermometry::readings::RejectedReading;
 use crate::thermometry::session_findings::SessionFindings;
 
 /// Everything that was computed in memory, before anything is written.
-pub struct Results {
+pub(crate) struct Results {
     /// The records.
     pub loaded: Loaded,
     /// Classes and fits.
@@ -24,7 +24,7 @@ pub struct Results {
 
 /// What the groups lend to the methods, and their fitted reliability.
 #[derive(Debug, Clone, Default)]
-pub struct GroupResults {
+pub(crate) struct GroupResults {
     /// Sums by group, for the methods.
     pub groups: EvidenceByGroup,
     /// R(t) of every group, sorted by group; empty where nothing asks for it.
@@ -33,7 +33,7 @@ pub struct GroupResults {
 
 /// The sessions of the raw readings, and where they came from.
 #[derive(Debug, Clone, Default)]
-pub struct ThermometryResults {
+pub(crate) struct ThermometryResults {
     /// Sessions, advice, rejected readings.
     pub findings: SessionFindings,
     /// What is known of the thermometers.
@@ -56,7 +56,7 @@ pub struct ThermometryResults {
 
 impl ThermometryResults {
     /// True where raw readings are named.
-    pub fn has_readings(&self) -> bool {
+    pub(crate) fn has_readings(&self) -> bool {
         self.made.is_some()
     }
 }

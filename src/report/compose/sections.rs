@@ -56,7 +56,7 @@ fn conformity_words(case: &Case<'_>) -> Option<String> {
 }
 
 /// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.
-pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
+pub(crate) fn sections(case: &Case<'_>) -> Vec<SectionView> {
     let mut sections: Vec<SectionView> = explanation(case).collect();
     sections.extend(check_section(case));
     sections.extend(control::section(case));
@@ -78,7 +78,7 @@ pub fn sections(case: &Case<'_>) -> Vec<SectionView> {
 }
 
 /// Coefficients with all their digits, for comparison with other software.
-pub fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) -> SectionView {
+pub(crate) fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) -> SectionView {
     let item = history.item;
     let rows = fit.coefficients.iter().map(|c| {
         vec![

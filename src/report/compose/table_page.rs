@@ -28,7 +28,7 @@ Tables of thermometry, doubts and replay are written where the run has such data
 type Listed<'a> = (&'static str, &'static str, Table<'a>);
 
 /// The page as Markdown.
-pub fn markdown() -> String {
+pub(crate) fn markdown() -> String {
     let (none, shared) = (Histories::default(), SharedShifts::default());
     let thermometry = SessionFindings::default();
     let mut each = of_records(&none, &shared);

@@ -34,7 +34,7 @@ fn failed<E: std::fmt::Display>(name: &'static str) -> impl Fn(E) -> RunError {
 
 /// What was found while the tables were written, in the histories' order.
 #[derive(Debug, Default)]
-pub struct Decided {
+pub(crate) struct Decided {
     /// The decisions.
     pub decisions: Vec<Decision>,
     /// Tests of each fit; empty where they were left out.
@@ -46,7 +46,10 @@ pub struct Decided {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_all(stage: &DecisionStage<'_>, to: TableFolder<'_>) -> Result<Decided, RunError> {
+pub(crate) fn write_all(
+    stage: &DecisionStage<'_>,
+    to: TableFolder<'_>,
+) -> Result<Decided, RunError> {
     let mut writers = Writers::create(stage, to)?;
     let count = stage.histories.len();
     let mut found = Decided {
@@ -75,7 +78,7 @@ pub fn write_all(stage: &DecisionStage<'_>, to: TableFolder<'_>) -> Result<Decid
 }
 
 /// The tables that a part of a fleet gives, without rows.
-pub fn part_shapes(as_of: f64) -> Vec<(&'static str, Table<'static>)> {
+pub(crate) fn part_shapes(as_of: f64) -> Vec<(&'static str, Table<'static>)> {
     let nothing = Loaded::default();
     vec![
         ("decisions", tables::decisions(&[], as_of)),
@@ -91,7 +94,7 @@ pub fn part_shapes(as_of: f64) -> Vec<(&'static str, Table<'static>)> {
 ///
 /// # Errors
 /// A reader that went away.
-pub fn write_part<W: Write>(
+pub(crate) fn write_part<W: Write>(
     stage: &DecisionStage<'_>,
     loaded: &Loaded,
     to: &mut TableStream<W>,
@@ -125,7 +128,7 @@ fn listed<'r>(
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_accounts(
+pub(crate) fn write_accounts(
     loaded: &Loaded,
     others: impl Iterator<Item = Warning>,
     folder: &Path,
@@ -139,7 +142,11 @@ pub fn write_accounts(
 ///
 /// # Errors
 /// A file that cannot be read or written.
-pub fn merge_all(parts: &[PathBuf], as_of: f64, to: TableFolder<'_>) -> Result<(), RunError> {
+pub(crate) fn merge_all(
+    parts: &[PathBuf],
+    as_of: f64,
+    to: TableFolder<'_>,
+) -> Result<(), RunError> {
     let decisions = tables::decisions(&[], as_of);
     let firsts = merge(parts, ("decisions", &decisions), &Batches::Rows, to)?;
     let before = Batches::Before(&firsts);

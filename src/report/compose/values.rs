@@ -48,7 +48,7 @@ fn lines(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> Vec<Ro
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     stage: &DecisionStage<'_>,
     decisions: &[Decision],
     shown: &[bool],

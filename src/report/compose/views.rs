@@ -20,7 +20,7 @@ const MOSTLY_OWN: f64 = 0.5;
 
 /// What a row of the fleet's table shows beside its figures.
 #[derive(Clone, Copy)]
-pub struct Shown {
+pub(crate) struct Shown {
     /// Axis of the drift.
     pub axis: Axis,
     /// Its last readings.
@@ -30,7 +30,7 @@ pub struct Shown {
 }
 
 /// The row of one history in the fleet's table; without the page that it may have.
-pub fn fleet_row(
+pub(crate) fn fleet_row(
     history: &History<'_>,
     fit: &Fit,
     decision: &Decision,
@@ -110,7 +110,7 @@ fn when_due(history: &History<'_>, fit: &Fit, decision: &Decision, axis: Axis) -
 }
 
 /// Everything the chart and the page of one history show.
-pub fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
+pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
     let (history, fit, decision) = (case.history, case.fit, case.decision);
     let item = history.item;
     let drawn = case.drawn();

@@ -14,7 +14,7 @@ const SHORTEST_DAYS: f64 = 1.0;
 /// Every due date from `as_of` to the end of the months shown. What is overdue counts apart, and
 /// as done on the as-of date; an item that is withdrawn or waits for a person stays at the
 /// interval in force.
-pub fn workload(as_of: f64, histories: &Histories, decisions: &[Decision]) -> WorkloadView {
+pub(crate) fn workload(as_of: f64, histories: &Histories, decisions: &[Decision]) -> WorkloadView {
     let Some((mut view, end)) = empty(as_of) else {
         return WorkloadView::default();
     };
@@ -61,7 +61,7 @@ fn empty(as_of: f64) -> Option<(WorkloadView, f64)> {
 
 impl WorkloadView {
     /// Adds the dates of other histories, counted for the same as-of date.
-    pub fn add(&mut self, other: &Self) {
+    pub(crate) fn add(&mut self, other: &Self) {
         let months = self.months.iter_mut().zip(&other.months);
         let counts = months.map(|(own, other)| (&mut own.due, &other.due));
         for (own, other) in counts.chain([(&mut self.overdue, &other.overdue)]) {

@@ -9,12 +9,12 @@ use std::path::Path;
 ///
 /// # Errors
 /// A folder that cannot be read.
-pub fn own_files(folder: &Path) -> Result<OwnFiles, RunError> {
+pub(crate) fn own_files(folder: &Path) -> Result<OwnFiles, RunError> {
     OwnFiles::of(folder, &[RECORD, TIMINGS]).map_err(|why| RunError::write(RECORD, why))
 }
 
 /// Writes a pretty JSON file.
-pub fn write_json(
+pub(crate) fn write_json(
     folder: &Path,
     name: &str,
     value: &impl serde::Serialize,
@@ -25,6 +25,6 @@ pub fn write_json(
 }
 
 /// Writes a text file.
-pub fn write_text(folder: &Path, name: &str, text: &str) -> Result<(), RunError> {
+pub(crate) fn write_text(folder: &Path, name: &str, text: &str) -> Result<(), RunError> {
     std::fs::write(folder.join(name), text).map_err(|e| RunError::write(name, e))
 }

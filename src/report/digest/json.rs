@@ -5,7 +5,7 @@ use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow, MonthCount}
 use serde_json::{Map, Value, json};
 
 /// The digest as one JSON object; every change is in it.
-pub fn digest_json(view: &DigestView) -> Value {
+pub(crate) fn digest_json(view: &DigestView) -> Value {
     let counts = ACTIONS.iter().zip(view.action_counts);
     let actions: Map<String, Value> = counts
         .map(|(action, n)| (action.to_string(), n.into()))

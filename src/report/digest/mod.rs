@@ -105,7 +105,7 @@ pub(super) fn actions(view: &DigestView) -> String {
 }
 
 /// `digest.md`: what must be done first, then what changed, then what falls due.
-pub fn digest_markdown(view: &DigestView) -> String {
+pub(crate) fn digest_markdown(view: &DigestView) -> String {
     let mut out = format!("# {}\n\n{}\n\n", cell(&title(view)), opening(view));
     let _ = writeln!(out, "> {ADVICE}\n\n## Most urgent\n");
     urgent_lines(view, &mut out);
@@ -207,7 +207,7 @@ pub(super) fn due_words(row: &FleetRow) -> String {
 }
 
 /// `digest.txt`: the body of an e-mail, ASCII layout, lines of at most 76 columns.
-pub fn digest_text(view: &DigestView) -> String {
+pub(crate) fn digest_text(view: &DigestView) -> String {
     let mut out = String::new();
     let mut say = |text: &str, indent: &str| fill(text, indent, &mut out);
     say(&title(view), "");

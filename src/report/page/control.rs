@@ -8,7 +8,7 @@ use crate::report::view::ControlView;
 
 /// The page of the check standards, those out of control first; `process` says whether the process
 /// is in control.
-pub fn control_page(process: &str, charts: &[ControlView]) -> String {
+pub(crate) fn control_page(process: &str, charts: &[ControlView]) -> String {
     let title = "Check standards";
     let mut body = "<nav><a href=\"index.html\">all decisions</a></nav>\n".to_string();
     body += &format!(

@@ -29,7 +29,7 @@ const COLUMNS: usize = 3;
 const MOST_HISTORIES: usize = 600;
 
 /// `groups/SLUG.html` from the group and its histories, in the order they should stand.
-pub fn group_page(group: &GroupView, histories: &[BookView]) -> String {
+pub(crate) fn group_page(group: &GroupView, histories: &[BookView]) -> String {
     let mut body = "<nav><a href=\"../index.html\">all decisions</a></nav>\n".to_string();
     body += &format!(
         "<header>\n<h1>{}</h1>\n</header>\n<main>\n",

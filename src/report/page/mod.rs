@@ -26,4 +26,4 @@ pub(crate) use group::group_page;
 pub use index::index_page;
 pub use instrument::instrument_page;
 pub(crate) use instrument::instrument_page_with;
-pub use record::record_page;
+pub(crate) use record::record_page;

@@ -6,7 +6,7 @@ use crate::report::text::{escape, iso_date};
 use crate::report::view::RecordView;
 
 /// `cases/FILE.html`, with the chart of the history.
-pub fn record_page(view: &RecordView, chart: &str) -> String {
+pub(crate) fn record_page(view: &RecordView, chart: &str) -> String {
     let (title, slug) = (escape(&view.title), escape(&view.slug));
     let state = format!("As of {}: {}.", iso_date(view.as_of), view.state);
     let mut body = format!(

@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 
 /// One replay of the study.
 #[derive(Debug, Clone)]
-pub struct ReplayedRecords {
+pub(crate) struct ReplayedRecords {
     /// Heading.
     pub title: String,
     /// What the records are and where they come from.
@@ -21,7 +21,7 @@ pub struct ReplayedRecords {
 
 /// All results of the study.
 #[derive(Debug, Clone)]
-pub struct StudyResults {
+pub(crate) struct StudyResults {
     /// Settings of the closed loop.
     pub settings: LoopSettings,
     /// Its cells.
@@ -35,7 +35,7 @@ pub struct StudyResults {
 }
 
 /// The whole page.
-pub fn evidence_markdown(evidence: &StudyResults) -> String {
+pub(crate) fn evidence_markdown(evidence: &StudyResults) -> String {
     let mut text = String::from(
         "# Evidence\n\n\
         Made by `driftbook simulate evidence --out docs --replace` from the settings and seeds in `data/evidence`; \

@@ -6,7 +6,7 @@ use crate::simulate::closed_loop::{Cell, own_line};
 use std::fmt::Write as _;
 
 /// One row a planner at one class size: means over the kinds, the best mean first.
-pub fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
+pub(crate) fn excess_rows(cells: &[Cell], class_size: usize) -> Vec<ExcessRow> {
     let mut rows: Vec<ExcessRow> = Vec::new();
     for name in planners(cells) {
         let own: Vec<&Cell> = of(cells, &name, class_size).collect();
@@ -44,7 +44,7 @@ pub(super) const PUBLISHED: [&str; 11] = [
 ];
 
 /// The chart of one class size: its title is the finding.
-pub fn loop_chart(cells: &[Cell], size: usize) -> String {
+pub(crate) fn loop_chart(cells: &[Cell], size: usize) -> String {
     let rows = excess_rows(cells, size);
     let span = |wanted: &dyn Fn(&ExcessRow) -> bool| {
         let means = || rows.iter().filter(|row| wanted(row)).map(|row| row.mean);
@@ -79,7 +79,7 @@ fn of<'a>(cells: &'a [Cell], planner: &'a str, size: usize) -> impl Iterator<Ite
 
 /// Excess cost with its Monte Carlo error and, in brackets, the share found in tolerance
 /// after the third decision: one table a class size, the best mean first.
-pub fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
+pub(crate) fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
     let mut text = String::new();
     for &size in class_sizes {
         let mut kinds: Vec<&str> = Vec::new();
@@ -125,7 +125,7 @@ pub fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
 }
 
 /// Every cell as a table.
-pub fn loop_table(cells: &[Cell]) -> Table<'static> {
+pub(crate) fn loop_table(cells: &[Cell]) -> Table<'static> {
     let number = |of: fn(&Cell) -> f64| Cells::Number(cells.iter().map(of).collect());
     let whole = |of: fn(&Cell) -> usize| {
         Cells::Whole(cells.iter().map(|cell| Some(of(cell) as i64)).collect())

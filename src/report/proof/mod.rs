@@ -6,8 +6,10 @@ mod promises;
 mod replays;
 pub(super) mod tables;
 
-pub use evidence::{ReplayedRecords, StudyResults, evidence_markdown};
-pub use loops::{loop_chart, loop_markdown, loop_table};
-pub use promises::{promise_markdown, promise_table};
-pub use replays::{coverage_rows, replay_markdown};
-pub use tables::{coverage_table, decision_table, difference_table, forecast_table, method_table};
+pub(crate) use evidence::{ReplayedRecords, StudyResults, evidence_markdown};
+pub(crate) use loops::{loop_chart, loop_markdown, loop_table};
+pub(crate) use promises::{promise_markdown, promise_table};
+pub(crate) use replays::{coverage_rows, replay_markdown};
+pub(crate) use tables::{
+    coverage_table, decision_table, difference_table, forecast_table, method_table,
+};

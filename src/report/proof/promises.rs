@@ -5,7 +5,7 @@ use crate::simulate::closed_loop::promises::{CHECKS, Kept, Promise};
 use std::fmt::Write as _;
 
 /// Every cell as a table.
-pub fn promise_table(promises: &[Promise]) -> Table<'static> {
+pub(crate) fn promise_table(promises: &[Promise]) -> Table<'static> {
     let whole = |of: fn(&Promise) -> usize| {
         Cells::Whole(promises.iter().map(|cell| Some(of(cell) as i64)).collect())
     };
@@ -37,7 +37,7 @@ pub fn promise_table(promises: &[Promise]) -> Table<'static> {
 
 /// Claimed and true probabilities in tolerance of extended items on their due dates, as by default
 /// and where the largest rate of steps that agrees with the record is to be borne.
-pub fn promise_markdown(promises: &[Promise]) -> String {
+pub(crate) fn promise_markdown(promises: &[Promise]) -> String {
     let by_default = table(promises, |promise| &promise.extended);
     let bearing = table(promises, |promise| &promise.bearing);
     format!("{by_default}\nWith `step_rate = \"largest\"`:\n\n{bearing}")

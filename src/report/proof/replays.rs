@@ -5,7 +5,7 @@ use crate::simulate::replay::{Coverage, Difference, ForecasterResult, MethodResu
 use std::fmt::Write as _;
 
 /// The whole section; `level` is that of the bands.
-pub fn replay_markdown(result: &ReplayResult, level: f64) -> String {
+pub(crate) fn replay_markdown(result: &ReplayResult, level: f64) -> String {
     let mut text = String::from("## How it would have done on your own past\n\n");
     text += "Every figure below was made as a run on that past day would have made it, from the checks dated up to then.\n\n";
     for sentence in &result.words {
@@ -49,7 +49,7 @@ pub(super) fn band_table(text: &mut String, forecaster: &ForecasterResult) {
 }
 
 /// Headers and rows of a short table: each forecaster, the next reading and each horizon.
-pub fn coverage_rows(forecasters: &[ForecasterResult]) -> (Vec<String>, Vec<Vec<String>>) {
+pub(crate) fn coverage_rows(forecasters: &[ForecasterResult]) -> (Vec<String>, Vec<Vec<String>>) {
     let headers = ["model", "forecasts", "count", "inside", "limits", "width"];
     let row = |name: &str, coverage: &Coverage| {
         let (low, high) = coverage.limits;

@@ -7,7 +7,11 @@ use crate::simulate::replay::{
 };
 
 /// One row a forecast of one forecaster, in walking order.
-pub fn forecast_table(name: &str, histories: &Histories, scored: &[&Scored]) -> Table<'static> {
+pub(crate) fn forecast_table(
+    name: &str,
+    histories: &Histories,
+    scored: &[&Scored],
+) -> Table<'static> {
     let item = |s: &&Scored| &histories.items[s.history as usize];
     let history = |s: &&Scored| histories.get(s.history as usize);
     let number = |of: &dyn Fn(&&Scored) -> f64| Cells::Number(scored.iter().map(of).collect());
@@ -48,7 +52,7 @@ pub fn forecast_table(name: &str, histories: &Histories, scored: &[&Scored]) -> 
 }
 
 /// One row a cell of the coverage tables.
-pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table<'static> {
+pub(crate) fn coverage_table(forecasters: &[ForecasterResult]) -> Table<'static> {
     let mut rows: Vec<(&str, &'static str, &Coverage)> = Vec::new();
     for forecaster in forecasters {
         let name = forecaster.name.as_str();
@@ -90,7 +94,7 @@ pub fn coverage_table(forecasters: &[ForecasterResult]) -> Table<'static> {
 }
 
 /// One row a past calibration and candidate.
-pub fn decision_table(
+pub(crate) fn decision_table(
     histories: &Histories,
     candidates: &[&str],
     decisions: &[PastDecision],
@@ -145,7 +149,7 @@ pub fn decision_table(
 }
 
 /// One row a method.
-pub fn method_table(methods: &[MethodResult]) -> Table<'static> {
+pub(crate) fn method_table(methods: &[MethodResult]) -> Table<'static> {
     let whole = |of: fn(&MethodResult) -> u64| {
         Cells::Whole(methods.iter().map(|m| Some(of(m) as i64)).collect())
     };
@@ -168,7 +172,7 @@ pub fn method_table(methods: &[MethodResult]) -> Table<'static> {
 }
 
 /// One row a difference.
-pub fn difference_table(differences: &[Difference]) -> Table<'static> {
+pub(crate) fn difference_table(differences: &[Difference]) -> Table<'static> {
     let number = |of: fn(&Difference) -> f64| Cells::Number(differences.iter().map(of).collect());
     Table::default()
         .with(

@@ -4,7 +4,7 @@ use super::Noise;
 use crate::report::view::{ControlMark, ControlPath, ControlPoint, ControlView};
 
 /// `n` monthly values in deviations about zero, the last third shifted, one of them by `far`.
-pub fn control(n: usize, far: f64) -> ControlView {
+pub(crate) fn control(n: usize, far: f64) -> ControlView {
     let mut average = 0.0;
     let mut sums = (0.0f64, 0.0f64);
     let point = |(i, noise): (usize, f64)| {

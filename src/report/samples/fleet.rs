@@ -17,7 +17,7 @@ fn alone(row: &FleetRow) -> InstrumentRow {
 }
 
 /// A fleet of `n` histories with every action.
-pub fn fleet(n: usize) -> FleetView {
+pub(crate) fn fleet(n: usize) -> FleetView {
     let mut noise = Noise(42);
     let mut random = move || 0.5 + 0.5 * noise.next().unwrap_or(0.0);
     let groups = [
@@ -247,7 +247,7 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
 }
 
 /// A month's digest with every kind of change.
-pub fn digest() -> DigestView {
+pub(crate) fn digest() -> DigestView {
     let fleet = fleet(60);
     let change = |kind: &str, name: &str, sentence: &str, red_flag: bool| ChangeView {
         kind: kind.into(),

@@ -7,7 +7,7 @@ use crate::stats::cumulative;
 const START: f64 = 17_000.0;
 
 /// A history of `n` yearly-ish checks in mK that rises 1.9 mK a year.
-pub fn history(n: usize) -> HistoryView {
+pub(crate) fn history(n: usize) -> HistoryView {
     let mut noise = Noise(7 + n as u32);
     let step = if n > 100 {
         4.0
@@ -110,7 +110,7 @@ fn chance(expected: f64, u: f64) -> f64 {
 }
 
 /// A history with an adjustment, a shock, outliers and out-of-tolerance readings.
-pub fn eventful() -> HistoryView {
+pub(crate) fn eventful() -> HistoryView {
     let mut view = history(24);
     for (i, reading) in view.readings.iter_mut().enumerate() {
         if i >= 9 {
@@ -163,7 +163,7 @@ pub fn eventful() -> HistoryView {
 }
 
 /// A 100 Ω resistor followed as a value, not an error; spread of some µΩ.
-pub fn resistor(n: usize) -> HistoryView {
+pub(crate) fn resistor(n: usize) -> HistoryView {
     let mut view = history(n);
     let scale = |v: f64| 100.000_012 + 1e-6 * v;
     for r in &mut view.readings {
@@ -187,7 +187,7 @@ pub fn resistor(n: usize) -> HistoryView {
 }
 
 /// The same history with every value multiplied.
-pub fn scaled(n: usize, factor: f64, unit: &str) -> HistoryView {
+pub(crate) fn scaled(n: usize, factor: f64, unit: &str) -> HistoryView {
     let mut view = history(n);
     for r in &mut view.readings {
         r.value *= factor;

@@ -5,13 +5,13 @@ mod fleet;
 mod history;
 mod uncertainty;
 
-pub use control::control;
-pub use fleet::{digest, fleet};
-pub use history::{eventful, history, resistor, scaled};
-pub use uncertainty::{approved, growth};
+pub(crate) use control::control;
+pub(crate) use fleet::{digest, fleet};
+pub(crate) use history::{eventful, history, resistor, scaled};
+pub(crate) use uncertainty::{approved, growth};
 
 /// A fixed pseudo-random sequence in −1 … 1 (Numerical Recipes' 32-bit LCG constants).
-pub struct Noise(pub u32);
+pub(crate) struct Noise(pub u32);
 
 impl Iterator for Noise {
     type Item = f64;

@@ -5,7 +5,7 @@ use crate::report::view::{ApprovedEnd, ApprovedView, GrowthPoint, GrowthView};
 const START: f64 = 20_000.0;
 
 /// A value whose u grows by drift, then by wander; `factor` is its size in `unit`.
-pub fn growth(factor: f64, unit: &str) -> GrowthView {
+pub(crate) fn growth(factor: f64, unit: &str) -> GrowthView {
     let point = |i: i32| {
         let years = f64::from(i) / 40.0 * 1.15;
         let parts = [
@@ -33,7 +33,7 @@ pub fn growth(factor: f64, unit: &str) -> GrowthView {
 }
 
 /// 420 days approved instead of 300.
-pub fn approved() -> ApprovedView {
+pub(crate) fn approved() -> ApprovedView {
     let chance = |days: f64| 1.0 - 0.05 * (days / 430.0f64).powi(3);
     let end = |days: f64| ApprovedEnd {
         days,

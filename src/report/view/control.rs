@@ -2,7 +2,7 @@
 
 /// One charted value with its statistics.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct ControlPoint {
+pub(crate) struct ControlPoint {
     /// Day of the check.
     pub day: f64,
     /// The value, in the chart's unit.
@@ -15,7 +15,7 @@ pub struct ControlPoint {
 
 /// A signal that the chart names.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct ControlMark {
+pub(crate) struct ControlMark {
     /// Number of its point.
     pub index: usize,
     /// What it is, in a word or two.
@@ -28,7 +28,7 @@ pub struct ControlMark {
 
 /// The path that a signal is seen on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum ControlPath {
+pub(crate) enum ControlPath {
     /// Single values.
     #[default]
     Values,
@@ -40,7 +40,7 @@ pub enum ControlPath {
 
 /// A control chart.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct ControlView {
+pub(crate) struct ControlView {
     /// "CS-1, 1 kg".
     pub name: String,
     /// File name of the item's page without extension; empty where it has none.

@@ -76,18 +76,18 @@ pub struct FleetRow {
 
 impl FleetRow {
     /// "TH-014" or "TH-014, 100 °C".
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         full_name(&self.instrument, &self.point)
     }
 
     /// The smaller, the more urgent: action, then due date.
-    pub fn urgency(&self) -> (usize, u64) {
+    pub(crate) fn urgency(&self) -> (usize, u64) {
         let due = self.due_day.unwrap_or(f64::INFINITY);
         (urgency(&self.action), ascending(due))
     }
 
     /// Leaves out the words that nothing says of a row that no list shows.
-    pub fn forget_words(&mut self) {
+    pub(crate) fn forget_words(&mut self) {
         (self.status, self.reason, self.method) = Default::default();
         if !needs_person(&self.action) {
             self.cause = String::new();
@@ -95,7 +95,7 @@ impl FleetRow {
     }
 
     /// The date to act on: "now" for what is withdrawn, whatever interval it had.
-    pub fn when(&self) -> String {
+    pub(crate) fn when(&self) -> String {
         match (self.action.as_str(), self.due_day) {
             ("withdraw", _) => "now".into(),
             (_, Some(day)) => iso_date(day),
@@ -105,13 +105,13 @@ impl FleetRow {
 
     /// The interval decided, days; none for what is withdrawn, which is not used before its next
     /// calibration.
-    pub fn next_interval(&self) -> Option<f64> {
+    pub(crate) fn next_interval(&self) -> Option<f64> {
         self.interval_days.filter(|_| self.action != "withdraw")
     }
 
     /// The probability in tolerance at the due date, in words: "none" for what is withdrawn,
     /// which has no interval to hold it for.
-    pub fn when_due_words(&self) -> String {
+    pub(crate) fn when_due_words(&self) -> String {
         match (self.action.as_str(), self.probability_in_tolerance) {
             ("withdraw", _) => "none".into(),
             (_, Some(probability)) => percent(probability),
@@ -120,12 +120,12 @@ impl FleetRow {
     }
 
     /// True where the due date lies before `as_of` and the item serves.
-    pub fn overdue(&self, as_of: f64) -> bool {
+    pub(crate) fn overdue(&self, as_of: f64) -> bool {
         !self.away && self.due_day.is_some_and(|due| due < as_of)
     }
 
     /// "proposed 2027-03-01, not approved"; empty where no proposal waits.
-    pub fn proposed(&self) -> String {
+    pub(crate) fn proposed(&self) -> String {
         self.proposed_due.map_or(String::new(), |day| {
             format!("proposed {}, not approved", iso_date(day))
         })
@@ -154,7 +154,7 @@ pub struct InstrumentRow {
 
 impl InstrumentRow {
     /// "TH-014", "TH-014, 100 °C" or "TH-014 (3 points)".
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         match self.points {
             0 | 1 => full_name(&self.instrument, &self.point),
             points => format!("{} ({points} points)", self.instrument),
@@ -270,7 +270,7 @@ pub struct FleetView {
 
 impl FleetView {
     /// Histories with each of `super::ACTIONS`, in that order.
-    pub fn action_counts(&self) -> [usize; 5] {
+    pub(crate) fn action_counts(&self) -> [usize; 5] {
         let mut counts = [0; 5];
         for row in &self.rows {
             if let Some(count) = counts.get_mut(urgency(&row.action)) {
@@ -281,7 +281,7 @@ impl FleetView {
     }
 
     /// Row numbers sorted by urgency: action, then due date, then table order.
-    pub fn by_urgency(&self) -> Vec<usize> {
+    pub(crate) fn by_urgency(&self) -> Vec<usize> {
         let rows = self.rows.par_iter().enumerate();
         let mut order: Vec<((usize, u64), usize)> =
             rows.map(|(i, row)| (row.urgency(), i)).collect();

@@ -26,7 +26,7 @@ pub struct ReadingView {
 
 impl ReadingView {
     /// True of a reading that is drawn with a mark of its own.
-    pub fn is_marked(&self) -> bool {
+    pub(crate) fn is_marked(&self) -> bool {
         self.out_of_tolerance || self.outlier || self.as_left.is_some()
     }
 }
@@ -50,7 +50,7 @@ pub struct CurvePoint {
 
 impl CurvePoint {
     /// Probability in tolerance, where one can be told.
-    pub fn known_probability(&self) -> Option<f64> {
+    pub(crate) fn known_probability(&self) -> Option<f64> {
         self.in_tolerance.filter(|p| p.is_finite())
     }
 }
@@ -209,7 +209,7 @@ pub struct HistoryView {
 
 /// One history as a small picture in the book of its group.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct BookView {
+pub(crate) struct BookView {
     /// Identity of the instrument.
     pub instrument: String,
     /// Quantity or set point; may be empty.
@@ -234,19 +234,19 @@ pub struct BookView {
 
 impl BookView {
     /// "TH-014" or "TH-014, 100 °C".
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         full_name(&self.instrument, &self.point)
     }
 }
 
 impl HistoryView {
     /// "TH-014" or "TH-014, 100 °C".
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         full_name(&self.instrument, &self.point)
     }
 
     /// Tolerance in force last: (lower, upper).
-    pub fn last_tolerance(&self) -> (Option<f64>, Option<f64>) {
+    pub(crate) fn last_tolerance(&self) -> (Option<f64>, Option<f64>) {
         self.tolerance
             .last()
             .map_or((None, None), |step| (step.lower, step.upper))

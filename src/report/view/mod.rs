@@ -12,27 +12,24 @@ mod history;
 mod thermometer;
 mod uncertainty;
 
-pub use control::{ControlMark, ControlPath, ControlPoint, ControlView};
-pub use digest::{ChangeView, DigestView, DueCounts};
-pub use fleet::{
-    DueCount, FleetRow, FleetView, InstrumentRow, MonthCount, RejectView, RowCounts, SparkPoint,
-    WorkloadView,
-};
-pub use group::{
+pub(crate) use control::{ControlMark, ControlPath, ControlPoint, ControlView};
+pub use digest::DigestView;
+pub(crate) use digest::{ChangeView, DueCounts};
+pub(crate) use fleet::{DueCount, InstrumentRow, MonthCount, RejectView, RowCounts, WorkloadView};
+pub use fleet::{FleetRow, FleetView, SparkPoint};
+pub(crate) use group::{
     CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve, ReliabilityPoint,
 };
-pub use history::{
-    BookView, CurvePoint, HistoryView, OtherAxis, ProposalView, ReadingView, ToleranceStep,
-    ValueStep,
-};
-pub use thermometer::{RangePoint, RangeView, YearMark, YearView};
-pub use uncertainty::{ApprovedEnd, ApprovedView, GROWTH_PARTS, GrowthPoint, GrowthView};
+pub(crate) use history::{BookView, OtherAxis, ProposalView, ValueStep};
+pub use history::{CurvePoint, HistoryView, ReadingView, ToleranceStep};
+pub(crate) use thermometer::{RangePoint, RangeView, YearMark, YearView};
+pub(crate) use uncertainty::{ApprovedEnd, ApprovedView, GROWTH_PARTS, GrowthPoint, GrowthView};
 
 /// Actions in order of urgency, as `decisions.csv` words them.
-pub const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];
+pub(crate) const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];
 
 /// Place of an action in [`ACTIONS`]; unknown words come last.
-pub fn urgency(action: &str) -> usize {
+pub(crate) fn urgency(action: &str) -> usize {
     ACTIONS
         .iter()
         .position(|known| *known == action)
@@ -40,7 +37,7 @@ pub fn urgency(action: &str) -> usize {
 }
 
 /// True where the action asks for a person's decision today.
-pub fn needs_person(action: &str) -> bool {
+pub(crate) fn needs_person(action: &str) -> bool {
     urgency(action) < 2
 }
 
@@ -63,7 +60,7 @@ pub struct OpenCase {
 
 /// The record of a nonconformity: one finding with its work in doubt and what became of it.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct RecordView {
+pub(crate) struct RecordView {
     /// Heading.
     pub title: String,
     /// File name without extension.
@@ -80,7 +77,7 @@ pub struct RecordView {
 
 impl OpenCase {
     /// "TH-014" or "TH-014, 100 °C".
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         full_name(&self.instrument, &self.point)
     }
 }

@@ -2,7 +2,7 @@
 
 /// Errors of the indicated temperature at one temperature, mK.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct RangePoint {
+pub(crate) struct RangePoint {
     /// Temperature, °C.
     pub celsius: f64,
     /// Whole resistance scaled, old value kept in use.
@@ -17,7 +17,7 @@ pub struct RangePoint {
 
 /// The errors over the range; ascending in temperature.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct RangeView {
+pub(crate) struct RangeView {
     /// The thermometer.
     pub name: String,
     /// Change at the triple point, mK.
@@ -30,7 +30,7 @@ pub struct RangeView {
 
 /// One session in a panel of a thermometer's year.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct YearMark {
+pub(crate) struct YearMark {
     /// Days since 1970-01-01.
     pub day: f64,
     /// Value, mK.
@@ -43,7 +43,7 @@ pub struct YearMark {
 
 /// All sessions of a thermometer on one axis of time; every list by day.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct YearView {
+pub(crate) struct YearView {
     /// The thermometer.
     pub name: String,
     /// What is advised, in a few words ("anneal"); empty where nothing is.
@@ -72,7 +72,7 @@ pub struct YearView {
 
 impl YearView {
     /// Values in use that began before the last session.
-    pub fn shown_values(&self) -> impl Iterator<Item = &(f64, f64)> {
+    pub(crate) fn shown_values(&self) -> impl Iterator<Item = &(f64, f64)> {
         let end = self.sessions.last().map_or(f64::NAN, |m| m.day);
         self.values.iter().filter(move |v| v.0 < end)
     }

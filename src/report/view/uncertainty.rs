@@ -1,11 +1,12 @@
 /*! What the value of an item is worth as days go by, and what an approved interval changed. */
 
 /// The parts of the standard uncertainty of a value, in the order of [`GrowthPoint::parts`].
-pub const GROWTH_PARTS: [&str; 5] = ["calibration", "drift", "wander", "step risk", "common part"];
+pub(crate) const GROWTH_PARTS: [&str; 5] =
+    ["calibration", "drift", "wander", "step risk", "common part"];
 
 /// Standard uncertainty of the corrected value on one day.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct GrowthPoint {
+pub(crate) struct GrowthPoint {
     /// The day.
     pub day: f64,
     /// All parts together.
@@ -16,7 +17,7 @@ pub struct GrowthPoint {
 
 /// Growth of the uncertainty since the last check.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct GrowthView {
+pub(crate) struct GrowthView {
     /// "TH-014, 100 °C".
     pub name: String,
     /// Unit of the value; may be empty.
@@ -33,7 +34,7 @@ pub struct GrowthView {
 
 /// One interval of an approval.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct ApprovedEnd {
+pub(crate) struct ApprovedEnd {
     /// The interval, days.
     pub days: f64,
     /// Day on which it ends.
@@ -44,7 +45,7 @@ pub struct ApprovedEnd {
 
 /// An interval that a person put in force, and the one before it.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct ApprovedView {
+pub(crate) struct ApprovedView {
     /// "TH-014, 100 °C".
     pub name: String,
     /// The as-of date.

@@ -7,7 +7,7 @@ use crate::stats::cumulative;
 
 /// The first interval for ever.
 #[derive(Debug, Clone, Copy)]
-pub struct NeverChange;
+pub(crate) struct NeverChange;
 
 impl Planner for NeverChange {
     fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
@@ -20,7 +20,7 @@ impl Planner for NeverChange {
 
 /// How much a planner with perfect knowledge is told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Knowledge {
+pub(crate) enum Knowledge {
     /// The nature of each instrument: drift, wander, rate of jumps, ageing; its error
     /// only through the readings, as every laboratory.
     Nature,
@@ -31,7 +31,7 @@ pub enum Knowledge {
 /// Knows what each instrument is like, and only its future not: the least expected
 /// cost from there.
 #[derive(Debug, Clone)]
-pub struct PerfectKnowledge {
+pub(crate) struct PerfectKnowledge {
     knowledge: Knowledge,
     cost: f64,
     cost_out: f64,
@@ -55,7 +55,7 @@ const JUMP_DEVIATIONS: f64 = 4.0;
 
 impl PerfectKnowledge {
     /// For one fleet of the settings.
-    pub fn new(settings: &LoopSettings, fleet: usize, knowledge: Knowledge) -> Self {
+    pub(crate) fn new(settings: &LoopSettings, fleet: usize, knowledge: Knowledge) -> Self {
         let step = settings.step();
         PerfectKnowledge {
             knowledge,

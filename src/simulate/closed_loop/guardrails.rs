@@ -55,7 +55,7 @@ fn with(kept: impl Fn(usize) -> bool) -> PolicySettings {
 }
 
 /// By target and by cost: no guardrail, all, each alone, and all but each.
-pub fn candidates() -> Vec<Candidate> {
+pub(crate) fn candidates() -> Vec<Candidate> {
     let by_cost = vec![MethodName::LeastCost, MethodName::DriftCrossing];
     let rules = [
         ("target", vec![MethodName::DriftCrossing]),

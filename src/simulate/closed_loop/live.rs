@@ -33,7 +33,7 @@ pub trait Planner {
 
 /// What one instrument cost and how it was found.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Tally {
+pub(crate) struct Tally {
     /// Calibrations made.
     pub calibrations: u32,
     /// Years out of tolerance, whether anybody knew or not.
@@ -47,12 +47,16 @@ pub struct Tally {
 }
 
 /// Lets the class live; one tally an instrument.
-pub fn live(settings: &LoopSettings, world: &World, planner: &mut dyn Planner) -> Vec<Tally> {
+pub(crate) fn live(
+    settings: &LoopSettings,
+    world: &World,
+    planner: &mut dyn Planner,
+) -> Vec<Tally> {
     life(settings, world, planner).1
 }
 
 /// Lets the class live: its records, and one tally an instrument.
-pub fn life(
+pub(crate) fn life(
     settings: &LoopSettings,
     world: &World,
     planner: &mut dyn Planner,

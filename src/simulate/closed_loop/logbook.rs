@@ -17,13 +17,13 @@ pub struct Logbook {
 }
 
 /// Day since 1970-01-01 of a time in the loop, years.
-pub fn day_of(years: f64) -> f64 {
+pub(crate) fn day_of(years: f64) -> f64 {
     START_DAY + years * DAYS_PER_YEAR
 }
 
 impl Logbook {
     /// An empty logbook of `instruments` of one fleet; limits are −1 and +1.
-    pub fn new(settings: &LoopSettings, fleet: &FleetSettings, instruments: usize) -> Self {
+    pub(crate) fn new(settings: &LoopSettings, fleet: &FleetSettings, instruments: usize) -> Self {
         let item = |number| Item {
             instrument: format!("{}-{number:05}", fleet.prefix),
             group: fleet.name.clone(),
@@ -43,7 +43,14 @@ impl Logbook {
     }
 
     /// Writes down one calibration.
-    pub fn note(&mut self, instrument: usize, years: f64, found: f64, left: Option<f64>, u: f64) {
+    pub(crate) fn note(
+        &mut self,
+        instrument: usize,
+        years: f64,
+        found: f64,
+        left: Option<f64>,
+        u: f64,
+    ) {
         let columns = &mut self.columns[instrument];
         let inside = found.abs() <= 1.0;
         columns.date.push(day_of(years));
@@ -68,17 +75,17 @@ impl Logbook {
     }
 
     /// The interval now in force, years.
-    pub fn set_interval(&mut self, instrument: usize, years: f64) {
+    pub(crate) fn set_interval(&mut self, instrument: usize, years: f64) {
         self.items[instrument].interval_days = Some(years * DAYS_PER_YEAR);
     }
 
     /// The interval now in force, years.
-    pub fn interval(&self, instrument: usize) -> f64 {
+    pub(crate) fn interval(&self, instrument: usize) -> f64 {
         self.items[instrument].interval_days.unwrap_or(f64::NAN) / DAYS_PER_YEAR
     }
 
     /// One instrument's history so far.
-    pub fn history(&self, instrument: usize) -> History<'_> {
+    pub(crate) fn history(&self, instrument: usize) -> History<'_> {
         let c = &self.columns[instrument];
         History {
             item: &self.items[instrument],
@@ -99,7 +106,7 @@ impl Logbook {
     }
 
     /// The whole class as one table, for what looks at groups.
-    pub fn histories(&self) -> Histories {
+    pub(crate) fn histories(&self) -> Histories {
         let mut all = Histories {
             items: self.items.clone(),
             offsets: vec![0],

@@ -26,7 +26,7 @@ use rayon::prelude::*;
 use std::sync::Arc;
 
 /// Name of the bound in every table.
-pub const PERFECT: &str = "perfect knowledge";
+pub(crate) const PERFECT: &str = "perfect knowledge";
 
 /// Makes a fresh planner for a class of one fleet of the settings.
 type Maker = dyn Fn() -> Box<dyn Planner> + Send + Sync;
@@ -44,7 +44,7 @@ pub struct Candidate {
 
 impl Candidate {
     /// A candidate by name and maker, which is told nothing before.
-    pub fn new<P: Planner + 'static>(
+    pub(crate) fn new<P: Planner + 'static>(
         name: impl Into<String>,
         make: impl Fn(&LoopSettings, usize) -> P + Send + Sync + 'static,
     ) -> Self {
@@ -56,7 +56,7 @@ impl Candidate {
     }
 
     /// A candidate by name and preparation, which returns the maker.
-    pub fn prepared<P: Planner + 'static, M: Fn() -> P + Send + Sync + 'static>(
+    pub(crate) fn prepared<P: Planner + 'static, M: Fn() -> P + Send + Sync + 'static>(
         name: impl Into<String>,
         prepare: impl Fn(&LoopSettings, usize) -> M + Send + Sync + 'static,
     ) -> Self {

@@ -69,7 +69,7 @@ const CANDIDATES: [(&str, Option<usize>, MethodName); 4] = [
 ];
 
 /// Their names in tables.
-pub const NAMES: [&str; 4] = [
+pub(crate) const NAMES: [&str; 4] = [
     CANDIDATES[0].0,
     CANDIDATES[1].0,
     CANDIDATES[2].0,

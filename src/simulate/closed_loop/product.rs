@@ -33,7 +33,7 @@ const FORECASTING: [MethodName; 3] = [
 ];
 
 /// One method alone, or the whole procedure from several to a decision.
-pub struct ProductPlanner {
+pub(crate) struct ProductPlanner {
     drift: DriftSettings,
     tables: DecisionTables,
     methods: Vec<Box<dyn Method>>,
@@ -50,7 +50,7 @@ pub struct ProductPlanner {
 impl ProductPlanner {
     /// The methods that `tables` lists; `by_policy` decides as a run does, otherwise
     /// the first method's proposal is followed as it stands.
-    pub fn new(drift: DriftSettings, tables: DecisionTables, by_policy: bool) -> Self {
+    pub(crate) fn new(drift: DriftSettings, tables: DecisionTables, by_policy: bool) -> Self {
         let looks = |name: &MethodName| FORECASTING.contains(name);
         ProductPlanner {
             forecasts: by_policy || tables.intervals.methods.iter().any(looks),
@@ -66,7 +66,7 @@ impl ProductPlanner {
     }
 
     /// The same with the class known from its first day, from earlier instruments that are all of one class.
-    pub fn with_classes(mut self, earlier: Classes) -> Self {
+    pub(crate) fn with_classes(mut self, earlier: Classes) -> Self {
         self.classes = earlier;
         self.classes_given = true;
         self
@@ -183,7 +183,7 @@ impl Planner for ProductPlanner {
 }
 
 /// One method followed as it stands.
-pub fn method(name: MethodName) -> Candidate {
+pub(crate) fn method(name: MethodName) -> Candidate {
     Candidate::new(name.words(), move |settings: &LoopSettings, _| {
         ProductPlanner::new(
             DriftSettings::default(),
@@ -194,11 +194,11 @@ pub fn method(name: MethodName) -> Candidate {
 }
 
 /// Instruments that lived before the class and teach what it is like.
-pub const ELDERS: usize = 200;
+pub(crate) const ELDERS: usize = 200;
 
 /// One method that is told from its first day what elder instruments of the class showed under
 /// yearly checks: what its rule alone costs, once nothing is left to learn but each instrument.
-pub fn told_method(name: MethodName) -> Candidate {
+pub(crate) fn told_method(name: MethodName) -> Candidate {
     let words = format!("{}, class known", name.words());
     Candidate::prepared(words, move |settings: &LoopSettings, fleet| {
         let world = World::new(settings, fleet, ELDERS, usize::MAX);
@@ -213,7 +213,7 @@ pub fn told_method(name: MethodName) -> Candidate {
 }
 
 /// The policy with its default settings over `methods`.
-pub fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
+pub(crate) fn policy(name: &str, methods: Vec<MethodName>) -> Candidate {
     decided(name, methods, cases_closed())
 }
 

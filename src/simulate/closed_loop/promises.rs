@@ -19,11 +19,11 @@ use crate::records::DAYS_PER_YEAR;
 use rayon::prelude::*;
 
 /// Numbers of checks after which decisions are judged.
-pub const CHECKS: std::ops::RangeInclusive<usize> = 2..=5;
+pub(crate) const CHECKS: std::ops::RangeInclusive<usize> = 2..=5;
 
 /// Decisions of one kind, class size and number of checks.
 #[derive(Debug, Clone, Default)]
-pub struct Promise {
+pub(crate) struct Promise {
     /// Kind of instrument.
     pub kind: String,
     /// Instruments in a class.
@@ -40,7 +40,7 @@ pub struct Promise {
 
 /// Sums over some decisions.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Kept {
+pub(crate) struct Kept {
     /// How many they are.
     pub count: usize,
     claimed: f64,
@@ -61,17 +61,17 @@ impl Kept {
     }
 
     /// Mean probability stated for the due date; NaN where nothing was decided.
-    pub fn claimed(&self) -> f64 {
+    pub(crate) fn claimed(&self) -> f64 {
         self.claimed / self.count as f64
     }
 
     /// Share in tolerance on the due date.
-    pub fn inside(&self) -> f64 {
+    pub(crate) fn inside(&self) -> f64 {
         self.inside / self.count as f64
     }
 
     /// Standard error of the share, instruments taken for independent.
-    pub fn standard_error(&self) -> f64 {
+    pub(crate) fn standard_error(&self) -> f64 {
         (self.inside() * (1.0 - self.inside()) / self.count as f64).sqrt()
     }
 }
@@ -133,7 +133,7 @@ impl Planner for Witness {
 
 /// What the program's decisions by target promise and keep: class sizes, then kinds, then numbers
 /// of checks.
-pub fn promises(settings: &LoopSettings) -> Vec<Promise> {
+pub(crate) fn promises(settings: &LoopSettings) -> Vec<Promise> {
     // Lived long enough for the last decision's due date.
     let mut settings = settings.clone();
     let last = *CHECKS.end() as f64 * settings.first_interval_years;

@@ -36,7 +36,7 @@ pub struct Cell {
 }
 
 /// Cost of each instrument a year.
-pub fn costs(settings: &LoopSettings, fleet: usize, tallies: &[Tally]) -> Vec<f64> {
+pub(crate) fn costs(settings: &LoopSettings, fleet: usize, tallies: &[Tally]) -> Vec<f64> {
     let fleet = &settings.fleet[fleet];
     let cost = |tally: &Tally| {
         (fleet.cost * f64::from(tally.calibrations) + fleet.cost_out_of_tolerance * tally.years_out)

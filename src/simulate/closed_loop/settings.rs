@@ -84,7 +84,7 @@ impl LoopSettings {
     }
 
     /// Impossible values; empty where the settings can be used.
-    pub fn check(&self) -> Vec<SettingError> {
+    pub(crate) fn check(&self) -> Vec<SettingError> {
         let mut errors: Vec<_> = self.fleet.iter().flat_map(FleetSettings::check).collect();
         let mut demand = |holds: bool, key, text: &str| {
             if !holds {
@@ -138,7 +138,7 @@ impl LoopSettings {
     }
 
     /// Class sizes, in order.
-    pub fn sizes(&self) -> Vec<usize> {
+    pub(crate) fn sizes(&self) -> Vec<usize> {
         self.class_sizes
             .iter()
             .map(|size| size.instruments)
@@ -146,12 +146,12 @@ impl LoopSettings {
     }
 
     /// Moments at which the truth is looked at, the start included.
-    pub fn moments(&self) -> usize {
+    pub(crate) fn moments(&self) -> usize {
         (self.years * f64::from(self.steps_per_year)).round() as usize + 1
     }
 
     /// Years between two moments.
-    pub fn step(&self) -> f64 {
+    pub(crate) fn step(&self) -> f64 {
         1.0 / f64::from(self.steps_per_year)
     }
 }

@@ -47,7 +47,7 @@ pub struct Subject {
 
 /// One class.
 #[derive(Debug, Clone)]
-pub struct World {
+pub(crate) struct World {
     /// Number of the fleet in the settings.
     pub fleet: usize,
     /// Its instruments.
@@ -56,7 +56,12 @@ pub struct World {
 
 impl World {
     /// Class number `class` of `instruments` of one fleet.
-    pub fn new(settings: &LoopSettings, fleet: usize, instruments: usize, class: usize) -> Self {
+    pub(crate) fn new(
+        settings: &LoopSettings,
+        fleet: usize,
+        instruments: usize,
+        class: usize,
+    ) -> Self {
         let subjects = (0..instruments)
             .map(|number| {
                 let path = [fleet, instruments, class, number].map(|part| part as u64);

@@ -134,12 +134,12 @@ impl Member {
     }
 
     /// True where `twist` is among what happens.
-    pub fn has(&self, twist: Twist) -> bool {
+    pub(crate) fn has(&self, twist: Twist) -> bool {
         self.twists.contains(&twist)
     }
 
     /// Whether it is a check standard, and then whether it is said to be stable.
-    pub fn is_check_standard(&self) -> Option<bool> {
+    pub(crate) fn is_check_standard(&self) -> Option<bool> {
         self.twists.iter().find_map(|twist| match twist {
             Twist::CheckStandard(stable) => Some(*stable),
             _ => None,
@@ -147,7 +147,7 @@ impl Member {
     }
 
     /// An earlier name, and the day since 1970-01-01 on which it went.
-    pub fn former(&self) -> Option<(&'static str, f64)> {
+    pub(crate) fn former(&self) -> Option<(&'static str, f64)> {
         self.twists.iter().find_map(|twist| match twist {
             Twist::Renamed(name, day) => Some((*name, *day)),
             _ => None,
@@ -155,13 +155,13 @@ impl Member {
     }
 
     /// What keeps it from serving.
-    pub fn away(&self) -> Option<Twist> {
+    pub(crate) fn away(&self) -> Option<Twist> {
         let away = |twist: &&Twist| matches!(twist, Twist::Lent(_) | Twist::Retired);
         self.twists.iter().find(away).copied()
     }
 
     /// What it was called on `day`.
-    pub fn name_on(&self, day: f64) -> String {
+    pub(crate) fn name_on(&self, day: f64) -> String {
         match self.former() {
             Some((name, until)) if day < until => name.to_string(),
             _ => self.name(),
@@ -169,7 +169,7 @@ impl Member {
     }
 
     /// Identity, such as TH-003.
-    pub fn name(&self) -> String {
+    pub(crate) fn name(&self) -> String {
         format!("{}-{:03}", self.kind.prefix, self.number)
     }
 }

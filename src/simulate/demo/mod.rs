@@ -20,11 +20,11 @@ mod tables;
 mod thermometry;
 
 /// Seed of the shipped demo.
-pub const DEMO_SEED: u64 = 20_260_630;
+pub(crate) const DEMO_SEED: u64 = 20_260_630;
 
 /// One file of the demo: path under its folder, and the text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DemoFile {
+pub(crate) struct DemoFile {
     /// Path relative to the demo's folder, with forward slashes.
     pub path: &'static str,
     /// The whole text, UTF-8.
@@ -35,7 +35,7 @@ pub struct DemoFile {
 /// and closings, two years of triple-point sessions as raw readings, and the year of a small bench.
 ///
 /// Same seed, same bytes.
-pub fn demo_files(seed: u64) -> Vec<DemoFile> {
+pub(crate) fn demo_files(seed: u64) -> Vec<DemoFile> {
     let members = cast::members();
     let lives: Vec<live::Life> = members
         .iter()

@@ -6,7 +6,7 @@ use crate::simulate::estimate::share_of_dependent;
 /// Bands and scores of some forecasts. Lengths are in half widths of the tolerance (or
 /// standard deviations of the readings, where a history has none).
 #[derive(Debug, Clone, PartialEq)]
-pub struct Coverage {
+pub(crate) struct Coverage {
     /// What the forecasts have in common, in words.
     pub label: String,
     /// Forecasts.

@@ -3,7 +3,7 @@
 use crate::records::{Columns, Histories, History, Item, ItemStatus};
 
 /// Rows of every history dated up to `day`, it included; histories that had none stay, empty.
-pub fn known_by(histories: &Histories, day: f64) -> Histories {
+pub(crate) fn known_by(histories: &Histories, day: f64) -> Histories {
     let mut known = Histories {
         items: histories.items.iter().map(past_item).collect(),
         offsets: vec![0],
@@ -28,7 +28,7 @@ pub fn known_by(histories: &Histories, day: f64) -> Histories {
 
 /// The register's row without what only later days told: the date of the last calibration, whether
 /// the item serves today, what a person put in force.
-pub fn past_item(item: &Item) -> Item {
+pub(crate) fn past_item(item: &Item) -> Item {
     Item {
         last_calibration: None,
         status: ItemStatus::default(),
@@ -40,7 +40,7 @@ pub fn past_item(item: &Item) -> Item {
 }
 
 /// The first `rows` checks of a history, under the item as it stood then.
-pub fn prefix<'a>(history: &History<'a>, item: &'a Item, rows: usize) -> History<'a> {
+pub(crate) fn prefix<'a>(history: &History<'a>, item: &'a Item, rows: usize) -> History<'a> {
     History {
         item,
         ..history.first(rows)

@@ -88,7 +88,7 @@ pub(super) struct Steps<'a> {
 
 impl<'a> Steps<'a> {
     /// Everything decided at the past calibrations of history `index`.
-    pub fn past(&self, index: usize) -> Vec<PastDecision> {
+    pub(crate) fn past(&self, index: usize) -> Vec<PastDecision> {
         let history = self.histories.get(index);
         let mut item = past_item(history.item);
         let rows = calibration_rows(&history);
@@ -131,7 +131,11 @@ impl<'a> Steps<'a> {
 
     /// The last step: what is decided of history `index` on the day the replay ends, by all that
     /// is known then, the register's row as it stands.
-    pub fn today(&self, index: usize, today: &Today<'a>) -> Option<(PastDecision, Decision)> {
+    pub(crate) fn today(
+        &self,
+        index: usize,
+        today: &Today<'a>,
+    ) -> Option<(PastDecision, Decision)> {
         let history = self.histories.get(index);
         let row = calibration_rows(&history).last().copied()?;
         let procedure = Procedure {

@@ -13,7 +13,7 @@ use crate::records::{DAYS_PER_YEAR, Event, History};
 const HORIZON_SLACK: f64 = 1.5;
 
 /// What answers for a later x after seeing a history so far.
-pub type Outlook = Box<dyn Fn(f64) -> Option<Prediction>>;
+pub(crate) type Outlook = Box<dyn Fn(f64) -> Option<Prediction>>;
 
 /// A way to forecast, replayed beside others.
 pub trait Forecaster: Sync {
@@ -25,7 +25,7 @@ pub trait Forecaster: Sync {
 
 /// A drift model, fitted as a run fits it.
 #[derive(Debug, Clone)]
-pub struct ModelForecaster(pub DriftSettings);
+pub(crate) struct ModelForecaster(pub DriftSettings);
 
 impl Forecaster for ModelForecaster {
     fn name(&self) -> &str {
@@ -115,7 +115,7 @@ pub(super) fn pairs(history: &History<'_>, ahead: Ahead) -> Vec<Pair> {
 
 /// Unit of a history's scores: half width of its tolerance, else the standard deviation
 /// of its readings, else 1.
-pub fn scale(history: &History<'_>) -> f64 {
+pub(crate) fn scale(history: &History<'_>) -> f64 {
     let half = history
         .item
         .tolerance

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 /// One history whose next readings fell outside far more often than the level allows.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Missed {
+pub(crate) struct Missed {
     /// Name of the history.
     pub name: String,
     /// Readings outside.
@@ -19,7 +19,7 @@ pub struct Missed {
 
 /// The histories that missed too often, and the coverage of all others.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Misses {
+pub(crate) struct Misses {
     /// The worst first.
     pub histories: Vec<Missed>,
     /// Next readings of the other histories.

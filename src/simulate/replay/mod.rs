@@ -83,7 +83,7 @@ type Walked = (
 
 /// What a replay found.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ReplayResult {
+pub(crate) struct ReplayResult {
     /// One a forecaster.
     pub forecasters: Vec<ForecasterResult>,
     /// One a method, in the order of the settings, then the policy.
@@ -186,7 +186,7 @@ impl Replay<'_> {
     }
 
     /// Scores a walk.
-    pub fn score(&self, histories: &Histories, walk: &Walk) -> ReplayResult {
+    pub(crate) fn score(&self, histories: &Histories, walk: &Walk) -> ReplayResult {
         let confidence = self.settings.confidence;
         let names: Vec<&str> = self.forecasters.iter().map(|f| f.name()).collect();
         let forecasters: Vec<ForecasterResult> = names
@@ -259,9 +259,9 @@ impl Replay<'_> {
 }
 
 /// What the forecasters' differences compare.
-pub const CRPS: &str = "continuous ranked probability score of the next reading";
+pub(crate) const CRPS: &str = "continuous ranked probability score of the next reading";
 /// What the methods' differences compare.
-pub const IN_TOLERANCE: &str = "share in tolerance when due";
+pub(crate) const IN_TOLERANCE: &str = "share in tolerance when due";
 
 #[cfg(test)]
 mod tests;

@@ -34,7 +34,11 @@ pub(super) struct PastClasses {
 
 impl PastClasses {
     /// Fits every class on each day that [`fit_days`] names.
-    pub fn of(histories: &Histories, drift: &DriftSettings, settings: &ReplaySettings) -> Self {
+    pub(crate) fn of(
+        histories: &Histories,
+        drift: &DriftSettings,
+        settings: &ReplaySettings,
+    ) -> Self {
         let (of, classes) = group(histories);
         let mut place = vec![0; histories.len()];
         for members in &classes {
@@ -62,12 +66,12 @@ impl PastClasses {
     }
 
     /// Class of each history.
-    pub fn of_each(&self) -> &[u32] {
+    pub(crate) fn of_each(&self) -> &[u32] {
         &self.of
     }
 
     /// What the class of history `index` lent on `day`; `None` before its first check.
-    pub fn on(&self, index: usize, day: f64) -> Option<&ClassParameters> {
+    pub(crate) fn on(&self, index: usize, day: f64) -> Option<&ClassParameters> {
         let fits = &self.fits[self.of[index] as usize];
         let last = fits.partition_point(|fitted| fitted.day <= day);
         let fitted = fits.get(last.checked_sub(1)?)?;

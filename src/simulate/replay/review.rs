@@ -11,7 +11,7 @@ use crate::reliability::ReliabilitySettings;
 
 /// What was known of the groups from one day on until the next review.
 #[derive(Debug, Clone)]
-pub struct Review {
+pub(crate) struct Review {
     /// The checks up to and on this day were known; days since 1970-01-01.
     pub day: f64,
     /// What the groups lend to the methods.
@@ -19,7 +19,7 @@ pub struct Review {
 }
 
 /// All reviews, oldest first.
-pub fn reviews(
+pub(crate) fn reviews(
     histories: &Histories,
     tables: &DecisionTables,
     (settings, reliability): (&ReplaySettings, &ReliabilitySettings),
@@ -35,6 +35,6 @@ pub fn reviews(
 }
 
 /// The latest review on or before `day`.
-pub fn review_on(reviews: &[Review], day: f64) -> Option<&Review> {
+pub(crate) fn review_on(reviews: &[Review], day: f64) -> Option<&Review> {
     reviews[..reviews.partition_point(|review| review.day <= day)].last()
 }

@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 /// One forecaster over all records.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ForecasterResult {
+pub(crate) struct ForecasterResult {
     /// Its name.
     pub name: String,
     /// All forecasts of the next reading.
@@ -32,7 +32,7 @@ pub struct ForecasterResult {
 
 /// A difference of two forecasters or methods on the same cases.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Difference {
+pub(crate) struct Difference {
     /// The first.
     pub first: String,
     /// The second.
@@ -52,7 +52,7 @@ pub struct Difference {
 
 /// One method's (or the policy's) intervals against the record.
 #[derive(Debug, Clone, PartialEq)]
-pub struct MethodResult {
+pub(crate) struct MethodResult {
     /// Its name.
     pub name: String,
     /// Past calibrations at which it proposed an interval.

@@ -20,7 +20,7 @@ pub struct AnnealPlan {
 }
 
 /// Plan for a thermometer rated up to `maximum_c`; `None` where it may not be annealed.
-pub fn plan(maximum_c: f64) -> Option<AnnealPlan> {
+pub(crate) fn plan(maximum_c: f64) -> Option<AnnealPlan> {
     let plan = |low: f64, high: f64, hours, cooling| {
         Some(AnnealPlan {
             celsius: (low, high.min(maximum_c)),
@@ -48,7 +48,7 @@ pub fn plan(maximum_c: f64) -> Option<AnnealPlan> {
 
 impl AnnealPlan {
     /// One sentence.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let temperature = if self.celsius.0 < self.celsius.1 {
             format!("between {} °C and {} °C", self.celsius.0, self.celsius.1)
         } else {

@@ -27,7 +27,7 @@ pub enum AdviceKind {
 
 impl AdviceKind {
     /// The word in tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Keep => "keep",
             Self::Adopt => "adopt",
@@ -40,7 +40,7 @@ impl AdviceKind {
 
 /// What the history lets expect of this check, mK.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Expected {
+pub(crate) struct Expected {
     /// Expected change from the value in use.
     pub change_mk: f64,
     /// Standard uncertainty of the next reading about it.
@@ -62,7 +62,7 @@ pub struct Total {
 
 /// What the advice rests on.
 #[derive(Debug, Clone, PartialEq)]
-pub struct AdviceInput {
+pub(crate) struct AdviceInput {
     /// Standing of the session.
     pub standing: SessionStanding,
     /// Its reasons, in words.
@@ -114,14 +114,14 @@ pub struct Advice {
 
 impl Advice {
     /// The finding that its reason begins with, without figures and consequences: "changed by +1.200 mK, more than 0.5 mK".
-    pub fn finding(&self) -> &str {
+    pub(crate) fn finding(&self) -> &str {
         let ends = [" (", ": ", "; "].map(|mark| self.reason.find(mark));
         let end = ends.into_iter().flatten().min();
         &self.reason[..end.unwrap_or(self.reason.len())]
     }
 
     /// True for all but keep and adopt.
-    pub fn needs_person(&self) -> bool {
+    pub(crate) fn needs_person(&self) -> bool {
         !matches!(self.kind, AdviceKind::Keep | AdviceKind::Adopt)
     }
 }

@@ -11,7 +11,7 @@ mod kind;
 mod rules;
 mod settings;
 
-pub use anneal::plan;
-pub use kind::{Advice, AdviceInput, AdviceKind, Expected, Total};
-pub use rules::advise;
-pub use settings::AdviceSettings;
+pub(crate) use anneal::plan;
+pub(crate) use kind::{Advice, AdviceInput, AdviceKind, Expected, Total};
+pub(crate) use rules::advise;
+pub(crate) use settings::AdviceSettings;

@@ -12,7 +12,7 @@ use crate::thermometry::session::SessionStanding;
 use crate::words::Short;
 
 /// Advice for one check.
-pub fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
+pub(crate) fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
     let rules = [
         session_in_doubt,
         nothing_can_show,

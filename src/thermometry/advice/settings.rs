@@ -28,7 +28,7 @@ crate::settings! {
 
 impl AdviceSettings {
     /// The limits that hold for one thermometer: its own where it states them.
-    pub fn of(&self, facts: Option<&ThermometerFacts>) -> Self {
+    pub(crate) fn of(&self, facts: Option<&ThermometerFacts>) -> Self {
         let own = |of: fn(&ThermometerFacts) -> Option<f64>, site: f64| {
             facts.and_then(of).unwrap_or(site)
         };

@@ -24,7 +24,7 @@ use serde::{Deserialize, Serialize};
     clap::ValueEnum,
 )]
 
-pub enum Class {
+pub(crate) enum Class {
     /// ±(0.1 + 0.0017·|t|) °C.
     #[value(name = "AA")]
     AA,
@@ -44,7 +44,7 @@ pub enum Class {
     Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, clap::ValueEnum,
 )]
 #[serde(rename_all = "lowercase")]
-pub enum Construction {
+pub(crate) enum Construction {
     /// Wire-wound.
     #[default]
     Wire,
@@ -54,7 +54,7 @@ pub enum Construction {
 
 impl Construction {
     /// As a sentence names it.
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::Wire => "wire-wound",
             Self::Film => "film",
@@ -86,7 +86,7 @@ crate::settings! {
 
 impl ClassRanges {
     /// Range of `class` in °C.
-    pub fn of(&self, class: Class, construction: Construction) -> (f64, f64) {
+    pub(crate) fn of(&self, class: Class, construction: Construction) -> (f64, f64) {
         let [low, high] = match (class, construction) {
             (Class::AA, Construction::Wire) => self.aa_wire,
             (Class::AA, Construction::Film) => self.aa_film,
@@ -103,7 +103,7 @@ impl ClassRanges {
 
 impl Class {
     /// Tolerance ± in °C at `celsius`, whatever the range.
-    pub fn tolerance_c(self, celsius: f64) -> f64 {
+    pub(crate) fn tolerance_c(self, celsius: f64) -> f64 {
         let (constant, per_degree) = match self {
             Self::AA => (0.1, 0.0017),
             Self::A => (0.15, 0.002),
@@ -114,7 +114,7 @@ impl Class {
     }
 
     /// Limits on the error in °C at `celsius`; `None` where the class does not apply.
-    pub fn limits(
+    pub(crate) fn limits(
         self,
         celsius: f64,
         construction: Construction,

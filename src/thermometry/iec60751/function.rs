@@ -8,13 +8,13 @@ R0 belongs to 0 °C, not to the triple point of water.
 use crate::thermometry::ThermometryError;
 
 /// A, 1/°C.
-pub const A: f64 = 3.9083e-3;
+pub(crate) const A: f64 = 3.9083e-3;
 /// B, 1/°C².
-pub const B: f64 = -5.775e-7;
+pub(crate) const B: f64 = -5.775e-7;
 /// C, 1/°C⁴.
-pub const C: f64 = -4.183e-12;
+pub(crate) const C: f64 = -4.183e-12;
 /// Range of the function, °C.
-pub const RANGE_C: (f64, f64) = (-200.0, 850.0);
+pub(crate) const RANGE_C: (f64, f64) = (-200.0, 850.0);
 /// How far past the range a reading may invert, °C: tables give R to 0.01 Ω, which is
 /// 0.035 °C at most.
 const SLACK_C: f64 = 0.05;
@@ -23,7 +23,7 @@ const NEWTON_STEPS: usize = 6;
 
 /// A, B and C of one sensor.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Coefficients {
+pub(crate) struct Coefficients {
     /// A, 1/°C.
     pub a: f64,
     /// B, 1/°C².
@@ -34,7 +34,7 @@ pub struct Coefficients {
 
 impl Coefficients {
     /// Those of the standard.
-    pub const STANDARD: Self = Self {
+    pub(crate) const STANDARD: Self = Self {
         a: A,
         b: B,
         c: Some(C),

@@ -4,5 +4,5 @@ mod class;
 mod function;
 mod sensor;
 
-pub use class::{Class, ClassRanges, Construction};
-pub use sensor::Sensor;
+pub(crate) use class::{Class, ClassRanges, Construction};
+pub(crate) use sensor::Sensor;

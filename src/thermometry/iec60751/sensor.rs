@@ -13,7 +13,7 @@ const NEAR: f64 = 3.1623;
 
 /// A sensor.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sensor {
+pub(crate) struct Sensor {
     /// R at 0 °C, Ω.
     pub r0_ohm: f64,
     /// Its function.
@@ -22,7 +22,7 @@ pub struct Sensor {
 
 impl Sensor {
     /// A sensor with the function of the standard.
-    pub fn standard(r0_ohm: f64) -> Self {
+    pub(crate) fn standard(r0_ohm: f64) -> Self {
         Self {
             r0_ohm,
             coefficients: Coefficients::STANDARD,
@@ -34,7 +34,7 @@ impl Sensor {
     ///
     /// # Errors
     /// Another form, or coefficients that no platinum has.
-    pub fn own(r0_ohm: f64, text: &str) -> Result<Self, ThermometryError> {
+    pub(crate) fn own(r0_ohm: f64, text: &str) -> Result<Self, ThermometryError> {
         let wrong = || ThermometryError::SensorText {
             text: text.to_string(),
         };
@@ -69,12 +69,12 @@ impl Sensor {
     ///
     /// # Errors
     /// Temperature outside the range, or below 0 °C without C; R0 not positive.
-    pub fn resistance(&self, celsius: f64) -> Result<f64, ThermometryError> {
+    pub(crate) fn resistance(&self, celsius: f64) -> Result<f64, ThermometryError> {
         self.coefficients.resistance(celsius, self.r0_ohm)
     }
 
     /// dR/dt in Ω/°C. Errors as [`Self::resistance`].
-    pub fn sensitivity(&self, celsius: f64) -> Result<f64, ThermometryError> {
+    pub(crate) fn sensitivity(&self, celsius: f64) -> Result<f64, ThermometryError> {
         self.coefficients.sensitivity(celsius, self.r0_ohm)
     }
 
@@ -82,7 +82,7 @@ impl Sensor {
     ///
     /// # Errors
     /// Resistance outside that of the range; R0 not positive.
-    pub fn temperature(&self, ohm: f64) -> Result<f64, ThermometryError> {
+    pub(crate) fn temperature(&self, ohm: f64) -> Result<f64, ThermometryError> {
         self.coefficients.temperature(ohm, self.r0_ohm)
     }
 }

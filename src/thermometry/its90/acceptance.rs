@@ -19,7 +19,7 @@ crate::settings! {
 
 /// Ratios of one thermometer as far as they were measured.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct PlatinumRatios {
+pub(crate) struct PlatinumRatios {
     /// W at the melting point of gallium.
     pub gallium: Option<f64>,
     /// W at the triple point of mercury.
@@ -40,7 +40,7 @@ pub enum Platinum {
 }
 
 /// Acceptance for use below the silver range: gallium or mercury suffices.
-pub fn accept(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
+pub(crate) fn accept(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
     let gallium = ratios.gallium.map(|w| {
         let met = w >= limits.gallium_at_least;
         (
@@ -75,7 +75,7 @@ pub fn accept(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
 }
 
 /// Acceptance for use up to the silver point: both [`accept`] and W at silver.
-pub fn accept_to_silver(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
+pub(crate) fn accept_to_silver(ratios: PlatinumRatios, limits: &PlatinumSettings) -> Platinum {
     let base = match accept(ratios, limits) {
         Platinum::Accepted(words) => words,
         other => return other,

@@ -6,12 +6,12 @@ with one wrong digit are in circulation.
 */
 
 /// Temperature of the triple point of water, K: exact on the scale.
-pub const TRIPLE_POINT_K: f64 = 273.16;
+pub(crate) const TRIPLE_POINT_K: f64 = 273.16;
 /// 0 °C in K: exact.
-pub const ZERO_CELSIUS_K: f64 = 273.15;
+pub(crate) const ZERO_CELSIUS_K: f64 = 273.15;
 /// Slope dW_r/dT of the reference function at the triple point of water, 1/K
 /// (equation 10a evaluated at 273.16 K).
-pub const TRIPLE_POINT_SLOPE: f64 = 3.988_528_485e-3;
+pub(crate) const TRIPLE_POINT_SLOPE: f64 = 3.988_528_485e-3;
 
 /// A_0 … A_12 of equation (9a).
 pub(super) const A: [f64; 13] = [

@@ -66,22 +66,22 @@ impl Deviation {
     }
 
     /// The subrange.
-    pub fn subrange(&self) -> Subrange {
+    pub(crate) fn subrange(&self) -> Subrange {
         self.subrange
     }
 
     /// The coefficients, in the order of [`Subrange::coefficient_names`].
-    pub fn coefficients(&self) -> &[f64] {
+    pub(crate) fn coefficients(&self) -> &[f64] {
         &self.coefficients[..self.subrange.term_count()]
     }
 
     /// The thermometer's W at the freezing point of aluminium, where the subrange uses it.
-    pub fn aluminium_ratio(&self) -> Option<f64> {
+    pub(crate) fn aluminium_ratio(&self) -> Option<f64> {
         (self.subrange.number() == 6).then_some(self.aluminium)
     }
 
     /// ΔW = W − W_r at `ratio`.
-    pub fn at(&self, ratio: f64) -> f64 {
+    pub(crate) fn at(&self, ratio: f64) -> f64 {
         dot(
             &self.coefficients,
             &self.subrange.terms(ratio, self.aluminium),
@@ -89,7 +89,7 @@ impl Deviation {
     }
 
     /// dΔW/dW at `ratio`.
-    pub fn slope(&self, ratio: f64) -> f64 {
+    pub(crate) fn slope(&self, ratio: f64) -> f64 {
         dot(
             &self.coefficients,
             &self.subrange.term_slopes(ratio, self.aluminium),
@@ -97,13 +97,13 @@ impl Deviation {
     }
 
     /// True where `kelvin` lies in the subrange.
-    pub fn covers(&self, kelvin: f64) -> bool {
+    pub(crate) fn covers(&self, kelvin: f64) -> bool {
         let (low, high) = self.subrange.limits_k();
         (low - SLACK_K..=high + SLACK_K).contains(&kelvin)
     }
 
     /// True where a reading of W lies in the subrange.
-    pub fn covers_ratio(&self, ratio: f64) -> bool {
+    pub(crate) fn covers_ratio(&self, ratio: f64) -> bool {
         let reference = ratio - self.at(ratio);
         (self.ratio_limits.0..=self.ratio_limits.1).contains(&reference)
     }
@@ -112,7 +112,7 @@ impl Deviation {
     ///
     /// # Errors
     /// W outside the subrange, or not positive.
-    pub fn temperature(&self, ratio: f64) -> Result<f64, ThermometryError> {
+    pub(crate) fn temperature(&self, ratio: f64) -> Result<f64, ThermometryError> {
         let reference_ratio = ratio - self.at(ratio);
         let (low, high) = self.ratio_limits;
         if !(low..=high).contains(&reference_ratio) {
@@ -125,7 +125,7 @@ impl Deviation {
     ///
     /// # Errors
     /// Temperature outside the subrange.
-    pub fn ratio(&self, kelvin: f64) -> Result<f64, ThermometryError> {
+    pub(crate) fn ratio(&self, kelvin: f64) -> Result<f64, ThermometryError> {
         if !self.covers(kelvin) {
             return Err(self.outside(format!("{} °C", kelvin - ZERO_CELSIUS_K)));
         }
@@ -138,7 +138,7 @@ impl Deviation {
     }
 
     /// dW/dT of the thermometer at `kelvin`, 1/K, where its ratio is `ratio`.
-    pub fn ratio_slope(&self, kelvin: f64, ratio: f64) -> f64 {
+    pub(crate) fn ratio_slope(&self, kelvin: f64, ratio: f64) -> f64 {
         self.subrange.reference().slope(kelvin) / (1.0 - self.slope(ratio))
     }
 

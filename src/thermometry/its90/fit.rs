@@ -15,7 +15,7 @@ use nalgebra::{DMatrix, DVector};
 
 /// One calibration point of a thermometer.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CalibrationPoint {
+pub(crate) struct CalibrationPoint {
     /// The fixed point (for hydrogen temperatures near 17 K and 20.3 K: hydrogen).
     pub point: FixedPoint,
     /// T90 realised, K; the fixed point's own, but for the two hydrogen temperatures.
@@ -28,7 +28,7 @@ pub struct CalibrationPoint {
 
 impl CalibrationPoint {
     /// Point at its assigned temperature.
-    pub fn new(point: FixedPoint, ratio: f64, u_mk: f64) -> Self {
+    pub(crate) fn new(point: FixedPoint, ratio: f64, u_mk: f64) -> Self {
         Self {
             point,
             kelvin: point.kelvin(),
@@ -49,7 +49,7 @@ impl CalibrationPoint {
 
 /// A calibration: the deviation function with what it rests on.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Calibration {
+pub(crate) struct Calibration {
     /// The deviation function.
     pub deviation: Deviation,
     pub(super) points: Vec<CalibrationPoint>,
@@ -64,7 +64,10 @@ impl Calibration {
     /// # Errors
     /// A point of the subrange is missing, appears too often, has W that is not positive,
     /// or the points do not determine the coefficients.
-    pub fn fit(subrange: Subrange, points: &[CalibrationPoint]) -> Result<Self, ThermometryError> {
+    pub(crate) fn fit(
+        subrange: Subrange,
+        points: &[CalibrationPoint],
+    ) -> Result<Self, ThermometryError> {
         let used = points_of(subrange, points)?;
         let aluminium = used
             .iter()
@@ -96,7 +99,7 @@ impl Calibration {
     }
 
     /// Share of an error in W at each calibration point that appears in ΔW at `ratio`.
-    pub fn sensitivities(&self, ratio: f64) -> Vec<f64> {
+    pub(crate) fn sensitivities(&self, ratio: f64) -> Vec<f64> {
         let subrange = self.deviation.subrange();
         let aluminium = self
             .deviation
@@ -115,7 +118,7 @@ impl Calibration {
     /// Share of a relative error of R at the triple point of water that is left in −W_r at
     /// `ratio` when the same wrong value served in calibration and in use: W − Σ f_i·W_i.
     /// One at W = 1, zero at every calibration point.
-    pub fn triple_point_sensitivity(&self, ratio: f64) -> f64 {
+    pub(crate) fn triple_point_sensitivity(&self, ratio: f64) -> f64 {
         let points: f64 = self
             .sensitivities(ratio)
             .iter()
@@ -133,7 +136,7 @@ impl Calibration {
     ///
     /// # Errors
     /// Temperature outside the subrange.
-    pub fn u_temperature_mk(
+    pub(crate) fn u_temperature_mk(
         &self,
         kelvin: f64,
         u_triple_point_calibration_mk: f64,

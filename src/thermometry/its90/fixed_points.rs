@@ -43,7 +43,7 @@ struct Facts {
 
 impl FixedPoint {
     /// All of them, by rising temperature.
-    pub const ALL: [Self; 12] = [
+    pub(crate) const ALL: [Self; 12] = [
         Self::Hydrogen,
         Self::Neon,
         Self::Oxygen,
@@ -59,12 +59,12 @@ impl FixedPoint {
     ];
 
     /// Name in words, as tables and raw readings write it.
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         self.facts().name
     }
 
     /// The point that `text` names, in any case, as `gallium` or `triple point of water`.
-    pub fn from_name(text: &str) -> Option<Self> {
+    pub(crate) fn from_name(text: &str) -> Option<Self> {
         let wanted = text.trim().to_lowercase();
         Self::ALL
             .into_iter()
@@ -72,23 +72,23 @@ impl FixedPoint {
     }
 
     /// T90 assigned to the point, K (Metrologia 27 (1990) 3–10, Table 1).
-    pub fn kelvin(self) -> f64 {
+    pub(crate) fn kelvin(self) -> f64 {
         self.facts().kelvin
     }
 
     /// The same in °C, to the digits of the table.
-    pub fn celsius(self) -> f64 {
+    pub(crate) fn celsius(self) -> f64 {
         ((self.kelvin() - ZERO_CELSIUS_K) * 1e4).round() / 1e4
     }
 
     /// W_r of the point (Metrologia 27 (1990) 3–10, Table 1).
-    pub fn reference_ratio(self) -> f64 {
+    pub(crate) fn reference_ratio(self) -> f64 {
         self.facts().reference_ratio
     }
 
     /// Change of the temperature with depth of liquid, K per m
     /// (Metrologia 27 (1990) 3–10, Table 2). Negative for water: deeper is colder.
-    pub fn head_k_per_m(self) -> f64 {
+    pub(crate) fn head_k_per_m(self) -> f64 {
         self.facts().head_k_per_m
     }
 

@@ -50,7 +50,7 @@ impl PlatinumKind {
 ///
 /// # Errors
 /// Coefficients that are off by a power of ten or by their sign; names the subrange and what they give.
-pub fn plausible(deviation: &Deviation, kind: PlatinumKind) -> Result<(), ThermometryError> {
+pub(crate) fn plausible(deviation: &Deviation, kind: PlatinumKind) -> Result<(), ThermometryError> {
     let widths = kind.widths();
     let (low, high) = deviation.subrange().limits_k();
     let near = [FixedPoint::Mercury, FixedPoint::Gallium]

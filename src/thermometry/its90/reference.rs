@@ -17,7 +17,7 @@ const NEWTON_STEPS: usize = 2;
 
 /// Which of the two reference functions a subrange uses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Reference {
+pub(crate) enum Reference {
     /// Equation (9a): 13.8033 K to 273.16 K.
     Low,
     /// Equation (10a): 0 °C to 961.78 °C.
@@ -28,7 +28,7 @@ pub enum Reference {
 
 impl Reference {
     /// W_r at `kelvin`.
-    pub fn ratio(self, kelvin: f64) -> f64 {
+    pub(crate) fn ratio(self, kelvin: f64) -> f64 {
         match self.side(kelvin) {
             Self::Low => low_ratio(kelvin),
             _ => high_ratio(kelvin),
@@ -36,7 +36,7 @@ impl Reference {
     }
 
     /// dW_r/dT at `kelvin`, 1/K.
-    pub fn slope(self, kelvin: f64) -> f64 {
+    pub(crate) fn slope(self, kelvin: f64) -> f64 {
         match self.side(kelvin) {
             Self::Low => low_slope(kelvin),
             _ => high_slope(kelvin),
@@ -47,7 +47,7 @@ impl Reference {
     ///
     /// The two functions meet at 273.16 K with a gap of 5e-9 in W_r (1.3 µK); a ratio
     /// inside the gap is 273.16 K, so that the joined inverse never falls.
-    pub fn temperature(self, ratio: f64) -> f64 {
+    pub(crate) fn temperature(self, ratio: f64) -> f64 {
         match self {
             Self::Low => low_temperature(ratio),
             Self::High => high_temperature(ratio),
@@ -74,7 +74,7 @@ pub fn low_ratio(kelvin: f64) -> f64 {
 }
 
 /// Derivative of (9a), 1/K.
-pub fn low_slope(kelvin: f64) -> f64 {
+pub(crate) fn low_slope(kelvin: f64) -> f64 {
     let (logarithm, slope) = horner_with_slope(&A, low_argument(kelvin));
     logarithm.exp() * slope / (1.5 * kelvin)
 }
@@ -104,12 +104,12 @@ pub fn high_ratio(kelvin: f64) -> f64 {
 }
 
 /// Derivative of (10a), 1/K.
-pub fn high_slope(kelvin: f64) -> f64 {
+pub(crate) fn high_slope(kelvin: f64) -> f64 {
     horner_with_slope(&C, (kelvin - HIGH_CENTRE_K) / HIGH_WIDTH_K).1 / HIGH_WIDTH_K
 }
 
 /// Equation (10b) as published: T90 in K from W_r, within 0.13 mK of (10a).
-pub fn high_temperature_published(ratio: f64) -> f64 {
+pub(crate) fn high_temperature_published(ratio: f64) -> f64 {
     ZERO_CELSIUS_K + horner(&D, (ratio - 2.64) / 1.64)
 }
 

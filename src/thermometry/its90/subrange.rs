@@ -23,12 +23,12 @@ impl Subrange {
     }
 
     /// Its number, 1 to 11.
-    pub fn number(self) -> u8 {
+    pub(crate) fn number(self) -> u8 {
         self.0
     }
 
     /// Lowest and highest T90, K.
-    pub fn limits_k(self) -> (f64, f64) {
+    pub(crate) fn limits_k(self) -> (f64, f64) {
         let water = Water.kelvin();
         match self.0 {
             1 => (Hydrogen.kelvin(), water),
@@ -47,7 +47,7 @@ impl Subrange {
 
     /// Calibration points beside the triple point of water. Subrange 1 needs hydrogen
     /// thrice: its triple point and two temperatures near 17 K and 20.3 K.
-    pub fn calibration_points(self) -> &'static [FixedPoint] {
+    pub(crate) fn calibration_points(self) -> &'static [FixedPoint] {
         match self.0 {
             1 => &[Hydrogen, Hydrogen, Hydrogen, Neon, Oxygen, Argon, Mercury],
             2 => &[Hydrogen, Neon, Oxygen, Argon, Mercury],
@@ -64,7 +64,7 @@ impl Subrange {
     }
 
     /// Names of the coefficients, in the order every list of coefficients has.
-    pub fn coefficient_names(self) -> &'static [&'static str] {
+    pub(crate) fn coefficient_names(self) -> &'static [&'static str] {
         match self.0 {
             1 => &["a", "b", "c1", "c2", "c3", "c4", "c5"],
             2 => &["a", "b", "c1", "c2", "c3"],
@@ -77,7 +77,7 @@ impl Subrange {
     }
 
     /// Reference function that holds in the subrange.
-    pub fn reference(self) -> Reference {
+    pub(crate) fn reference(self) -> Reference {
         match self.0 {
             1..=4 => Reference::Low,
             5 => Reference::Joined,

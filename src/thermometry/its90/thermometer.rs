@@ -55,12 +55,12 @@ impl Thermometer {
     }
 
     /// The deviation functions.
-    pub fn deviations(&self) -> &[Deviation] {
+    pub(crate) fn deviations(&self) -> &[Deviation] {
         &self.deviations
     }
 
     /// Lowest and highest temperature of its deviation functions, °C.
-    pub fn range_c(&self) -> (f64, f64) {
+    pub(crate) fn range_c(&self) -> (f64, f64) {
         let limits = self.deviations.iter().map(|d| d.subrange().limits_k());
         let (low, high) = limits.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (a, b)| {
             (l.min(a), h.max(b))
@@ -80,7 +80,7 @@ impl Thermometer {
     ///
     /// # Errors
     /// W not positive, or outside every subrange of the thermometer.
-    pub fn at_ratio(&self, ratio: f64) -> Result<State, ThermometryError> {
+    pub(crate) fn at_ratio(&self, ratio: f64) -> Result<State, ThermometryError> {
         if !(ratio.is_finite() && ratio > 0.0) {
             return Err(ThermometryError::Ratio { ratio });
         }

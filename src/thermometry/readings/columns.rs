@@ -4,7 +4,7 @@ use crate::records::reading::table::TableColumn;
 use std::collections::BTreeMap;
 
 /// Columns of the table: name, and what it holds.
-pub const COLUMNS: [(&str, &str); 33] = [
+pub(crate) const COLUMNS: [(&str, &str); 33] = [
     (
         "session",
         "identity of the session (one cell, one plateau, one day); needed",
@@ -111,7 +111,9 @@ const TEXTS: [&str; 10] = [
 const NEEDED: [&str; 3] = ["session", "instrument", "date"];
 
 /// The columns as the reader of tables looks for them; `headers` maps our names to the file's own.
-pub fn wanted_columns(headers: &BTreeMap<String, String>) -> [TableColumn<'_>; COLUMNS.len()] {
+pub(crate) fn wanted_columns(
+    headers: &BTreeMap<String, String>,
+) -> [TableColumn<'_>; COLUMNS.len()] {
     COLUMNS.map(|(name, _)| TableColumn {
         name,
         own: headers.get(name).map(String::as_str),

@@ -10,9 +10,9 @@ mod point;
 mod reading;
 mod row;
 
-pub use columns::{COLUMNS, wanted_columns};
-pub use point::ReadingPoint;
-pub use reading::{Cell, CellKind, RawReading, RawTable, ReadingFormat, RejectedReading};
+pub(crate) use columns::{COLUMNS, wanted_columns};
+pub(crate) use point::ReadingPoint;
+pub(crate) use reading::{Cell, CellKind, RawReading, RawTable, ReadingFormat, RejectedReading};
 
 use crate::records::LoadError;
 use crate::records::reading::table::Table;
@@ -22,7 +22,7 @@ use row::Row;
 ///
 /// # Errors
 /// A table with neither `ratio` nor `resistance_ohm`.
-pub fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTable, LoadError> {
+pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTable, LoadError> {
     let has = |name: &str| columns::index_of(name).is_some_and(|i| table.has(i));
     if !has("ratio") && !has("resistance_ohm") {
         return Err(LoadError::new(

@@ -13,7 +13,7 @@ pub enum ReadingPoint {
 
 impl ReadingPoint {
     /// Reads a name, a temperature with or without °C, or nothing (triple point of water).
-    pub fn from_text(text: &str) -> Option<Self> {
+    pub(crate) fn from_text(text: &str) -> Option<Self> {
         let text = text.trim();
         if text.is_empty() {
             return Some(Self::Fixed(FixedPoint::Water));
@@ -27,7 +27,7 @@ impl ReadingPoint {
     }
 
     /// Its temperature, K.
-    pub fn kelvin(self) -> f64 {
+    pub(crate) fn kelvin(self) -> f64 {
         match self {
             Self::Fixed(point) => point.kelvin(),
             Self::Comparison(celsius) => celsius + ZERO_CELSIUS_K,
@@ -35,7 +35,7 @@ impl ReadingPoint {
     }
 
     /// The name in tables.
-    pub fn name(self) -> String {
+    pub(crate) fn name(self) -> String {
         match self {
             Self::Fixed(point) => point.name().to_string(),
             Self::Comparison(celsius) => format!("{celsius} °C"),

@@ -20,7 +20,7 @@ pub enum CellKind {
 
 impl CellKind {
     /// From the word of a table; `None` for another word.
-    pub fn from_text(text: &str) -> Option<Self> {
+    pub(crate) fn from_text(text: &str) -> Option<Self> {
         Some(match text.trim().to_lowercase().as_str() {
             "" => Self::NotStated,
             "small" | "slush" | "small slush" => Self::SmallSlush,
@@ -31,14 +31,14 @@ impl CellKind {
     }
 
     /// True for a small cell.
-    pub fn is_small(self) -> bool {
+    pub(crate) fn is_small(self) -> bool {
         matches!(self, Self::SmallSlush | Self::SmallFrozen)
     }
 }
 
 /// What the readings say about the cell.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Cell {
+pub(crate) struct Cell {
     /// Identity; empty where unknown.
     pub name: String,
     /// What kind it is.
@@ -53,7 +53,7 @@ pub struct Cell {
 
 /// One reading. Numbers that the row does not state are NaN.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RawReading {
+pub(crate) struct RawReading {
     /// Place of the file among those that were read; set by the reader of several.
     pub file: u32,
     /// Row of the table; 1 is the first line after the header.
@@ -117,7 +117,7 @@ pub struct RejectedReading {
 
 /// The table, read.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct RawTable {
+pub(crate) struct RawTable {
     /// Usable readings in file order.
     pub readings: Vec<RawReading>,
     /// The others.
@@ -126,7 +126,7 @@ pub struct RawTable {
 
 impl RawTable {
     /// Adds the rows of another file, the `file`-th.
-    pub fn add(&mut self, file: u32, mut other: RawTable) {
+    pub(crate) fn add(&mut self, file: u32, mut other: RawTable) {
         other.readings.iter_mut().for_each(|r| r.file = file);
         other.rejected.iter_mut().for_each(|r| r.file = file);
         self.readings.append(&mut other.readings);
@@ -136,7 +136,7 @@ impl RawTable {
 
 /// How the numbers and dates of a file are written.
 #[derive(Debug, Clone, PartialEq)]
-pub struct ReadingFormat {
+pub(crate) struct ReadingFormat {
     /// Numbers are written 0,5 rather than 0.5.
     pub decimal_comma: bool,
     /// Dates.

@@ -19,7 +19,7 @@ pub(super) struct Row<'a> {
 
 impl Row<'_> {
     /// The reading, or why there is none.
-    pub fn reading(&self) -> Result<RawReading, RejectedReading> {
+    pub(crate) fn reading(&self) -> Result<RawReading, RejectedReading> {
         let (session, instrument) = (self.needed("session")?, self.needed("instrument")?);
         let date = self.field("date").date(&self.format.dates).ok_or_else(|| {
             self.reject(

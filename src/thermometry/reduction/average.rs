@@ -25,7 +25,7 @@ pub struct Average {
 
 impl Average {
     /// Average of a series in order of time; `None` where it is empty.
-    pub fn of(readings: &[f64]) -> Option<Self> {
+    pub(crate) fn of(readings: &[f64]) -> Option<Self> {
         if readings.is_empty() {
             return None;
         }
@@ -55,7 +55,7 @@ impl Average {
     /// Average of rows that are means themselves: mean, standard deviation (NaN for a single
     /// reading) and number of readings each; `None` where there are none. The correlation of
     /// neighbours within a mean is not known.
-    pub fn of_means(rows: impl Iterator<Item = (f64, f64, usize)> + Clone) -> Option<Self> {
+    pub(crate) fn of_means(rows: impl Iterator<Item = (f64, f64, usize)> + Clone) -> Option<Self> {
         let count: usize = rows.clone().map(|(.., n)| n).sum();
         let first = rows.clone().next()?.0;
         let sum: f64 = rows.clone().map(|(m, _, n)| (m - first) * n as f64).sum();
@@ -78,18 +78,18 @@ impl Average {
 
     /// Standard uncertainty of the mean for first-order autocorrelation `correlation`.
     /// NaN for one reading.
-    pub fn u_mean(&self, correlation: f64) -> f64 {
+    pub(crate) fn u_mean(&self, correlation: f64) -> f64 {
         self.deviation / (self.count as f64).sqrt() * inflation(self.count, correlation)
     }
 
     /// Degrees of freedom of the deviation.
-    pub fn degrees_of_freedom(&self) -> f64 {
+    pub(crate) fn degrees_of_freedom(&self) -> f64 {
         self.count as f64 - 1.0
     }
 }
 
 /// Factor on s/√n for first-order autocorrelation; 1 where `correlation` is not positive.
-pub fn inflation(count: usize, correlation: f64) -> f64 {
+pub(crate) fn inflation(count: usize, correlation: f64) -> f64 {
     // Beyond this the series is one reading repeated and the formula loses its meaning.
     let correlation = correlation.clamp(0.0, 0.99);
     let n = count as f64;
@@ -103,7 +103,7 @@ pub fn inflation(count: usize, correlation: f64) -> f64 {
 
 /// Autocorrelation common to several series: the mean of r_1 weighted by the readings,
 /// not below 0. Series of fewer than three readings say nothing.
-pub fn common_correlation(series: &[Average]) -> f64 {
+pub(crate) fn common_correlation(series: &[Average]) -> f64 {
     let used = || series.iter().filter(|a| a.count >= 3);
     let weight: f64 = used().map(|a| a.count as f64).sum();
     if weight == 0.0 {

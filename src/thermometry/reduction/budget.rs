@@ -21,7 +21,7 @@ pub enum Distribution {
 
 impl Distribution {
     /// What the spread is divided by for a standard uncertainty.
-    pub fn divisor(self) -> f64 {
+    pub(crate) fn divisor(self) -> f64 {
         match self {
             Self::Observed | Self::Normal => 1.0,
             Self::Rectangular => 3f64.sqrt(),
@@ -29,7 +29,7 @@ impl Distribution {
     }
 
     /// The word in tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Observed => "readings",
             Self::Normal => "normal",
@@ -79,7 +79,7 @@ pub struct BudgetRow {
 
 impl BudgetRow {
     /// Row with infinite degrees of freedom, not shared.
-    pub fn new(
+    pub(crate) fn new(
         component: impl Into<String>,
         (spread, unit): (f64, &'static str),
         distribution: Distribution,
@@ -100,18 +100,18 @@ impl BudgetRow {
     }
 
     /// The same row, shared by the checks that `shared` tells.
-    pub fn shared(mut self, shared: Shared) -> Self {
+    pub(crate) fn shared(mut self, shared: Shared) -> Self {
         self.shared = shared;
         self
     }
 
     /// True where other checks carry the same error.
-    pub fn is_shared(&self) -> bool {
+    pub(crate) fn is_shared(&self) -> bool {
         self.shared != Shared::No
     }
 
     /// The same row with these degrees of freedom.
-    pub fn with_degrees_of_freedom(mut self, degrees_of_freedom: f64) -> Self {
+    pub(crate) fn with_degrees_of_freedom(mut self, degrees_of_freedom: f64) -> Self {
         self.degrees_of_freedom = degrees_of_freedom;
         self
     }
@@ -126,27 +126,27 @@ pub struct Budget {
 
 impl Budget {
     /// Adds a component.
-    pub fn add(&mut self, row: BudgetRow) {
+    pub(crate) fn add(&mut self, row: BudgetRow) {
         self.rows.push(row);
     }
 
     /// Combined standard uncertainty, Ω.
-    pub fn u_ohm(&self) -> f64 {
+    pub(crate) fn u_ohm(&self) -> f64 {
         self.combine(|_| true)
     }
 
     /// Part that is new with every check, Ω.
-    pub fn u_random_ohm(&self) -> f64 {
+    pub(crate) fn u_random_ohm(&self) -> f64 {
         self.combine(|row| !row.is_shared())
     }
 
     /// Part that checks with the same cell and resistor share, Ω.
-    pub fn u_common_ohm(&self) -> f64 {
+    pub(crate) fn u_common_ohm(&self) -> f64 {
         self.combine(BudgetRow::is_shared)
     }
 
     /// Effective degrees of freedom, Welch–Satterthwaite; infinite where no component limits them.
-    pub fn effective_degrees_of_freedom(&self) -> f64 {
+    pub(crate) fn effective_degrees_of_freedom(&self) -> f64 {
         let parts: f64 = self
             .rows
             .iter()
@@ -160,12 +160,12 @@ impl Budget {
     }
 
     /// Coverage factor for a two-sided `level` (0.9545: 2 where nothing limits).
-    pub fn coverage_factor(&self, level: f64) -> f64 {
+    pub(crate) fn coverage_factor(&self, level: f64) -> f64 {
         quantile(0.5 + 0.5 * level, self.effective_degrees_of_freedom())
     }
 
     /// Part that checks share in this way, Ω.
-    pub fn u_shared_ohm(&self, shared: Shared) -> f64 {
+    pub(crate) fn u_shared_ohm(&self, shared: Shared) -> f64 {
         self.combine(|row| row.shared == shared)
     }
 

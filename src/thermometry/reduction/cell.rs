@@ -33,7 +33,7 @@ impl IsotopeConstants {
 
 /// Isotopic composition of the water against V-SMOW; plain numbers: −60 ‰ is −0.060.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Isotopes {
+pub(crate) struct Isotopes {
     /// δD.
     pub deuterium: f64,
     /// δ18O.
@@ -44,7 +44,7 @@ pub struct Isotopes {
 
 impl Isotopes {
     /// Temperature of the cell minus that of V-SMOW water, K.
-    pub fn departure_k(&self, constants: IsotopeConstants) -> f64 {
+    pub(crate) fn departure_k(&self, constants: IsotopeConstants) -> f64 {
         let (deuterium, oxygen_18, oxygen_17) = constants.microkelvin();
         let light = self
             .oxygen_17
@@ -54,7 +54,7 @@ impl Isotopes {
 }
 
 /// δ17O of natural water with the given δ18O.
-pub fn natural_oxygen_17(oxygen_18: f64) -> f64 {
+pub(crate) fn natural_oxygen_17(oxygen_18: f64) -> f64 {
     (1.0 + oxygen_18).powf(OXYGEN_17_EXPONENT) - 1.0
 }
 

@@ -18,7 +18,7 @@ pub(super) struct Circumstances {
 
 impl Circumstances {
     /// From readings in order of time; of what should be equal, the first that states it counts.
-    pub fn of(sorted: &[&RawReading]) -> Option<Self> {
+    pub(crate) fn of(sorted: &[&RawReading]) -> Option<Self> {
         let first = sorted.first()?;
         let temperature = mean(
             sorted
@@ -45,7 +45,7 @@ impl Circumstances {
     ///
     /// # Errors
     /// Two values, uncertainties, drifts or coefficients of the reference resistor.
-    pub fn agree(&self, readings: &[&RawReading]) -> Result<(), ThermometryError> {
+    pub(crate) fn agree(&self, readings: &[&RawReading]) -> Result<(), ThermometryError> {
         let found = self.resistor.and_then(|known| {
             let all = readings.iter().filter_map(|r| r.resistor);
             all.filter_map(|r| known.contradicts(&r)).next()
@@ -56,7 +56,7 @@ impl Circumstances {
     }
 
     /// What one unit of the readings is in Ω: the resistor for ratios, 1 for resistances.
-    pub fn scale(&self) -> f64 {
+    pub(crate) fn scale(&self) -> f64 {
         self.resistor.map_or(1.0, |r| r.value())
     }
 }
@@ -72,7 +72,7 @@ fn mean(values: impl Iterator<Item = f64>) -> f64 {
 }
 
 /// (dR/dT)/R at the point's assigned temperature, 1/K, on the reference function.
-pub fn relative_slope(point: ReadingPoint) -> f64 {
+pub(crate) fn relative_slope(point: ReadingPoint) -> f64 {
     let kelvin = point.kelvin();
     if kelvin == TRIPLE_POINT_K {
         return TRIPLE_POINT_SLOPE;

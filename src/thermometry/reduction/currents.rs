@@ -5,7 +5,7 @@
 const SAME_CURRENT: f64 = 1.05;
 
 /// True for one current, noted with more or fewer digits; two that were not noted are equal too.
-pub fn same_current(a: f64, b: f64) -> bool {
+pub(crate) fn same_current(a: f64, b: f64) -> bool {
     match a.is_nan() || b.is_nan() {
         true => a.is_nan() && b.is_nan(),
         false => a.max(b) <= SAME_CURRENT * a.min(b),

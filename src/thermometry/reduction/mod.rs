@@ -18,17 +18,17 @@ mod slope;
 #[cfg(test)]
 mod worked_tests;
 
-pub use average::Average;
+pub(crate) use average::Average;
 pub(crate) use average::common_correlation;
-pub use budget::{BudgetRow, Distribution, Shared};
-pub use cell::Isotopes;
-pub use circumstances::relative_slope;
+pub(crate) use budget::{BudgetRow, Distribution, Shared};
+pub(crate) use cell::Isotopes;
+pub(crate) use circumstances::relative_slope;
 pub(crate) use components::resolution;
-pub use currents::same_current;
-pub use reduce::{Reduced, reduce};
-pub use resistor::ReferenceResistor;
-pub use self_heating::AtCurrent;
-pub use series::Series;
+pub(crate) use currents::same_current;
+pub(crate) use reduce::{Reduced, reduce};
+pub(crate) use resistor::ReferenceResistor;
+pub(crate) use self_heating::AtCurrent;
+pub(crate) use series::Series;
 pub(crate) use series::{in_order, value};
-pub use settings::BudgetSettings;
-pub use slope::Slope;
+pub(crate) use settings::BudgetSettings;
+pub(crate) use slope::Slope;

@@ -45,17 +45,17 @@ pub struct Reduced {
 
 impl Reduced {
     /// Coverage factor from the effective degrees of freedom.
-    pub fn coverage_factor(&self) -> f64 {
+    pub(crate) fn coverage_factor(&self) -> f64 {
         self.budget.coverage_factor(self.level)
     }
 
     /// Expanded uncertainty, Ω.
-    pub fn expanded_ohm(&self) -> f64 {
+    pub(crate) fn expanded_ohm(&self) -> f64 {
         self.coverage_factor() * self.budget.u_ohm()
     }
 
     /// A difference in Ω as mK at the point.
-    pub fn in_mk(&self, ohm: f64) -> f64 {
+    pub(crate) fn in_mk(&self, ohm: f64) -> f64 {
         ohm / self.ohm_per_mk
     }
 }
@@ -64,7 +64,7 @@ impl Reduced {
 ///
 /// # Errors
 /// No readings, ratios mixed with resistances, or several values of one resistor.
-pub fn reduce(
+pub(crate) fn reduce(
     readings: &[&RawReading],
     wanted: &AtCurrent,
     settings: &BudgetSettings,

@@ -5,7 +5,7 @@ const USUAL_REFERENCE_C: f64 = 20.0;
 
 /// Reference resistor as its certificate and the readings give it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ReferenceResistor {
+pub(crate) struct ReferenceResistor {
     /// Calibrated value at the reference temperature, Ω.
     pub ohm: f64,
     /// Its standard uncertainty, Ω.
@@ -24,19 +24,19 @@ pub struct ReferenceResistor {
 
 impl ReferenceResistor {
     /// Value at the readings, Ω; without temperature correction where it was not noted.
-    pub fn value(&self) -> f64 {
+    pub(crate) fn value(&self) -> f64 {
         let difference = self.difference();
         let (alpha, beta) = (or_none(self.alpha), or_none(self.beta));
         self.ohm * (1.0 + or_none(self.drift)) * (1.0 + difference * (alpha + difference * beta))
     }
 
     /// Change of the value with temperature, Ω/K.
-    pub fn temperature_slope(&self) -> f64 {
+    pub(crate) fn temperature_slope(&self) -> f64 {
         self.ohm * (or_none(self.alpha) + 2.0 * or_none(self.beta) * self.difference())
     }
 
     /// Temperature of the calibration, with the usual one where none is stated, °C.
-    pub fn known_reference_c(&self) -> f64 {
+    pub(crate) fn known_reference_c(&self) -> f64 {
         match self.reference_c.is_finite() {
             true => self.reference_c,
             false => USUAL_REFERENCE_C,
@@ -44,7 +44,7 @@ impl ReferenceResistor {
     }
 
     /// What is stated here or, where it is not, in `other`.
-    pub fn or(self, other: Self) -> Self {
+    pub(crate) fn or(self, other: Self) -> Self {
         let or = |own: f64, other: f64| if own.is_finite() { own } else { other };
         Self {
             ohm: or(self.ohm, other.ohm),
@@ -58,7 +58,7 @@ impl ReferenceResistor {
     }
 
     /// Two values of its certificate that are both stated here and in `other`, and differ.
-    pub fn contradicts(&self, other: &Self) -> Option<(f64, f64)> {
+    pub(crate) fn contradicts(&self, other: &Self) -> Option<(f64, f64)> {
         let pairs = [
             (self.ohm, other.ohm),
             (self.u_ohm, other.u_ohm),

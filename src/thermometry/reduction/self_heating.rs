@@ -11,7 +11,7 @@ use crate::thermometry::ThermometryError;
 
 /// Value extrapolated to zero power, in the unit of the readings.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ZeroPower {
+pub(crate) struct ZeroPower {
     /// Value at zero power.
     pub value: f64,
     /// κ = I_1²/(I_2² − I_1²).
@@ -28,7 +28,7 @@ pub struct ZeroPower {
 ///
 /// # Errors
 /// Currents not positive, equal, or the second smaller than the first.
-pub fn zero_power(
+pub(crate) fn zero_power(
     (first, first_ma): (f64, f64),
     (second, second_ma): (f64, f64),
 ) -> Result<ZeroPower, ThermometryError> {
@@ -53,7 +53,7 @@ pub fn zero_power(
 impl ZeroPower {
     /// Standard uncertainty of R at the wanted current from those of the two values, where `part` of
     /// the rise was taken off: √[(1 + part·κ)²·u_1² + (part·κ)²·u_2²].
-    pub fn u_readings(&self, part: f64, u_first: f64, u_second: f64) -> f64 {
+    pub(crate) fn u_readings(&self, part: f64, u_first: f64, u_second: f64) -> f64 {
         let kappa = part * self.kappa;
         ((1.0 + kappa) * u_first).hypot(kappa * u_second)
     }
@@ -61,7 +61,7 @@ impl ZeroPower {
 
 /// At which current R of a thermometer is wanted, and what is known of its self-heating.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct AtCurrent {
+pub(crate) struct AtCurrent {
     /// The current, mA; 0 is zero power.
     pub ma: f64,
     /// True where the file of the thermometers states it, false where the readings suggest it.
@@ -100,7 +100,7 @@ pub(super) struct AtWanted {
 impl AtWanted {
     /// From the smallest and the largest current by I²; with one current only, the difference of
     /// self-heating between it and the wanted one is taken from what is known of it.
-    pub fn of(
+    pub(crate) fn of(
         series: &[Series],
         slope: f64,
         wanted: &AtCurrent,
@@ -138,7 +138,7 @@ impl AtWanted {
     }
 
     /// What was assumed where one current alone was measured.
-    pub fn assumption(&self, series: &[Series], wanted: &AtCurrent) -> Option<String> {
+    pub(crate) fn assumption(&self, series: &[Series], wanted: &AtCurrent) -> Option<String> {
         let current = series.first().map_or(f64::NAN, |s| s.current_ma);
         let words = match current.is_finite() {
             true => format!("all readings at {current} mA, no second, larger current"),

@@ -19,14 +19,14 @@ pub struct Series {
 
 impl Series {
     /// Mean of the means of the runs.
-    pub fn mean(&self) -> f64 {
+    pub(crate) fn mean(&self) -> f64 {
         let first = self.runs.first().map_or(f64::NAN, |run| run.mean);
         let sum: f64 = self.runs.iter().map(|run| run.mean - first).sum();
         first + sum / self.runs.len() as f64
     }
 
     /// Standard uncertainty of [`Self::mean`]; NaN where no run has two readings.
-    pub fn u_mean(&self, correlation: f64) -> f64 {
+    pub(crate) fn u_mean(&self, correlation: f64) -> f64 {
         let squares: f64 = self.usable().map(|r| r.u_mean(correlation).powi(2)).sum();
         let (usable, all) = (self.usable().count() as f64, self.runs.len() as f64);
         // Runs of a single reading are given the mean variance of the others.
@@ -34,7 +34,7 @@ impl Series {
     }
 
     /// Degrees of freedom of [`Self::u_mean`].
-    pub fn degrees_of_freedom(&self) -> f64 {
+    pub(crate) fn degrees_of_freedom(&self) -> f64 {
         let square = |r: &Average| r.u_mean(0.0).powi(2);
         let sum: f64 = self.usable().map(square).sum();
         let parts: f64 = self
@@ -49,7 +49,7 @@ impl Series {
     }
 
     /// Number of readings.
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         self.runs.iter().map(|run| run.count).sum()
     }
 
@@ -60,7 +60,7 @@ impl Series {
 
 /// Readings sorted by time; ties by current, then value, so that the order of the rows
 /// cannot matter.
-pub fn in_order<'a>(readings: &[&'a RawReading]) -> Vec<&'a RawReading> {
+pub(crate) fn in_order<'a>(readings: &[&'a RawReading]) -> Vec<&'a RawReading> {
     let mut sorted = readings.to_vec();
     sorted.sort_by(|a, b| {
         a.date
@@ -72,7 +72,7 @@ pub fn in_order<'a>(readings: &[&'a RawReading]) -> Vec<&'a RawReading> {
 }
 
 /// The measured number of a reading: ratio where there is one, else resistance.
-pub fn value(reading: &RawReading) -> f64 {
+pub(crate) fn value(reading: &RawReading) -> f64 {
     if reading.ratio.is_nan() {
         reading.resistance_ohm
     } else {
@@ -81,7 +81,7 @@ pub fn value(reading: &RawReading) -> f64 {
 }
 
 /// Series by rising current from readings [`in_order`].
-pub fn series(readings: &[&RawReading]) -> Vec<Series> {
+pub(crate) fn series(readings: &[&RawReading]) -> Vec<Series> {
     let mut all: Vec<Series> = Vec::new();
     for run in readings.chunk_by(|a, b| same_current(a.current_ma, b.current_ma)) {
         let values: Vec<f64> = run.iter().map(|r| value(r)).collect();
@@ -107,7 +107,7 @@ pub fn series(readings: &[&RawReading]) -> Vec<Series> {
 }
 
 /// Autocorrelation common to all runs.
-pub fn correlation(series: &[Series]) -> f64 {
+pub(crate) fn correlation(series: &[Series]) -> f64 {
     let runs: Vec<_> = series.iter().flat_map(|s| s.runs.iter().copied()).collect();
     common_correlation(&runs)
 }

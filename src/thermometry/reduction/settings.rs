@@ -71,7 +71,7 @@ crate::settings! {
 impl BudgetSettings {
     /// Calibration and drift of a readout that shows resistance, relative standard uncertainties in
     /// 1e-6: as set, else examples without source.
-    pub fn readout(&self) -> (f64, f64) {
+    pub(crate) fn readout(&self) -> (f64, f64) {
         const USUAL_PPM: (f64, f64) = (5.0, 2.0);
         (
             self.readout_ppm.unwrap_or(USUAL_PPM.0),

@@ -8,7 +8,7 @@ const SLOPE_COVERAGE: f64 = 3.0;
 
 /// Slope of readings against time.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Slope {
+pub(crate) struct Slope {
     /// Change per unit of time.
     pub rate: f64,
     /// Its standard error.
@@ -17,7 +17,7 @@ pub struct Slope {
 
 impl Slope {
     /// Least squares through (time, reading); `None` for fewer than three, or all of one time.
-    pub fn of(points: &[(f64, f64)]) -> Option<Self> {
+    pub(crate) fn of(points: &[(f64, f64)]) -> Option<Self> {
         let line = LeastSquaresLine::through(std::iter::once(points.iter().copied()))?;
         Some(Self {
             rate: line.slope,
@@ -26,7 +26,7 @@ impl Slope {
     }
 
     /// True where it is both steeper than `limit` and shown.
-    pub fn is_beyond(&self, limit: f64) -> bool {
+    pub(crate) fn is_beyond(&self, limit: f64) -> bool {
         self.rate.abs() > limit && self.rate.abs() > SLOPE_COVERAGE * self.standard_error
     }
 }

@@ -25,7 +25,7 @@ pub enum CheckUnit {
 
 impl CheckUnit {
     /// The unit's symbol.
-    pub fn symbol(self) -> &'static str {
+    pub(crate) fn symbol(self) -> &'static str {
         match self {
             Self::Millikelvin => "mK",
             Self::Milliohm => "mΩ",
@@ -35,7 +35,7 @@ impl CheckUnit {
 
 /// One row of the checks table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ReducedCheck {
+pub(crate) struct ReducedCheck {
     /// Thermometer.
     pub instrument: String,
     /// Point in words.
@@ -58,7 +58,7 @@ pub struct ReducedCheck {
 
 impl SessionResult {
     /// A change in mK at the point, in the unit of the checks.
-    pub fn in_unit(&self, change_mk: f64, unit: CheckUnit) -> f64 {
+    pub(crate) fn in_unit(&self, change_mk: f64, unit: CheckUnit) -> f64 {
         match unit {
             CheckUnit::Millikelvin => change_mk,
             CheckUnit::Milliohm => change_mk * self.reduced.ohm_per_mk * 1000.0,
@@ -69,7 +69,7 @@ impl SessionResult {
     ///
     /// # Errors
     /// The rejected reading that stands for the session, with its reasons.
-    pub fn check(&self, unit: CheckUnit) -> Result<ReducedCheck, RejectedReading> {
+    pub(crate) fn check(&self, unit: CheckUnit) -> Result<ReducedCheck, RejectedReading> {
         if self.standing() == SessionStanding::Rejected {
             return Err(RejectedReading {
                 file: self.first_row.0,
@@ -108,7 +108,7 @@ impl SessionResult {
 
 /// For each thermometer and point of `results`, the unit of the two that its checks are not in,
 /// with its size in the unit they are in: (instrument, point, other unit, factor).
-pub fn other_units<'a>(
+pub(crate) fn other_units<'a>(
     results: impl IntoIterator<Item = &'a SessionResult>,
     unit: CheckUnit,
 ) -> Vec<(String, String, CheckUnit, f64)> {
@@ -136,7 +136,7 @@ fn iso(days: f64) -> String {
 }
 
 /// The checks as CSV text with the contract's column names.
-pub fn checks_csv<'a>(
+pub(crate) fn checks_csv<'a>(
     results: impl IntoIterator<Item = &'a SessionResult>,
     unit: CheckUnit,
 ) -> String {

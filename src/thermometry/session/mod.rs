@@ -16,10 +16,10 @@ mod violation;
 #[cfg(test)]
 mod session_tests;
 
-pub use checks::{CheckUnit, checks_csv, other_units};
+pub(crate) use checks::{CheckUnit, checks_csv, other_units};
 #[cfg(test)]
-pub use reduce_sessions::Sessions;
-pub use reduce_sessions::reduce_sessions;
-pub use result::SessionResult;
-pub use settings::{OnViolation, SessionSettings};
-pub use violation::{SessionStanding, Violation};
+pub(crate) use reduce_sessions::Sessions;
+pub(crate) use reduce_sessions::reduce_sessions;
+pub(crate) use result::SessionResult;
+pub(crate) use settings::{OnViolation, SessionSettings};
+pub(crate) use violation::{SessionStanding, Violation};

@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What came out of a table of readings.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Sessions {
+pub(crate) struct Sessions {
     /// Results by date, then session and instrument.
     pub results: Vec<SessionResult>,
     /// Readings that could not be reduced.
@@ -42,7 +42,7 @@ struct Kept {
 }
 
 /// Reduces every session and applies the rules. The order of the readings is of no account.
-pub fn reduce_sessions(
+pub(crate) fn reduce_sessions(
     readings: &[RawReading],
     facts: &Thermometers,
     budget: &BudgetSettings,

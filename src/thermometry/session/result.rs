@@ -50,7 +50,7 @@ pub struct SessionResult {
 
 impl SessionResult {
     /// Used, doubtful or rejected.
-    pub fn standing(&self) -> SessionStanding {
+    pub(crate) fn standing(&self) -> SessionStanding {
         match SessionStanding::of(&self.violations) {
             SessionStanding::Used if !self.reduced.assumptions.is_empty() => {
                 SessionStanding::Doubtful
@@ -60,33 +60,33 @@ impl SessionResult {
     }
 
     /// Change from the reference value, mK.
-    pub fn change_mk(&self) -> f64 {
+    pub(crate) fn change_mk(&self) -> f64 {
         self.change_from_mk(self.reference_ohm)
     }
 
     /// Change from any value in Ω, mK: sessions compared with each other count from one.
-    pub fn change_from_mk(&self, ohm: f64) -> f64 {
+    pub(crate) fn change_from_mk(&self, ohm: f64) -> f64 {
         self.reduced.in_mk(self.reduced.resistance_ohm - ohm)
     }
 
     /// Value in use after this session, Ω: the one adopted, else that it was compared with.
-    pub fn carried_ohm(&self) -> f64 {
+    pub(crate) fn carried_ohm(&self) -> f64 {
         self.adopted
             .map_or(self.reference_ohm, |adopted| adopted.ohm)
     }
 
     /// Standard uncertainty that is new with every check, mK.
-    pub fn u_mk(&self) -> f64 {
+    pub(crate) fn u_mk(&self) -> f64 {
         self.reduced.in_mk(self.reduced.budget.u_random_ohm())
     }
 
     /// Standard uncertainty shared by checks with this cell and resistor, mK.
-    pub fn u_common_mk(&self) -> f64 {
+    pub(crate) fn u_common_mk(&self) -> f64 {
         self.reduced.in_mk(self.reduced.budget.u_common_ohm())
     }
 
     /// All reasons for doubt or rejection, in words.
-    pub fn reasons(&self) -> String {
+    pub(crate) fn reasons(&self) -> String {
         let violated = self.violations.iter().map(|v| v.words.as_str());
         let assumed = self.reduced.assumptions.iter().map(String::as_str);
         violated.chain(assumed).collect::<Vec<_>>().join("; ")

@@ -17,7 +17,7 @@ pub(super) struct SessionGroup<'a> {
 
 impl SessionGroup<'_> {
     /// Tells all of them the same.
-    pub fn tell(
+    pub(crate) fn tell(
         &mut self,
         rule: &'static str,
         effect: OnViolation,

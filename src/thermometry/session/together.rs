@@ -37,7 +37,7 @@ pub(super) struct Move {
 
 impl Earlier {
     /// Notes the accepted sessions of a group; an event or a new value starts anew.
-    pub fn note(&mut self, group: &SessionGroup<'_>) {
+    pub(crate) fn note(&mut self, group: &SessionGroup<'_>) {
         for result in &group.results {
             let past = self.0.entry(key(result)).or_default();
             if restarts(result) {
@@ -51,7 +51,11 @@ impl Earlier {
 
     /// Moves of the group's thermometers; `None` where nothing is expected of one, or something
     /// happened to it before the session.
-    pub fn moves(&self, group: &SessionGroup<'_>, settings: &SessionSettings) -> Vec<Option<Move>> {
+    pub(crate) fn moves(
+        &self,
+        group: &SessionGroup<'_>,
+        settings: &SessionSettings,
+    ) -> Vec<Option<Move>> {
         let judged = |result: &&mut SessionResult| self.judge(result, settings);
         group.results.iter().map(judged).collect()
     }

@@ -16,7 +16,7 @@ pub struct Violation {
 
 impl Violation {
     /// Builds a violation.
-    pub fn new(rule: &'static str, effect: OnViolation, words: impl Into<String>) -> Self {
+    pub(crate) fn new(rule: &'static str, effect: OnViolation, words: impl Into<String>) -> Self {
         Self {
             rule,
             words: words.into(),
@@ -28,7 +28,7 @@ impl Violation {
 /// What became of a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum SessionStanding {
+pub(crate) enum SessionStanding {
     /// Used as it is.
     Used,
     /// Used with a wider uncertainty or a noted doubt.
@@ -39,7 +39,7 @@ pub enum SessionStanding {
 
 impl SessionStanding {
     /// Standing of a check with these violations.
-    pub fn of(violations: &[Violation]) -> Self {
+    pub(crate) fn of(violations: &[Violation]) -> Self {
         if violations.iter().any(|v| v.effect == OnViolation::Reject) {
             Self::Rejected
         } else if violations.is_empty() {
@@ -50,7 +50,7 @@ impl SessionStanding {
     }
 
     /// The word in tables.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Used => "used",
             Self::Doubtful => "used with doubt",

@@ -2,7 +2,7 @@
 
 mod so_far;
 
-pub use so_far::{FromExpected, SoFar};
+pub(crate) use so_far::{FromExpected, SoFar};
 
 use super::expectation::expected_value;
 use super::its90::{FixedPoint, TRIPLE_POINT_SLOPE};
@@ -21,7 +21,7 @@ const FEWEST_BESIDE: usize = 4;
 const HOURS_PER_DAY: f64 = 24.0;
 
 /// The readings of a session that is under way.
-pub struct Watch<'a> {
+pub(crate) struct Watch<'a> {
     earlier: &'a [SessionResult],
     facts: &'a Thermometers,
     settings: &'a ThermometrySettings,
@@ -30,7 +30,7 @@ pub struct Watch<'a> {
 
 impl<'a> Watch<'a> {
     /// Beside the `earlier` sessions, by date.
-    pub fn new(
+    pub(crate) fn new(
         earlier: &'a [SessionResult],
         facts: &'a Thermometers,
         settings: &'a ThermometrySettings,
@@ -44,12 +44,12 @@ impl<'a> Watch<'a> {
     }
 
     /// The readings so far.
-    pub fn readings(&self) -> &[RawReading] {
+    pub(crate) fn readings(&self) -> &[RawReading] {
         &self.read
     }
 
     /// Adds a reading and says what it and its like come to.
-    pub fn take(&mut self, reading: RawReading) -> SoFar {
+    pub(crate) fn take(&mut self, reading: RawReading) -> SoFar {
         self.read.push(reading);
         let newest = &self.read[self.read.len() - 1];
         let alike = |r: &&RawReading| {
@@ -63,7 +63,7 @@ impl<'a> Watch<'a> {
     }
 
     /// Takes the newest reading back.
-    pub fn undo(&mut self) -> Option<RawReading> {
+    pub(crate) fn undo(&mut self) -> Option<RawReading> {
         self.read.pop()
     }
 

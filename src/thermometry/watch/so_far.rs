@@ -6,7 +6,7 @@ use crate::words::{Short, count};
 
 /// What the readings of one thermometer at one point and current say after the newest of them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct SoFar {
+pub(crate) struct SoFar {
     /// Whose readings.
     pub instrument: String,
     /// Where.
@@ -29,7 +29,7 @@ pub struct SoFar {
 
 /// The mean beside what was to be expected.
 #[derive(Debug, Clone, PartialEq)]
-pub struct FromExpected {
+pub(crate) struct FromExpected {
     /// Mean minus expectation, mK.
     pub mk: f64,
     /// Half-width of the expectation, mK.
@@ -42,7 +42,7 @@ pub struct FromExpected {
 
 impl SoFar {
     /// In one line.
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         let mk = |ohm: f64| Short(ohm * self.mk_per_ohm);
         let current = match self.current_ma.is_finite() {
             true => format!(" at {} mA", self.current_ma),

@@ -12,7 +12,7 @@ impl Seen {
     ///
     /// # Errors
     /// Cells that contradict the stated decimal sign, or that leave open what it is.
-    pub fn marks(
+    pub(crate) fn marks(
         &self,
         stated: Option<bool>,
         thousands: Thousands,
@@ -43,7 +43,7 @@ impl Seen {
     ///
     /// # Errors
     /// As [`Seen::marks`].
-    pub fn column_marks(
+    pub(crate) fn column_marks(
         &self,
         stated: Option<bool>,
         thousands: Thousands,

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 
 /// How numbers are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub struct Marks {
+pub(crate) struct Marks {
     /// True where the comma is the decimal sign.
     pub comma: bool,
     /// True where the other mark groups thousands.

@@ -84,7 +84,7 @@ impl Default for Seen {
 impl Seen {
     /// Notes the cells of a row, whose texts `text` gives. A column that has shown that its
     /// decimal sign is the one it is read by is not looked at again, but where a row is `unread`.
-    pub fn note<'a>(
+    pub(crate) fn note<'a>(
         &mut self,
         text: impl Fn(Column) -> Option<&'a str>,
         row: u32,
@@ -108,21 +108,21 @@ impl Seen {
     }
 
     /// Notes the texts of a row that repeat what was found.
-    pub fn note_repeats<'a>(&mut self, texts: impl Iterator<Item = &'a str>, row: u32) {
+    pub(crate) fn note_repeats<'a>(&mut self, texts: impl Iterator<Item = &'a str>, row: u32) {
         for text in texts {
             self.columns[Column::AsFound.index()].add(bits(text), row, text);
         }
     }
 
     /// Gives the rows of the cells that are shown other numbers.
-    pub fn renumber(&mut self, number: impl Fn(&mut u32)) {
+    pub(crate) fn renumber(&mut self, number: impl Fn(&mut u32)) {
         for (_, row, _) in self.columns.iter_mut().flat_map(|cells| &mut cells.shown) {
             number(row);
         }
     }
 
     /// Adds what another part of the file says, which stands below `first_row` of its rows.
-    pub fn join(&mut self, part: &Seen, first_row: u32) {
+    pub(crate) fn join(&mut self, part: &Seen, first_row: u32) {
         for (cells, own) in self.columns.iter_mut().zip(&part.columns) {
             for (bits, row, text) in &own.shown {
                 cells.add(*bits, first_row + row, text);
@@ -132,7 +132,7 @@ impl Seen {
     }
 
     /// What the cells of a table's columns say; `cells` gives column, row and text.
-    pub fn of_cells<'a>(
+    pub(crate) fn of_cells<'a>(
         columns: usize,
         cells: impl Iterator<Item = (usize, u32, &'a str)>,
     ) -> Self {
@@ -146,7 +146,7 @@ impl Seen {
     }
 
     /// True where some cell has one mark before exactly three digits.
-    pub fn leaves_open(&self) -> bool {
+    pub(crate) fn leaves_open(&self) -> bool {
         self.any(POINT_OPEN | COMMA_OPEN)
     }
 
@@ -155,7 +155,7 @@ impl Seen {
     }
 
     /// The decimal sign that the cells show for certain; `None` where none does, or both.
-    pub fn decimal_comma(&self) -> Option<bool> {
+    pub(crate) fn decimal_comma(&self) -> Option<bool> {
         let (point, comma) = (
             self.any(POINT_IS_DECIMAL | COMMA_GROUPS),
             self.any(COMMA_IS_DECIMAL | POINT_GROUPS),

@@ -35,7 +35,7 @@ pub(crate) struct Columns {
 
 impl Columns {
     /// The columns that the headers state.
-    pub fn of(headers: &[String], settings: &WideSettings) -> Self {
+    pub(crate) fn of(headers: &[String], settings: &WideSettings) -> Self {
         let mut columns = Columns::default();
         for (place, header) in headers.iter().enumerate() {
             let found = match settings.by_points() {
@@ -81,13 +81,13 @@ impl Columns {
     }
 
     /// True where the column at this place belongs to a date or point.
-    pub fn has(&self, place: usize) -> bool {
+    pub(crate) fn has(&self, place: usize) -> bool {
         let places = self.checks.iter().flat_map(|of| &of.places);
         places.into_iter().any(|(_, own)| *own == place)
     }
 
     /// Our columns that stand once a date or point, in our order.
-    pub fn columns(&self) -> Vec<Column> {
+    pub(crate) fn columns(&self) -> Vec<Column> {
         let all = || self.checks.iter().flat_map(|of| &of.places);
         let has = |column: &Column| all().any(|(own, _)| own == column);
         Column::ALL.into_iter().filter(has).collect()

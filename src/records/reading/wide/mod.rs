@@ -8,5 +8,5 @@ mod unpivot;
 
 pub(crate) use columns::{dated_parts, without_unit};
 pub(crate) use nominal::{bare_nominal, nominal};
-pub use settings::WideSettings;
+pub(crate) use settings::WideSettings;
 pub(crate) use unpivot::{Door, Long, Written, lacking, unpivot};

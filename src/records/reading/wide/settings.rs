@@ -31,17 +31,17 @@ crate::settings! {
 
 impl WideSettings {
     /// True where the tables are wide.
-    pub fn is_used(&self) -> bool {
+    pub(crate) fn is_used(&self) -> bool {
         self.by_points() || self.words().next().is_some()
     }
 
     /// True where the headers state points, and each row a date.
-    pub fn by_points(&self) -> bool {
+    pub(crate) fn by_points(&self) -> bool {
         !self.points.is_empty()
     }
 
     /// The number of the point that a text states.
-    pub fn point(&self, text: &str) -> Option<usize> {
+    pub(crate) fn point(&self, text: &str) -> Option<usize> {
         let words = |text: &str| {
             text.split_whitespace()
                 .collect::<Vec<_>>()
@@ -53,7 +53,7 @@ impl WideSettings {
     }
 
     /// The columns that stand once a date or point, each with what stands beside it.
-    pub fn words(&self) -> impl Iterator<Item = (Column, &str)> {
+    pub(crate) fn words(&self) -> impl Iterator<Item = (Column, &str)> {
         [
             (Column::AsFound, &self.as_found),
             (Column::AsLeft, &self.as_left),
@@ -67,7 +67,7 @@ impl WideSettings {
     }
 
     /// States what stands beside the date in the headers of a column.
-    pub fn state(&mut self, column: Column, word: &str) {
+    pub(crate) fn state(&mut self, column: Column, word: &str) {
         let place = match column {
             Column::AsLeft => &mut self.as_left,
             Column::U => &mut self.u,
@@ -80,13 +80,13 @@ impl WideSettings {
     }
 
     /// The date that a text states, days since 1970-01-01.
-    pub fn date(&self, text: &str) -> Option<f64> {
+    pub(crate) fn date(&self, text: &str) -> Option<f64> {
         let (text, format) = completed(text.trim(), &self.date_format, &self.unstated)?;
         DateFormat::from_setting(&format).parse(&text)
     }
 
     /// What the format leaves unstated, in words; `None` where it states the day.
-    pub fn leaves_open(&self) -> Option<&'static str> {
+    pub(crate) fn leaves_open(&self) -> Option<&'static str> {
         match (
             states_month(&self.date_format),
             states_day(&self.date_format),

@@ -225,7 +225,7 @@ impl Long {
     }
 
     /// Gives rows and headers of what was read from the text those of the wide table.
-    pub fn settle(self, batches: &mut [Batch], matched: &mut Matched) {
+    pub(crate) fn settle(self, batches: &mut [Batch], matched: &mut Matched) {
         let first = |row: u32| (row as usize).saturating_sub(2);
         let origin = |row: u32| {
             self.origins
@@ -265,28 +265,28 @@ impl Long {
     }
 
     /// The units of the columns of the text, where headers state any.
-    pub fn units(&self) -> &[String] {
+    pub(crate) fn units(&self) -> &[String] {
         &self.units
     }
 
     /// Columns of the text that the headers of the wide table state: date or point, then what stands
     /// once for each.
-    pub fn stated(&self) -> usize {
+    pub(crate) fn stated(&self) -> usize {
         self.lead() + self.columns.columns().len()
     }
 
     /// Columns of the text before what stands once a date or point.
-    pub fn lead(&self) -> usize {
+    pub(crate) fn lead(&self) -> usize {
         self.leads.first().map_or(0, Vec::len)
     }
 
     /// The dates or points, and which columns state them.
-    pub fn columns(&self) -> &Columns {
+    pub(crate) fn columns(&self) -> &Columns {
         &self.columns
     }
 
     /// The headers of the wide table that stand once a date or point.
-    pub fn wide_headers(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn wide_headers(&self) -> impl Iterator<Item = &str> {
         let headers = self.headers.iter().enumerate();
         headers
             .filter(|(i, _)| self.columns.has(*i))
@@ -294,12 +294,12 @@ impl Long {
     }
 
     /// Columns of the wide table.
-    pub fn width(&self) -> usize {
+    pub(crate) fn width(&self) -> usize {
         self.headers.len()
     }
 
     /// What is to be said of the table.
-    pub fn notes(&self) -> &[String] {
+    pub(crate) fn notes(&self) -> &[String] {
         &self.notes
     }
 }

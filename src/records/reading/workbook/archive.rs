@@ -29,7 +29,7 @@ const OWN_HEADER_LENGTH: usize = 30;
 
 impl Part {
     /// The bytes of the part; `None` where they cannot be had.
-    pub fn unpack(&self, archive: &[u8]) -> Option<Vec<u8>> {
+    pub(crate) fn unpack(&self, archive: &[u8]) -> Option<Vec<u8>> {
         let at = usize::try_from(self.at).ok()?;
         if !archive.get(at..)?.starts_with(OWN_HEADER) {
             return None;

@@ -45,7 +45,7 @@ pub(crate) struct Sheet {
 
 impl Book {
     /// The name of a sheet for messages: the file's alone where the workbook has no other.
-    pub fn place(&self, shown: &str, sheet: &Sheet) -> String {
+    pub(crate) fn place(&self, shown: &str, sheet: &Sheet) -> String {
         match self.sheets.len() + self.hidden.len() {
             1 => shown.to_string(),
             _ => format!("{shown}, sheet \"{}\"", sheet.name),
@@ -53,7 +53,7 @@ impl Book {
     }
 
     /// The error for a workbook in which nothing can be read.
-    pub fn nothing(&self, shown: &str) -> LoadError {
+    pub(crate) fn nothing(&self, shown: &str) -> LoadError {
         let mend = match self.hidden.as_slice() {
             [] => "Expected a header row and one row a check.".to_string(),
             names => format!(

@@ -105,7 +105,7 @@ pub(super) struct TooLarge;
 
 impl Grid {
     /// An empty grid of at most so many bytes.
-    pub fn new(most: usize) -> Self {
+    pub(crate) fn new(most: usize) -> Self {
         Self {
             cells: Vec::new(),
             store: String::new(),
@@ -117,7 +117,7 @@ impl Grid {
     }
 
     /// Adds a cell.
-    pub fn add(&mut self, row: u32, column: u32, value: Value<'_>) -> Result<(), TooLarge> {
+    pub(crate) fn add(&mut self, row: u32, column: u32, value: Value<'_>) -> Result<(), TooLarge> {
         match value {
             Value::Nothing => {}
             Value::Error(error) => self.errors.add(row, column, &error),
@@ -137,12 +137,12 @@ impl Grid {
     }
 
     /// Looks at a text for a number that is stored as such.
-    pub fn note_text(&mut self, text: &str) {
+    pub(crate) fn note_text(&mut self, text: &str) {
         self.texts.note(text);
     }
 
     /// Notes a formula whose result is not stored.
-    pub fn add_uncalculated(&mut self, row: u32, column: u32) {
+    pub(crate) fn add_uncalculated(&mut self, row: u32, column: u32) {
         self.uncalculated.add(row, column, "");
     }
 
@@ -158,7 +158,7 @@ impl Grid {
 
     /// Puts the cells in order, and repeats what stands in a cell merged over several rows in
     /// each of those rows that has any cell.
-    pub fn settle(&mut self, merged: &[Dimensions]) -> Result<(), TooLarge> {
+    pub(crate) fn settle(&mut self, merged: &[Dimensions]) -> Result<(), TooLarge> {
         let place = |cell: &Cell| (cell.row, cell.column);
         self.cells.sort_by_key(place);
         // Where a cell is stated twice, the last one counts, as it does in a spreadsheet.
@@ -191,7 +191,7 @@ impl Grid {
     }
 
     /// CSV with commas: a row of the sheet is a row of the text, which ends at its last cell.
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let mut text = String::with_capacity(self.store.len() + 2 * self.cells.len());
         let (mut row, mut column) = (0, 0);
         for cell in &self.cells {
@@ -212,17 +212,17 @@ impl Grid {
     }
 
     /// True where no cell is filled.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.cells.is_empty()
     }
 
     /// What its numbers stored as text say.
-    pub fn texts(&self) -> Texts {
+    pub(crate) fn texts(&self) -> Texts {
         self.texts
     }
 
     /// What is to be said of the cells.
-    pub fn notes(&self) -> Vec<String> {
+    pub(crate) fn notes(&self) -> Vec<String> {
         let mut notes = Vec::new();
         if self.errors.count > 0 {
             let cells = cells(

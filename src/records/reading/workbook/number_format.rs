@@ -18,7 +18,7 @@ pub(super) struct Code {
 
 impl Code {
     /// What `code` says; of several sections the first, which is that of positive numbers.
-    pub fn of(code: &str) -> Self {
+    pub(crate) fn of(code: &str) -> Self {
         let (mut quoted, mut escaped) = (false, false);
         let (mut percent, mut thousands) = (false, 0_u8);
         let mut digits = false;

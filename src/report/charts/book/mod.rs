@@ -28,7 +28,7 @@ const EDGE: f64 = 2.0;
 
 /// One page of the book: some histories of one group on the axes of `all` of them, each error as a share of its tolerance
 /// (limits at −1 and +1) where all have one, else in the common unit.
-pub fn book_chart(group: &str, histories: &[&BookView], all: &[BookView]) -> String {
+pub(crate) fn book_chart(group: &str, histories: &[&BookView], all: &[BookView]) -> String {
     let urgent = histories
         .iter()
         .filter(|view| needs_person(&view.action))
@@ -88,7 +88,7 @@ fn share(view: &BookView) -> Option<impl Fn(f64) -> f64 + use<>> {
 
 /// Indices of a group's histories as they should stand: the largest share of the tolerance at the
 /// due date first, those without one last, otherwise as given.
-pub fn book_order(histories: &[BookView]) -> Vec<usize> {
+pub(crate) fn book_order(histories: &[BookView]) -> Vec<usize> {
     let at_due = |i: &usize| {
         let view = &histories[*i];
         let used = share(view)

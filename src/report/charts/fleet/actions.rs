@@ -11,7 +11,7 @@ use crate::report::view::{ACTIONS, FleetView};
 use crate::report::words;
 
 /// Counts of actions as bars, most urgent on top.
-pub fn actions_chart(view: &FleetView) -> String {
+pub(crate) fn actions_chart(view: &FleetView) -> String {
     let counts = view.action_counts();
     let urgent = counts[0] + counts[1];
     let total = view.rows.len();

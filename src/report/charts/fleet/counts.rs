@@ -35,7 +35,7 @@ pub(super) struct Counts<'a> {
 
 impl Counts<'_> {
     /// Draws the cells from the corner `(left, top)` on, each of a `width`; `ink` tells a cell's colour by its row and column.
-    pub fn draw(
+    pub(crate) fn draw(
         &self,
         canvas: &mut Canvas<'_>,
         (left, top): (f64, f64),

@@ -35,7 +35,7 @@ const APART: f64 = 5.0;
 const MARK: f64 = 3.5;
 
 /// Months to due against the probability of being in tolerance then.
-pub fn due_chart(view: &FleetView) -> String {
+pub(crate) fn due_chart(view: &FleetView) -> String {
     let points: Points<'_> = view
         .rows
         .iter()

@@ -83,7 +83,7 @@ impl Dues {
 type Strip = (String, [Dues; 2]);
 
 /// Due dates by group and week.
-pub fn due_calendar(view: &FleetView) -> String {
+pub(crate) fn due_calendar(view: &FleetView) -> String {
     let (strips, away) = strips(view);
     let title = title(&strips);
     let mut second =

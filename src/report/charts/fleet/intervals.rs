@@ -18,7 +18,7 @@ const MOST_LINES: usize = 30;
 const CLASSES: [u64; 10] = [31, 62, 92, 184, 276, 366, 549, 732, 1098, 1830];
 
 /// Slope picture of today's and the decided intervals on a logarithmic axis.
-pub fn intervals_chart(view: &FleetView) -> String {
+pub(crate) fn intervals_chart(view: &FleetView) -> String {
     let pairs = pairs(view);
     let total: usize = pairs.values().sum();
     let longer: usize = pairs

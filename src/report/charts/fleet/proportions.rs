@@ -10,7 +10,7 @@ use crate::report::text::{count, fixed, month_year, percent};
 use crate::report::view::{GroupView, ProportionView};
 
 /// Proportion out of tolerance by month of `name` (the fleet or a group).
-pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
+pub(crate) fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
     let months = &recent(months, last(months));
     let (out, trials) = totals(months);
     let title = match (trials, months.first()) {
@@ -36,7 +36,7 @@ pub fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
 }
 
 /// The same for each group, small and on common axes.
-pub fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
+pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
     let shown: Vec<&GroupView> = groups
         .iter()
         .filter(|g| !g.out_of_tolerance.is_empty())

@@ -9,7 +9,7 @@ use crate::report::text::{count, date, fixed, month_year};
 use crate::report::view::{DueCount, WorkloadView};
 
 /// Bars of the workload: what is overdue, then every due date by month.
-pub fn workload_chart(view: &WorkloadView) -> String {
+pub(crate) fn workload_chart(view: &WorkloadView) -> String {
     let title = title(view);
     let proposed: u64 = bars(view).map(|due| due.decided).sum();
     let second = format!(

@@ -4,7 +4,7 @@ use crate::report::charts::scale::{LARGEST, Range};
 use crate::report::view::HistoryView;
 
 /// Coverage factor of the bars: U = k·u.
-pub const BAR_COVERAGE: f64 = 2.0;
+pub(crate) const BAR_COVERAGE: f64 = 2.0;
 
 /// A reading further from the rest than this many times their span goes to the broken edge.
 const FLATTENING: f64 = 1.2;
@@ -23,7 +23,7 @@ const MOST_DAYS: f64 = 1800.0;
 
 /// The ranges of one chart.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Extent {
+pub(crate) struct Extent {
     /// First and last x: days, or usage.
     pub x: (f64, f64),
     /// Lowest and highest error that is drawn to scale.
@@ -35,7 +35,7 @@ pub struct Extent {
 }
 
 /// Ranges of the chart of one history.
-pub fn extent(view: &HistoryView) -> Extent {
+pub(crate) fn extent(view: &HistoryView) -> Extent {
     let x = x_range(view);
     let mut y = core(view);
     add_tolerance(view, &mut y);

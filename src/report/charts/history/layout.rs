@@ -79,7 +79,7 @@ pub(super) struct Layout {
 
 impl Layout {
     /// A line down through plot and strips; the strips' headings are left free.
-    pub fn down(&self, canvas: &mut Canvas<'_>, x: f64, top: f64, stroke: Stroke) {
+    pub(crate) fn down(&self, canvas: &mut Canvas<'_>, x: f64, top: f64, stroke: Stroke) {
         let mut from = top;
         for strip in [self.bottom, self.probability_foot] {
             if from < strip && strip < self.foot {

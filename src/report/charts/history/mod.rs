@@ -31,7 +31,7 @@ use dense::is_dense;
 use extent::extent;
 use layout::{Layout, WIDTH, bottom, has_strip, has_values, height, strips};
 use other_axis::{OtherTicks, draw_other_axis, other_axis};
-pub use places::Places;
+pub(crate) use places::Places;
 use probability::{draw_due_lines, draw_strip};
 use readings::{BROKEN, draw_readings, is_long};
 use residuals::draw_residuals;
@@ -52,7 +52,7 @@ pub fn history_chart(view: &HistoryView) -> String {
 }
 
 /// The same, and where its checks stand on it.
-pub fn placed_history_chart(view: &HistoryView) -> (String, Places) {
+pub(crate) fn placed_history_chart(view: &HistoryView) -> (String, Places) {
     let view = &*on_one_scale(view);
     let title = title(view);
     let size = (WIDTH as u32, height(view) as u32);

@@ -7,7 +7,7 @@ use crate::report::view::HistoryView;
 
 /// Places on a chart, in the units of its `viewBox`.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Places {
+pub(crate) struct Places {
     /// First and last day (or usage) of the axis, and where they stand.
     pub axis: [f64; 4],
     /// Upper and lower edge of the plot.

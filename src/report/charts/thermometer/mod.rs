@@ -4,5 +4,5 @@ mod marks;
 mod range;
 mod year;
 
-pub use range::range_chart;
-pub use year::year_chart;
+pub(crate) use range::range_chart;
+pub(crate) use year::year_chart;

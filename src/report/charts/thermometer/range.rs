@@ -15,7 +15,7 @@ const ROOM: f64 = 0.08;
 
 /// Errors of the indicated temperature against temperature: old value kept or updated, the
 /// whole resistance scaled or a constant one added, about the band of the triple point.
-pub fn range_chart(view: &RangeView) -> String {
+pub(crate) fn range_chart(view: &RangeView) -> String {
     let title = title(view);
     let sign = if view.change < 0.0 { "−" } else { "+" };
     let second = format!(

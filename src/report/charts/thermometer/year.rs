@@ -34,7 +34,7 @@ struct Panel<'a> {
 }
 
 /// The picture; its height follows from what there is to show.
-pub fn year_chart(view: &YearView) -> String {
+pub(crate) fn year_chart(view: &YearView) -> String {
     let (title, second) = (title(view), second(view));
     let panels = panels(view);
     let cells = if view.cells.is_empty() {

@@ -19,11 +19,11 @@ use rayon::prelude::*;
 pub(super) type Row<'a> = (&'a Item, Finding, CaseStanding<'a>);
 
 /// The findings of every history, with what became of each.
-pub struct Cases<'a>(Vec<Vec<Row<'a>>>);
+pub(crate) struct Cases<'a>(Vec<Vec<Row<'a>>>);
 
 impl<'a> Cases<'a> {
     /// The findings of the histories of `stage`.
-    pub fn of(stage: &DecisionStage<'a>) -> Self {
+    pub(crate) fn of(stage: &DecisionStage<'a>) -> Self {
         let rule = stage.tables.conformity.decision_rule();
         let of_history = |index: usize| -> Vec<Row<'a>> {
             let history = stage.histories.get(index);
@@ -39,13 +39,13 @@ impl<'a> Cases<'a> {
     }
 
     /// Those of one history, oldest first.
-    pub fn of_history(&self, index: usize) -> &[Row<'a>] {
+    pub(crate) fn of_history(&self, index: usize) -> &[Row<'a>] {
         self.0.get(index).map_or(&[], Vec::as_slice)
     }
 
     /// What became of the case to which work of `window` belongs: the failures in it are one, which
     /// is open while one of them is.
-    pub fn of_window(&self, index: usize, window: &Window) -> Option<CaseStanding<'a>> {
+    pub(crate) fn of_window(&self, index: usize, window: &Window) -> Option<CaseStanding<'a>> {
         let in_window = |row: &&Row<'a>| window.found <= row.1.day && row.1.day <= window.until;
         let own = self.of_history(index).iter().filter(in_window);
         let worst = |became: &CaseStanding<'_>| match became {
@@ -62,7 +62,7 @@ impl<'a> Cases<'a> {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
+pub(crate) fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("cases", why);
     let mut writer = TableWriter::create(to, "cases", &table(&[])).map_err(failed)?;
     let mut rows = cases.0.iter().flatten().copied();

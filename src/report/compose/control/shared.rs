@@ -70,7 +70,7 @@ pub(in crate::report) fn shared_section(controls: &Controls) -> Option<SectionVi
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write_shared(controls: &Controls, to: TableFolder<'_>) -> Result<(), RunError> {
+pub(crate) fn write_shared(controls: &Controls, to: TableFolder<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("shared_shifts", why);
     if controls.shared.shifts.is_empty() {
         return Ok(());

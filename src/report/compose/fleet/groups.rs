@@ -29,7 +29,7 @@ pub(crate) fn members(items: &[Item]) -> BTreeMap<&str, Vec<usize>> {
 }
 
 /// One view a stated group, sorted by name.
-pub fn group_views(report: &Report<'_>) -> Vec<GroupView> {
+pub(crate) fn group_views(report: &Report<'_>) -> Vec<GroupView> {
     let histories = &report.results.loaded.histories;
     let members: Vec<(&str, Vec<usize>)> = members(&histories.items).into_iter().collect();
     let names = slugs(members.iter().map(|(name, _)| (*name, "")));

@@ -17,7 +17,7 @@ const LISTED: usize = 200;
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     histories: &Histories,
     decisions: &[Decision],
     instruments: &[Instrument<'_>],
@@ -90,7 +90,11 @@ pub(in crate::report::compose) fn table<'a>(
 
 /// Rows of the fleet's view: the date in force, with the proposed one beside it. What is withdrawn
 /// is due at once, what is lent or stored when it comes back; nothing else makes a date.
-pub fn rows(items: &[Item], instruments: &[Instrument<'_>], as_of: f64) -> Vec<InstrumentRow> {
+pub(crate) fn rows(
+    items: &[Item],
+    instruments: &[Instrument<'_>],
+    as_of: f64,
+) -> Vec<InstrumentRow> {
     let row = |instrument: &Instrument<'_>| {
         let item = &items[instrument.points.start];
         let withdrawn = instrument.action == Action::Withdraw;

@@ -37,7 +37,7 @@ use std::collections::HashSet;
 const REJECTS_LISTED: usize = 200;
 
 /// Builds the view of the whole fleet; `has_page` tells which histories have a page.
-pub fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
+pub(crate) fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool]) -> FleetView {
     let (plan, results, decisions) = (report.plan, report.results, report.decisions);
     // A fleet run without charts has no group pages to fill.
     let drawn = plan.settings.output.charts != Charts::None;

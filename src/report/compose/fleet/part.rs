@@ -25,7 +25,7 @@ use std::ops::Range;
 
 /// What the front page is told of some histories of a fleet.
 #[derive(Default)]
-pub struct FleetPart {
+pub(crate) struct FleetPart {
     /// Histories of the whole fleet.
     all: usize,
     /// Their rows, each with its place among all.
@@ -44,7 +44,7 @@ pub struct FleetPart {
 
 impl FleetPart {
     /// Nothing yet, of a fleet of so many histories.
-    pub fn with_room(histories: usize) -> Self {
+    pub(crate) fn with_room(histories: usize) -> Self {
         Self {
             all: histories,
             rows: Vec::with_capacity(histories),
@@ -54,7 +54,7 @@ impl FleetPart {
     }
 
     /// Adds the histories of one part, which stand at `places` among all.
-    pub fn add(&mut self, report: &Report<'_>, places: &[u32]) {
+    pub(crate) fn add(&mut self, report: &Report<'_>, places: &[u32]) {
         let histories = &report.results.loaded.histories;
         let decisions = report.decisions;
         let rows = rows(report, self.all, |_| ("", false));
@@ -83,7 +83,7 @@ impl FleetPart {
     }
 
     /// What is said of intervals in use that nobody states.
-    pub fn unstated(&self, plan: &Plan) -> Option<Warning> {
+    pub(crate) fn unstated(&self, plan: &Plan) -> Option<Warning> {
         let taken = plan.settings.intervals.current_interval_days;
         self.unstated.warning(taken)
     }
@@ -102,12 +102,12 @@ impl FleetPart {
     }
 
     /// Failures that nobody can close.
-    pub fn unkept(&self) -> Option<Warning> {
+    pub(crate) fn unkept(&self) -> Option<Warning> {
         unkept_words(self.failures)
     }
 
     /// The view of all, and the shifts that its items share.
-    pub fn view(mut self, plan: &Plan, loaded: &Loaded) -> (FleetView, Controls) {
+    pub(crate) fn view(mut self, plan: &Plan, loaded: &Loaded) -> (FleetView, Controls) {
         let (unclosed, unstated) = (self.unkept(), self.unstated(plan));
         self.rows.par_sort_unstable_by_key(|(place, _)| *place);
         let months = self.months.values_mut();

@@ -10,7 +10,7 @@ use crate::stats::p_digits;
 use std::collections::BTreeMap;
 
 /// Sentences on the items of each group that stand out, by group; groups without any are absent.
-pub fn standout_sentences(
+pub(crate) fn standout_sentences(
     histories: &Histories,
     settings: &ReliabilitySettings,
 ) -> BTreeMap<String, Vec<String>> {
@@ -28,7 +28,10 @@ pub fn standout_sentences(
 
 /// Rates by group and age with exact limits, and the Poisson model's word on the differences.
 /// `None` where no check was at risk.
-pub fn rate_section(histories: &Histories, settings: &ReliabilitySettings) -> Option<SectionView> {
+pub(crate) fn rate_section(
+    histories: &Histories,
+    settings: &ReliabilitySettings,
+) -> Option<SectionView> {
     let cells = rate_cells(histories, settings.renewal);
     let rates = level_rates(&RATE_FACTORS, &cells, settings.level);
     let mut paragraphs = vec![format!(

@@ -27,7 +27,7 @@ pub(in crate::report) struct Row {
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     stage: &DecisionStage<'_>,
     given: Option<&Given>,
     to: TableFolder<'_>,

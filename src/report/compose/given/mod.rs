@@ -5,6 +5,6 @@ mod comparisons;
 mod sources;
 
 pub(super) use comparisons::table as comparisons_table;
-pub use comparisons::write as write_comparisons;
-pub use sources::write as write_sources;
+pub(crate) use comparisons::write as write_comparisons;
+pub(crate) use sources::write as write_sources;
 pub(super) use sources::{section, table as sources_table};

@@ -12,7 +12,7 @@ use crate::words::significant;
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(given: Option<&Given>, to: TableFolder<'_>) -> Result<(), RunError> {
+pub(crate) fn write(given: Option<&Given>, to: TableFolder<'_>) -> Result<(), RunError> {
     let failed = |why: polars::prelude::PolarsError| RunError::write("sources", why);
     let Some(given) = given.filter(|given| !given.lines.is_empty()) else {
         return Ok(());

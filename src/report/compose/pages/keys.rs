@@ -16,7 +16,7 @@ use std::sync::OnceLock;
 /// Pages that stand already, the folder they stand in, and where those of the report before
 /// may lie.
 #[derive(Debug, Clone, Default)]
-pub struct Pages {
+pub(crate) struct Pages {
     folder: PathBuf,
     spare: Option<PathBuf>,
     list: PageList,
@@ -24,7 +24,7 @@ pub struct Pages {
 
 impl Pages {
     /// The pages of the report in `folder`.
-    pub fn of(folder: &Path, spare: Option<PathBuf>) -> Self {
+    pub(crate) fn of(folder: &Path, spare: Option<PathBuf>) -> Self {
         Self {
             folder: folder.to_path_buf(),
             spare,
@@ -37,7 +37,7 @@ impl Pages {
     ///
     /// # Errors
     /// A folder that cannot be made, moved or emptied.
-    pub fn place(&self, wanted: &[Page], folder: &Path) -> Result<Vec<bool>, RunError> {
+    pub(crate) fn place(&self, wanted: &[Page], folder: &Path) -> Result<Vec<bool>, RunError> {
         let keys = self.keys();
         let mut placed = match &self.spare {
             Some(spare) if !keys.is_empty() => spare::take(spare, folder, wanted)?,
@@ -64,12 +64,12 @@ impl Pages {
     }
 
     /// The text of the standing page `file`, where the keys allow to take something of it.
-    pub fn read(&self, file: &str) -> Option<String> {
+    pub(crate) fn read(&self, file: &str) -> Option<String> {
         std::fs::read_to_string(self.folder.join(file)).ok()
     }
 
     /// Key of each file of the standing report.
-    pub fn keys(&self) -> HashMap<&str, u128> {
+    pub(crate) fn keys(&self) -> HashMap<&str, u128> {
         self.list.keys()
     }
 
@@ -82,7 +82,7 @@ impl Pages {
 }
 
 /// Makes the keys of a run's pages.
-pub struct PageKeys<'a> {
+pub(crate) struct PageKeys<'a> {
     report: &'a Report<'a>,
     /// What is the same for every page.
     common: String,
@@ -95,7 +95,7 @@ pub struct PageKeys<'a> {
 
 impl<'a> PageKeys<'a> {
     /// Gathers what several pages share.
-    pub fn new(report: &'a Report<'a>) -> Self {
+    pub(crate) fn new(report: &'a Report<'a>) -> Self {
         let (plan, results) = (report.plan, report.results);
         let debug = |value: &dyn std::fmt::Debug| fingerprint(format!("{value:?}").as_bytes());
         let common = format!(
@@ -119,19 +119,19 @@ impl<'a> PageKeys<'a> {
 
     /// Key of the chart of history `index`: everything that it and the page are made from, but for
     /// the rows of the files, which the page alone shows.
-    pub fn chart(&self, index: usize, slug: &str, group_slug: Option<&str>) -> u128 {
+    pub(crate) fn chart(&self, index: usize, slug: &str, group_slug: Option<&str>) -> u128 {
         let group = group_slug.unwrap_or_default();
         fingerprint(format!("{} {group}", self.history(index, slug)).as_bytes())
     }
 
     /// Key of the page of history `index`, whose chart has the key `chart`.
-    pub fn page(&self, index: usize, chart: u128) -> u128 {
+    pub(crate) fn page(&self, index: usize, chart: u128) -> u128 {
         let rows = self.report.results.loaded.histories.get(index).source;
         fingerprint(format!("{chart:032x} {rows:?}").as_bytes())
     }
 
     /// Key of a group's page from its view and its members, by index and slug.
-    pub fn group<'b>(
+    pub(crate) fn group<'b>(
         &self,
         view: &dyn std::fmt::Debug,
         members: impl Iterator<Item = (usize, &'b str)>,

@@ -11,7 +11,7 @@ const LIST: &str = "pages.csv";
 
 /// A file of a report and the hash of everything it is made from.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Page {
+pub(crate) struct Page {
     /// The file, from the report's folder.
     pub file: String,
     /// The hash.
@@ -20,17 +20,17 @@ pub struct Page {
 
 /// The list of pages that a report keeps.
 #[derive(Debug, Clone, Default)]
-pub struct PageList(String);
+pub(crate) struct PageList(String);
 
 impl PageList {
     /// Reads the list in `kept`; `None` where there is none.
-    pub fn read(kept: &Path) -> Option<Self> {
+    pub(crate) fn read(kept: &Path) -> Option<Self> {
         let text = plain_file::read_text(&kept.join(LIST), LARGEST_MB);
         text.ok().map(Self)
     }
 
     /// Key by file.
-    pub fn keys(&self) -> HashMap<&str, u128> {
+    pub(crate) fn keys(&self) -> HashMap<&str, u128> {
         let pairs = self.0.lines().skip(1).filter_map(|l| l.rsplit_once(','));
         pairs
             .filter_map(|(file, key)| Some((file, u128::from_str_radix(key, 16).ok()?)))
@@ -41,7 +41,7 @@ impl PageList {
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn write(pages: &[Page], kept: &Path) -> Result<(), RunError> {
+    pub(crate) fn write(pages: &[Page], kept: &Path) -> Result<(), RunError> {
         let mut text = "file,key\n".to_string();
         for Page { file, key } in pages {
             let _ = writeln!(text, "{file},{key:032x}");

@@ -48,7 +48,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 /// Warnings by their source.
-pub fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
+pub(crate) fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
     let mut found: HashMap<&str, Vec<&str>> = HashMap::new();
     for warning in warnings {
         found
@@ -65,7 +65,11 @@ impl Report<'_> {
     ///
     /// # Errors
     /// A file that cannot be written.
-    pub fn write(&self, folder: &Path, known: &Pages) -> Result<(FleetView, Replaced), RunError> {
+    pub(crate) fn write(
+        &self,
+        folder: &Path,
+        known: &Pages,
+    ) -> Result<(FleetView, Replaced), RunError> {
         let items = &self.results.loaded.histories.items;
         let charts = self.plan.settings.output.charts;
         let drawn = charts != Charts::None;

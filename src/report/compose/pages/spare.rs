@@ -11,14 +11,14 @@ use std::fs;
 use std::path::Path;
 
 /// What of a replaced report a spare has: pages, and what they were made from.
-pub const SPARED: &[&str] = &["charts", "instruments", KEPT];
+pub(crate) const SPARED: &[&str] = &["charts", "instruments", KEPT];
 
 /// Moves the pages in the folder `spare` to `folder`, removes those that are not as they are
 /// `wanted`, and tells of each wanted page whether it now lies there.
 ///
 /// # Errors
 /// A folder that cannot be moved or emptied.
-pub fn take(spare: &Path, folder: &Path, wanted: &[Page]) -> Result<Vec<bool>, RunError> {
+pub(crate) fn take(spare: &Path, folder: &Path, wanted: &[Page]) -> Result<Vec<bool>, RunError> {
     let mut placed = vec![false; wanted.len()];
     let kept = spare.join(KEPT);
     let ours = build_of(&kept).is_some_and(|wrote| wrote == build());

@@ -1,7 +1,7 @@
 /*! The sessions of a thermometer: tables, and the parts of its page. */
 
-pub mod sections;
-pub mod tables;
-pub mod values;
+pub(crate) mod sections;
+pub(crate) mod tables;
+pub(crate) mod values;
 mod work;
 mod year;

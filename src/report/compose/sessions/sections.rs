@@ -13,7 +13,7 @@ use crate::thermometry::{ThermometerFacts, cautions};
 use crate::words::{Short, capitalised};
 
 /// Parts for the history of `instrument` at `point`; none where it has no sessions.
-pub fn sections(
+pub(crate) fn sections(
     thermometry: &ThermometryResults,
     instrument: &str,
     point: &str,

@@ -15,7 +15,7 @@ use crate::thermometry::session_findings::SessionFindings;
 ///
 /// # Errors
 /// A file that cannot be written.
-pub fn write(
+pub(crate) fn write(
     thermometry: Option<&ThermometryResults>,
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
