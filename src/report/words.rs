@@ -130,6 +130,7 @@ pub(crate) fn intervals(view: &FleetView) -> String {
     } else {
         format!("The calibrations a year go from {now} to {next}.")
     };
+    let [extend, keep, shorten] = [extend, keep, shorten].map(|number| fixed(number as f64, 0));
     format!("Intervals to extend: {extend}, to keep: {keep}, to shorten: {shorten}. {load}")
 }
 

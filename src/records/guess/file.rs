@@ -6,6 +6,7 @@ languages. What stays ambiguous is said in words, never hidden.
 */
 
 use super::beside::beside;
+use super::central_europe::about_central_europe;
 use super::columns::Sample;
 use super::dates::Clock;
 use super::draft::Guess;
@@ -68,7 +69,11 @@ pub(crate) fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, Lo
         ),
     ];
     notes.append(&mut looked.notes);
-    Ok(looked.held((delimiter, encoding), clock, notes))
+    let western = encoding == Encoding::Latin1;
+    let letters = western.then(|| about_central_europe(&text, looked.delimiter));
+    let mut held = looked.held((delimiter, encoding), clock, notes);
+    held.checks.doubts.extend(letters.flatten());
+    Ok(held)
 }
 
 /// Looks at the sheets of a workbook: those with the columns of the best one are read.

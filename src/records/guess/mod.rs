@@ -1,6 +1,7 @@
 /*! A first look at a person's own file: what its columns mean, and why we think so. */
 
 pub(crate) mod beside;
+mod central_europe;
 pub(crate) mod columns;
 pub(crate) mod dates;
 pub(crate) mod doubt;
