@@ -211,6 +211,8 @@ impl Run<'_> {
             tests: &tests,
             doubts: &Doubts::default(),
             cases: &cases,
+            unclosed: None,
+            unstated: None,
             replay: None,
             warnings: HashMap::new(),
             conformity: OnceLock::new(),

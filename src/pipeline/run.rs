@@ -111,7 +111,7 @@ fn make(
     loaded.warnings.extend(warnings);
     let taken = plan.settings.intervals.current_interval_days;
     let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
-    loaded.warnings.extend(unstated);
+    loaded.warnings.extend(unstated.clone());
     timings.lap("drift and groups");
     let results = Results {
         loaded,
@@ -123,6 +123,7 @@ fn make(
     let known = Known {
         past: &past,
         book: &book,
+        unstated: unstated.as_ref(),
         controls: &controls,
         memory: &memory,
         before,
@@ -185,6 +186,8 @@ struct Known<'a> {
     /// Earlier decisions of each history.
     past: &'a [Vec<PastDecision>],
     book: &'a Book,
+    /// What is said of intervals in use that nobody states.
+    unstated: Option<&'a Warning>,
     controls: &'a Controls,
     memory: &'a Memory,
     before: &'a Before,
@@ -254,6 +257,8 @@ fn write_report(
         tests: &tests,
         doubts: &doubts,
         cases: &cases,
+        unclosed: known.book.unkept.as_ref(),
+        unstated: known.unstated,
         replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),
         conformity: OnceLock::new(),

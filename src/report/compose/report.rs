@@ -8,6 +8,7 @@ use crate::decisions::instrument::Instrument;
 use crate::decisions::policy::Decision;
 use crate::decisions::stage::DecisionStage;
 use crate::drift::diagnostics::tests::Diagnostics;
+use crate::records::Warning;
 use crate::report::SectionView;
 use crate::settings::plan::Plan;
 use std::collections::{BTreeMap, HashMap};
@@ -31,6 +32,10 @@ pub(crate) struct Report<'a> {
     pub doubts: &'a Doubts,
     /// Findings and what became of them.
     pub cases: &'a Cases<'a>,
+    /// Failures that nobody can close, since no book of cases is kept.
+    pub unclosed: Option<&'a Warning>,
+    /// Intervals in use that nobody states and the record contradicts.
+    pub unstated: Option<&'a Warning>,
     /// How it would have done on these records, where that was asked.
     pub replay: Option<SectionView>,
     /// Warnings of the screening by the history they name.

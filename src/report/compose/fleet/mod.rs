@@ -13,10 +13,9 @@ use super::given;
 use super::levelled::{levelled_words, pending_words, waiting};
 use super::report::Report;
 use super::sections::coefficient_section;
-use crate::decisions::cases::{self, CaseStanding};
+use crate::decisions::cases::CaseStanding;
 use crate::drift::ModelName;
 use crate::impact::{Effect, JobDoubt};
-use crate::intervals::in_use::Unstated;
 use crate::records::{Loaded, Warning, date, once};
 use crate::report::compose::results::Results;
 use crate::report::compose::workload::workload;
@@ -59,8 +58,8 @@ pub(crate) fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool
     );
     FleetView {
         process: control::process(report.stage.controls, &histories.items),
-        unclosed: unclosed(report),
-        unstated: unstated(report),
+        unclosed: sentence(report.unclosed),
+        unstated: sentence(report.unstated),
         open_cases: report.all_open_cases(slugs, has_page),
         control: drawn && control::is_shown(report.stage.controls, &histories.items),
         rows,
@@ -284,24 +283,8 @@ fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
     ]
 }
 
-/// Failures that nobody can close because no book of cases is kept; empty where there are none.
-fn unclosed(report: &Report<'_>) -> String {
-    let rule = report.plan.settings.conformity.decision_rule();
-    match report.stage.closings {
-        Some(_) => String::new(),
-        None => sentence(cases::unkept(&report.results.loaded.histories, &rule)),
-    }
-}
-
-/// Intervals in use that nobody states and the record contradicts; empty where there are none.
-fn unstated(report: &Report<'_>) -> String {
-    let taken = report.plan.settings.intervals.current_interval_days;
-    let histories = &report.results.loaded.histories;
-    sentence(Unstated::of(histories, taken).warning(taken))
-}
-
 /// A warning as a sentence of the first screen; empty where there is none.
-fn sentence(warning: Option<Warning>) -> String {
+fn sentence(warning: Option<&Warning>) -> String {
     warning.map_or_else(String::new, |warning| {
         format!("{}.", capitalised(&warning.words))
     })

@@ -120,8 +120,8 @@ impl FleetPart {
         ];
         let view = FleetView {
             process: control::process(&controls, &[]),
-            unclosed: sentence(unclosed),
-            unstated: sentence(unstated),
+            unclosed: sentence(unclosed.as_ref()),
+            unstated: sentence(unstated.as_ref()),
             rows: self.rows.into_iter().map(|(_, row)| row).collect(),
             workload: self.workload.unwrap_or_default(),
             out_of_tolerance: pooled(self.months),
