@@ -182,6 +182,14 @@ pub(crate) fn plural(number: usize, thing: &str) -> String {
     irregular.unwrap_or_else(|| format!("{thing}s"))
 }
 
+/// The form of a verb that goes with so many: `one` with 1, `several` with any other number.
+pub(crate) fn agreeing<'a>(number: usize, one: &'a str, several: &'a str) -> &'a str {
+    match number {
+        1 => one,
+        _ => several,
+    }
+}
+
 /// The sentence with a full stop at its end.
 pub(crate) fn full_stop(sentence: &str) -> String {
     let stopped = sentence.ends_with(['.', '!', '?']);

@@ -253,7 +253,7 @@ fn an_edit_on_the_same_day_is_in_the_digest() {
     );
     assert_eq!(desk.run(&file).status, 0);
     let edited = digest();
-    let words = "1 of the 3 checks that the first run of this date rested on read otherwise now";
+    let words = "1 of the 3 checks that the first run of this date rested on reads otherwise now";
     assert!(edited.contains(words), "{edited}");
     std::fs::remove_file(desk.path("report/warnings.csv")).unwrap();
     assert_eq!(desk.run(&file).status, 0, "made anew");

@@ -6,7 +6,7 @@ use super::judgement::{IN_DOUBT, Judgement, worst};
 use super::leg::{mean_of, probability_out};
 use super::window::Window;
 use crate::records::Tolerance;
-use crate::words::{count, date, figure, percent, plus_minus};
+use crate::words::{agreeing, count, date, figure, percent, plus_minus};
 
 /// Those of the jobs of one history that lie in a suspect window, the likeliest to be wrong first.
 /// `jobs` are those of its instrument and point, by date.
@@ -188,10 +188,11 @@ fn unjudged(job: &Job, window: &Window, left: Option<LeftTolerance>) -> JobDoubt
 pub(crate) fn summary(doubts: &[JobDoubt]) -> String {
     let number = |effect| doubts.iter().filter(|d| d.effect == effect).count();
     format!(
-        "of {} since the last good reading {} to recall, {} doubtful, {} stand",
+        "of {} since the last good reading {} to recall, {} doubtful, {} {}",
         count(doubts.len(), "job"),
         number(Effect::Recall),
         number(Effect::Doubtful),
-        number(Effect::Stands)
+        number(Effect::Stands),
+        agreeing(number(Effect::Stands), "stands", "stand")
     )
 }

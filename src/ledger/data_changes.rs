@@ -2,6 +2,7 @@
 
 use super::state::{KeptHistory, check_hashes, each_hash};
 use crate::records::{History, date};
+use crate::words::agreeing;
 use std::collections::HashMap;
 
 /// Dates named in one sentence.
@@ -76,8 +77,9 @@ pub(crate) fn sentences(
         changes.push((
             "Data edited in the past",
             format!(
-                "{} of the {before} checks that {run} rested on read otherwise now; dated {}",
+                "{} of the {before} checks that {run} rested on {} otherwise now; dated {}",
                 change.edited.0,
+                agreeing(change.edited.0, "reads", "read"),
                 dates(&change.edited.1)
             ),
             true,
@@ -87,8 +89,10 @@ pub(crate) fn sentences(
         changes.push((
             "Data that disappeared",
             format!(
-                "{} of the {before} checks that {run} rested on, up to {}, are gone",
-                change.vanished, kept.last_check
+                "{} of the {before} checks that {run} rested on, up to {}, {} gone",
+                change.vanished,
+                kept.last_check,
+                agreeing(change.vanished, "is", "are")
             ),
             true,
         ));

@@ -12,8 +12,8 @@ use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
 use crate::decisions::stage::DecisionStage;
 use crate::records::reading::table::TableFormat;
 use crate::records::{ApprovalVerdict, Marks, Table, TableColumn, Thousands, date};
-use crate::words::count;
 use crate::words::neutralised;
+use crate::words::{agreeing, count};
 use std::collections::HashMap;
 use std::path::Path;
 
@@ -135,8 +135,10 @@ pub(super) fn read(
     let notes = match same {
         0 => Vec::new(),
         same => vec![format!(
-            "{} say what the report said and were passed over.",
-            count(same, "row")
+            "{} {} what the report said and {} passed over.",
+            count(same, "row"),
+            agreeing(same, "says", "say"),
+            agreeing(same, "was", "were")
         )],
     };
     Ok(Filled { rows, notes })

@@ -14,8 +14,7 @@ use super::policy::{Action, BY_THE_RECORD, Decision, Rule, hold};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
 use crate::records::{Histories, History, Warning};
-use crate::words::full_stop;
-use crate::words::{count, date};
+use crate::words::{agreeing, count, date, full_stop};
 use closings::{Closing, Closings};
 use rayon::prelude::*;
 
@@ -104,15 +103,13 @@ pub(crate) fn failures(histories: &Histories, rule: &DecisionRule) -> (usize, us
 pub(crate) fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
     (checks > 0).then(|| {
         let words = format!(
-            "{} of {} {} found out of tolerance, with no book that says who closed the case: they are listed in cases.csv. \
+            "{} of {} {} found out of tolerance, with no book that says who closed the case: {} listed in cases.csv. \
              A person is asked where that was the last check, and no interval grows before as many good ones have followed as \
              [policy] checks_after_failure says; nothing else holds them open. Name a book under [cases] file, and since when it is kept",
             count(checks, "check"),
-            match items {
-                1 => "1 history".to_string(),
-                several => format!("{several} histories"),
-            },
-            if checks == 1 { "was" } else { "were" }
+            count(items, "history"),
+            agreeing(checks, "was", "were"),
+            agreeing(checks, "it is", "they are")
         );
         Warning::new("cases", words)
     })

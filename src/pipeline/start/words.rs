@@ -13,7 +13,7 @@ use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::guess::length_of_time::means_interval;
 use crate::records::reading::header::means_tolerance;
 use crate::records::{AsFoundIs, Loaded};
-use crate::words::days;
+use crate::words::{agreeing, count, days};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -223,8 +223,13 @@ pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
     let first = format!("{}: {}", first.place(), first.words());
     (2 * valueless > values.len()).then(|| {
         let words = format!(
-            "{valueless} of {} checks count by their outcome alone, since their values cannot be read. The first: {first}.",
-            values.len()
+            "{valueless} of {} {}. The first: {first}.",
+            count(values.len(), "check"),
+            agreeing(
+                valueless,
+                "counts by its outcome alone, since its value cannot be read",
+                "count by their outcome alone, since their values cannot be read"
+            )
         );
         Doubt::new("values_not_read", words).or("the outcomes alone shall count", Answer::AsTaken)
     })

@@ -24,6 +24,7 @@ use super::reading::table::{Table, TableFormat};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, RegisterCounts, Warning};
+use crate::words::agreeing;
 use columns::columns;
 use former::format_of;
 use row::RowReader;
@@ -232,9 +233,14 @@ impl Register {
             Warning::new(self.place(*i), format!("{}: {why}", label(row)))
         };
         let words = format!(
-            "{} of {} rows match no history, and nothing is decided for them: each is named below",
+            "{} of {} rows {}: each is named below",
             unused.len(),
-            self.rows.len() + self.left_out
+            self.rows.len() + self.left_out,
+            agreeing(
+                unused.len(),
+                "matches no history, and nothing is decided for it",
+                "match no history, and nothing is decided for them"
+            )
         );
         let all = std::iter::once(Warning::new(&self.file, words));
         all.chain(unused.iter().map(why)).collect()
