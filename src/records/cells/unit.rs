@@ -83,7 +83,7 @@ const PARTS: [(&str, i32); 12] = [
 ];
 
 /// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
-pub(super) const OF_READING: [&str; 15] = [
+pub(super) const OF_READING: [&str; 23] = [
     "of reading",
     "of rdg",
     "reading",
@@ -99,8 +99,16 @@ pub(super) const OF_READING: [&str; 15] = [
     "vom nennwert",
     "de la lecture",
     "de la lectura",
+    "lect.",
+    "lecture",
+    "de lecture",
+    "lectura",
+    "de lectura",
+    "lettura",
+    "della lettura",
+    "da leitura",
 ];
-pub(super) const OF_RANGE: [&str; 16] = [
+pub(super) const OF_RANGE: [&str; 20] = [
     "of range",
     "range",
     "of span",
@@ -117,6 +125,10 @@ pub(super) const OF_RANGE: [&str; 16] = [
     "vom endwert",
     "vom bereich",
     "de l'étendue",
+    "fondo scala",
+    "del fondo scala",
+    "de fondo de escala",
+    "do fundo de escala",
 ];
 
 /// One spelling a symbol: micro sign, omega, degree signs.
