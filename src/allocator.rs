@@ -14,6 +14,14 @@ use std::io::{IsTerminal, Write};
 /// time, for a fifth more memory, than with the system's allocator.
 pub struct Allocator(pub MiMalloc);
 
+/// Keeps the system from pages of 2 MB: what is let go of stays with the program until such a page is
+/// free as a whole, and clearing one takes its time where a few kilobytes are asked for.
+pub fn without_huge_pages() {
+    // A system that knows of none gives none.
+    #[cfg(target_os = "linux")]
+    let _ = rustix::thread::disable_transparent_huge_pages(true);
+}
+
 /// A size beyond this, bytes, is a number out of a broken file; its reader answers for it.
 const LARGEST: usize = 1 << 40;
 

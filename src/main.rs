@@ -8,5 +8,6 @@ use std::process::ExitCode;
 static ALLOCATOR: allocator::Allocator = allocator::Allocator(mimalloc::MiMalloc);
 
 fn main() -> ExitCode {
+    allocator::without_huge_pages();
     driftbook::commands::main()
 }

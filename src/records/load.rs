@@ -16,7 +16,6 @@ use super::places::lines::Lines;
 use super::places::part::Part;
 use super::reading::arrow_stream::ArrowTable;
 use super::reading::files;
-use super::reading::table::Table;
 use super::register::Register;
 use super::screening::alike::alike;
 use super::screening::outcome;
@@ -116,7 +115,7 @@ pub(crate) fn load_stream(
     let present = names.map(|(name, _)| request.former.present(name).to_string());
     let needed = needed(request, present.collect());
     let register = register_of(request, None)?;
-    let register = register.map(|(register, table)| (register.only(&needed), table));
+    let register = register.map(|register| register.only(&needed));
     let rows = FileRows {
         input: Some(InputFile {
             path: shown.to_string(),
@@ -174,7 +173,7 @@ fn load_part(request: &Request<'_>, part: Part) -> Result<Loaded, LoadError> {
 
 /// The rows of the group of `instrument`; `None` where the register does not tell it.
 fn load_needed(request: &Request<'_>, instrument: &str) -> Result<Option<Loaded>, LoadError> {
-    let Some((register, table)) = register_of(request, None)? else {
+    let Some(register) = register_of(request, None)? else {
         return Ok(None);
     };
     let Some(names) = register.group_of(instrument) else {
@@ -187,8 +186,7 @@ fn load_needed(request: &Request<'_>, instrument: &str) -> Result<Option<Loaded>
     if batches.any(|batch| batch.stated.has_groups()) {
         return Ok(None);
     }
-    let register = (register.only(&needed), table);
-    load_rows(request, &[], Some(register), files).map(Some)
+    load_rows(request, &[], Some(register.only(&needed)), files).map(Some)
 }
 
 /// The instruments `names`, also under the names that they had.
@@ -260,7 +258,7 @@ fn read_all_made(request: &Request<'_>, made: &[MadeChecks]) -> Result<Vec<FileR
 fn load_rows(
     request: &Request<'_>,
     made: &[MadeChecks],
-    register: Option<(Register, Table)>,
+    register: Option<Register<'_>>,
     files: Vec<FileRows>,
 ) -> Result<Loaded, LoadError> {
     let screened = screened(request, made, register, files, None)?;
@@ -286,7 +284,7 @@ pub(super) struct Screened {
 pub(super) fn screened(
     request: &Request<'_>,
     made: &[MadeChecks],
-    register: Option<(Register, Table)>,
+    register: Option<Register<'_>>,
     mut files: Vec<FileRows>,
     part: Option<&Needed>,
 ) -> Result<Screened, LoadError> {
@@ -315,8 +313,9 @@ pub(super) fn screened(
     points::check(&groups, &batches, name)?;
     lent::check(&batches, &headers, name)?;
     let mut items = identities(&groups);
-    if let Some((register, table)) = register {
-        loaded.warnings.extend(table.warnings);
+    if let Some(mut register) = register {
+        let told = std::mem::take(&mut register.table.warnings);
+        loaded.warnings.extend(told);
         let (unmatched, counts) = register.join(&mut items);
         let by_register = !batches.iter().any(|batch| batch.stated.has_groups());
         loaded.places = lines
@@ -325,7 +324,7 @@ pub(super) fn screened(
             .and_then(|(lines, apart)| Places::of(&groups, &batches, &register, lines, apart));
         loaded.warnings.extend(unmatched);
         loaded.register = Some(counts);
-        loaded.inputs.push(table.input);
+        loaded.inputs.push(register.table.input);
     }
     loaded
         .warnings
@@ -419,10 +418,10 @@ pub(super) fn suspicious(loaded: &Loaded) -> Vec<(usize, Warning)> {
     suspect(&loaded.histories, &files)
 }
 
-pub(super) fn register_of(
-    request: &Request<'_>,
+pub(super) fn register_of<'a>(
+    request: &Request<'a>,
     needed: Option<&Needed>,
-) -> Result<Option<(Register, Table)>, LoadError> {
+) -> Result<Option<Register<'a>>, LoadError> {
     let read = |path: &Path| {
         register::read(
             path,

@@ -31,7 +31,7 @@ pub(crate) fn placed(request: &Request<'_>, stream: &ArrowTable) -> Result<Place
     let present = names.map(|(name, _)| request.former.present(name).to_string());
     let needed = needed(request, present.collect());
     let register = register_of(request, None)?;
-    let register = register.map(|(register, _)| register.only(&needed));
+    let register = register.map(|register| register.only(&needed));
     for batch in &batches {
         let item = |(instrument, point): (&str, &str)| Item {
             instrument: request.former.present(instrument).to_string(),

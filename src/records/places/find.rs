@@ -38,7 +38,7 @@ impl Places {
     pub(crate) fn of(
         groups: &Groups,
         batches: &[Batch],
-        register: &Register,
+        register: &Register<'_>,
         files: Vec<Lines>,
         apart: Vec<Blocks>,
     ) -> Option<Self> {

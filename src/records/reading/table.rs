@@ -220,11 +220,6 @@ impl Table {
         }
     }
 
-    /// Lets go of the rows: whoever read them has what is asked for of them.
-    pub(crate) fn forget_rows(&mut self) {
-        self.rows = Rows::Csv(TextRows::default());
-    }
-
     /// The last row of the header.
     pub(crate) fn header_row(&self) -> u32 {
         self.matched.header_row

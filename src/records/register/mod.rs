@@ -27,33 +27,39 @@ use super::{Item, LoadError, RegisterCounts, Warning};
 use crate::words::agreeing;
 use columns::columns;
 use former::format_of;
-use row::RowReader;
+use rayon::prelude::*;
+use row::{RowFormat, RowReader};
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::path::Path;
 
-/// The rows of the register, each as the facts of an item.
-pub(crate) struct Register {
-    rows: Vec<Item>,
-    /// The pair of each of the rows, by its place among them.
+/// The rows of the register. They stay cells, read into the facts of an item where its history asks
+/// for them: facts take ten times the memory, and would stand beside those of the histories.
+pub(crate) struct Register<'a> {
+    /// With what is to be said of the rows, and the run record's entry.
+    pub table: Table,
+    format: RowFormat<'a>,
+    /// The rows that count, by their places in the table.
+    rows: Vec<u32>,
+    /// The pair of each of these, by its place among them.
     names: Names,
-    /// Their numbers in the file.
-    numbers: Vec<u32>,
-    file: String,
+    /// Group and unit of each, as a code of `kinds`, and what it serves for.
+    kind: Vec<(u32, Role)>,
+    kinds: Names,
     /// Rows that cannot be used.
     left_out: usize,
 }
 
-/// Reads the register; the table, without its rows, is returned for its warnings and the run record.
+/// Reads the register.
 ///
 /// # Errors
 /// See [`Table::read`].
-pub(crate) fn read(
+pub(crate) fn read<'a>(
     path: &Path,
     shown: &str,
-    settings: &RegisterSettings,
+    settings: &'a RegisterSettings,
     (trim_names, as_of): (bool, f64),
     needed: Option<&Needed>,
-) -> Result<(Register, Table), LoadError> {
+) -> Result<Register<'a>, LoadError> {
     let columns = columns(settings);
     let format = TableFormat {
         needed,
@@ -67,25 +73,32 @@ pub(crate) fn read(
         "register",
     )?;
     table.warnings.extend(table.unread());
+    let format = RowFormat {
+        settings,
+        dates: DateFormat::from_setting(&settings.date_format),
+        marks,
+        as_of,
+        trim_names,
+    };
+    let left_out = table.ragged.len();
     let mut register = Register {
         rows: Vec::with_capacity(table.len()),
+        table,
+        format,
         names: Names::default(),
-        numbers: Vec::with_capacity(table.len()),
-        file: shown.to_string(),
-        left_out: table.ragged.len(),
+        kind: Vec::new(),
+        kinds: Names::default(),
+        left_out,
     };
     let mut warnings = Vec::new();
-    for row in 0..table.len() {
+    for row in 0..register.table.len() {
         let mut reader = RowReader {
-            table: &table,
+            table: &register.table,
             row,
-            settings,
-            dates: DateFormat::from_setting(&settings.date_format),
-            marks,
-            as_of,
+            format: &register.format,
             warnings: &mut warnings,
         };
-        let item = reader.item(trim_names);
+        let item = reader.item();
         if item.instrument.trim().is_empty() {
             register.left_out += 1;
             reader.warn("left out: no instrument".to_string());
@@ -98,71 +111,62 @@ pub(crate) fn read(
             reader.warn(format!("left out: {} is already in {first}", label(&item)));
             continue;
         }
-        register.numbers.push(table.number(row));
-        register.rows.push(item);
+        register.rows.push(row as u32);
+        let kind = register.kinds.code(&item.group, &item.unit);
+        register.kind.push((kind, item.role));
     }
-    let left_out = table
-        .ragged
-        .iter()
+    let ragged = register.table.ragged.iter();
+    let left_out = ragged
         .map(|(row, why)| Warning::new(format!("{shown}, row {row}"), format!("left out: {why}")));
     warnings.extend(left_out);
-    table.warnings.extend(warnings);
-    table.forget_rows();
-    Ok((register, table))
+    register.table.warnings.extend(warnings);
+    Ok(register)
 }
 
-impl Register {
+impl Register<'_> {
     /// The instruments of the groups of `instrument` and of the check standards that speak of it; `None`
     /// where the register does not tell them, so that any instrument may belong to them.
     pub(crate) fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {
-        let own = self
-            .rows
-            .iter()
-            .filter(|item| item.instrument == instrument);
-        let mut groups: HashSet<&str> = own.map(|item| item.group.as_str()).collect();
+        let own = self.instruments().filter(|(name, _)| *name == instrument);
+        let mut groups: HashSet<&str> = own.map(|(_, group)| group).collect();
         if groups.is_empty() || groups.contains("") {
             return None;
         }
         let lone = self.lone_standards()?;
         groups.extend(lone.iter().map(String::as_str));
-        let members = self
-            .rows
-            .iter()
-            .filter(|item| groups.contains(item.group.as_str()));
-        Some(members.map(|item| item.instrument.clone()).collect())
+        let members = self.instruments();
+        let members = members.filter(|(_, group)| groups.contains(group));
+        Some(members.map(|(name, _)| name.to_string()).collect())
+    }
+
+    /// The instrument and the group of each row.
+    fn instruments(&self) -> impl Iterator<Item = (&str, &str)> {
+        let rows = self.names.iter().zip(&self.kind);
+        rows.map(|((instrument, _), (kind, _))| (instrument, self.kinds.get(*kind).0))
     }
 
     /// The groups of check standards that have nothing of their unit to protect beside them, so that they
     /// speak of every item of it; `None` where one is in no group.
     pub(crate) fn lone_standards(&self) -> Option<BTreeSet<String>> {
-        let standards = self.rows.iter();
-        let standards = standards.filter(|item| item.role == Role::CheckStandard);
-        let mut lone = BTreeMap::new();
-        for standard in standards {
-            if standard.group.is_empty() {
-                return None;
-            }
-            lone.insert((&standard.group, &standard.unit), true);
+        let of = |standards: bool| -> BTreeSet<u32> {
+            let own = self.kind.iter();
+            let own = own.filter(|(_, role)| (*role == Role::CheckStandard) == standards);
+            own.map(|(kind, _)| *kind).collect()
+        };
+        let (standards, others) = (of(true), of(false));
+        let group = |kind: &u32| self.kinds.get(*kind).0;
+        if standards.iter().any(|kind| group(kind).is_empty()) {
+            return None;
         }
-        if !lone.is_empty() {
-            for item in &self.rows {
-                if item.role != Role::CheckStandard
-                    && let Some(lone) = lone.get_mut(&(&item.group, &item.unit))
-                {
-                    *lone = false;
-                }
-            }
-        }
-        let lone = lone.into_iter().filter(|(_, lone)| *lone);
-        Some(lone.map(|((group, _), _)| group.clone()).collect())
+        let lone = standards.difference(&others);
+        Some(lone.map(|kind| group(kind).to_string()).collect())
     }
 
     /// The groups of each instrument that is in groups alone.
     pub(crate) fn groups(&self) -> BTreeMap<String, BTreeSet<String>> {
         let mut groups: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
-        for item in &self.rows {
-            let own = groups.entry(&item.instrument).or_default();
-            own.insert(&item.group);
+        for (instrument, group) in self.instruments() {
+            groups.entry(instrument).or_default().insert(group);
         }
         let stated = groups.into_iter().filter(|(_, own)| !own.contains(""));
         stated
@@ -172,32 +176,48 @@ impl Register {
 
     /// Keeps the rows of the instruments that are `needed`.
     pub(crate) fn only(mut self, needed: &Needed) -> Self {
-        let rows = self.rows.into_iter().zip(self.numbers);
-        let kept = rows.filter(|(row, _)| needed.includes(&row.instrument));
-        (self.rows, self.numbers) = kept.unzip();
-        self.names = Names::default();
-        for row in &self.rows {
-            self.names.code(&row.instrument, &row.point);
-        }
+        let mut names = Names::default();
+        let rows = self.names.iter().zip(self.rows.into_iter().zip(self.kind));
+        let kept = rows.filter(|((instrument, _), _)| needed.includes(instrument));
+        let kept = kept.map(|((instrument, point), row)| {
+            names.code(instrument, point);
+            row
+        });
+        (self.rows, self.kind) = kept.unzip();
+        self.names = names;
         self
     }
 
     /// "register.csv, row 3" of the row at this place among those that count.
     fn place(&self, row: usize) -> String {
-        format!("{}, row {}", self.file, self.numbers[row])
+        self.table.place(self.rows[row] as usize)
+    }
+
+    /// The facts in the row at this place among those that count; what cannot be used of it was
+    /// told when it was read.
+    fn facts(&self, row: u32) -> Item {
+        let mut reader = RowReader {
+            table: &self.table,
+            row: self.rows[row as usize] as usize,
+            format: &self.format,
+            warnings: &mut Vec::new(),
+        };
+        reader.item()
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.
     pub(crate) fn join(&self, items: &mut [Item]) -> (Vec<Warning>, RegisterCounts) {
-        let mut used = vec![false; self.rows.len()];
-        for item in items.iter_mut() {
+        let join = |item: &mut Item| {
             let exact = self.names.find(&item.instrument, &item.point);
             let general = self.names.find(&item.instrument, "");
-            for row in exact.into_iter().chain(general) {
-                used[row as usize] = true;
-                fill(item, &self.rows[row as usize]);
-            }
-        }
+            let found = exact.into_iter().chain(general);
+            found
+                .inspect(|row| fill(item, self.facts(*row)))
+                .collect::<Vec<u32>>()
+        };
+        let found: Vec<u32> = items.par_iter_mut().flat_map_iter(join).collect();
+        let mut used = vec![false; self.rows.len()];
+        found.into_iter().for_each(|row| used[row as usize] = true);
         let unused: Vec<usize> = (0..used.len()).filter(|i| !used[*i]).collect();
         let counts = RegisterCounts {
             rows: self.rows.len() + self.left_out,
@@ -222,7 +242,7 @@ impl Register {
                 .push(&item.point);
         }
         let why = |i: &usize| {
-            let row = &self.rows[*i];
+            let row = &self.facts(*i as u32);
             let why = match points.get(row.instrument.as_str()) {
                 None => format!("no checks{}", known.words(&row.instrument)),
                 Some(points) => format!(
@@ -242,22 +262,22 @@ impl Register {
                 "match no history, and nothing is decided for them"
             )
         );
-        let all = std::iter::once(Warning::new(&self.file, words));
+        let all = std::iter::once(Warning::new(&self.table.input.path, words));
         all.chain(unused.iter().map(why)).collect()
     }
 }
 
 /// Fills in what `item` does not know yet.
-fn fill(item: &mut Item, known: &Item) {
-    let text = |own: &mut String, known: &String| {
+fn fill(item: &mut Item, known: Item) {
+    let text = |own: &mut String, known: String| {
         if own.is_empty() {
-            own.clone_from(known);
+            *own = known;
         }
     };
-    text(&mut item.group, &known.group);
-    text(&mut item.unit, &known.unit);
-    text(&mut item.criticality, &known.criticality);
-    text(&mut item.description, &known.description);
+    text(&mut item.group, known.group);
+    text(&mut item.unit, known.unit);
+    text(&mut item.criticality, known.criticality);
+    text(&mut item.description, known.description);
     if item.role == Role::Unstated {
         item.role = known.role;
     }
@@ -267,7 +287,7 @@ fn fill(item: &mut Item, known: &Item) {
         (item.status, item.until) = (known.status, known.until);
     }
     if item.formerly.is_empty() {
-        item.formerly.clone_from(&known.formerly);
+        item.formerly = known.formerly;
     }
     item.tolerance = item.tolerance.or(known.tolerance);
     item.interval_days = item.interval_days.or(known.interval_days);

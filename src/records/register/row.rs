@@ -16,16 +16,23 @@ use crate::records::{Item, MOST_DAYS, Tolerance, Warning};
 pub(super) struct RowReader<'a> {
     pub table: &'a Table,
     pub row: usize,
+    pub format: &'a RowFormat<'a>,
+    pub warnings: &'a mut Vec<Warning>,
+}
+
+/// How the rows of a register are read.
+pub(super) struct RowFormat<'a> {
     pub settings: &'a RegisterSettings,
     pub dates: DateFormat,
     pub marks: Marks,
     pub as_of: f64,
-    pub warnings: &'a mut Vec<Warning>,
+    pub trim_names: bool,
 }
 
 impl RowReader<'_> {
     /// The facts of the item; what cannot be used is left out and warned of.
-    pub(crate) fn item(&mut self, trim_names: bool) -> Item {
+    pub(crate) fn item(&mut self) -> Item {
+        let trim_names = self.format.trim_names;
         let name = |text: String| {
             if trim_names {
                 text.trim().to_string()
@@ -88,15 +95,15 @@ impl RowReader<'_> {
             ));
         }
         let field = self.table.field(self.row, Column::Until as usize);
-        let until = field.date(&self.dates).map(f64::floor);
+        let until = field.date(&self.format.dates).map(f64::floor);
         if until.is_none() && !field.is_blank() {
-            let words = self.dates.words();
+            let words = self.format.dates.words();
             self.warn(format!(
                 "until \"{}\" is left out: not a date: {words}",
                 field.text()
             ));
         }
-        match until.is_some_and(|day| day < self.as_of.floor()) {
+        match until.is_some_and(|day| day < self.format.as_of.floor()) {
             true => (ItemStatus::InUse, None),
             false => (stated.unwrap_or_default(), until),
         }
@@ -121,8 +128,8 @@ impl RowReader<'_> {
         expected: &str,
     ) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
-        let name = columns(self.settings)[column as usize].name;
-        let why = match field.number(self.marks) {
+        let name = columns(self.format.settings)[column as usize].name;
+        let why = match field.number(self.format.marks) {
             Ok(None) => return None,
             Ok(Some(number)) if test(number.value) => return Some(number.value),
             Ok(Some(_)) => format!("expected {expected}"),
@@ -134,7 +141,7 @@ impl RowReader<'_> {
 
     /// A length of time; what is asked for bounds what is computed and drawn.
     fn days(&mut self, column: Column) -> Option<f64> {
-        let unit = self.settings.interval_in;
+        let unit = self.format.settings.interval_in;
         let bounded = |length: f64| length > 0.0 && unit.days(length) <= MOST_DAYS;
         let expected = match unit {
             TimeUnit::Days => {
@@ -151,7 +158,7 @@ impl RowReader<'_> {
         let cells = LimitCells {
             table: self.table,
             row: self.row,
-            marks: self.marks,
+            marks: self.format.marks,
             columns: [Column::Lower, Column::Upper, Column::Tolerance].map(|c| c as usize),
             unit: self.text(Column::Unit).trim().to_string(),
         };
@@ -187,14 +194,17 @@ impl RowReader<'_> {
     /// A day up to the as-of date.
     fn past_day(&mut self, column: Column) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
-        let name = columns(self.settings)[column as usize].name;
+        let name = columns(self.format.settings)[column as usize].name;
         if field.is_blank() {
             return None;
         }
-        let why = match field.date(&self.dates) {
-            Some(day) if day.floor() <= self.as_of => return Some(day),
-            Some(_) => format!("it lies after the as-of date {}", date::iso(self.as_of)),
-            None => format!("not a date: {}", self.dates.words()),
+        let why = match field.date(&self.format.dates) {
+            Some(day) if day.floor() <= self.format.as_of => return Some(day),
+            Some(_) => format!(
+                "it lies after the as-of date {}",
+                date::iso(self.format.as_of)
+            ),
+            None => format!("not a date: {}", self.format.dates.words()),
         };
         self.warn(format!("{name} \"{}\" is left out: {why}", field.text()));
         None
