@@ -77,6 +77,8 @@ mod main_job;
 mod make_workbook;
 #[path = "monthly_run.rs"]
 mod monthly_run;
+#[path = "named_by_files.rs"]
+mod named_by_files;
 #[path = "new_user.rs"]
 mod new_user;
 #[path = "no_memory.rs"]

@@ -25,7 +25,7 @@ use super::screening::{
     lent, nominal, open_limits, other_table, points, repeats, resolution, scatter, screen,
     spellings, sums,
 };
-use super::setting_words::AsFoundIs;
+use super::setting_words::{AsFoundIs, InstrumentFrom};
 use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
@@ -173,6 +173,11 @@ fn load_part(request: &Request<'_>, part: Part) -> Result<Loaded, LoadError> {
 
 /// The rows of the group of `instrument`; `None` where the register does not tell it.
 fn load_needed(request: &Request<'_>, instrument: &str) -> Result<Option<Loaded>, LoadError> {
+    let by_column = |own: &ChecksSettings| own.instrument_from == InstrumentFrom::Column;
+    let forms = &request.checks_settings.other;
+    if !by_column(request.checks_settings) || !forms.iter().all(by_column) {
+        return Ok(None);
+    }
     let Some(register) = register_of(request, None)? else {
         return Ok(None);
     };

@@ -171,7 +171,20 @@ pub enum StatedOutcome {
     Unknown,
 }
 
-/// Unit of a length of time in a register.
+/// Where the names of the instruments stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum InstrumentFrom {
+    /// In the column instrument.
+    #[default]
+    Column,
+    /// Each file has the name of its instrument.
+    File,
+    /// Each sheet of a workbook has it.
+    Sheet,
+}
+
+/// Unit of a length of time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum TimeUnit {

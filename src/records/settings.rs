@@ -9,8 +9,8 @@ use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::setting_words::{
-    AsFoundIs, Delimiter, Encoding, LimitsAre, Pairs, PerCentOf, Repeats, StatedOutcome, SumsAre,
-    Thousands, TimeUnit,
+    AsFoundIs, Delimiter, Encoding, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats,
+    StatedOutcome, SumsAre, Thousands, TimeUnit,
 };
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
@@ -48,6 +48,8 @@ crate::settings! {
         as_found_is: AsFoundIs = AsFoundIs::Auto,
         /// What lower and upper are limits of: the "error", or the "value", and the nominal value is subtracted; "auto" takes them for limits of the error, and refuses where they hold the nominal value and not 0.
         limits_are: LimitsAre = LimitsAre::Auto,
+        /// Where the names of the instruments stand: in the "column" instrument, or each "file" has the name of its one instrument (TH-014.csv), or each "sheet" of a workbook.
+        instrument_from: InstrumentFrom = InstrumentFrom::Column,
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
         point_from: Vec<String> = Vec::new(),
         /// Headers of the columns that repeat the reading in as_found, such as ["Reading 2", "Reading 3"]: their mean with it is what was found, and their scatter is told.

@@ -11,6 +11,7 @@ use super::reading::guarded::{PARQUET, guarded};
 use super::reading::header::Matched;
 use super::reading::workbook::{self, Book, Sheet};
 use super::reading::{files, parquet_file, source};
+use super::setting_words::InstrumentFrom;
 use super::{InputFile, LoadError};
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -25,8 +26,21 @@ pub(super) fn read_file(
     shown: &str,
     rules: &Rules<'_>,
 ) -> Result<Vec<FileRows>, LoadError> {
+    let name = match rules.settings.instrument_from {
+        InstrumentFrom::File => path.file_stem().map(|stem| stem.to_string_lossy()),
+        _ => None,
+    };
+    let named = name.as_ref().map(|name| rules.of_instrument(name));
+    let rules = named.as_ref().unwrap_or(rules);
     if workbook::is_workbook(path) {
         return read_workbook(path, shown, rules);
+    }
+    if rules.settings.instrument_from == InstrumentFrom::Sheet {
+        return Err(LoadError::new(
+            shown,
+            "instruments are named by the sheets (instrument_from), and the file is no workbook",
+            "State instrument_from = \"file\" under [checks] where each file has the name of its instrument, or files of another kind in a [[checks.other]] of their own.",
+        ));
     }
     let stated = rules.settings.decimal_comma;
     let mut lines = None;
@@ -51,8 +65,9 @@ pub(super) fn read_file(
                     csv_file::read_rows(&text, shown, false, rules)
                 })?;
                 lines = match &text {
-                    Cow::Borrowed(_) => lines_of(&bytes, &read),
-                    Cow::Owned(_) => None,
+                    // The place of a row tells its instrument by its column alone.
+                    Cow::Borrowed(_) if rules.instrument.is_none() => lines_of(&bytes, &read),
+                    _ => None,
                 };
                 Ok(read)
             },
@@ -151,7 +166,8 @@ fn read_workbook(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<Vec<File
 /// # Errors
 /// A sheet that lacks one of them: it may hold checks under other headers.
 fn is_no_table(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<bool, LoadError> {
-    let lacking = lacking_in_text(&sheet.text, place, rules)?;
+    let named = of_sheet(sheet, rules);
+    let lacking = lacking_in_text(&sheet.text, place, named.as_ref().unwrap_or(rules))?;
     match lacking.as_slice() {
         [] => Ok(false),
         [one] => Err(LoadError::new(
@@ -163,7 +179,15 @@ fn is_no_table(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<bool, Lo
     }
 }
 
+/// The rules for a sheet that has the name of its instrument.
+fn of_sheet<'b>(sheet: &'b Sheet, rules: &'b Rules<'_>) -> Option<Rules<'b>> {
+    let by_sheet = rules.settings.instrument_from == InstrumentFrom::Sheet;
+    by_sheet.then(|| rules.of_instrument(&sheet.name))
+}
+
 fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
+    let named = of_sheet(sheet, rules);
+    let rules = named.as_ref().unwrap_or(rules);
     // Numbers of a sheet are written as stated; only those stored as text can leave it open.
     let known = rules.settings.decimal_comma.unwrap_or(false);
     let stated = match sheet.texts_leave_open {

@@ -150,7 +150,7 @@ impl Batch {
             later,
         } = problem;
         let carried = rules.carried(fields, shape);
-        let instrument = fields[Column::Instrument.index()].text();
+        let instrument = rules.instrument_of(fields);
         let reject = BatchReject {
             row: self.lines,
             column: Some(column),

@@ -44,7 +44,7 @@ impl Rules<'_> {
         shape: &'f Shape,
     ) -> Result<Row<'f>, Problem> {
         let of = |column: Column| fields[column.index()];
-        let instrument = self.name(of(Column::Instrument));
+        let instrument = self.instrument_of(fields);
         if instrument.trim().is_empty() {
             return Err(Problem::new(Column::Instrument, "no instrument"));
         }
@@ -141,13 +141,13 @@ impl Rules<'_> {
     /// A row without its values: when, which item, and the outcome and the event that it tells.
     /// A failure or an event counts so only where the settings say that it may.
     pub(crate) fn bare<'f>(
-        &self,
+        &'f self,
         fields: &Fields<'f>,
         shape: &Shape,
         carried: Carried,
     ) -> Option<Row<'f>> {
         let of = |column: Column| fields[column.index()];
-        let instrument = self.name(of(Column::Instrument));
+        let instrument = self.instrument_of(fields);
         let date = self.date(of(Column::Date)).ok()?;
         let passed = || {
             let outcome = self.outcome(of(Column::InTolerance));
@@ -189,6 +189,14 @@ impl Rules<'_> {
             Some(StatedOutcome::Fail) => Some((Outcome::Out, Event::None)),
             Some(StatedOutcome::Unknown) => Some((Outcome::Unknown, Event::None)),
             None => field::outcome(field),
+        }
+    }
+
+    /// The instrument of a row: that of the whole table, else the row's own.
+    pub fn instrument_of<'f>(&'f self, fields: &Fields<'f>) -> Cow<'f, str> {
+        match self.instrument {
+            Some(name) => Cow::Borrowed(name),
+            None => self.name(fields[Column::Instrument.index()]),
         }
     }
 

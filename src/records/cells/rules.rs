@@ -39,6 +39,8 @@ pub(crate) struct Rules<'a> {
     pub marks: ColumnMarks,
     /// The instruments whose rows are read; all where `None`.
     pub needed: Option<&'a Needed>,
+    /// The instrument of all rows, where the table has its name.
+    pub instrument: Option<&'a str>,
 }
 
 impl<'a> Rules<'a> {
@@ -53,6 +55,7 @@ impl<'a> Rules<'a> {
                 grouped: matches!(settings.thousands, Thousands::Point | Thousands::Comma),
             }; COLUMN_COUNT],
             needed: None,
+            instrument: None,
         }
     }
 
@@ -68,6 +71,15 @@ impl<'a> Rules<'a> {
     /// The same rules for the rows of some instruments.
     pub(crate) fn only(self, needed: Option<&'a Needed>) -> Self {
         Self { needed, ..self }
+    }
+
+    /// The same rules for a table of one instrument.
+    pub fn of_instrument<'b>(&'b self, name: &'b str) -> Rules<'b> {
+        Rules {
+            instrument: Some(name),
+            dates: self.dates.clone(),
+            ..*self
+        }
     }
 
     /// True where a nominal value is subtracted from what was found.

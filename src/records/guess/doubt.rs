@@ -139,3 +139,6 @@ pub(crate) const FILE_NOT_READ: &str = "file_not_read";
 
 /// The doubt whether day or month stands first.
 pub(crate) const DAY_OR_MONTH: &str = "day_or_month";
+
+/// The setting that tells whether files or sheets have the names of their instruments.
+pub(crate) const INSTRUMENT_FROM: &str = "instrument_from";

@@ -1,6 +1,6 @@
 /*! What a person's file seems to be. */
 
-use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ};
+use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_FROM};
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
 use crate::records::setting_words::{Delimiter, Encoding};
@@ -115,6 +115,12 @@ impl Guess {
                 }
             }
             Answer::State(key, value) => {
+                if *key == INSTRUMENT_FROM {
+                    let headers = self
+                        .columns
+                        .extract_if(.., |g| g.column == Column::Instrument);
+                    self.ignored.extend(headers.map(|g| g.header));
+                }
                 let begin = format!("{key} =");
                 self.to_state.retain(|line| !line.starts_with(&begin));
                 self.to_state.push(format!("{begin} {value}"));
@@ -127,6 +133,10 @@ impl Guess {
             }
             Answer::Off(column) => self.off.push(*column),
             Answer::Map(column, header) => {
+                if *column == Column::Instrument {
+                    self.to_state
+                        .retain(|line| !line.starts_with(INSTRUMENT_FROM));
+                }
                 self.ignored.retain(|other| other != header);
                 self.columns.push(Guessed {
                     column: *column,
@@ -267,9 +277,10 @@ impl Guess {
     /// Needed columns for which no header was found.
     pub(crate) fn missing(&self) -> Vec<Column> {
         let has = |column| self.columns.iter().any(|g| g.column == column);
+        let named = self.names_by_table();
         let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
             .into_iter()
-            .filter(|c| !has(*c))
+            .filter(|c| !has(*c) && !(named && *c == Column::Instrument))
             .collect();
         if !has(Column::AsFound) && !has(Column::InTolerance) {
             missing.push(Column::AsFound);

@@ -12,11 +12,12 @@ use super::dates::Clock;
 use super::draft::Guess;
 use super::looked::{Held, ROWS, from_samples, samples};
 use crate::records::LoadError;
+use crate::records::cells::column::Column;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::wide::Written;
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, plain_file, source};
-use crate::records::setting_words::{Delimiter, Encoding};
+use crate::records::setting_words::{Delimiter, Encoding, InstrumentFrom};
 use std::path::Path;
 
 /// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days
@@ -25,6 +26,15 @@ use std::path::Path;
 /// # Errors
 /// A file that is no table.
 pub(crate) fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
+    let mut held = look_inside(path, today, apart)?;
+    if let Some(stem) = path.file_stem() {
+        let name = stem.to_string_lossy();
+        held.checks.ask_named_by(InstrumentFrom::File, &name, false);
+    }
+    Ok(held)
+}
+
+fn look_inside(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
     let clock = Clock {
         system: None,
         today,
@@ -123,6 +133,7 @@ fn look_at_workbook(
             looked.push((sheet, held.checks));
         }
     }
+    ask_named_by_sheets(&mut looked);
     let mut guess = of_sheets(looked).ok_or_else(|| book.nothing(shown))?;
     let read = |sheet: &&Sheet| guess.sheets.contains(&sheet.name);
     let in_order = book.sheets.iter().filter(read);
@@ -139,6 +150,22 @@ fn look_at_workbook(
         checks: guess,
         beside,
     })
+}
+
+/// Asks whether each sheet is one instrument's own, where several hold checks and none names instruments.
+fn ask_named_by_sheets(looked: &mut [(&Sheet, Guess)]) {
+    let whole = |guess: &Guess| guess.missing().iter().all(|c| *c == Column::Instrument);
+    let checks = looked.iter().filter(|(_, guess)| whole(guess)).count();
+    if checks < 2
+        || looked
+            .iter()
+            .any(|(_, guess)| guess.heads_instruments() && guess.missing().is_empty())
+    {
+        return;
+    }
+    for (sheet, guess) in looked {
+        guess.ask_named_by(InstrumentFrom::Sheet, &sheet.name, true);
+    }
 }
 
 /// The sheets as one: that with the fewest needed columns missing (the first of equals) and those

@@ -10,6 +10,7 @@ pub(crate) mod file;
 mod headers;
 pub(crate) mod length_of_time;
 pub(crate) mod looked;
+mod named_by;
 mod own_facts;
 pub(crate) mod points;
 mod unread;

@@ -291,7 +291,10 @@ fn find_checks<'a>(
 /// The needed columns that `headers` lack.
 fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
     let wanted = wanted(rules);
-    let lacks = |column: &Column| find(headers, &wanted[column.index()]).is_none();
+    let lacks = |column: &Column| {
+        let told = *column == Column::Instrument && rules.instrument.is_some();
+        !told && find(headers, &wanted[column.index()]).is_none()
+    };
     let value = lacks(&Column::AsFound) && lacks(&Column::InTolerance);
     let needed = [Column::Instrument, Column::Date].into_iter().filter(lacks);
     needed.chain(value.then_some(Column::AsFound)).collect()

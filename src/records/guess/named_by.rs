@@ -1,0 +1,79 @@
+/*! Tables without a column of instruments: each file, or each sheet of a workbook, may be one instrument's own. */
+
+use super::doubt::{Answer, Doubt, INSTRUMENT_FROM};
+use super::draft::Guess;
+use crate::records::cells::column::Column;
+use crate::records::setting_words::InstrumentFrom;
+
+/// The doubt what tells the instruments, where no header does.
+const COLUMN_INSTRUMENT: &str = "column_instrument";
+
+/// Headers that are offered as an answer, at the most.
+const OFFERED: usize = 8;
+
+impl Guess {
+    /// True where the instruments are named by a column, and by its header.
+    pub(super) fn heads_instruments(&self) -> bool {
+        let column = self.columns.iter().any(|g| g.column == Column::Instrument);
+        column
+            && !self
+                .doubts
+                .iter()
+                .any(|doubt| doubt.name == COLUMN_INSTRUMENT)
+    }
+
+    /// True where the draft takes the instruments from the names of files or sheets.
+    pub(super) fn names_by_table(&self) -> bool {
+        self.to_state
+            .iter()
+            .any(|line| line.starts_with(INSTRUMENT_FROM))
+    }
+
+    /// Asks whether the file or the sheet `name` is one instrument's own, where no header names
+    /// instruments. `several` sheets of one workbook are drafted so even where a column of words could
+    /// name them.
+    pub(super) fn ask_named_by(&mut self, from: InstrumentFrom, name: &str, several: bool) {
+        if self.heads_instruments()
+            || self.names_by_table()
+            || self.missing().iter().any(|c| *c != Column::Instrument)
+        {
+            return;
+        }
+        let (word, what) = match from {
+            InstrumentFrom::Sheet => ("sheet", "its sheet"),
+            _ => ("file", "its file"),
+        };
+        let by_name = Answer::State(INSTRUMENT_FROM, format!("\"{word}\""));
+        let by_content = self.columns.iter().find(|g| g.column == Column::Instrument);
+        let by_content = by_content.map(|g| g.header.clone());
+        if let (Some(_), false) = (&by_content, several) {
+            let mut doubts = self.doubts.iter_mut();
+            if let Some(doubt) = doubts.find(|doubt| doubt.name == COLUMN_INSTRUMENT) {
+                doubt.words += &format!(
+                    " Or the instrument has the name of {what}, \"{name}\" ({INSTRUMENT_FROM} = \"{word}\")?"
+                );
+                let words = format!("no, it has the name of {what}: {name}");
+                *doubt = doubt.clone().or(words, by_name);
+            }
+            return;
+        }
+        self.doubts.retain(|doubt| doubt.name != COLUMN_INSTRUMENT);
+        self.take(&by_name);
+        let words = format!(
+            "No column names the instruments: each is taken to have the name of {what}, here \"{name}\" ({INSTRUMENT_FROM} = \"{word}\")."
+        );
+        let doubt = Doubt::new(COLUMN_INSTRUMENT, words)
+            .settled_by(INSTRUMENT_FROM)
+            .or(format!("yes, the name of {what}"), Answer::AsTaken);
+        let headers = by_content.iter().chain(
+            self.ignored
+                .iter()
+                .filter(|h| by_content.as_ref() != Some(h)),
+        );
+        let doubt = headers.take(OFFERED).fold(doubt, |doubt, header| {
+            let words = format!("no, the column \"{header}\" names them");
+            doubt.or(words, Answer::Map(Column::Instrument, header.clone()))
+        });
+        self.doubts.push(doubt);
+    }
+}

@@ -1,0 +1,94 @@
+/*! Records without a column of instruments: each file, or each sheet, is one instrument's own. */
+
+use super::desk::{Desk, Truth, checks, loaded, truth};
+use super::make_workbook::{rows, xlsx_of};
+
+const FIRST: &str = "Date;Error [mK];Tol ±\n2023-03-04;0.4;5\n2024-03-04;1.3;5\n";
+const SECOND: &str = "Date;Error [mK];Tol ±\n2023-03-05;-0.2;5\n2024-03-05;-0.1;5\n";
+
+const TRUTH: [Truth; 4] = [
+    ("TH-014", "2023-03-04", 0.4),
+    ("TH-014", "2024-03-04", 1.3),
+    ("TH-015", "2023-03-05", -0.2),
+    ("TH-015", "2024-03-05", -0.1),
+];
+
+#[test]
+fn files_that_have_the_names_of_their_instruments_are_asked_about_and_read_so() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("records")).unwrap();
+    desk.file("records/TH-014.csv", FIRST);
+    desk.file("records/TH-015.csv", SECOND);
+    let (started, pipeline) = desk.start(&desk.path("records"));
+    assert!(
+        started
+            .stdout
+            .contains("column_instrument: No column names the instruments"),
+        "{}",
+        started.stdout
+    );
+    assert!(
+        started.stdout.contains("2: TH-014, TH-015"),
+        "{}",
+        started.stdout
+    );
+    assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
+    let run = desk.run(&pipeline);
+    assert_eq!(run.status, 0, "{}", run.stderr);
+}
+
+#[test]
+fn sheets_that_have_the_names_of_their_instruments_are_asked_about_and_read_so() {
+    let desk = Desk::new();
+    let sheet = |text: &str| rows(&text.replace(';', "|"));
+    let (first, second) = (sheet(FIRST), sheet(SECOND));
+    // A sheet without dates is none of a further instrument.
+    let notes = rows("Remark|By\nmoved to the new room|kb\n");
+    let book = xlsx_of(
+        &[("TH-014", &first), ("TH-015", &second), ("Notes", &notes)],
+        false,
+    );
+    std::fs::write(desk.path("log.xlsx"), book).unwrap();
+    let (started, pipeline) = desk.start(&desk.path("log.xlsx"));
+    assert!(
+        started.stdout.contains("instrument_from = \"sheet\""),
+        "{}",
+        started.stdout
+    );
+    assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
+}
+
+#[test]
+fn a_column_of_words_may_name_the_instruments_or_the_file_does() {
+    let desk = Desk::new();
+    let with_names = |name: &str| {
+        let line = |line: &str| {
+            format!(
+                "{line};{}\n",
+                if line.starts_with('D') { "By" } else { name }
+            )
+        };
+        FIRST.lines().map(line).collect::<String>()
+    };
+    desk.file("TH-014.csv", &with_names("kb"));
+    let (started, _) = desk.start(&desk.path("TH-014.csv"));
+    let asked = "\"By\" is taken, the first column of words. Or the instrument has the name of its file, \"TH-014\" (instrument_from = \"file\")?";
+    assert!(started.stdout.contains(asked), "{}", started.stdout);
+}
+
+#[test]
+fn a_text_has_no_sheets_to_name_its_instruments() {
+    let desk = Desk::new();
+    desk.file("TH-014.csv", FIRST);
+    let plan = desk.file(
+        "lab.toml",
+        "[checks]\nfiles = [\"TH-014.csv\"]\ninstrument_from = \"sheet\"\n",
+    );
+    let run = desk.run(&plan);
+    assert_ne!(run.status, 0);
+    assert!(
+        run.stderr.contains("the file is no workbook"),
+        "{}",
+        run.stderr
+    );
+}
