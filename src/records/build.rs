@@ -1,6 +1,7 @@
 /*! From screened rows to [`Histories`]: drop, compact, gather the columns. */
 
-use super::cells::batch::{Batch, value};
+use super::cells::batch::Batch;
+use super::cells::sparse::value;
 use super::group::{Entry, Groups};
 use super::history::label;
 use super::screening::screen::{DROPPED, Findings, screen};

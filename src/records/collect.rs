@@ -1,9 +1,10 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
 use super::accounts::{InputFile, Loaded, Reject, Warning};
-use super::cells::batch::{Batch, value};
+use super::cells::batch::Batch;
 use super::cells::column::Column;
 use super::cells::said::Carried;
+use super::cells::sparse::value;
 use super::places::lines::Lines;
 use super::reading::aside::Aside;
 use super::reading::header::Matched;

@@ -2,7 +2,8 @@
 
 The register goes first: what it states of an item stands, and a record that says otherwise is told. */
 
-use super::cells::batch::{Batch, value};
+use super::cells::batch::Batch;
+use super::cells::sparse::value;
 use super::group::{Entry, Groups};
 use super::{CheckKind, Item, Warning};
 use crate::words::{count, days};

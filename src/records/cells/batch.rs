@@ -9,6 +9,7 @@ use super::row::Row;
 use super::rules::{Fields, Problem, Rules};
 use super::said::{Carried, spoken_of};
 use super::shape::Shape;
+use super::sparse::put;
 use super::stated::StatedColumns;
 use crate::records::names::Names;
 use crate::records::reading::aside::Aside;
@@ -309,22 +310,6 @@ impl Batch {
             .get(index)
             .map_or("", |&code| self.units.get(code).0)
     }
-}
-
-/// Stores the value of row `place`; a column in which no row says anything stays empty.
-fn put<T: Copy + PartialEq>(column: &mut Vec<T>, place: usize, value: T, otherwise: T) {
-    // What equals nothing, itself included, is a number that is not stated.
-    #[allow(clippy::eq_op)]
-    let stated = value == value && value != otherwise;
-    if stated {
-        column.resize(place, otherwise);
-        column.push(value);
-    }
-}
-
-/// The value of a row in a column that the file may lack.
-pub(crate) fn value<T: Copy>(column: &[T], row: u32, otherwise: T) -> T {
-    column.get(row as usize).copied().unwrap_or(otherwise)
 }
 
 /// At most [`VALUE_LENGTH`] characters.

@@ -20,6 +20,7 @@ mod row_cells;
 pub(crate) mod rules;
 pub(crate) mod said;
 pub(crate) mod shape;
+pub(crate) mod sparse;
 pub(crate) mod stated;
 pub(crate) mod stated_unit;
 pub(crate) mod target;

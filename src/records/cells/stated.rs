@@ -1,11 +1,11 @@
 /*! What a row states of its item beside the reading: its group, and until when its value is used. */
 
-use super::batch::value;
 use super::column::Column;
 use super::field::Field;
 use super::length_of_time::in_days;
 use super::rules::{Fields, Rules};
 use super::shape::Shape;
+use super::sparse::value;
 use super::written::is_no_number;
 use crate::records::MOST_DAYS;
 use crate::records::names::Names;

@@ -3,12 +3,12 @@
 They are told from checks by what their headers name, and by what they lack: a register has one row an
 instrument and no reading, a job its number and no value found before an adjustment. */
 
-use super::columns::{Sample, is_number};
 use super::dates::{Clock, date_format, headed_as_date};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::Headers;
 use super::length_of_time::{UnitOfTime, unit_of_time};
+use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::register::{About, ItemStatus, Role};

@@ -2,69 +2,25 @@
 
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
-use super::draft::{Guess, Guessed};
+use super::draft::{Guess, Guessed, header_of};
 use super::headers::{Headers, counted, folded};
 use super::own_facts::{groups_items, is_interval, is_named};
 use super::points::{may_be_by_points, states_point};
+use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use super::unread::{BOTH_SIDES, LIMIT_NAMES};
 use super::wide::{dated, may_be_wide};
+use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
-use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
-use crate::records::cells::written::{is_no_number, pair, written};
+use crate::records::cells::written::{pair, written};
 use crate::records::setting_words::Pairs;
 use crate::records::words::{speaks_of, words};
-use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
-
-/// Bytes of a cell that are looked at: a longer text is a remark, and may be a whole page.
-const LONGEST: usize = 500;
-
-/// Share of the values that must fit a meaning.
-const ENOUGH: f64 = 0.8;
-
-/// One column of the person's file.
-#[derive(Debug, Clone)]
-pub(crate) struct Sample {
-    pub header: String,
-    values: Vec<String>,
-}
-
-impl Sample {
-    pub(crate) fn new(header: &str) -> Self {
-        Sample {
-            header: header.to_string(),
-            values: Vec::new(),
-        }
-    }
-
-    pub(crate) fn add(&mut self, value: &str) {
-        let value = value.trim();
-        if !value.is_empty() {
-            let value = &value[..value.floor_char_boundary(LONGEST)];
-            self.values.push(value.to_string());
-        }
-    }
-
-    /// The values that are not blank.
-    pub(crate) fn values(&self) -> impl Iterator<Item = &str> {
-        self.values.iter().map(String::as_str)
-    }
-
-    pub(super) fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {
-        let fitting = self.values().filter(|v| test(v)).count();
-        fitting as f64 >= ENOUGH * self.values.len() as f64
-    }
-
-    pub(super) fn distinct(&self) -> usize {
-        self.values.iter().collect::<BTreeSet<_>>().len()
-    }
-}
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
@@ -269,12 +225,6 @@ fn by_content(
     }
 }
 
-/// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
-pub(super) fn is_number(text: &str, marks: Marks) -> bool {
-    let lone = |text: &str| written(text, marks).is_ok();
-    lone(text) || is_no_number(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
-}
-
 fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> bool {
     let marks = Marks {
         comma,
@@ -325,14 +275,6 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
 
 fn number_alone(text: &str, marks: Marks) -> bool {
     written(text, marks).is_ok_and(|cell| cell.unit.is_empty())
-}
-
-pub(super) fn header_of(guess: &Guess, column: Column) -> Option<String> {
-    guess
-        .columns
-        .iter()
-        .find(|g| g.column == column)
-        .map(|g| g.header.clone())
 }
 
 /// Expanded or standard: the trade writes U for expanded and u for standard uncertainty.
@@ -434,14 +376,6 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
             }
         }
     }
-}
-
-/// Told where neither header nor cells state a unit.
-pub(super) const NO_UNIT: &str = "No unit was found: set unit under [checks].";
-
-/// True for a text that no list of outcomes knows.
-pub(super) fn is_unknown_outcome(text: &str) -> bool {
-    field::outcome(Field::Text(text)).is_none_or(|(outcome, _)| outcome == Outcome::Unknown)
 }
 
 fn about_events(samples: &[Sample], guess: &mut Guess) {

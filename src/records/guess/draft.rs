@@ -288,3 +288,12 @@ impl Guess {
         missing
     }
 }
+
+/// Header of a column, where it was found.
+pub(super) fn header_of(guess: &Guess, column: Column) -> Option<String> {
+    guess
+        .columns
+        .iter()
+        .find(|g| g.column == column)
+        .map(|g| g.header.clone())
+}

@@ -7,10 +7,10 @@ languages. What stays ambiguous is said in words, never hidden.
 
 use super::beside::beside;
 use super::central_europe::about_central_europe;
-use super::columns::Sample;
 use super::dates::Clock;
 use super::draft::Guess;
 use super::looked::{Held, ROWS, from_samples, samples};
+use super::sample::Sample;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::reading::guarded::{PARQUET, guarded};

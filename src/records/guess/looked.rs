@@ -1,12 +1,13 @@
 /*! What the columns of a text hold, and the guess that is made of them. */
 
 use super::beside::{Beside, beside};
-use super::columns::{Sample, columns, header_words};
+use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
 use super::headers::{date_column, headed, item_column};
 use super::own_facts::about_own_facts;
 use super::points::by_points;
+use super::sample::Sample;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
     about_other_limit, about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,

@@ -13,5 +13,6 @@ pub(crate) mod looked;
 mod named_by;
 mod own_facts;
 pub(crate) mod points;
+mod sample;
 mod unread;
 pub(crate) mod wide;

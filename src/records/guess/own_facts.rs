@@ -1,10 +1,10 @@
 /*! Columns that tell of the item beside the reading: its group, the interval in use, the next due date. */
 
-use super::columns::{Sample, header_of};
 use super::doubt::{Answer, Doubt};
-use super::draft::Guess;
+use super::draft::{Guess, header_of};
 use super::headers::folded;
 use super::length_of_time::{UnitOfTime, unit_of_time};
+use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::length_of_time::with_unit;
 use crate::records::setting_words::TimeUnit;

@@ -1,9 +1,9 @@
 /*! What is not read and may matter, and what the units alone decide. */
 
-use super::columns::{NO_UNIT, Sample, header_of, is_number, is_unknown_outcome};
 use super::doubt::{Answer, Doubt};
-use super::draft::Guess;
+use super::draft::{Guess, header_of};
 use super::headers::{counted, folded, headed};
+use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Marks;

@@ -1,9 +1,10 @@
 /*! Limits that hold the nominal value and not 0: of the value or of the error, nothing says. */
 
 use crate::records::LoadError;
-use crate::records::cells::batch::{Batch, BatchReject, value};
+use crate::records::cells::batch::{Batch, BatchReject};
 use crate::records::cells::column::Column;
 use crate::records::cells::open::OpenCell;
+use crate::records::cells::sparse::value;
 use crate::records::collect::Headers;
 use crate::records::setting_words::LimitsAre;
 

@@ -2,7 +2,8 @@
 that tells their points apart. Mixed, they would look like one item that wanders. */
 
 use crate::records::LoadError;
-use crate::records::cells::batch::{Batch, value};
+use crate::records::cells::batch::Batch;
+use crate::records::cells::sparse::value;
 use crate::records::date;
 use crate::records::group::Groups;
 

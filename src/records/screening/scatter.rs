@@ -6,8 +6,9 @@ rows that were compared: of equal numbers of repeats this is Cochran's test (ISO
 7.3.3, which calls what lies beyond 1 % an outlier; from memory). */
 
 use crate::records::Warning;
-use crate::records::cells::batch::{Batch, value};
+use crate::records::cells::batch::Batch;
 use crate::records::cells::repeated::Scatter;
+use crate::records::cells::sparse::value;
 use crate::records::date;
 use crate::records::group::{Entry, Groups};
 use crate::records::screening::screen::DROPPED;

@@ -7,8 +7,9 @@ date-time at midnight carries no time of day: exports write it for plain dates.
 */
 
 use crate::records::Warning;
-use crate::records::cells::batch::{Batch, value};
+use crate::records::cells::batch::Batch;
 use crate::records::cells::number::Number;
+use crate::records::cells::sparse::value;
 use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::date;
 use crate::records::group::Entry;

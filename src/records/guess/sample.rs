@@ -1,0 +1,65 @@
+/*! A column as a first look sees it: its header, its cells that are not blank, and what they hold. */
+
+use crate::records::Outcome;
+use crate::records::cells::field::{self, Field};
+use crate::records::cells::marks::Marks;
+use crate::records::cells::written::{is_no_number, pair, written};
+use std::collections::BTreeSet;
+
+/// Bytes of a cell that are looked at: a longer text is a remark, and may be a whole page.
+const LONGEST: usize = 500;
+
+/// Share of the values that must fit a meaning.
+const ENOUGH: f64 = 0.8;
+
+/// One column of the person's file.
+#[derive(Debug, Clone)]
+pub(crate) struct Sample {
+    pub header: String,
+    pub(super) values: Vec<String>,
+}
+
+impl Sample {
+    pub(crate) fn new(header: &str) -> Self {
+        Sample {
+            header: header.to_string(),
+            values: Vec::new(),
+        }
+    }
+
+    pub(crate) fn add(&mut self, value: &str) {
+        let value = value.trim();
+        if !value.is_empty() {
+            let value = &value[..value.floor_char_boundary(LONGEST)];
+            self.values.push(value.to_string());
+        }
+    }
+
+    /// The values that are not blank.
+    pub(crate) fn values(&self) -> impl Iterator<Item = &str> {
+        self.values.iter().map(String::as_str)
+    }
+
+    pub(super) fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {
+        let fitting = self.values().filter(|v| test(v)).count();
+        fitting as f64 >= ENOUGH * self.values.len() as f64
+    }
+
+    pub(super) fn distinct(&self) -> usize {
+        self.values.iter().collect::<BTreeSet<_>>().len()
+    }
+}
+
+/// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
+pub(super) fn is_number(text: &str, marks: Marks) -> bool {
+    let lone = |text: &str| written(text, marks).is_ok();
+    lone(text) || is_no_number(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
+}
+
+/// True for a text that no list of outcomes knows.
+pub(super) fn is_unknown_outcome(text: &str) -> bool {
+    field::outcome(Field::Text(text)).is_none_or(|(outcome, _)| outcome == Outcome::Unknown)
+}
+
+/// Told where neither header nor cells state a unit.
+pub(super) const NO_UNIT: &str = "No unit was found: set unit under [checks].";
