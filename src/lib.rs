@@ -13,6 +13,8 @@ Each room is a module; data flows one way. Domain rooms never import
 */
 
 #![forbid(unsafe_code)]
+// What nothing outside the crate uses stays inside it, so that the compiler tells what is dead.
+#![warn(unreachable_pub)]
 
 pub mod commands;
 pub mod conformity;

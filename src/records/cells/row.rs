@@ -193,7 +193,7 @@ impl Rules<'_> {
     }
 
     /// The instrument of a row: that of the whole table, else the row's own.
-    pub fn instrument_of<'f>(&'f self, fields: &Fields<'f>) -> Cow<'f, str> {
+    pub(crate) fn instrument_of<'f>(&'f self, fields: &Fields<'f>) -> Cow<'f, str> {
         match self.instrument {
             Some(name) => Cow::Borrowed(name),
             None => self.name(fields[Column::Instrument.index()]),

@@ -74,7 +74,7 @@ impl<'a> Rules<'a> {
     }
 
     /// The same rules for a table of one instrument.
-    pub fn of_instrument<'b>(&'b self, name: &'b str) -> Rules<'b> {
+    pub(crate) fn of_instrument<'b>(&'b self, name: &'b str) -> Rules<'b> {
         Rules {
             instrument: Some(name),
             dates: self.dates.clone(),

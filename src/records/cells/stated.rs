@@ -92,17 +92,17 @@ impl StatedColumns {
     }
 
     /// True where the file has none of these columns.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.group.is_empty() && self.interval_days.is_empty() && self.next_due.is_empty()
     }
 
     /// True where the file states groups.
-    pub fn has_groups(&self) -> bool {
+    pub(crate) fn has_groups(&self) -> bool {
         !self.group.is_empty()
     }
 
     /// The facts of row `row`.
-    pub fn of(&self, row: u32) -> Stated<'_> {
+    pub(crate) fn of(&self, row: u32) -> Stated<'_> {
         let code = self.group.get(row as usize);
         Stated {
             group: Cow::Borrowed(code.map_or("", |&code| self.groups.get(code).0)),

@@ -280,7 +280,7 @@ impl Guess {
         let named = self.names_by_table();
         let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
             .into_iter()
-            .filter(|c| !has(*c) && !(named && *c == Column::Instrument))
+            .filter(|c| !(has(*c) || named && *c == Column::Instrument))
             .collect();
         if !has(Column::AsFound) && !has(Column::InTolerance) {
             missing.push(Column::AsFound);

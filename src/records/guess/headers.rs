@@ -31,7 +31,7 @@ impl Headers {
     }
 
     /// A free header that is one of the words which mean `column` as whole headers alone.
-    pub fn find_alone(
+    pub(crate) fn find_alone(
         &self,
         column: Column,
         free: impl Fn(usize) -> bool,
@@ -43,7 +43,7 @@ impl Headers {
     }
 
     /// The header in place `i` as it is compared.
-    pub fn folded(&self, i: usize) -> &str {
+    pub(crate) fn folded(&self, i: usize) -> &str {
         &self.folded[i]
     }
 

@@ -218,7 +218,7 @@ impl Parts {
     ///
     /// # Errors
     /// A folder that cannot be removed: it would become a part of the report.
-    pub fn finish(self) -> Result<Loaded, LoadError> {
+    pub(crate) fn finish(self) -> Result<Loaded, LoadError> {
         let place = self.folder.path().to_path_buf();
         let closed = self.folder.close();
         closed.map_err(|why| unwritable(&place, &why.to_string()))?;

@@ -168,7 +168,7 @@ mod tests {
             // Each rank once, since 7 and 40 have no common part; the limits differ, and with them the error.
             let rank = 7 * i % ALL;
             let half = 1.0 + (i % 3) as f64;
-            let sign = if i % 2 == 0 { 1.0 } else { -1.0 };
+            let sign = if i.is_multiple_of(2) { 1.0 } else { -1.0 };
             BookView {
                 instrument: format!("rank {rank:02}"),
                 slug: format!("rank-{rank:02}"),
