@@ -92,3 +92,48 @@ fn a_text_has_no_sheets_to_name_its_instruments() {
         run.stderr
     );
 }
+
+/// A workbook of two sheets under one header, and a third under another.
+fn three_sheets(desk: &Desk) -> std::path::PathBuf {
+    let sheet = |text: &str| rows(&text.replace(';', "|"));
+    let (first, second) = (sheet(FIRST), sheet(SECOND));
+    let third = sheet("When;Deviation [µK];Limit ±\n2023-03-06;700;5000\n");
+    let sheets = [("TH-014", &*first), ("TH-015", &second), ("TH-016", &third)];
+    std::fs::write(desk.path("log.xlsx"), xlsx_of(&sheets, false)).unwrap();
+    desk.path("log.xlsx")
+}
+
+#[test]
+fn a_sheet_under_another_header_is_asked_about() {
+    let desk = Desk::new();
+    let (started, _) = desk.start(&three_sheets(&desk));
+    let asked = "sheets_not_read: Sheets that seem to hold checks under other headers are not read: \"TH-016\".";
+    assert!(started.stdout.contains(asked), "{}", started.stdout);
+}
+
+#[test]
+fn forms_that_name_other_sheets_share_a_workbook_and_a_sheet_that_none_names_is_told() {
+    let desk = Desk::new();
+    three_sheets(&desk);
+    let first = "[checks]\nfiles = [\"log.xlsx\"]\nsheets = [\"TH-014\", \"TH-015\"]\ninstrument_from = \"sheet\"\n[checks.columns]\ndate = \"Date\"\nas_found = \"Error [mK]\"\ntolerance = \"Tol ±\"\n";
+    let other = "[[checks.other]]\nfiles = [\"log.xlsx\"]\nsheets = [\"TH-016\"]\ninstrument_from = \"sheet\"\n[checks.other.columns]\ndate = \"When\"\nas_found = \"Deviation [µK]\"\n";
+    let told = "\"TH-016\"";
+    let alone = desk.file("alone.toml", first);
+    let run = desk.run(&alone);
+    let note =
+        "sheets that are not named under sheets are not read, although they seem to hold checks";
+    // It lacks both columns of the first form: only what has most of them seems to be of its checks.
+    assert!(!run.stderr.contains(note), "{}", run.stderr);
+    let named = first.replace("\"TH-014\", \"TH-015\"", "\"TH-014\"");
+    let run = desk.run(&desk.file("named.toml", &named));
+    assert!(
+        run.stderr.contains(note) && run.stderr.contains("\"TH-015\""),
+        "{}",
+        run.stderr
+    );
+    assert!(!run.stderr.contains(told), "{}", run.stderr);
+    let both = desk.file("both.toml", &format!("{first}{other}"));
+    let mut truth = truth(&TRUTH);
+    truth.push(("TH-016".into(), "2023-03-06".into(), 700.0));
+    assert_eq!(checks(&loaded(&both)), truth);
+}

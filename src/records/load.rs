@@ -216,9 +216,13 @@ pub(super) fn read_files(
     made: &[MadeChecks],
     needed: Option<&Needed>,
 ) -> Result<Vec<FileRows>, LoadError> {
+    let forms = std::iter::once(request.checks_settings).chain(&request.checks_settings.other);
+    let named: Vec<&str> = forms
+        .flat_map(|form| form.sheets.iter().map(String::as_str))
+        .collect();
     let read = |(index, path): (usize, &PathBuf)| {
         let rules = rules(request, index).only(needed);
-        read_file(path, &files::shown(path, request.base), &rules)
+        read_file(path, &files::shown(path, request.base), &rules, &named)
     };
     let files: Result<Vec<Vec<FileRows>>, LoadError> =
         request.checks.par_iter().enumerate().map(read).collect();

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 use std::borrow::Cow;
 use std::path::Path;
 
-/// Reads a file of checks.
+/// Reads a file of checks; `named_sheets` are the sheets that any form of the records names.
 ///
 /// # Errors
 /// A file that cannot be read as a table of checks.
@@ -25,6 +25,7 @@ pub(super) fn read_file(
     path: &Path,
     shown: &str,
     rules: &Rules<'_>,
+    named_sheets: &[&str],
 ) -> Result<Vec<FileRows>, LoadError> {
     let name = match rules.settings.instrument_from {
         InstrumentFrom::File => path.file_stem().map(|stem| stem.to_string_lossy()),
@@ -33,7 +34,7 @@ pub(super) fn read_file(
     let named = name.as_ref().map(|name| rules.of_instrument(name));
     let rules = named.as_ref().unwrap_or(rules);
     if workbook::is_workbook(path) {
-        return read_workbook(path, shown, rules);
+        return read_workbook(path, shown, rules, named_sheets);
     }
     if rules.settings.instrument_from == InstrumentFrom::Sheet {
         return Err(LoadError::new(
@@ -120,7 +121,12 @@ pub(super) fn read_part(text: &str, shown: &str, rules: &Rules<'_>) -> Result<Fi
 }
 
 /// Reads the sheets of a workbook that are tables of checks.
-fn read_workbook(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<Vec<FileRows>, LoadError> {
+fn read_workbook(
+    path: &Path,
+    shown: &str,
+    rules: &Rules<'_>,
+    named: &[&str],
+) -> Result<Vec<FileRows>, LoadError> {
     let bytes = workbook::bytes(path, shown)?;
     let settings = rules.settings;
     let wanted = workbook::Wanted {
@@ -154,11 +160,55 @@ fn read_workbook(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<Vec<File
         .par_iter()
         .map(|(sheet, place)| read_sheet(sheet, place, rules));
     let mut read: Vec<FileRows> = read.collect::<Result<_, _>>()?;
+    let unnamed = book.unnamed.iter().map(String::as_str);
+    let unnamed: Vec<&str> = unnamed.filter(|name| !named.contains(name)).collect();
+    let forgotten = forgotten(&bytes, (shown, wanted), &unnamed, rules);
     if let Some(first) = read.first_mut() {
         first.input = Some(input);
         first.matched.notes.extend(not_read(&book, &left_out));
+        first.matched.notes.extend(forgotten);
     }
     Ok(read)
+}
+
+/// What is to be said of sheets `unnamed` that have what checks need, or lack one column of it: next year's
+/// sheet, for one.
+fn forgotten(
+    bytes: &[u8],
+    (shown, wanted): (&str, workbook::Wanted<'_>),
+    unnamed: &[&str],
+    rules: &Rules<'_>,
+) -> Option<String> {
+    /// Rows that hold the header of a table.
+    const ROWS: u32 = 100;
+    if unnamed.is_empty() {
+        return None;
+    }
+    let sheets: Vec<String> = unnamed.iter().map(ToString::to_string).collect();
+    let wanted = workbook::Wanted {
+        sheets: &sheets,
+        rows: Some(ROWS),
+        ..wanted
+    };
+    // What cannot be read is none of the records that were asked for.
+    let book = workbook::read(bytes, shown, wanted).ok()?;
+    let holds = |sheet: &&Sheet| {
+        let own = of_sheet(sheet, rules);
+        let rules = own.as_ref().unwrap_or(rules);
+        lacking_in_text(&sheet.text, shown, rules).is_ok_and(|lacking| lacking.len() <= 1)
+    };
+    let found: Vec<String> = book
+        .sheets
+        .iter()
+        .filter(holds)
+        .map(|sheet| format!("\"{}\"", sheet.name))
+        .collect();
+    (!found.is_empty()).then(|| {
+        format!(
+            "sheets that are not named under sheets are not read, although they seem to hold checks: {}",
+            found.join(", ")
+        )
+    })
 }
 
 /// True for a sheet that lacks all of the needed columns but one.

@@ -3,6 +3,7 @@
 use super::file::PipelineFile;
 use super::file_error::Problem;
 use crate::records::reading::{files, plain_file};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 /// The files of checks with their forms, and what was left out.
@@ -47,15 +48,23 @@ pub(crate) fn resolve_checks(
     let own = find(0);
     let others: Vec<(PathBuf, usize)> = (1..=checks.other.len()).flat_map(find).collect();
     // Two entries may name the same file; its rows count once, in the form that is stated of it
-    // apart where a folder or a pattern names it too.
-    let apart: std::collections::HashSet<PathBuf> =
-        others.iter().map(|(path, _)| path.clone()).collect();
-    let own = own.into_iter().filter(|(path, _)| !apart.contains(path));
-    let mut seen = std::collections::HashSet::new();
-    let all = own
-        .chain(others)
-        .filter(|(path, _)| seen.insert(path.clone()));
-    let all = all.collect();
+    // apart where a folder or a pattern names it too. Forms that name other sheets of a workbook share it.
+    let mut read: HashMap<PathBuf, Vec<usize>> = HashMap::new();
+    let mut all: Vec<(PathBuf, usize)> = Vec::new();
+    for (path, form) in others.into_iter().chain(own) {
+        let sheets = &checks.form(form).sheets;
+        let apart = |other: &usize| {
+            let known = &checks.form(*other).sheets;
+            let named = !known.is_empty() && !sheets.is_empty();
+            named && !known.iter().any(|sheet| sheets.contains(sheet))
+        };
+        let known = read.entry(path.clone()).or_default();
+        if known.iter().all(apart) {
+            known.push(form);
+            all.push((path, form));
+        }
+    }
+    all.sort_by_key(|(_, form)| *form);
     left_out.sort();
     left_out.dedup();
     (all, left_out)

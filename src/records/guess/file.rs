@@ -8,6 +8,7 @@ languages. What stays ambiguous is said in words, never hidden.
 use super::beside::beside;
 use super::central_europe::about_central_europe;
 use super::dates::Clock;
+use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::looked::{Held, ROWS, from_samples, samples};
 use super::sample::Sample;
@@ -184,14 +185,27 @@ fn of_sheets(mut looked: Vec<(&Sheet, Guess)>) -> Option<Guess> {
             .to_check
             .extend(other.to_check.into_iter().filter(of_numbers));
     }
+    let mut unread = Vec::new();
     for (sheet, other) in others {
         let missing: Vec<&str> = other.missing().iter().map(|c| c.name()).collect();
         let why = match missing.as_slice() {
-            [] => "its columns are others".to_string(),
+            [] => {
+                unread.push(format!("\"{}\"", sheet.name));
+                "its columns are others".to_string()
+            }
             missing => format!("no column was found for {}", missing.join(", ")),
         };
         let line = format!("Sheet \"{}\" is not read: {why}.", sheet.name);
         guess.to_check.push(line);
+    }
+    if !unread.is_empty() {
+        let words = format!(
+            "Sheets that seem to hold checks under other headers are not read: {}. A [[checks.other]] with this file, their names under sheets and their own columns reads them.",
+            unread.join(", ")
+        );
+        let doubt = Doubt::new("sheets_not_read", words);
+        let doubt = doubt.or("they hold no checks, and the others count", Answer::AsTaken);
+        guess.doubts.push(doubt);
     }
     Some(guess)
 }

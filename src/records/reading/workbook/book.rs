@@ -26,6 +26,8 @@ pub(crate) struct Book {
     pub sheets: Vec<Sheet>,
     /// Names of hidden sheets, which are not read.
     pub hidden: Vec<String>,
+    /// Names of sheets that are seen and were not named, where others were.
+    pub unnamed: Vec<String>,
     /// Where it says that its days are counted from.
     pub system: System,
 }
@@ -65,12 +67,19 @@ impl Book {
     }
 }
 
-/// The sheets that are wanted, of `(name, hidden)`, and the hidden ones that are not.
+/// Which sheets of a workbook are read, by their names, and which are not.
+pub(super) struct Chosen {
+    pub wanted: Vec<String>,
+    pub hidden: Vec<String>,
+    pub unnamed: Vec<String>,
+}
+
+/// The sheets that are wanted, and the others.
 pub(super) fn chosen(
     all: &[calamine::Sheet],
     shown: &str,
     wanted: Wanted<'_>,
-) -> Result<(Vec<String>, Vec<String>), LoadError> {
+) -> Result<Chosen, LoadError> {
     if let Some(absent) = wanted
         .sheets
         .iter()
@@ -83,14 +92,28 @@ pub(super) fn chosen(
             format!("Its sheets are {}.", names.join(", ")),
         ));
     }
-    if !wanted.sheets.is_empty() {
-        return Ok((wanted.sheets.to_vec(), Vec::new()));
-    }
     let (seen, hidden): (Vec<_>, Vec<_>) = all
         .iter()
         .partition(|sheet| sheet.visible == SheetVisible::Visible);
-    let names = |sheets: Vec<&calamine::Sheet>| sheets.iter().map(|s| s.name.clone()).collect();
-    Ok((names(seen), names(hidden)))
+    let names = |sheets: Vec<&calamine::Sheet>| -> Vec<String> {
+        sheets.iter().map(|s| s.name.clone()).collect()
+    };
+    let seen = names(seen);
+    Ok(match wanted.sheets {
+        [] => Chosen {
+            wanted: seen,
+            hidden: names(hidden),
+            unnamed: Vec::new(),
+        },
+        named => Chosen {
+            wanted: named.to_vec(),
+            hidden: Vec::new(),
+            unnamed: seen
+                .into_iter()
+                .filter(|name| !named.contains(name))
+                .collect(),
+        },
+    })
 }
 
 pub(super) fn broken(place: &str, why: &str) -> LoadError {

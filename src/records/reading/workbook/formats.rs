@@ -18,9 +18,9 @@ fn book(
     system: System,
     mut read: impl FnMut(&str, &mut Grid) -> Result<Vec<Dimensions>, Failed>,
 ) -> Result<Book, LoadError> {
-    let (names, hidden) = chosen(all, shown, wanted)?;
+    let chosen = chosen(all, shown, wanted)?;
     let mut sheets = Vec::new();
-    for name in names {
+    for name in chosen.wanted {
         let place = format!("{shown}, sheet \"{name}\"");
         let failed = |why: Failed| match why {
             Failed::TooLarge => too_large(&place, wanted.most_mb),
@@ -42,7 +42,8 @@ fn book(
     }
     Ok(Book {
         sheets,
-        hidden,
+        hidden: chosen.hidden,
+        unnamed: chosen.unnamed,
         system,
     })
 }
