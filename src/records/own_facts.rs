@@ -5,7 +5,7 @@ The register goes first: what it states of an item stands, and a record that say
 use super::cells::batch::Batch;
 use super::cells::sparse::value;
 use super::group::{Entry, Groups};
-use super::{CheckKind, Item, Warning};
+use super::{CheckKind, Item, MOST_DAYS, Warning};
 use crate::words::{count, days};
 use rayon::prelude::*;
 
@@ -16,8 +16,8 @@ struct Facts {
     groups: Vec<String>,
     /// Interval in use, days.
     interval_days: Option<f64>,
-    /// Rows that state a next due date which is not after them.
-    past_due: usize,
+    /// Rows that state a next due date which is not after them, or more than a century: 9999-12-31 stands for none.
+    no_due: usize,
     /// The newest interval that a row states beside a next due date which is another one: both, days.
     apart: Option<(f64, f64)>,
 }
@@ -46,7 +46,7 @@ pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> 
         other_group(&facts, items),
         other_interval(&facts, items),
         dates_apart(&facts, items),
-        past_due(&facts, items),
+        no_due(&facts, items),
     ];
     for (facts, item) in facts.into_iter().zip(items) {
         if item.group.is_empty() {
@@ -81,9 +81,9 @@ fn of(rows: &[Entry], batches: &[Batch], item: &Item) -> Facts {
         let by_register = item.last_calibration.filter(|day| *day <= entry.date);
         let counts_from = by_register.or(calibrated).unwrap_or(entry.date);
         let until_due = stated.next_due - counts_from.floor();
-        facts.past_due += usize::from(until_due <= 0.0);
-        let positive = |days: f64| Some(days).filter(|days| *days > 0.0);
-        let (interval, until_due) = (positive(stated.interval_days), positive(until_due));
+        let bounded = |days: f64| Some(days).filter(|days| *days > 0.0 && *days <= MOST_DAYS);
+        facts.no_due += usize::from(!until_due.is_nan() && bounded(until_due).is_none());
+        let (interval, until_due) = (bounded(stated.interval_days), bounded(until_due));
         let apart = interval
             .zip(until_due)
             .filter(|(one, other)| differ(*one, *other));
@@ -171,14 +171,14 @@ fn dates_apart(facts: &[Facts], items: &[Item]) -> Option<Warning> {
     Some(Warning::new("interval in use", words))
 }
 
-fn past_due(facts: &[Facts], items: &[Item]) -> Option<Warning> {
-    let past = |facts: &Facts, _: &Item| {
-        let rows = facts.past_due;
+fn no_due(facts: &[Facts], items: &[Item]) -> Option<Warning> {
+    let without = |facts: &Facts, _: &Item| {
+        let rows = facts.no_due;
         (rows > 0).then(|| count(rows, "row"))
     };
-    let which = named(&found(facts, items, past))?;
+    let which = named(&found(facts, items, without))?;
     let words = format!(
-        "a next due date that is not after its check tells no interval and is not looked at: {which}. If it is the date on which that check was due, write next_due = false under [checks.columns]"
+        "a next due date that is not after its check, or more than a century after it, tells no interval and is not looked at: {which}. If it is the date on which that check was due, write next_due = false under [checks.columns]"
     );
     Some(Warning::new("interval in use", words))
 }
@@ -252,6 +252,8 @@ mod tests {
         let loaded = loaded("A,2025-01-10,0,,,,2025-01-05\n", "");
         assert_eq!(loaded.histories.items[0].interval_days, None);
         assert!(told(&loaded, "A: 1 row"), "{:?}", loaded.warnings);
+        // What stands for no date at all.
+        assert_eq!(interval("A,2025-01-10,0,,,,9999-12-31\n"), None);
     }
 
     #[test]
