@@ -66,7 +66,7 @@ crate::settings! {
 
 /// The method.
 #[derive(Debug, Clone, Default)]
-pub struct Dummy {
+pub(crate) struct Dummy {
     /// Its settings.
     pub settings: DummySettings,
 }
@@ -167,7 +167,7 @@ use super::frame::heading;
 use crate::report::view::GroupView;
 
 /// A sheet with a title.
-pub fn dummy_chart(group: &GroupView) -> String {
+pub(crate) fn dummy_chart(group: &GroupView) -> String {
     sheet((840, 100), &group.name, "a dummy", |canvas| {
         heading(canvas, &group.name, "a dummy", 840.0);
     })
