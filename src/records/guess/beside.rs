@@ -12,7 +12,7 @@ use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::register::{About, ItemStatus, Role};
-use crate::records::setting_words::{Delimiter, Encoding, TimeUnit};
+use crate::records::setting_words::{Delimiter, Encoding};
 use crate::records::words::{job_words, register_words, words};
 
 /// What such a table is.
@@ -371,23 +371,10 @@ impl<'a> Look<'a> {
                 UnitOfTime::by_size(places.flat_map(|place| self.samples[place].values()))
             }
         };
-        let line = |unit: TimeUnit| format!("interval_in = \"{}\"", unit.word());
-        match unit {
-            UnitOfTime::Stated(unit) => beside.to_state.push(line(unit)),
-            UnitOfTime::Open(units) => {
-                let words = format!(
-                    "The register's \"{first}\" says in no unit how long it is: taken in {}.",
-                    units[0].word()
-                );
-                let mut doubt = Doubt::new("register_interval", words).settled_by("interval_in");
-                beside.to_state.push(line(units[0]));
-                for unit in units {
-                    let value = format!("\"{}\"", unit.word());
-                    doubt = doubt.or(unit.word(), Answer::State("interval_in", value));
-                }
-                beside.doubts.push(doubt);
-            }
-        }
+        let which = format!("The register's \"{first}\"");
+        let (line, doubt) = unit.drafted("register_interval", &which);
+        beside.to_state.push(line);
+        beside.doubts.extend(doubt);
     }
 }
 

@@ -1,9 +1,13 @@
 /*! Which headers mean an interval, and in which unit it is stated: by the header, else by its size. */
 
+use super::doubt::{Answer, Doubt};
 use super::headers::folded;
 use crate::records::cells::length_of_time::names;
 use crate::records::setting_words::TimeUnit;
 use crate::records::words::{plain, register_words};
+
+/// The setting that states the unit of intervals.
+const INTERVAL_IN: &str = "interval_in";
 
 /// What is known of a unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +46,28 @@ pub(crate) fn means_interval(header: &str) -> bool {
 }
 
 impl UnitOfTime {
+    /// The setting that states it, as a line of the draft, and the question `name` where it is open; `which` are
+    /// the words for the column.
+    pub(super) fn drafted(self, name: &'static str, which: &str) -> (String, Option<Doubt>) {
+        let line = |unit: TimeUnit| format!("{INTERVAL_IN} = \"{}\"", unit.word());
+        let units = match self {
+            UnitOfTime::Stated(unit) => return (line(unit), None),
+            UnitOfTime::Open(units) => units,
+        };
+        // The likeliest of them stands in the draft until that is answered.
+        let likeliest = units.first().copied().unwrap_or_default();
+        let words = format!(
+            "{which} says in no unit how long it is: taken in {}.",
+            likeliest.word()
+        );
+        let doubt = Doubt::new(name, words).settled_by(INTERVAL_IN);
+        let doubt = units.into_iter().fold(doubt, |doubt, unit| {
+            let value = format!("\"{}\"", unit.word());
+            doubt.or(unit.word(), Answer::State(INTERVAL_IN, value))
+        });
+        (line(likeliest), Some(doubt))
+    }
+
     /// The unit by the size of intervals alone.
     pub(crate) fn by_size<'a>(values: impl Iterator<Item = &'a str>) -> Self {
         /// Longest interval in months that is likely: ten years.

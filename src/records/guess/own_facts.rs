@@ -1,13 +1,11 @@
 /*! Columns that tell of the item beside the reading: its group, the interval in use, the next due date. */
 
-use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
 use super::headers::folded;
 use super::length_of_time::{UnitOfTime, unit_of_time};
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::length_of_time::with_unit;
-use crate::records::setting_words::TimeUnit;
 use crate::records::words::words;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -62,28 +60,14 @@ pub(super) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
         let values = sample.into_iter().flat_map(Sample::values);
         values.filter(|text| with_unit(text).is_none())
     };
-    let line = |unit: TimeUnit| format!("interval_in = \"{}\"", unit.word());
     let unit = match unit_of_time(&header) {
         Some(unit) => UnitOfTime::Stated(unit),
         None if bare().next().is_none() => return,
         None => UnitOfTime::by_size(bare()),
     };
-    match unit {
-        UnitOfTime::Stated(unit) => guess.to_state.push(line(unit)),
-        UnitOfTime::Open(units) => {
-            let words = format!(
-                "\"{header}\" says in no unit how long the interval in use is: taken in {}.",
-                units[0].word()
-            );
-            let mut doubt = Doubt::new("checks_interval", words).settled_by("interval_in");
-            guess.to_state.push(line(units[0]));
-            for unit in units {
-                let value = format!("\"{}\"", unit.word());
-                doubt = doubt.or(unit.word(), Answer::State("interval_in", value));
-            }
-            guess.doubts.push(doubt);
-        }
-    }
+    let (line, doubt) = unit.drafted("checks_interval", &format!("\"{header}\""));
+    guess.to_state.push(line);
+    guess.doubts.extend(doubt);
 }
 
 #[cfg(test)]
