@@ -105,7 +105,7 @@ pub(crate) fn unkept_words((checks, items): (usize, usize)) -> Option<Warning> {
         let words = format!(
             "{} of {} {} found out of tolerance, with no book that says who closed the case: {} listed in cases.csv. \
              A person is asked where that was the last check, and no interval grows before as many good ones have followed as \
-             [policy] checks_after_failure says; nothing else holds them open. Name a book under [cases] file, and since when it is kept",
+             [policy] checks_after_failure says; nothing else holds a failure open. Name a book under [cases] file, and since when it is kept",
             count(checks, "check"),
             count(items, "history"),
             agreeing(checks, "was", "were"),
