@@ -335,9 +335,8 @@ pub(super) fn screened(
         loaded.register = Some(counts);
         loaded.inputs.push(register.table.input);
     }
-    loaded
-        .warnings
-        .extend(own_facts::settle(&groups, &batches, &mut items));
+    let mut stated = own_facts::settle(&groups, &batches, &mut items);
+    loaded.warnings.append(&mut stated.warnings);
     for other in made.iter().flat_map(|made| &made.units) {
         items.iter_mut().for_each(|item| other.convert(item));
     }
@@ -349,6 +348,7 @@ pub(super) fn screened(
         }
         book.join(&mut items, request.as_of);
         loaded.warnings.extend(book.warnings);
+        loaded.warnings.extend(stated.beside_approvals(&items));
     }
     let (items, findings) = screen_all(&mut groups, &batches, items);
     for found in &findings {

@@ -1,12 +1,13 @@
 /*! Facts of the items that their own checks state: the group, and the interval in use.
 
-The register goes first: what it states of an item stands, and a record that says otherwise is told. */
+The register goes first, and the book of approvals before it: what they state of an item stands, and a record
+that says otherwise is told. */
 
 use super::cells::batch::Batch;
 use super::cells::sparse::value;
 use super::group::{Entry, Groups};
 use super::{CheckKind, Item, MOST_DAYS, Warning};
-use crate::words::{count, days};
+use crate::words::{count, date, days};
 use rayon::prelude::*;
 
 /// What the checks of one history state.
@@ -16,6 +17,8 @@ struct Facts {
     groups: Vec<String>,
     /// Interval in use, days.
     interval_days: Option<f64>,
+    /// Day of the check that states it, since 1970-01-01.
+    stated_on: f64,
     /// Rows that state a next due date which is not after them, or more than a century: 9999-12-31 stands for none.
     no_due: usize,
     /// The newest interval that a row states beside a next due date which is another one: both, days.
@@ -30,10 +33,22 @@ fn differ(one: f64, other: f64) -> bool {
     one > other * ALIKE || other > one * ALIKE
 }
 
-/// Fills in what the items' own checks state and the register does not; returns what is said of it.
-pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> Vec<Warning> {
+/// The interval that the newest of an item's own checks states: the day of that check, and days.
+type StatedInterval = Option<(f64, f64)>;
+
+/// What the items' own checks state, filled in.
+#[derive(Default)]
+pub(super) struct Settled {
+    /// What is said of it.
+    pub(super) warnings: Vec<Warning>,
+    /// Of each item; empty where no check states anything.
+    intervals: Vec<StatedInterval>,
+}
+
+/// Fills in what the items' own checks state and the register does not.
+pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> Settled {
     if batches.iter().all(|batch| batch.stated.is_empty()) {
-        return Vec::new();
+        return Settled::default();
     }
     let facts: Vec<Facts> = groups
         .offsets
@@ -48,13 +63,34 @@ pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> 
         dates_apart(&facts, items),
         no_due(&facts, items),
     ];
+    let stated = |facts: &Facts| facts.interval_days.map(|days| (facts.stated_on, days));
+    let intervals = facts.iter().map(stated).collect();
     for (facts, item) in facts.into_iter().zip(items) {
         if item.group.is_empty() {
             item.group = facts.groups.into_iter().next().unwrap_or_default();
         }
         item.interval_days = item.interval_days.or(facts.interval_days);
     }
-    said.into_iter().flatten().collect()
+    Settled {
+        warnings: said.into_iter().flatten().collect(),
+        intervals,
+    }
+}
+
+impl Settled {
+    /// What is said of checks that state another interval than the one which a person had put in
+    /// force before them. `items` are those that were settled, joined with the book of approvals.
+    pub(super) fn beside_approvals(&self, items: &[Item]) -> Option<Warning> {
+        let pairs = self.intervals.iter().zip(items);
+        let found: Vec<(&Item, String)> = pairs
+            .filter_map(|(stated, item)| Some((item, other_than_approved(*stated, item)?)))
+            .collect();
+        let which = named(&found)?;
+        let words = format!(
+            "checks made after an approval state another interval than the approved one, which stays in force: {which}. If the checks are right, put theirs in force with driftbook approve"
+        );
+        Some(Warning::new("interval in use", words))
+    }
 }
 
 /// What `rows` state, the oldest of them first.
@@ -91,10 +127,26 @@ fn of(rows: &[Entry], batches: &[Batch], item: &Item) -> Facts {
         let date = until_due.filter(|_| apart.is_none());
         if let Some(days) = date.or(interval) {
             (facts.interval_days, facts.apart) = (Some(days), apart);
+            facts.stated_on = entry.date.floor();
         }
     }
     facts.groups.reverse();
     facts
+}
+
+fn other_than_approved(stated: StatedInterval, item: &Item) -> Option<String> {
+    let (on, own) = stated?;
+    let line = item.signed.as_ref()?.in_force.as_ref()?;
+    let approved = line.approved_days?;
+    (on > line.on && differ(own, approved)).then(|| {
+        format!(
+            "{} approved on {}, {} in its check of {}",
+            days(approved),
+            date(line.on),
+            days(own),
+            date(on)
+        )
+    })
 }
 
 /// The first of the histories with what is said of it, and how many they are.
@@ -191,11 +243,17 @@ mod tests {
 
     /// The checks below [`HEADER`], with a register where it is not empty, as of 2026-06-30.
     fn loaded(rows: &str, register: &str) -> Loaded {
+        loaded_with_book(rows, register, "")
+    }
+
+    fn loaded_with_book(rows: &str, register: &str, book: &str) -> Loaded {
         let folder = tempfile::tempdir().unwrap();
         let path = |name: &str| folder.path().join(name);
         std::fs::write(path("c.csv"), format!("{HEADER}{rows}")).unwrap();
         std::fs::write(path("r.csv"), register).unwrap();
+        std::fs::write(path("a.csv"), book).unwrap();
         let register = (!register.is_empty()).then(|| path("r.csv"));
+        let book = (!book.is_empty()).then(|| path("a.csv"));
         load(&Request {
             checks: &[path("c.csv")],
             register: register.as_deref(),
@@ -203,7 +261,7 @@ mod tests {
             checks_settings: &ChecksSettings::default(),
             forms: &[],
             register_settings: &RegisterSettings::default(),
-            approvals: None,
+            approvals: book.as_deref(),
             former: &FormerNames::default(),
             as_of: 20_634.0,
         })
@@ -277,6 +335,24 @@ mod tests {
             &loaded,
             "A: 180 d in the register, 365 d in its checks"
         ));
+    }
+
+    #[test]
+    fn a_check_after_an_approval_that_states_another_interval_is_told() {
+        let checks = "A,2025-01-10,0,,,,2026-01-10\nB,2025-01-10,0,,,,2027-01-10\n";
+        let approved = |on: &str| {
+            format!(
+                "instrument,point,proposed_days,approved_days,decision,by,on,valid_until,reason,previous_sha256\nA,,730,730,approved,P,{on},,,\nB,,730,730,approved,P,{on},,,\n"
+            )
+        };
+        let words =
+            "A: 730 d approved on 2024-06-01, 365 d in its check of 2025-01-10. If the checks";
+        let before = loaded_with_book(checks, "", &approved("2024-06-01"));
+        assert_eq!(before.histories.items[0].interval_days, Some(730.0));
+        assert!(told(&before, words), "{:?}", before.warnings);
+        // A person who decides after the check has seen what it states.
+        let after = loaded_with_book(checks, "", &approved("2025-06-01"));
+        assert!(!told(&after, "made after an approval"));
     }
 
     #[test]
