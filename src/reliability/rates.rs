@@ -208,8 +208,15 @@ fn with_failures(
     mut kept: Vec<RateCell>,
     notes: &mut Vec<String>,
 ) -> Vec<RateCell> {
+    let whole = level_rates(factors, &kept, 0.95);
     loop {
-        let empty = (level_rates(factors, &kept, 0.95).into_iter()).find(|r| r.failures == 0);
+        let left = level_rates(factors, &kept, 0.95);
+        let empty = left.into_iter().find(|r| r.failures == 0);
+        // What left the fit had no failure either: the level's own figures are those of all cells.
+        let same = |known: &&LevelRate, empty: &LevelRate| {
+            (&known.factor, &known.level) == (&empty.factor, &empty.level)
+        };
+        let empty = empty.and_then(|empty| whole.iter().find(|known| same(known, &empty)));
         let Some(empty) = empty else {
             return if factors.is_empty() && kept.iter().all(|c| c.failures == 0) {
                 Vec::new()
@@ -219,7 +226,7 @@ fn with_failures(
         };
         let index = factors
             .iter()
-            .position(|f| **f == empty.factor)
+            .position(|factor| *factor == empty.factor)
             .unwrap_or(0);
         kept.retain(|c| c.levels[index] != empty.level);
         notes.push(format!(

@@ -61,6 +61,31 @@ fn levels_without_failure_are_bounded_not_fitted() {
     assert!(fit_rates(&["group"], &[]).is_err());
 }
 
+/// A level that leaves the fit after another one is told with all its years, as in the table of rates.
+#[test]
+fn a_level_without_failure_is_told_with_all_its_years() {
+    let cell = |group: &str, age: &str, exposure_years, failures| RateCell {
+        levels: vec![group.into(), age.into()],
+        exposure_years,
+        failures,
+    };
+    let cells = [
+        cell("calm", "young", 18.0, 0),
+        cell("calm", "old", 30.0, 0),
+        cell("rough", "young", 7.0, 0),
+        cell("rough", "old", 9.0, 2),
+    ];
+    let factors = ["group", "age"];
+    let model = fit_rates(&factors, &cells).unwrap();
+    let rates = level_rates(&factors, &cells, 0.95);
+    let young = rates.iter().find(|rate| rate.level == "young").unwrap();
+    let words = format!(
+        "age young: no failure in 25.0 years, rate at most {:.4} per year",
+        young.limits.1
+    );
+    assert!(model.notes[1].starts_with(&words), "{:?}", model.notes);
+}
+
 /// The likelihood knows only the sums of cells of the same levels.
 #[test]
 fn a_cell_in_two_parts_changes_no_effect() {
