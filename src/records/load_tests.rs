@@ -104,7 +104,12 @@ fn every_unusable_row_says_why() {
     adds_up(&loaded);
     let found = reasons(&loaded);
     let expected = [
-        (1, "instrument", "", "no instrument"),
+        (
+            1,
+            "instrument",
+            "",
+            "no instrument; where a name stands only in the first row of its block, name the column in fill_down under [checks]",
+        ),
         (2, "date", "01.02.2021", "not a date: expected YYYY-MM-DD"),
         (3, "date", "2026-07-01", "after the as-of date 2026-06-30"),
         (4, "as_found", "x", "not a number"),

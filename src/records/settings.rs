@@ -52,6 +52,8 @@ crate::settings! {
         instrument_from: InstrumentFrom = InstrumentFrom::Column,
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
         point_from: Vec<String> = Vec::new(),
+        /// Headers of columns whose value stands only in the first row of its block, outer ones first, such as ["Instrument", "Point"]: blank cells below take it, up to a blank row, a sum, a note or the next value.
+        fill_down: Vec<String> = Vec::new(),
         /// Headers of the columns that repeat the reading in as_found, such as ["Reading 2", "Reading 3"]: their mean with it is what was found, and their scatter is told.
         repeated_in: Vec<String> = Vec::new(),
         /// What a cell of as_found with two numbers holds, such as 5.2 / 0.3: "found_left" or "found_u"; "auto" goes by the header, and rejects the row where it says nothing.

@@ -43,6 +43,13 @@ pub(super) fn read_file(
             "State instrument_from = \"file\" under [checks] where each file has the name of its instrument, or files of another kind in a [[checks.other]] of their own.",
         ));
     }
+    if files::is_parquet(path) && !rules.settings.fill_down.is_empty() {
+        return Err(LoadError::new(
+            shown,
+            "blank cells are filled from the rows above (fill_down) in texts and workbooks, and the file is Parquet",
+            "Fill its columns where it is written, and read it in a [[checks.other]] of its own without fill_down.",
+        ));
+    }
     let stated = rules.settings.decimal_comma;
     let mut lines = None;
     let (input, rows) = if files::is_parquet(path) {

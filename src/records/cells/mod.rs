@@ -5,6 +5,7 @@ pub(crate) mod amount;
 pub(crate) mod amounts;
 pub(crate) mod batch;
 pub(crate) mod column;
+pub(crate) mod ditto;
 pub(crate) mod field;
 pub(crate) mod length_of_time;
 pub(crate) mod limits;

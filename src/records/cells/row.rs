@@ -2,6 +2,7 @@
 
 use super::amounts::Amounts;
 use super::column::Column;
+use super::ditto::is_ditto;
 use super::field;
 use super::field::Field;
 use super::row_cells::Cells;
@@ -16,6 +17,13 @@ use crate::records::serial::System;
 use crate::records::setting_words::{StatedOutcome, SumsAre};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
+
+/// Why a row without a name is none.
+const NO_INSTRUMENT: &str = "no instrument; where a name stands only in the first row of its block, name the column in fill_down under [checks]";
+
+/// Why a name that is a sign of repetition is none.
+const REPEATS_ABOVE: &str =
+    "the sign repeats the cell above: name the column in fill_down under [checks], or write it out";
 
 /// A usable row; values not stated are NaN (`nominal` and `u_common` 0).
 #[derive(Debug)]
@@ -46,7 +54,12 @@ impl Rules<'_> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.instrument_of(fields);
         if instrument.trim().is_empty() {
-            return Err(Problem::new(Column::Instrument, "no instrument"));
+            return Err(Problem::new(Column::Instrument, NO_INSTRUMENT));
+        }
+        for column in [Column::Instrument, Column::Point] {
+            if matches!(of(column), Field::Text(text) if is_ditto(text)) {
+                return Err(Problem::new(column, REPEATS_ABOVE));
+            }
         }
         if self.sets_aside(&instrument) || self.sets_aside(&of(Column::Point).text()) {
             return Err(Problem::new(Column::Instrument, "its name sums others up"));

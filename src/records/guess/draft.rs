@@ -227,6 +227,14 @@ impl Guess {
             && self.coverage_factor == other.coverage_factor
             && self.unit == other.unit
             && self.delimiter == other.delimiter
+            && self.fill_down() == other.fill_down()
+    }
+
+    /// The line that states which blank cells take what stands above; empty where none does.
+    fn fill_down(&self) -> &str {
+        let mut lines = self.to_state.iter();
+        let line = lines.find(|line| line.starts_with("fill_down ="));
+        line.map_or("", String::as_str)
     }
 
     /// What another file's form differs by from this one's, in words.
@@ -253,6 +261,7 @@ impl Guess {
         for (what, of) in [
             ("delimiter", (|g| g.delimiter.word()) as fn(&Guess) -> &str),
             ("unit", |g| &g.unit),
+            ("blank cells", Guess::fill_down),
             ("date_format", |g| match g.date_format.as_str() {
                 "" => "ISO 8601",
                 format => format,

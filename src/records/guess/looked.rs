@@ -5,6 +5,7 @@ use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
 use super::headers::{date_column, headed, item_column};
+use super::names_once::{Once, Row};
 use super::own_facts::about_own_facts;
 use super::points::by_points;
 use super::sample::Sample;
@@ -51,6 +52,7 @@ pub(super) struct Looked {
     wide: Option<Wide>,
     /// The names under which the columns are looked at that the headers of a wide table state.
     stated: Vec<String>,
+    once: Once,
 }
 
 impl Looked {
@@ -76,6 +78,7 @@ impl Looked {
             guess.wide = Some(wide.settings.clone());
             guess.settle_wide(&self.stated);
         }
+        self.once.state(&mut guess);
         guess
     }
 }
@@ -87,31 +90,22 @@ pub(super) fn samples(
     clock: Clock,
 ) -> Result<Looked, LoadError> {
     let split = find_by_words(text, shown, &header_words, &item_column)?;
-    if let Some(wide) = wide(&split.header, clock).or_else(|| by_points(&split.header)) {
-        return wide_samples(text, shown, written, split.delimiter, wide);
-    }
-    let of_sheet = written.of_sheet;
     let headers = match &split.units {
         Some(units) => with_unit_texts(&split.header, units),
         None => split.header.clone(),
     };
+    let mut rows = rows_of(&split, shown, written)?;
+    let once = Once::of(&headers, rows.iter().filter(|row| is_record(row, &headers)));
+    if let Some(wide) = wide(&split.header, clock).or_else(|| by_points(&split.header)) {
+        let once = once.of_items();
+        return wide_samples((text, shown, once), written, split.delimiter, wide);
+    }
     let width = headers.len();
     let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
-    let records = Records::new(split.body, split.delimiter, width, shown);
-    let mut records = records.of_sheet(of_sheet);
-    let mut record = StringRecord::new();
-    for _ in 0..ROWS {
-        let next = records.next(&mut record)?;
-        if next == Next::End {
-            break;
-        }
-        let fields: Vec<&str> = record.iter().collect();
-        let fits = next == Next::Row && (of_sheet || record.len() == width);
-        // A row without a date that sums up or remarks is no record.
-        if fits && aside(&fields, &headers, false, looks_like_date).is_none() {
-            for (sample, field) in samples.iter_mut().zip(&record) {
-                sample.add(field);
-            }
+    once.fill(&mut rows, &looks_like_date);
+    for (_, fields) in rows.iter().filter(|row| is_record(row, &headers)) {
+        for (sample, field) in samples.iter_mut().zip(fields) {
+            sample.add(field);
         }
     }
     let mut notes = Vec::new();
@@ -125,7 +119,33 @@ pub(super) fn samples(
         notes,
         wide: None,
         stated: Vec::new(),
+        once,
     })
+}
+
+/// The first rows below a header that have its width.
+fn rows_of(split: &Split<'_>, shown: &str, written: Written) -> Result<Vec<Row>, LoadError> {
+    let (headers, of_sheet) = (&split.header, written.of_sheet);
+    let records = Records::new(split.body, split.delimiter, headers.len(), shown);
+    let mut records = records.of_sheet(of_sheet);
+    let mut record = StringRecord::new();
+    let mut rows: Vec<Row> = Vec::new();
+    for _ in 0..ROWS {
+        let next = records.next(&mut record)?;
+        if next == Next::End {
+            break;
+        }
+        if next == Next::Row && (of_sheet || record.len() == headers.len()) {
+            rows.push((records.row, record.iter().map(String::from).collect()));
+        }
+    }
+    Ok(rows)
+}
+
+/// False for a row without a date that sums up or remarks.
+fn is_record((_, fields): &Row, headers: &[String]) -> bool {
+    let fields: Vec<&str> = fields.iter().map(String::as_str).collect();
+    aside(&fields, headers, false, looks_like_date).is_none()
 }
 
 /// True where a column holds outcomes, and no numbers.
@@ -144,17 +164,18 @@ fn says_outcomes(sample: &Sample) -> bool {
 
 /// The columns of a wide table as those of one row a check.
 fn wide_samples(
-    text: &str,
-    shown: &str,
+    (text, shown, once): (&str, &str, Once),
     written: Written,
     delimiter: u8,
     mut wide: Wide,
 ) -> Result<Looked, LoadError> {
     let settings = wide.settings.clone();
+    let filled = once.filled();
     let door = Door {
         settings: &settings,
         name: &item_column,
         date: &date_column,
+        fill_down: &filled,
         is_date: &looks_like_date,
     };
     let long = unpivot(text, shown, written, &door, Column::name)?;
@@ -189,7 +210,7 @@ fn wide_samples(
     if wide.settings.as_found.is_some() && samples.get(long.lead()).is_some_and(says_outcomes) {
         let beside = wide.settings.as_found.take().unwrap_or_default();
         wide.settings.state(Column::InTolerance, &beside);
-        return wide_samples(text, shown, written, delimiter, wide);
+        return wide_samples((text, shown, once), written, delimiter, wide);
     }
     let mut notes = vec![shape_words(&long, &settings, &example.unwrap_or_default())];
     notes.extend(long.notes().iter().map(|note| format!("{note}.")));
@@ -200,6 +221,7 @@ fn wide_samples(
         notes,
         wide: Some(wide),
         stated,
+        once,
     })
 }
 

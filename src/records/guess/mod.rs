@@ -11,6 +11,7 @@ mod headers;
 pub(crate) mod length_of_time;
 pub(crate) mod looked;
 mod named_by;
+mod names_once;
 mod own_facts;
 pub(crate) mod points;
 mod sample;

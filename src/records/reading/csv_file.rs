@@ -8,6 +8,7 @@ because a line break may belong to a field.
 use super::aside::{Aside, aside};
 use super::csv_records::{Next, Records, open_reason};
 use super::csv_text::{PlainRecords, Split, split_header};
+use super::fill_down::{self, FillDown};
 use super::find_table::{Sought, find_table};
 use super::header::{Matched, Wanted, find, match_headers, missing};
 use super::own_header::OFF;
@@ -122,6 +123,7 @@ fn through_door<T>(rules: &Rules<'_>, read: impl FnOnce(&Door<'_>) -> T) -> T {
         settings: &rules.settings.wide,
         name: &|headers| place(headers, Column::Instrument),
         date: &|headers| place(headers, Column::Date),
+        fill_down: &rules.settings.fill_down,
         is_date: &|text| rules.dates.parse(text).is_some(),
     })
 }
@@ -139,6 +141,11 @@ fn read_below(
     let positions: [Option<usize>; COLUMN_COUNT] = std::array::from_fn(|i| matched.positions[i]);
     let headers = matched.headers.clone();
     matched.found_in(&split);
+    let filled = match rules.settings.fill_down.is_empty() || units.is_some() {
+        true => None,
+        false => Some(fill(&split, shown, of_sheet, rules, &mut matched)?),
+    };
+    let below = filled.as_deref().unwrap_or(split.body);
     matched.units = units.map_or(matched.units, <[String]>::to_vec);
     let layout = Layout {
         delimiter: split.delimiter,
@@ -150,12 +157,12 @@ fn read_below(
     };
     let place = positions[Column::Instrument.index()];
     let body = match (rules.needed, place) {
-        (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
-        _ => Cow::Borrowed(split.body),
+        (Some(needed), Some(place)) => needed.rows_of(below, split.delimiter, place),
+        _ => Cow::Borrowed(below),
     };
     let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
     let size = piece_size(body.len());
-    if !quoted && units.is_none() {
+    if !quoted && units.is_none() && filled.is_none() {
         matched.plain_body = split.body.len();
     }
     let batches = match quoted {
@@ -168,6 +175,27 @@ fn read_below(
         }),
     };
     Ok((batches, matched))
+}
+
+/// The rows below a header, with what blank cells take from the rows above them.
+fn fill(
+    split: &Split<'_>,
+    shown: &str,
+    of_sheet: bool,
+    rules: &Rules<'_>,
+    matched: &mut Matched,
+) -> Result<String, LoadError> {
+    let settings = rules.settings;
+    let places = fill_down::places(shown, &settings.fill_down, matched)?;
+    let telling = fill_down::telling(matched, &settings.point_from);
+    let name = matched.positions[Column::Instrument.index()];
+    let is_date = |text: &str| rules.dates.parse(text.trim()).is_some();
+    let headers = matched.headers.clone();
+    let mut fill = FillDown::new(&headers, places, telling, name, &is_date);
+    let anew = fill_down::written_anew(split, shown, of_sheet, &mut fill)?;
+    matched.set_aside += anew.headings;
+    matched.notes.extend(anew.note);
+    Ok(anew.text)
 }
 
 /// Reads a body without quotation marks, below row `first_row`, in pieces of some `size` on all cores.
@@ -199,7 +227,8 @@ pub(crate) fn match_columns(
     let settings = rules.settings;
     let points = settings.point_from.iter().map(|own| ("point_from", own));
     let repeats = settings.repeated_in.iter().map(|own| ("repeated_in", own));
-    for (name, own) in points.chain(repeats) {
+    let filled = settings.fill_down.iter().map(|own| ("fill_down", own));
+    for (name, own) in points.chain(repeats).chain(filled) {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
         if !headers.iter().any(same) {
             let wanted = Wanted {

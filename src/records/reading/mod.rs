@@ -7,6 +7,7 @@ pub(crate) mod csv_file;
 pub(crate) mod csv_records;
 pub(crate) mod csv_text;
 pub(crate) mod files;
+pub(crate) mod fill_down;
 pub(crate) mod find_table;
 pub(crate) mod guarded;
 pub(crate) mod header;

@@ -13,6 +13,7 @@ use crate::records::date;
 use crate::records::reading::aside::{Aside, aside};
 use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::Split;
+use crate::records::reading::fill_down::{self, Anew, FillDown};
 use crate::records::reading::find_table::{Sought, find_table};
 use crate::records::reading::header::Matched;
 use crate::records::setting_words::Delimiter;
@@ -54,6 +55,8 @@ pub(crate) struct Door<'a> {
     pub name: &'a dyn Fn(&[String]) -> Option<usize>,
     /// Finds the column of the dates, which a table by points has.
     pub date: &'a dyn Fn(&[String]) -> Option<usize>,
+    /// Headers of the columns whose blank cells take what stands above.
+    pub fill_down: &'a [String],
     /// True for a cell that is a date.
     pub is_date: &'a dyn Fn(&str) -> bool,
 }
@@ -148,7 +151,10 @@ pub(crate) fn unpivot<'a>(
     let failed = |why: csv::Error| LoadError::new(shown, why.to_string(), "Check the file.");
     out.write_record(&header).map_err(failed)?;
     let width = split.header.len();
-    let records = Records::new(split.body, split.delimiter, width, shown);
+    let filled = filled(&split, shown, written, door, &kept)?;
+    long.set_aside_headings(filled.as_ref());
+    let body = filled.as_ref().map_or(split.body, |filled| &filled.text);
+    let records = Records::new(body, split.delimiter, width, shown);
     let mut records = records.below(split.row).of_sheet(written.of_sheet);
     let mut record = StringRecord::new();
     loop {
@@ -180,6 +186,25 @@ pub(crate) fn unpivot<'a>(
     Ok(long)
 }
 
+/// The rows of a wide table whose blank cells take what stands above; `None` where none are stated.
+fn filled(
+    split: &Split<'_>,
+    shown: &str,
+    written: Written,
+    door: &Door<'_>,
+    kept: &[usize],
+) -> Result<Option<Anew>, LoadError> {
+    if door.fill_down.is_empty() {
+        return Ok(None);
+    }
+    let places = fill_down::places_of(&split.header, door.fill_down);
+    // Beside columns of dates a sum or a note would get a date from its column.
+    let is_date = |text: &str| door.settings.by_points() && (door.is_date)(text);
+    let name = (door.name)(&split.header);
+    let mut fill = FillDown::new(&split.header, places, kept.to_vec(), name, &is_date);
+    fill_down::written_anew(split, shown, written.of_sheet, &mut fill).map(Some)
+}
+
 /// What the row of units states of a column; empty where there is none.
 fn stated_unit(split: &Split<'_>, place: usize) -> String {
     let units = split.units.as_ref();
@@ -188,6 +213,13 @@ fn stated_unit(split: &Split<'_>, place: usize) -> String {
 }
 
 impl Long {
+    /// Takes over what was said of blank cells that were filled.
+    fn set_aside_headings(&mut self, filled: Option<&Anew>) {
+        self.around += filled.map_or(0, |filled| filled.headings);
+        self.notes
+            .extend(filled.and_then(|filled| filled.note.clone()));
+    }
+
     /// Adds the checks of one row: one for each date or point of which it states anything.
     fn push(
         &mut self,

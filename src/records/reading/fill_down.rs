@@ -1,0 +1,351 @@
+/*! Names that stand once, in the first row of their block: the blank cells below take them.
+
+A block ends at a blank row, a sum, a note and the header once more, and nothing goes from one file
+or sheet into another. The text is written anew, row by row, so that it is read like any other.
+*/
+
+use super::aside::{aside, names_a_sum};
+use super::csv_records::{Next, Records};
+use super::csv_text::Split;
+use super::header::Matched;
+use crate::records::LoadError;
+use crate::records::cells::column::Column;
+use crate::records::cells::ditto::is_ditto;
+use csv::StringRecord;
+
+/// Columns that are never filled: what a row says of itself.
+pub(crate) const OF_ITS_ROW: [Column; 6] = [
+    Column::AsFound,
+    Column::AsLeft,
+    Column::U,
+    Column::InTolerance,
+    Column::Event,
+    Column::Usage,
+];
+
+/// Columns that tell the rows of a block apart.
+const TELLING: [Column; 4] = [
+    Column::Instrument,
+    Column::Point,
+    Column::Date,
+    Column::Nominal,
+];
+
+/// What is filled, and what stands above.
+pub(crate) struct FillDown<'a> {
+    headers: &'a [String],
+    /// The columns that are filled, the outer ones first.
+    places: Vec<usize>,
+    /// The columns of which a row states one by itself, where it is a record.
+    telling: Vec<usize>,
+    name: Option<usize>,
+    /// True for the text of a date.
+    is_date: &'a dyn Fn(&str) -> bool,
+    held: Vec<Option<String>>,
+    /// Rows that took anything from above.
+    rows: usize,
+    /// Rows that state nothing but what holds for those below them.
+    headings: usize,
+}
+
+/// A table whose blank cells are filled.
+pub(crate) struct Anew {
+    /// The rows below its header, each with the number that it had.
+    pub text: String,
+    /// Rows that are set aside, since they state nothing but what holds for those below them.
+    pub headings: u64,
+    /// What was filled, in words.
+    pub note: Option<String>,
+}
+
+/// What a row is among its blocks.
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) enum Filled {
+    /// It stays as it is.
+    Own,
+    /// It stays as it is, and is no record where the next row takes from it.
+    Heading,
+    /// It takes these from above.
+    From(Vec<(usize, String)>),
+}
+
+impl<'a> FillDown<'a> {
+    /// Fills the columns of `places` from above in a table with these headers.
+    pub(crate) fn new(
+        headers: &'a [String],
+        places: Vec<usize>,
+        telling: Vec<usize>,
+        name: Option<usize>,
+        is_date: &'a dyn Fn(&str) -> bool,
+    ) -> Self {
+        Self {
+            headers,
+            held: vec![None; places.len()],
+            places,
+            telling,
+            name,
+            is_date,
+            rows: 0,
+            headings: 0,
+        }
+    }
+
+    /// Lets go of what stands above: a block ends.
+    pub(crate) fn end(&mut self) {
+        self.held.fill(None);
+    }
+
+    /// What the next row takes from above.
+    pub(crate) fn row(&mut self, fields: &[&str]) -> Filled {
+        let own = |place: &usize| {
+            let field = fields.get(*place).map_or("", |field| field.trim());
+            Some(field).filter(|field| !field.is_empty() && !is_ditto(field))
+        };
+        let name = self.name.as_ref().and_then(own);
+        if aside(fields, self.headers, false, self.is_date).is_some()
+            || name.is_some_and(names_a_sum)
+        {
+            self.end();
+            return Filled::Own;
+        }
+        let alone = (0..fields.len())
+            .filter(|place| !fields[*place].trim().is_empty())
+            .all(|place| self.places.contains(&place));
+        let named = |name: &str| {
+            name.chars().any(char::is_alphabetic) && name.chars().any(|c| c.is_ascii_digit())
+        };
+        // A year or a page number above a block names none.
+        if alone && !name.is_none_or(named) {
+            self.end();
+            return Filled::Own;
+        }
+        for i in 0..self.places.len() {
+            if let Some(field) = own(&self.places[i]) {
+                self.held[i] = Some(field.to_string());
+                self.held[i + 1..].fill(None);
+            }
+        }
+        if alone {
+            return Filled::Heading;
+        }
+        if !self.telling.iter().any(|place| own(place).is_some()) {
+            return Filled::Own;
+        }
+        let blank = self.places.iter().zip(&self.held);
+        let from: Vec<(usize, String)> = blank
+            .filter(|(place, _)| own(place).is_none())
+            .filter_map(|(place, held)| Some((*place, held.clone()?)))
+            .collect();
+        match from.is_empty() {
+            true => Filled::Own,
+            false => {
+                self.rows += 1;
+                Filled::From(from)
+            }
+        }
+    }
+
+    /// What was filled, in words; `None` where nothing was.
+    fn words(&self) -> Option<String> {
+        let header = |place: &usize| format!("\"{}\"", self.headers[*place]);
+        let headers: Vec<String> = self.places.iter().map(header).collect();
+        let rows = match self.rows {
+            0 => return None,
+            1 => "1 row takes".to_string(),
+            rows => format!("{rows} rows take"),
+        };
+        let headings = match self.headings {
+            0 => String::new(),
+            1 => "; 1 row that states nothing else is set aside".to_string(),
+            rows => format!("; {rows} rows that state nothing else are set aside"),
+        };
+        Some(format!(
+            "{rows} {} from the row above that states it (fill_down){headings}",
+            headers.join(", ")
+        ))
+    }
+}
+
+/// The places of the columns that are filled.
+///
+/// # Errors
+/// A header that the file lacks, or that of a column which is never filled.
+pub(crate) fn places(
+    shown: &str,
+    stated: &[String],
+    matched: &Matched,
+) -> Result<Vec<usize>, LoadError> {
+    let refuse = |header: &str, column: Column| {
+        let what = format!(
+            "fill_down names \"{header}\", the column {}: a blank cell there says nothing, and not what the row above says",
+            column.name()
+        );
+        let mend = "Name columns of fill_down that tell what a row is of: instrument, point, date, nominal, unit, limits.";
+        LoadError::new(shown, what, mend)
+    };
+    let places = places_of(&matched.headers, stated);
+    for place in &places {
+        let of_row = |column: &Column| matched.positions[column.index()] == Some(*place);
+        if let Some(column) = OF_ITS_ROW.into_iter().find(of_row) {
+            return Err(refuse(&matched.headers[*place], column));
+        }
+    }
+    Ok(places)
+}
+
+/// The places of the columns with these headers, in their order.
+pub(crate) fn places_of(headers: &[String], stated: &[String]) -> Vec<usize> {
+    let place = |header: &String| {
+        let same = |other: &String| other.trim().eq_ignore_ascii_case(header.trim());
+        headers.iter().position(same)
+    };
+    stated.iter().filter_map(place).collect()
+}
+
+/// The places of the columns that tell rows apart.
+pub(crate) fn telling(matched: &Matched, point_from: &[String]) -> Vec<usize> {
+    let own = TELLING
+        .into_iter()
+        .filter_map(|column| matched.positions[column.index()]);
+    let place = |header: &String| matched.headers.iter().position(|h| h == header);
+    own.chain(point_from.iter().filter_map(place)).collect()
+}
+
+/// The rows of `split` as a text in which blank cells are filled; every row keeps its number.
+///
+/// # Errors
+/// A row that is longer than any.
+pub(crate) fn written_anew(
+    split: &Split<'_>,
+    shown: &str,
+    of_sheet: bool,
+    fill: &mut FillDown<'_>,
+) -> Result<Anew, LoadError> {
+    let width = fill.headers.len();
+    let is_date = fill.is_date;
+    let dated = |record: &StringRecord| record.iter().any(is_date);
+    let mut records = Records::new(split.body, split.delimiter, width, shown)
+        .telling(&dated)
+        .of_sheet(of_sheet);
+    let mut record = StringRecord::new();
+    let mut text = String::with_capacity(split.body.len());
+    let (mut written, mut heading) = (0, None);
+    loop {
+        let next = records.next(&mut record)?;
+        if next == Next::End {
+            return Ok(Anew {
+                text,
+                headings: fill.headings as u64,
+                note: fill.words(),
+            });
+        }
+        let gap = records.row - written - 1;
+        if gap > 0 {
+            text.extend(std::iter::repeat_n('\n', gap as usize));
+            heading = None;
+            fill.end();
+        }
+        written = records.row;
+        let mut fields: Vec<&str> = record.iter().collect();
+        let whole = next == Next::Row && (fields.len() == width || of_sheet);
+        let filled = match whole {
+            true => fill.row(&fields),
+            false => {
+                fill.end();
+                Filled::Own
+            }
+        };
+        if let Filled::From(from) = &filled {
+            fields.resize(fields.len().max(width), "");
+            for (place, held) in from {
+                fields[*place] = held;
+            }
+            if let Some(begin) = heading.take() {
+                text.truncate(begin);
+                text.push('\n');
+                fill.headings += 1;
+            }
+        }
+        heading = (filled == Filled::Heading).then_some(text.len());
+        // A quotation mark that is open stays so, to be told again.
+        push_row(&mut text, &fields, split.delimiter, next == Next::Row);
+    }
+}
+
+fn push_row(text: &mut String, fields: &[&str], delimiter: u8, closed: bool) {
+    let delimiter = char::from(delimiter);
+    for (place, field) in fields.iter().enumerate() {
+        if place > 0 {
+            text.push(delimiter);
+        }
+        match closed && field.contains([delimiter, '"', '\n', '\r']) {
+            true => {
+                text.push('"');
+                text.push_str(&field.replace('"', "\"\""));
+                text.push('"');
+            }
+            false => text.push_str(field),
+        }
+    }
+    text.push('\n');
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::reading::csv_text::split_header;
+    use crate::records::setting_words::Delimiter;
+
+    /// A table of item, point, day and error whose items, points and days are filled.
+    fn filled(body: &str) -> (String, usize, usize) {
+        let text = format!("item,point,date,error,note\n{body}");
+        let split = split_header(&text, Delimiter::Comma, "f").unwrap();
+        let is_date = |text: &str| text.starts_with("20") && text.len() == 10;
+        let telling = vec![0, 1, 2];
+        let mut fill = FillDown::new(&split.header, vec![0, 1, 2], telling, Some(0), &is_date);
+        let anew = written_anew(&split, "f", false, &mut fill).unwrap();
+        (anew.text, fill.rows, fill.headings)
+    }
+
+    #[test]
+    fn blank_cells_take_what_stands_above_in_their_block() {
+        let body = "A-1,0 V,2020-01-01,1,\n,5 V,,2,\n,,2021-01-01,3,\nB-2,,2020-01-01,4,\n";
+        let expected =
+            "A-1,0 V,2020-01-01,1,\nA-1,5 V,,2,\nA-1,5 V,2021-01-01,3,\nB-2,,2020-01-01,4,\n";
+        assert_eq!(filled(body), (expected.to_string(), 2, 0));
+    }
+
+    #[test]
+    fn sums_notes_and_blank_rows_end_a_block_and_take_nothing() {
+        for between in [
+            "Mean,,,0.5,\n",
+            ",Total,,0.5,\n",
+            "Checked by:,A,,,\n",
+            "after the repair,,,,\n",
+            "2021,,,,\n",
+            "\n",
+            ",,,,\n",
+        ] {
+            let body = format!("A-1,0 V,2020-01-01,1,\n{between},,2021-01-01,3,\n");
+            let (text, rows, _) = filled(&body);
+            assert_eq!(rows, 0, "{text}");
+        }
+        // A value alone is no row of the block.
+        assert_eq!(filled("A-1,0 V,2020-01-01,1,\n,,,0.5,\n").1, 0);
+    }
+
+    #[test]
+    fn a_name_alone_above_its_rows_heads_them() {
+        let (text, rows, headings) = filled("A-1,,,,\n,,2020-01-01,1,\n,,2021-01-01,2,\nB-7,,,,\n");
+        assert_eq!((rows, headings), (2, 1));
+        assert_eq!(text, "\nA-1,,2020-01-01,1,\nA-1,,2021-01-01,2,\nB-7,,,,\n");
+    }
+
+    #[test]
+    fn ditto_marks_are_blank_cells_and_quotation_marks_stay() {
+        let body = "\"A \"\"x\"\" 1\",0 V,2020-01-01,1,\"a,b\"\n\"\"\"\",dto.,2021-01-01,2,\n";
+        let expected =
+            "\"A \"\"x\"\" 1\",0 V,2020-01-01,1,\"a,b\"\n\"A \"\"x\"\" 1\",0 V,2021-01-01,2,\n";
+        assert_eq!(filled(body), (expected.to_string(), 1, 0));
+    }
+}
