@@ -345,7 +345,7 @@ fn approvals_made_at_once_are_all_kept() {
 fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
     let folder = tempfile::tempdir().unwrap();
     let register = "instrument,group,interval_days,status,until,formerly,owner\n\
-        NEW,g,365,,,OLD,somebody\nA,g,300,lent,2024-12-31,,\nB,g,365,retired,,,\nC,g,365,lost,2024-05-01,,\nD,g,365,scrapped,,,\nE,g,365,,,,\n";
+        NEW,g,365,,,OLD,somebody\nA,g,300,lent,2024-12-31,,\nB,g,365,retired,,,\nC,g,365,lost,2024-05-01,,\nD,g,365,borrowed?,,,\nE,g,365,,,,\n";
     let pipeline = laboratory(folder.path(), register);
     fs::write(folder.path().join("approvals.csv"), "instrument,point,proposed_days,approved_days,decision,by,on,valid_until,reason,previous_sha256\nOLD,,500,500,approved,Head,2024-04-01,,,\n").unwrap();
     let checks = folder.path().join("checks.csv");
@@ -379,7 +379,7 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
     assert_ne!(rows["C"]["action"], "none");
     for words in [
         "column \"owner\" is not read",
-        "row 6: status \"scrapped\" is left out",
+        "row 6: status \"borrowed?\" is left out",
     ] {
         assert_eq!(
             warnings.iter().filter(|w| w.contains(words)).count(),

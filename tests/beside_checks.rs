@@ -113,6 +113,39 @@ fn a_register_and_jobs_in_files_of_their_own_are_told_in_several_languages() {
     }
 }
 
+/// A list of equipment as laboratories keep it: a title line, own words for where an item stands, when the
+/// next calibration is due and no interval.
+#[test]
+fn a_list_of_equipment_tells_status_and_interval() {
+    let desk = Desk::new();
+    let list = "Inventory list;;;;\n;;;;\nMessmittel;Zustand;Letzte Kalibrierung;Nächste Kalibrierung;Raum\n\
+        G-1;in Betrieb;25.03.2025;25.09.2025;1\n\
+        G-2;ausgemustert;25.03.2025;25.03.2027;2\n";
+    let files = [
+        ("checks.csv", checks("Messmittel;Datum;Abweichung [mV]")),
+        ("list.csv", list.to_string()),
+    ];
+    let (told, pipeline) = started(&desk, &files);
+    for words in [
+        "next_due              \"Nächste Kalibrierung\"",
+        "status                \"Zustand\"",
+        "Not read: Raum",
+        "\"ausgemustert\" is read as retired (1 row)",
+    ] {
+        assert!(told.contains(words), "{words} in {told}");
+    }
+    let found = loaded(&pipeline).histories.items;
+    let facts = found
+        .iter()
+        .map(|item| (item.interval_days, format!("{:?}", item.status)));
+    let facts: Vec<_> = facts.collect();
+    let expected = [(184.0, "InUse"), (730.0, "Retired")];
+    assert_eq!(
+        facts,
+        expected.map(|(days, status)| (Some(days), status.to_string()))
+    );
+}
+
 #[test]
 fn a_workbook_of_three_sheets_is_checks_register_and_jobs() {
     let desk = Desk::new();

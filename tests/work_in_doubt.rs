@@ -85,7 +85,8 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
          LESS,MA-1,,2023-01-10,-1,1,0,1,-2,\n\
          MORROW,MA-1,,2027-01-10,-1,1,0,1,,\n\
          UNIT,MA-1,,2023-01-10,-1,1,0,1,,mg\n\
-         SWAP,MA-1,,2023-01-10,1,-1,0,1,,\n",
+         SWAP,MA-1,,2023-01-10,1,-1,0,1,,\n\
+         BOTH,MA-1 / ma-2,,2023-01-10,-1,1,0,1,,\n",
     );
     let told = |job: &str, words: &str| {
         assert_eq!(rows[job]["effect"], "cannot_be_assessed");
@@ -97,12 +98,35 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
     told("MORROW", "lies after the as-of date");
     told("UNIT", "its error is in mg");
     told("SWAP", "is not below upper");
-    assert!(!summary.contains("None of 5 jobs is in doubt"), "{summary}");
+    told("BOTH", "several instruments at once (\"MA-1\", \"ma-2\")");
+    assert!(!summary.contains("None of 6 jobs is in doubt"), "{summary}");
     let digest = std::fs::read_to_string(folder.path().join("report/digest.md")).unwrap();
     assert!(
-        digest.contains("cannot be said of any of 5 jobs"),
+        digest.contains("cannot be said of any of 6 jobs"),
         "{digest}"
     );
+}
+
+#[test]
+fn the_limits_of_a_job_may_stand_in_one_column() {
+    let folder = tempfile::tempdir().unwrap();
+    let (rows, _) = run(
+        folder.path(),
+        CHECKS,
+        "job,instrument,point,date,tolerance,unit,measured_error,sensitivity\n\
+         OUT,MA-1,\"1,5 kg\",2023-01-10,±1500,,-1100,-1\n\
+         UNIT,MA-1,\"1,5 kg\",2023-01-10,±1.5 mg,ug,-1100,-1\n\
+         BARE,MA-1,\"1,5 kg\",2023-01-10,±1.5 mg,,-1100,-1\n\
+         SHARE,MA-1,\"1,5 kg\",2023-01-10,2 %,,-1100,-1\n",
+    );
+    for job in ["OUT", "UNIT"] {
+        assert_eq!(rows[job]["effect"], "recall", "{job}");
+        assert_eq!(rows[job]["corrected_error"], "-1755.0", "{job}");
+    }
+    for (job, words) in [("BARE", "mg"), ("SHARE", "a per cent of what?")] {
+        assert_eq!(rows[job]["effect"], "cannot_be_assessed", "{job}");
+        assert!(rows[job]["reason"].contains(words), "{:?}", rows[job]);
+    }
 }
 
 #[test]

@@ -4,6 +4,7 @@ use crate::impact::{Job, JobDoubt, unassessed};
 use crate::records::cells::marks::Marks;
 use crate::records::date::{DateFormat, UsableDateFormat};
 use crate::records::reading::files;
+use crate::records::reading::limit_cells::{LeftOut, LimitCells};
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::reading::table::{Table, TableColumn, TableFormat};
 use crate::records::{Delimiter, Encoding, LoadError, Thousands};
@@ -46,6 +47,8 @@ crate::settings! {
         lower: OwnHeader = OwnHeader::Same,
         /// Upper limit of what was measured.
         upper: OwnHeader = OwnHeader::Same,
+        /// Tolerance on what was measured in one column, such as ±0.05.
+        tolerance: OwnHeader = OwnHeader::Same,
         /// Error that was measured with the instrument.
         measured_error: OwnHeader = OwnHeader::Same,
         /// Change of the reported error for one unit of the instrument's error; empty = both signs are judged.
@@ -79,6 +82,7 @@ enum Column {
     Date,
     Lower,
     Upper,
+    Tolerance,
     MeasuredError,
     Sensitivity,
     U,
@@ -86,7 +90,7 @@ enum Column {
     Calibrates,
 }
 
-fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 11] {
+fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 12] {
     let own = &settings.columns;
     [
         ("job", &own.job, true),
@@ -95,6 +99,7 @@ fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 11] {
         ("date", &own.date, false),
         ("lower", &own.lower, false),
         ("upper", &own.upper, false),
+        ("tolerance", &own.tolerance, true),
         ("measured_error", &own.measured_error, false),
         ("sensitivity", &own.sensitivity, false),
         ("u", &own.u, false),
@@ -186,6 +191,8 @@ enum NoJob {
     NegativeU(f64),
     #[error("lower {0} is not below upper {1}: exchange or mend the limits")]
     Limits(f64, f64),
+    #[error(transparent)]
+    Tolerance(#[from] LeftOut),
 }
 
 /// Refuses what no job can have.
@@ -237,12 +244,34 @@ impl RowReader<'_> {
             text: day.text().into_owned(),
             expected: self.dates.words(),
         })?;
-        job.lower = self.number(row, Column::Lower)?;
-        job.upper = self.number(row, Column::Upper)?;
+        (job.lower, job.upper) = self.limits(row, &mut job.unit)?;
         job.measured_error = self.number(row, Column::MeasuredError)?;
         job.sensitivity = self.number(row, Column::Sensitivity)?;
         job.u = self.number(row, Column::U)?;
         possible(job)
+    }
+
+    /// The limits of what was measured, NaN where none; a tolerance in one column may state the unit.
+    fn limits(&self, row: usize, unit: &mut String) -> Result<(f64, f64), NoJob> {
+        let tolerance = self.table.field(row, Column::Tolerance as usize);
+        if tolerance.is_blank() {
+            return Ok((
+                self.number(row, Column::Lower)?,
+                self.number(row, Column::Upper)?,
+            ));
+        }
+        let cells = LimitCells {
+            table: self.table,
+            row,
+            marks: self.marks,
+            columns: [Column::Lower, Column::Upper, Column::Tolerance].map(|c| c as usize),
+            unit: unit.clone(),
+        };
+        let (limits, stated) = cells.read();
+        *unit = stated;
+        Ok(limits?.map_or((f64::NAN, f64::NAN), |limits| {
+            (limits.lower(), limits.upper())
+        }))
     }
 
     fn text(&self, row: usize, column: Column) -> String {

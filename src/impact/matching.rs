@@ -77,6 +77,10 @@ enum NoMatch {
         "\"{name}\" is written as no instrument of the records, and may be any of \"{several}\": write the one meant"
     )]
     SeveralInstruments { name: String, several: String },
+    #[error(
+        "\"{name}\" names several instruments at once (\"{several}\"): write a row of the job for each of them"
+    )]
+    InOneCell { name: String, several: String },
     #[error("no check of \"{name}\" is known{near}")]
     NoInstrument { name: String, near: String },
     #[error(
@@ -162,11 +166,26 @@ impl<'a> Names<'a> {
                 name: name.to_string(),
                 several: several.join("\", \""),
             }),
-            _ => Err(NoMatch::NoInstrument {
-                name: name.to_string(),
-                near: self.near.words(name),
-            }),
+            _ => Err(self
+                .in_one_cell(name)
+                .unwrap_or_else(|| NoMatch::NoInstrument {
+                    name: name.to_string(),
+                    near: self.near.words(name),
+                })),
         }
+    }
+
+    /// Where the name is several in one cell, some of which are known.
+    fn in_one_cell(&self, name: &str) -> Option<NoMatch> {
+        let parts = name.split(['/', ',', ';', '+', '&', '\n']).map(str::trim);
+        let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
+        let known = |part: &&str| {
+            self.instruments.contains_key(*part) || self.looked_up.contains_key(&looked_up(part))
+        };
+        (parts.len() > 1 && parts.iter().any(known)).then(|| NoMatch::InOneCell {
+            name: name.to_string(),
+            several: parts.join("\", \""),
+        })
     }
 
     fn refuse_other_unit(&self, job: &Job, histories: &[usize]) -> Result<(), NoMatch> {

@@ -38,6 +38,8 @@ pub struct Item {
     pub floor_days: Option<f64>,
     /// Last calibration where the register states it, days since 1970-01-01.
     pub last_calibration: Option<f64>,
+    /// Next calibration where the register states when it is due, days since 1970-01-01.
+    pub next_due: Option<f64>,
     /// Reliability target of this item, 0 to 1.
     pub reliability_target: Option<f64>,
     /// Cost of one calibration.

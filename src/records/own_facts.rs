@@ -1,4 +1,5 @@
-/*! Facts of the items that their own checks state: the group, and the interval in use.
+/*! Facts of the items that their own checks state: the group, and the interval in use; and the interval in use
+that a register states by the next due date, which counts from a calibration among the checks where it names none.
 
 The register goes first, and the book of approvals before it: what they state of an item stands, and a record
 that says otherwise is told. */
@@ -19,6 +20,8 @@ struct Facts {
     interval_days: Option<f64>,
     /// Day of the check that states it, since 1970-01-01.
     stated_on: f64,
+    /// Day of the last calibration, since 1970-01-01: the register's, else that of the checks.
+    calibrated: f64,
     /// Rows that state a next due date which is not after them, or more than a century: 9999-12-31 stands for none.
     no_due: usize,
     /// The newest interval that a row states beside a next due date which is another one: both, days.
@@ -28,6 +31,11 @@ struct Facts {
 /// Due dates are moved to the end of a month, and months have 28 to 31 days: lengths of time that differ by less
 /// than this factor are one interval. Common practice, no source.
 const ALIKE: f64 = 1.1;
+
+/// A length of time that can be an interval: above 0, a century at the most.
+fn bounded(days: f64) -> Option<f64> {
+    Some(days).filter(|days| *days > 0.0 && *days <= MOST_DAYS)
+}
 
 fn differ(one: f64, other: f64) -> bool {
     one > other * ALIKE || other > one * ALIKE
@@ -47,7 +55,8 @@ pub(super) struct Settled {
 
 /// Fills in what the items' own checks state and the register does not.
 pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> Settled {
-    if batches.iter().all(|batch| batch.stated.is_empty()) {
+    let by_register = items.iter().any(|item| item.next_due.is_some());
+    if !by_register && batches.iter().all(|batch| batch.stated.is_empty()) {
         return Settled::default();
     }
     let facts: Vec<Facts> = groups
@@ -57,6 +66,8 @@ pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> 
         .map(|(pair, item)| of(&groups.entries[pair[0]..pair[1]], batches, item))
         .collect();
     let said = [
+        register_apart(&facts, items),
+        register_no_due(&facts, items),
         several_groups(&facts, items),
         other_group(&facts, items),
         other_interval(&facts, items),
@@ -66,10 +77,10 @@ pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> 
     let stated = |facts: &Facts| facts.interval_days.map(|days| (facts.stated_on, days));
     let intervals = facts.iter().map(stated).collect();
     for (facts, item) in facts.into_iter().zip(items) {
+        item.interval_days = of_register(&facts, item).or(facts.interval_days);
         if item.group.is_empty() {
             item.group = facts.groups.into_iter().next().unwrap_or_default();
         }
-        item.interval_days = item.interval_days.or(facts.interval_days);
     }
     Settled {
         warnings: said.into_iter().flatten().collect(),
@@ -117,7 +128,7 @@ fn of(rows: &[Entry], batches: &[Batch], item: &Item) -> Facts {
         let by_register = item.last_calibration.filter(|day| *day <= entry.date);
         let counts_from = by_register.or(calibrated).unwrap_or(entry.date);
         let until_due = stated.next_due - counts_from.floor();
-        let bounded = |days: f64| Some(days).filter(|days| *days > 0.0 && *days <= MOST_DAYS);
+        facts.calibrated = counts_from.floor();
         facts.no_due += usize::from(!until_due.is_nan() && bounded(until_due).is_none());
         let (interval, until_due) = (bounded(stated.interval_days), bounded(until_due));
         let apart = interval
@@ -147,6 +158,17 @@ fn other_than_approved(stated: StatedInterval, item: &Item) -> Option<String> {
             date(on)
         )
     })
+}
+
+/// The interval that the register states: as such, else by the next due date.
+fn of_register(facts: &Facts, item: &Item) -> Option<f64> {
+    item.interval_days.or_else(|| until_due(facts, item))
+}
+
+/// Days from the last calibration to the register's next due date.
+fn until_due(facts: &Facts, item: &Item) -> Option<f64> {
+    let from = item.last_calibration.map_or(facts.calibrated, f64::floor);
+    bounded(item.next_due? - from)
 }
 
 /// The first of the histories with what is said of it, and how many they are.
@@ -195,7 +217,7 @@ fn other_group(facts: &[Facts], items: &[Item]) -> Option<Warning> {
 
 fn other_interval(facts: &[Facts], items: &[Item]) -> Option<Warning> {
     let other = |facts: &Facts, item: &Item| {
-        let (own, register) = (facts.interval_days?, item.interval_days?);
+        let (own, register) = (facts.interval_days?, of_register(facts, item)?);
         differ(own, register).then(|| {
             format!(
                 "{} in the register, {} in its checks",
@@ -211,9 +233,34 @@ fn other_interval(facts: &[Facts], items: &[Item]) -> Option<Warning> {
     Some(Warning::new("interval in use", words))
 }
 
+fn register_apart(facts: &[Facts], items: &[Item]) -> Option<Warning> {
+    let apart = |facts: &Facts, item: &Item| {
+        let (own, until_due) = (item.interval_days?, until_due(facts, item)?);
+        differ(own, until_due).then(|| format!("{}, due after {}", days(own), days(until_due)))
+    };
+    let which = named(&found(facts, items, apart))?;
+    let words = format!(
+        "the register states an interval and a next due date that is not at its end; the interval counts: {which}"
+    );
+    Some(Warning::new("interval in use", words))
+}
+
+fn register_no_due(facts: &[Facts], items: &[Item]) -> Option<Warning> {
+    let without = |facts: &Facts, item: &Item| {
+        let due = item.next_due?;
+        let unusable = of_register(facts, item).is_none();
+        unusable.then(|| format!("due on {}", date(due)))
+    };
+    let which = named(&found(facts, items, without))?;
+    let words = format!(
+        "the register's next due date is not after the last calibration, or more than a century after it, and tells no interval: {which}"
+    );
+    Some(Warning::new("interval in use", words))
+}
+
 fn dates_apart(facts: &[Facts], items: &[Item]) -> Option<Warning> {
     let apart = |facts: &Facts, item: &Item| {
-        let (interval, until_due) = facts.apart.filter(|_| item.interval_days.is_none())?;
+        let (interval, until_due) = facts.apart.filter(|_| of_register(facts, item).is_none())?;
         Some(format!("{}, due after {}", days(interval), days(until_due)))
     };
     let which = named(&found(facts, items, apart))?;
@@ -353,6 +400,27 @@ mod tests {
         // A person who decides after the check has seen what it states.
         let after = loaded_with_book(checks, "", &approved("2025-06-01"));
         assert!(!told(&after, "made after an approval"));
+    }
+
+    #[test]
+    fn a_next_due_date_of_the_register_is_its_interval() {
+        let checks =
+            "A,2025-01-10,0,,,,\nB,2025-01-10,0,,,365,\nC,2025-01-10,0,,,,\nD,2025-01-10,0,,,,\n";
+        let register = "instrument,last_calibration,interval_days,next_due\nA,2025-02-01,,2026-02-01\nB,,,2027-01-10\nC,,200,2026-01-10\nD,,,2024-01-10\n";
+        let loaded = loaded(checks, register);
+        let intervals: Vec<Option<f64>> = loaded
+            .histories
+            .items
+            .iter()
+            .map(|item| item.interval_days)
+            .collect();
+        assert_eq!(intervals, [Some(365.0), Some(730.0), Some(200.0), None]);
+        assert!(told(
+            &loaded,
+            "B: 730 d in the register, 365 d in its checks"
+        ));
+        assert!(told(&loaded, "C: 200 d, due after 365 d"));
+        assert!(told(&loaded, "tells no interval: D: due on 2024-01-10"));
     }
 
     #[test]

@@ -195,6 +195,8 @@ crate::settings! {
         floor_days: OwnHeader = OwnHeader::Same,
         /// Date of the last calibration.
         last_calibration: OwnHeader = OwnHeader::Same,
+        /// Date on which the next calibration is due: the interval in use, where no interval is stated.
+        next_due: OwnHeader = OwnHeader::Same,
         /// Reliability target, above 0 and below 1.
         reliability_target: OwnHeader = OwnHeader::Same,
         /// Cost of one calibration.

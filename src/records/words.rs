@@ -19,6 +19,7 @@ struct Words {
     rows: Lists,
     parts: Lists,
     register: Lists,
+    statuses: Lists,
     jobs: Lists,
     times: Lists,
     alone: Lists,
@@ -32,6 +33,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
         &mut words.rows,
         &mut words.parts,
         &mut words.register,
+        &mut words.statuses,
         &mut words.jobs,
         &mut words.times,
         &mut words.alone,
@@ -114,6 +116,11 @@ pub(crate) fn register_words(name: &str) -> &'static [String] {
 /// The usual words for a column of the jobs beyond those of checks.
 pub(crate) fn job_words(name: &str) -> &'static [String] {
     of(&WORDS.jobs, name)
+}
+
+/// The usual words for where an instrument stands, by the register's own word for it.
+pub(crate) fn status_words(name: &str) -> &'static [String] {
+    of(&WORDS.statuses, name)
 }
 
 /// Words for a unit of time, by the name of the unit: `days`, `weeks`, `months`, `years`.
@@ -207,6 +214,7 @@ mod tests {
             &words.columns,
             &words.rows,
             &words.register,
+            &words.statuses,
             &words.jobs,
             &words.times,
             &words.alone,

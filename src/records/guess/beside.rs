@@ -131,9 +131,11 @@ impl Found<'_> {
         self.columns.push((name, place));
     }
 
-    /// The dates of what is to come, or was no calibration: they are no column of ours.
+    /// The dates of what is to come, or was no calibration. The first that tells when the next one is due is
+    /// read, the others are no column of ours.
     fn other_dates(&mut self) -> Vec<usize> {
-        let mut places = Vec::new();
+        let next_due = self.take("next_due", register_words("next_due"));
+        let mut places: Vec<usize> = next_due.into_iter().collect();
         let free = |taken: &[bool], i: usize| {
             !taken[i] && self.look.fits("other_dates", &self.look.samples[i])
         };
@@ -183,7 +185,7 @@ impl<'a> Look<'a> {
         let is_date = || date_format(sample.values()).is_some();
         let numbers = || sample.mostly(|v| is_number(v, marks));
         match name {
-            "last_calibration" | "until" | "control_from" | "other_dates" => {
+            "last_calibration" | "next_due" | "until" | "control_from" | "other_dates" => {
                 headed_as_date(sample.values(), self.clock).is_some()
             }
             "control_chart" => sample.mostly(|v| About::of(v).is_some()),
@@ -272,7 +274,7 @@ impl<'a> Look<'a> {
                 found.take("u", job_words("u"));
             }
         }
-        for column in SHARED.into_iter().filter(|c| *c != Column::Tolerance) {
+        for column in SHARED {
             found.take(column.name(), words(column));
         }
         // What only a record of the instrument itself has.
@@ -322,7 +324,7 @@ impl<'a> Look<'a> {
 
     /// The format of the dates: that of the first column of them.
     fn dates(&self, beside: &mut Beside, found: &Found<'_>) {
-        let named = ["date", "last_calibration", "until"];
+        let named = ["date", "last_calibration", "next_due", "until"];
         let mut places = named.iter().filter_map(|name| found.place(name));
         let format =
             places.find_map(|place| headed_as_date(self.samples[place].values(), self.clock));

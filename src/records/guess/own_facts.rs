@@ -20,16 +20,20 @@ pub(super) fn is_named(header: &str, column: Column) -> bool {
     words(column).contains(&header)
 }
 
-/// True where the groups are fewer than the instruments, each of which has one.
+/// True where the groups are fewer than the instruments, each of which has one; a row may leave it open.
 pub(super) fn groups_items(groups: &Sample, instruments: &Sample) -> bool {
-    if groups.values().count() != instruments.values().count() {
-        return false;
+    let group_of: BTreeMap<u32, &str> = groups.by_row().collect();
+    let mut of: BTreeMap<&str, Option<&str>> = BTreeMap::new();
+    for (row, item) in instruments.by_row() {
+        let known = of.entry(item).or_default();
+        match (*known, group_of.get(&row)) {
+            (Some(known), Some(group)) if known != *group => return false,
+            (None, Some(group)) => *known = Some(group),
+            _ => (),
+        }
     }
-    let mut of: BTreeMap<&str, &str> = BTreeMap::new();
-    let mut pairs = instruments.values().zip(groups.values());
-    let one_each = pairs.all(|(item, group)| *of.entry(item).or_insert(group) == group);
-    let distinct: BTreeSet<&&str> = of.values().collect();
-    one_each && distinct.len() < of.len()
+    let distinct: BTreeSet<&Option<&str>> = of.values().collect();
+    !distinct.contains(&None) && distinct.len() < of.len()
 }
 
 /// True where a column of numbers is one of intervals: by its header, or by the units in its cells.
@@ -89,6 +93,9 @@ mod tests {
         assert!(!groups(&["x", "x", "y", "z"]));
         assert!(!groups(&["found", "left", "found", "found"]));
         assert!(!groups(&["x", "x", "x"]));
+        // A row that leaves it open, where the item has it in another; an item without one.
+        assert!(groups(&["", "x", "x", "y"]));
+        assert!(!groups(&["x", "x", "", "y"]));
     }
 
     #[test]

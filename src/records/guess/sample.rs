@@ -17,6 +17,9 @@ const ENOUGH: f64 = 0.8;
 pub(crate) struct Sample {
     pub header: String,
     pub(super) values: Vec<String>,
+    /// The row of each value, among those that were added.
+    rows: Vec<u32>,
+    added: u32,
 }
 
 impl Sample {
@@ -24,6 +27,8 @@ impl Sample {
         Sample {
             header: header.to_string(),
             values: Vec::new(),
+            rows: Vec::new(),
+            added: 0,
         }
     }
 
@@ -32,12 +37,19 @@ impl Sample {
         if !value.is_empty() {
             let value = &value[..value.floor_char_boundary(LONGEST)];
             self.values.push(value.to_string());
+            self.rows.push(self.added);
         }
+        self.added += 1;
     }
 
     /// The values that are not blank.
     pub(crate) fn values(&self) -> impl Iterator<Item = &str> {
         self.values.iter().map(String::as_str)
+    }
+
+    /// The values that are not blank, each with its row.
+    pub(super) fn by_row(&self) -> impl Iterator<Item = (u32, &str)> {
+        self.rows.iter().copied().zip(self.values())
     }
 
     pub(super) fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {

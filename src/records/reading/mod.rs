@@ -11,6 +11,7 @@ pub(crate) mod fill_down;
 pub(crate) mod find_table;
 pub(crate) mod guarded;
 pub(crate) mod header;
+pub(crate) mod limit_cells;
 pub(crate) mod own_header;
 pub(crate) mod own_report;
 pub(crate) mod parquet_column;

@@ -16,6 +16,7 @@ pub(super) enum Column {
     CapDays,
     FloorDays,
     LastCalibration,
+    NextDue,
     ReliabilityTarget,
     Cost,
     CostOutOfTolerance,
@@ -30,7 +31,7 @@ pub(super) enum Column {
     Tolerance,
 }
 
-pub(super) fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 22] {
+pub(super) fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 23] {
     let own = &settings.columns;
     [
         ("instrument", &own.instrument, true),
@@ -43,6 +44,7 @@ pub(super) fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 22] {
         ("cap_days", &own.cap_days, false),
         ("floor_days", &own.floor_days, false),
         ("last_calibration", &own.last_calibration, false),
+        ("next_due", &own.next_due, false),
         ("reliability_target", &own.reliability_target, false),
         ("cost", &own.cost, false),
         ("cost_out_of_tolerance", &own.cost_out_of_tolerance, false),

@@ -7,7 +7,6 @@ warning, the rest of its row counts.
 
 mod columns;
 mod former;
-mod limits;
 mod role;
 mod row;
 mod standing;
@@ -24,7 +23,7 @@ use super::reading::table::{Table, TableFormat};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, RegisterCounts, Warning};
-use crate::words::agreeing;
+use crate::words::{agreeing, count};
 use columns::columns;
 use former::format_of;
 use rayon::prelude::*;
@@ -91,6 +90,7 @@ pub(crate) fn read<'a>(
         left_out,
     };
     let mut warnings = Vec::new();
+    let mut statuses: BTreeMap<(String, ItemStatus), usize> = BTreeMap::new();
     for row in 0..register.table.len() {
         let mut reader = RowReader {
             table: &register.table,
@@ -111,6 +111,9 @@ pub(crate) fn read<'a>(
             reader.warn(format!("left out: {} is already in {first}", label(&item)));
             continue;
         }
+        if let Some(read) = reader.status_in_other_words() {
+            *statuses.entry(read).or_default() += 1;
+        }
         register.rows.push(row as u32);
         let kind = register.kinds.code(&item.group, &item.unit);
         register.kind.push((kind, item.role));
@@ -119,8 +122,22 @@ pub(crate) fn read<'a>(
     let left_out = ragged
         .map(|(row, why)| Warning::new(format!("{shown}, row {row}"), format!("left out: {why}")));
     warnings.extend(left_out);
+    warnings.extend(statuses_told(&statuses, shown));
     register.table.warnings.extend(warnings);
     Ok(register)
+}
+
+/// Says which statuses were read from other words than ours, and of how many rows.
+fn statuses_told(read: &BTreeMap<(String, ItemStatus), usize>, shown: &str) -> Option<Warning> {
+    let words = read.iter().map(|((word, status), rows)| {
+        format!(
+            "\"{word}\" is read as {} ({})",
+            status.word(),
+            count(*rows, "row")
+        )
+    });
+    let words: Vec<String> = words.collect();
+    (!words.is_empty()).then(|| Warning::new(shown, format!("status: {}", words.join(", "))))
 }
 
 impl Register<'_> {
@@ -294,6 +311,7 @@ fn fill(item: &mut Item, known: Item) {
     item.cap_days = item.cap_days.or(known.cap_days);
     item.floor_days = item.floor_days.or(known.floor_days);
     item.last_calibration = item.last_calibration.or(known.last_calibration);
+    item.next_due = item.next_due.or(known.next_due);
     item.reliability_target = item.reliability_target.or(known.reliability_target);
     item.cost = item.cost.or(known.cost);
     item.cost_out_of_tolerance = item.cost_out_of_tolerance.or(known.cost_out_of_tolerance);

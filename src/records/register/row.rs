@@ -2,11 +2,11 @@
 
 use super::columns::{Column, columns};
 use super::former::names_in;
-use super::limits::LimitCells;
 use super::role::{About, Role};
 use super::standing::ItemStatus;
 use crate::records::cells::marks::Marks;
 use crate::records::date::{self, DateFormat};
+use crate::records::reading::limit_cells::LimitCells;
 use crate::records::reading::table::Table;
 use crate::records::setting_words::TimeUnit;
 use crate::records::settings::RegisterSettings;
@@ -54,6 +54,7 @@ impl RowReader<'_> {
             cap_days: self.days(Column::CapDays),
             floor_days: self.days(Column::FloorDays),
             last_calibration: self.past_day(Column::LastCalibration),
+            next_due: self.day(Column::NextDue),
             reliability_target: self.number(
                 Column::ReliabilityTarget,
                 share,
@@ -94,15 +95,7 @@ impl RowReader<'_> {
                 word.trim()
             ));
         }
-        let field = self.table.field(self.row, Column::Until as usize);
-        let until = field.date(&self.format.dates).map(f64::floor);
-        if until.is_none() && !field.is_blank() {
-            let words = self.format.dates.words();
-            self.warn(format!(
-                "until \"{}\" is left out: not a date: {words}",
-                field.text()
-            ));
-        }
+        let until = self.day(Column::Until);
         match until.is_some_and(|day| day < self.format.as_of.floor()) {
             true => (ItemStatus::InUse, None),
             false => (stated.unwrap_or_default(), until),
@@ -189,6 +182,28 @@ impl RowReader<'_> {
             ));
         }
         about
+    }
+
+    /// The status that the row states in other words than ours: its own, and which it is.
+    pub(super) fn status_in_other_words(&self) -> Option<(String, ItemStatus)> {
+        let word = self.text(Column::Status).trim().to_string();
+        let status = ItemStatus::of_word(&word)?;
+        status.is_in_other_words(&word).then_some((word, status))
+    }
+
+    /// Any day.
+    fn day(&mut self, column: Column) -> Option<f64> {
+        let field = self.table.field(self.row, column as usize);
+        let day = field.date(&self.format.dates).map(f64::floor);
+        if day.is_none() && !field.is_blank() {
+            let name = columns(self.format.settings)[column as usize].name;
+            let words = self.format.dates.words();
+            self.warn(format!(
+                "{name} \"{}\" is left out: not a date: {words}",
+                field.text()
+            ));
+        }
+        day
     }
 
     /// A day up to the as-of date.

@@ -1,9 +1,10 @@
 /*! Where an item stands, as the register says: in use, lent, stored, retired or lost. */
 
+use crate::records::words::{plain, status_words};
 use serde::{Deserialize, Serialize};
 
 /// Where an item stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ItemStatus {
     /// It serves.
@@ -39,10 +40,19 @@ impl ItemStatus {
         }
     }
 
-    /// The status of such a word, whatever its case and with a blank for the low line.
+    /// The status of such a word, whatever its case and with a blank for the low line, or of one that
+    /// laboratories use for it (`data/words/headers.toml`).
     pub(crate) fn of_word(word: &str) -> Option<Self> {
-        let plain = word.trim().to_lowercase().replace([' ', '-'], "_");
-        Self::ALL.into_iter().find(|status| status.word() == plain)
+        let word = plain(word);
+        let means = |status: &Self| plain(status.word()) == word;
+        let usual = |status: &Self| status_words(status.word()).contains(&word);
+        let all = || Self::ALL.into_iter();
+        all().find(means).or_else(|| all().find(usual))
+    }
+
+    /// True where `word` is this status in a laboratory's own word.
+    pub(crate) fn is_in_other_words(self, word: &str) -> bool {
+        plain(self.word()) != plain(word)
     }
 
     /// True where nothing is decided for the item.
@@ -66,6 +76,24 @@ mod tests {
             assert_eq!(ItemStatus::of_word(status.word()), Some(status));
         }
         assert_eq!(ItemStatus::of_word(" In use "), Some(ItemStatus::InUse));
-        assert_eq!(ItemStatus::of_word("scrapped"), None);
+        assert_eq!(ItemStatus::of_word("Scrapped"), Some(ItemStatus::Retired));
+        assert_eq!(
+            ItemStatus::of_word("ausser Betrieb"),
+            Some(ItemStatus::Stored)
+        );
+        assert_eq!(ItemStatus::of_word("calibrated"), None);
+    }
+
+    /// A word of two statuses would be read as the first of them.
+    #[test]
+    fn each_usual_word_is_of_one_status_that_there_is() {
+        let mut seen = std::collections::BTreeSet::new();
+        for status in ItemStatus::ALL {
+            assert!(!status_words(status.word()).is_empty());
+            for word in status_words(status.word()) {
+                assert!(seen.insert(word), "{word}");
+                assert_eq!(ItemStatus::of_word(word), Some(status));
+            }
+        }
     }
 }

@@ -158,7 +158,7 @@ fn a_per_cent_in_the_register_is_left_out_with_a_mend_of_its_own() {
     ] {
         let loaded = with_register(checks, register, &ChecksSettings::default());
         let words = &loaded.warnings[0].words;
-        let mend = "The register holds neither readings nor ranges: state lower and upper";
+        let mend = "Neither readings nor ranges stand beside it: state lower and upper";
         assert!(words.contains(mend), "{words}");
         assert!(!words.contains("[checks]"), "{words}");
         assert_eq!(loaded.histories.items[0].tolerance, None);

@@ -1,4 +1,4 @@
-/*! The limits of a row of the register, in the same cells as those of the records: ±, units, a
+/*! The limits of a row of the register or of the jobs, in the same cells as those of the records: ±, units, a
 tolerance in one column. What cannot be read is left out whole: half a tolerance would be a wrong one. */
 
 use super::super::Tolerance;
@@ -10,12 +10,12 @@ use super::super::cells::stated_unit::apart_from;
 use super::super::cells::target::{NoUnit, Target};
 use super::super::cells::unit::of_header;
 use super::super::cells::written::{Form, Written, is_no_number, written};
-use super::super::reading::table::Table;
 use super::super::setting_words::PerCentOf;
+use super::table::Table;
 use std::borrow::Cow;
 
 /// Where the limits of one row stand.
-pub(super) struct LimitCells<'a> {
+pub(crate) struct LimitCells<'a> {
     pub table: &'a Table,
     pub row: usize,
     pub marks: Marks,
@@ -30,7 +30,7 @@ type Limits = Result<Option<Tolerance>, LeftOut>;
 /// Limits that do not count.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[error("{stated} is left out: {why}")]
-pub(super) struct LeftOut {
+pub(crate) struct LeftOut {
     /// What stands in the cells.
     stated: String,
     why: NoTolerance,
@@ -53,7 +53,7 @@ enum NoTolerance {
     #[error(transparent)]
     Unit(NoUnit),
     #[error(
-        "a per cent of what? The register holds neither readings nor ranges: state lower and upper in the unit of the error, or the tolerance in a column of the records"
+        "a per cent of what? Neither readings nor ranges stand beside it: state lower and upper in the unit of the error, or the tolerance of an instrument in a column of its records"
     )]
     PerCent,
     #[error(transparent)]
