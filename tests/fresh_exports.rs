@@ -121,13 +121,20 @@ fn p_and_f_are_outcomes_where_nothing_else_is_kept() {
 
 /// Written by Windows-1250, of which every byte is a letter of Windows-1252 too.
 #[test]
-fn letters_of_central_europe_are_asked_about() {
+fn letters_of_central_europe_are_read() {
     let desk = Desk::new();
     let text = "Nr przyrz¹du;Data wzorcowania;B³¹d [mV];B³¹d graniczny [mV]\n\
         WV-7;11.05.2021;1,2;5\nWV-7;16.05.2022;2,1;5\n";
-    let (asked, told, _) = started(&desk, "pl1250.csv", &windows(text));
-    assert!(asked.iter().any(|name| name == "letters"), "{told}");
-    assert!(told.contains("Nr przyrządu"), "{told}");
+    let (asked, told, pipeline) = started(&desk, "pl1250.csv", &windows(text));
+    assert_eq!(asked, [""; 0], "{told}");
+    assert!(
+        told.contains("read as windows-1250 (encoding): \"Nr przyrządu\""),
+        "{told}"
+    );
+    let expected = [("WV-7", "2021-05-11", 1.2), ("WV-7", "2022-05-16", 2.1)];
+    let read = loaded(&pipeline);
+    assert_eq!(checks(&read), truth(&expected), "{told}");
+    assert_eq!(read.histories.columns.upper, [5.0; 2]);
 }
 
 /// The units of both columns are the same two, in other rows: read as one, U is a thousand times too

@@ -19,7 +19,7 @@ crate::settings! {
         sheet: String = String::new(),
         /// Delimiter of a CSV file: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of a CSV file: utf-8 or latin-1.
+        /// Encoding of a CSV file: utf-8, latin-1 or another by its standard name, such as windows-1250.
         encoding: Encoding = Encoding::Utf8,
         /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
         decimal_comma: Option<bool> = None,

@@ -112,7 +112,7 @@ fn a_column_that_holds_no_cells_is_told_where_it_is_read() {
                 assert!(refusal.contains(expected), "{refusal}");
             }
         }
-        let look = crate::records::guess::file::look(&path, 20_634.0, &[]).unwrap();
+        let look = crate::records::guess::file::look(&path, 20_634.0, &[], None).unwrap();
         let note = format!("Column \"{name}\" holds lists and cannot be read.");
         assert!(look.checks.notes.contains(&note), "{:?}", look.checks.notes);
         assert!(look.checks.columns.iter().any(|c| c.header == "date"));

@@ -48,32 +48,6 @@ impl Delimiter {
     }
 }
 
-/// How letters beyond ASCII are stored.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum Encoding {
-    /// UTF-8, with or without byte order mark; UTF-16 is recognised by its mark.
-    #[default]
-    #[serde(rename = "utf-8")]
-    Utf8,
-    /// ISO 8859-1, Western Europe, with the signs that Windows-1252 has beyond it.
-    #[serde(rename = "latin-1")]
-    Latin1,
-    /// Each file by itself: UTF-8 where all its bytes are, else Latin-1.
-    #[serde(rename = "auto")]
-    Auto,
-}
-
-impl Encoding {
-    /// The encoding of a file with these bytes.
-    pub(crate) fn of(self, bytes: &[u8]) -> Encoding {
-        match self {
-            Encoding::Auto if std::str::from_utf8(bytes).is_err() => Encoding::Latin1,
-            Encoding::Auto => Encoding::Utf8,
-            stated => stated,
-        }
-    }
-}
-
 /// What to do with several readings of one history on one day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -4,13 +4,14 @@ use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::cells::power_of_ten::PowerOfTen;
 use super::date::UsableDateFormat;
+use super::encoding::Encoding;
 use super::grid::Display;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::setting_words::{
-    AsFoundIs, Delimiter, Encoding, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats,
-    StatedOutcome, SumsAre, Thousands, TimeUnit,
+    AsFoundIs, Delimiter, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats, StatedOutcome,
+    SumsAre, Thousands, TimeUnit,
 };
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
@@ -28,7 +29,7 @@ crate::settings! {
         largest_unpacked_mb: u32 = plain_file::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
         /// Delimiter of CSV files: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of CSV files: utf-8 or latin-1; auto takes utf-8 for each file that is all of it, else latin-1.
+        /// Encoding of CSV files: utf-8, latin-1 or another by its standard name, such as windows-1250, iso-8859-2, windows-1251 or shift_jis; auto takes utf-8 for each file that is all of it, else latin-1.
         encoding: Encoding = Encoding::Utf8,
         /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
         decimal_comma: Option<bool> = None,
@@ -157,7 +158,7 @@ crate::settings! {
         sheet: String = String::new(),
         /// Delimiter of a CSV register: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of a CSV register: utf-8 or latin-1.
+        /// Encoding of a CSV register: utf-8, latin-1 or another by its standard name, such as windows-1250.
         encoding: Encoding = Encoding::Utf8,
         /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
         decimal_comma: Option<bool> = None,

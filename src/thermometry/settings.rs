@@ -19,7 +19,7 @@ crate::settings! {
         files: Vec<String> = Vec::new(),
         /// Delimiter of CSV files: auto, ",", ";", tab or "|".
         delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of CSV files: utf-8 or latin-1.
+        /// Encoding of CSV files: utf-8, latin-1 or another by its standard name, such as windows-1250.
         encoding: Encoding = Encoding::Utf8,
         /// True where numbers are written 0,5 rather than 0.5.
         decimal_comma: bool = false,

@@ -193,6 +193,10 @@ fn next_line(source: &mut dyn BufRead) -> Result<Option<Vec<u8>>> {
 fn text(bytes: Vec<u8>, encoding: Encoding) -> std::result::Result<String, Refused> {
     match encoding.of(&bytes) {
         Encoding::Latin1 => Ok(bytes.into_iter().map(char::from).collect()),
+        Encoding::Named(named) => match Encoding::decoded(named, &bytes) {
+            Some(text) => Ok(text.into_owned()),
+            None => Err(refused!("the line is not {}", encoding.word())),
+        },
         Encoding::Utf8 | Encoding::Auto => {
             String::from_utf8(bytes).map_err(|_| refused!("the line is not UTF-8"))
         }
@@ -201,11 +205,10 @@ fn text(bytes: Vec<u8>, encoding: Encoding) -> std::result::Result<String, Refus
 
 /// As the laboratory's files are written: every letter came from its encoding, or was looked at.
 fn bytes(table: &str, encoding: Encoding) -> Vec<u8> {
-    match encoding {
-        Encoding::Utf8 | Encoding::Auto => table.as_bytes().to_vec(),
-        Encoding::Latin1 => table
-            .chars()
-            .map(|c| u8::try_from(c).unwrap_or(b'?'))
-            .collect(),
-    }
+    let own = |c: char| {
+        let bytes = encoding.encoded(c.encode_utf8(&mut [0; 4]));
+        bytes.unwrap_or_else(|_| b"?".to_vec())
+    };
+    let whole = encoding.encoded(table);
+    whole.unwrap_or_else(|_| table.chars().flat_map(own).collect())
 }

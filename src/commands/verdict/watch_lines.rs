@@ -232,9 +232,10 @@ pub(super) fn stated(text: &str, encoding: Encoding) -> Result<(&'static str, St
         .map(|(column, _)| *column)
         .find(|column| *column == name.trim())
         .ok_or_else(|| refused!("{text:?}: readings have no column {name:?}"))?;
-    if encoding == Encoding::Latin1 && value.chars().any(|c| u8::try_from(c).is_err()) {
+    if encoding.encoded(value).is_err() {
         return Err(refused!(
-            "{text:?}: the laboratory's encoding, latin-1, cannot write it"
+            "{text:?}: the laboratory's encoding, {}, cannot write it",
+            encoding.word()
         ));
     }
     match column {

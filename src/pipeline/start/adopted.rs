@@ -108,8 +108,8 @@ impl Adopted {
         if table.delimiter != Delimiter::Auto {
             let _ = writeln!(text, "delimiter = \"{}\"", table.delimiter.word());
         }
-        if table.encoding == Encoding::Latin1 {
-            text.push_str("encoding = \"latin-1\"\n");
+        if table.encoding != Encoding::Utf8 {
+            let _ = writeln!(text, "encoding = \"{}\"", table.encoding.word());
         }
         for line in &table.to_state {
             let _ = writeln!(text, "{line}");

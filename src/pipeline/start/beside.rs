@@ -90,7 +90,8 @@ struct Sorted {
 
 impl Sorted {
     fn of(path: PathBuf, today: f64, standing: Option<&Standing>) -> Self {
-        let (whole, beside) = match look(&path, today, &[]) {
+        let stated = standing.and_then(|standing| standing.encoding(&path));
+        let (whole, beside) = match look(&path, today, &[], stated) {
             Ok(Held { checks, beside }) => (Ok(checks), beside),
             Err(why) => (Err(why), Vec::new()),
         };
@@ -131,7 +132,7 @@ impl Sorted {
             true => None,
             // A workbook of which no sheet is left has no checks.
             false => {
-                let rest = look(&self.path, today, &sheets);
+                let rest = look(&self.path, today, &sheets, None);
                 rest.map(|held| Ok(held.checks)).ok()
             }
         };

@@ -141,7 +141,9 @@ fn reading_lines(text: &mut String, guess: &Guess) {
     }
     match guess.encoding {
         Encoding::Utf8 => {}
-        Encoding::Latin1 => text.push_str("encoding = \"latin-1\"\n"),
+        Encoding::Latin1 | Encoding::Named(_) => {
+            let _ = writeln!(text, "encoding = \"{}\"", guess.encoding.word());
+        }
         Encoding::Auto => text.push_str("encoding = \"auto\"             # the files differ\n"),
     }
     let stated = |key: &str| guess.to_state.iter().any(|line| line.starts_with(key));

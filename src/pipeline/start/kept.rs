@@ -7,6 +7,7 @@ use super::merge::{Draft, Merged};
 use super::person::{Person, StartError, parsed};
 use super::places::{form_table, with_lines};
 use super::stated::Stated;
+use crate::records::Encoding;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
@@ -68,6 +69,12 @@ impl Standing {
         let own = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let found = self.covered.iter().find(|(path, _)| *path == own);
         found.map(|(_, form)| *form)
+    }
+
+    /// The encoding that it states of a file of checks; `None` where that goes by the file.
+    pub(crate) fn encoding(&self, path: &Path) -> Option<Encoding> {
+        let form = self.file.settings.checks.form(self.form_of(path)?);
+        Some(form.encoding).filter(|encoding| matches!(encoding, Encoding::Named(_)))
     }
 
     /// What it says of a form; `None` where it does not read all its files in one way.

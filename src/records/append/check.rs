@@ -77,8 +77,8 @@ impl AppendError {
 pub(crate) enum NoPlace {
     #[error("a UTF-16 file cannot be appended to; save it as UTF-8")]
     Utf16,
-    #[error("{0} does not exist in latin-1")]
-    Latin1(char),
+    #[error("{0} does not exist in {1}")]
+    Letter(char, String),
     /// What the reader of records says of it.
     #[error("{0}")]
     Unreadable(String),

@@ -9,8 +9,8 @@ and rights stay as they are.
 use super::check::{AppendError, NewCheck, NoPlace};
 use super::held::{Held, replace};
 use super::record_table::RecordTable;
+use crate::records::encoding::Encoding;
 use crate::records::reading::{files, source, workbook};
-use crate::records::setting_words::Encoding;
 use crate::records::settings::ChecksSettings;
 use std::borrow::Cow;
 use std::path::Path;
@@ -87,13 +87,9 @@ pub(crate) fn text_of<'a>(
 }
 
 pub(crate) fn encoded(text: &str, encoding: Encoding) -> Result<Vec<u8>, NoPlace> {
-    match encoding {
-        Encoding::Utf8 | Encoding::Auto => Ok(text.as_bytes().to_vec()),
-        Encoding::Latin1 => text
-            .chars()
-            .map(|c| u8::try_from(u32::from(c)).map_err(|_| NoPlace::Latin1(c)))
-            .collect(),
-    }
+    encoding
+        .encoded(text)
+        .map_err(|letter| NoPlace::Letter(letter, encoding.word()))
 }
 
 #[cfg(test)]

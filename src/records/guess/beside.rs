@@ -11,8 +11,9 @@ use super::length_of_time::{UnitOfTime, unit_of_time};
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
+use crate::records::encoding::Encoding;
 use crate::records::register::{About, ItemStatus, Role};
-use crate::records::setting_words::{Delimiter, Encoding};
+use crate::records::setting_words::Delimiter;
 use crate::records::words::{job_words, register_words, words};
 
 /// What such a table is.

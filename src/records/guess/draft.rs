@@ -2,8 +2,9 @@
 
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_FROM};
 use crate::records::cells::column::Column;
+use crate::records::encoding::Encoding;
 use crate::records::reading::wide::WideSettings;
-use crate::records::setting_words::{Delimiter, Encoding};
+use crate::records::setting_words::Delimiter;
 
 /// A column with its meaning.
 #[derive(Debug, Clone, PartialEq)]
@@ -228,6 +229,13 @@ impl Guess {
             && self.unit == other.unit
             && self.delimiter == other.delimiter
             && self.fill_down() == other.fill_down()
+            && self.letters_alike(other)
+    }
+
+    /// True where the program tells by itself how the letters of each are stored.
+    fn letters_alike(&self, other: &Guess) -> bool {
+        let named = |guess: &Guess| matches!(guess.encoding, Encoding::Named(_));
+        self.encoding == other.encoding || !named(self) && !named(other)
     }
 
     /// The line that states which blank cells take what stands above; empty where none does.

@@ -6,28 +6,34 @@ languages. What stays ambiguous is said in words, never hidden.
 */
 
 use super::beside::beside;
-use super::central_europe::about_central_europe;
 use super::dates::Clock;
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
+use super::letters::{Letters, letters};
 use super::looked::{Held, ROWS, from_samples, samples};
 use super::sample::Sample;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
+use crate::records::encoding::Encoding;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::wide::Written;
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::reading::{files, parquet_file, plain_file, source};
-use crate::records::setting_words::{Delimiter, Encoding, InstrumentFrom};
+use crate::records::setting_words::{Delimiter, InstrumentFrom};
 use std::path::Path;
 
 /// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days
-/// since 1970-01-01.
+/// since 1970-01-01, `stated` the encoding of a text where a person states it.
 ///
 /// # Errors
 /// A file that is no table.
-pub(crate) fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
-    let mut held = look_inside(path, today, apart)?;
+pub(crate) fn look(
+    path: &Path,
+    today: f64,
+    apart: &[String],
+    stated: Option<Encoding>,
+) -> Result<Held, LoadError> {
+    let mut held = look_inside(path, today, apart, stated)?;
     if let Some(stem) = path.file_stem() {
         let name = stem.to_string_lossy();
         held.checks.ask_named_by(InstrumentFrom::File, &name, false);
@@ -35,7 +41,29 @@ pub(crate) fn look(path: &Path, today: f64, apart: &[String]) -> Result<Held, Lo
     Ok(held)
 }
 
-fn look_inside(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadError> {
+/// The encoding of a text, by its bytes.
+fn by_letters(bytes: &[u8], shown: &str) -> Result<Letters, LoadError> {
+    match source::decode(bytes, Encoding::Utf8, shown) {
+        Ok(_) => Ok(Letters {
+            encoding: Encoding::Utf8,
+            note: "Encoding: UTF-8.".to_string(),
+            to_check: None,
+            doubt: None,
+        }),
+        Err(error) => {
+            // Binary junk fails here too; then the first error stands.
+            let western = source::decode(bytes, Encoding::Latin1, shown)?;
+            Ok(letters(bytes, &western, &error.what))
+        }
+    }
+}
+
+fn look_inside(
+    path: &Path,
+    today: f64,
+    apart: &[String],
+    stated: Option<Encoding>,
+) -> Result<Held, LoadError> {
     let clock = Clock {
         system: None,
         today,
@@ -48,17 +76,19 @@ fn look_inside(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadEr
         return look_at_workbook(path, &shown, clock, apart);
     }
     let bytes = source::read(path, &shown)?;
-    let (encoding, encoding_note) = match source::decode(&bytes, Encoding::Utf8, &shown) {
-        Ok(_) => (Encoding::Utf8, "Encoding: UTF-8.".to_string()),
-        Err(error) => {
-            // Binary junk fails here too; then the first error stands.
-            source::decode(&bytes, Encoding::Latin1, &shown)?;
-            (
-                Encoding::Latin1,
-                format!("Encoding: Latin-1, since {}.", error.what),
-            )
-        }
+    let read = match stated {
+        Some(encoding) => Letters {
+            encoding,
+            note: format!(
+                "Encoding: {}, as the pipeline file states.",
+                encoding.word()
+            ),
+            to_check: None,
+            doubt: None,
+        },
+        None => by_letters(&bytes, &shown)?,
     };
+    let encoding = read.encoding;
     let text = source::decode(&bytes, encoding, &shown)?;
     let written = Written {
         delimiter: Delimiter::Auto,
@@ -72,7 +102,7 @@ fn look_inside(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadEr
         _ => Delimiter::Comma,
     };
     let mut notes = vec![
-        encoding_note,
+        read.note,
         format!(
             "Delimiter: {}, which splits the rows into {} columns like the header.",
             delimiter_words(delimiter),
@@ -80,10 +110,9 @@ fn look_inside(path: &Path, today: f64, apart: &[String]) -> Result<Held, LoadEr
         ),
     ];
     notes.append(&mut looked.notes);
-    let western = encoding == Encoding::Latin1;
-    let letters = western.then(|| about_central_europe(&text, looked.delimiter));
     let mut held = looked.held((delimiter, encoding), clock, notes);
-    held.checks.doubts.extend(letters.flatten());
+    held.checks.to_check.extend(read.to_check);
+    held.checks.doubts.extend(read.doubt);
     Ok(held)
 }
 

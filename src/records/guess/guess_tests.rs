@@ -8,7 +8,7 @@ fn guess_text(text: &[u8]) -> Guess {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("f.csv");
     std::fs::write(&path, text).unwrap();
-    look(&path, TODAY, &[]).unwrap().checks
+    look(&path, TODAY, &[], None).unwrap().checks
 }
 
 fn header(guess: &Guess, column: Column) -> &str {

@@ -22,12 +22,13 @@ use crate::records::cells::batch::shortened;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Seen;
+use crate::records::encoding::Encoding;
 use crate::records::reading::aside::aside;
 use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::{Split, split_header};
 use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::wide::{Door, Long, WideSettings, Written, unpivot};
-use crate::records::setting_words::{Delimiter, Encoding};
+use crate::records::setting_words::Delimiter;
 use csv::StringRecord;
 
 /// Rows that are looked at.

@@ -1,7 +1,6 @@
 /*! A first look at a person's own file: what its columns mean, and why we think so. */
 
 pub(crate) mod beside;
-mod central_europe;
 pub(crate) mod columns;
 pub(crate) mod dates;
 pub(crate) mod doubt;
@@ -9,6 +8,7 @@ pub(crate) mod draft;
 pub(crate) mod file;
 mod headers;
 pub(crate) mod length_of_time;
+mod letters;
 pub(crate) mod looked;
 mod named_by;
 mod names_once;

@@ -1,7 +1,7 @@
 /*! A file's bytes and its text: no endless line, no binary junk, one encoding. */
 
 use super::plain_file;
-use crate::records::setting_words::Encoding;
+use crate::records::encoding::Encoding;
 use crate::records::{InputFile, LoadError};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
@@ -133,6 +133,9 @@ pub(crate) fn decode<'a>(
     match encoding.of(bytes) {
         Encoding::Utf8 | Encoding::Auto => utf8(bytes, shown).map(Cow::Borrowed),
         Encoding::Latin1 => Ok(bytes.iter().map(|&b| western(b)).collect()),
+        Encoding::Named(named) => {
+            Encoding::decoded(named, bytes).ok_or_else(|| other_letters(bytes, named, shown))
+        }
     }
 }
 
@@ -183,6 +186,18 @@ fn utf8<'a>(bytes: &'a [u8], shown: &str) -> Result<&'a str, LoadError> {
             ),
         )
     })
+}
+
+/// The first line that is not of the encoding that is stated.
+fn other_letters(bytes: &[u8], named: &'static encoding_rs::Encoding, shown: &str) -> LoadError {
+    let readable = |line: &&[u8]| Encoding::decoded(named, line).is_some();
+    let lines = bytes.split(|byte| *byte == b'\n');
+    let line = lines.take_while(readable).count() + 1;
+    LoadError::new(
+        format!("{shown}, line {line}"),
+        format!("its letters are not {}", named.name().to_lowercase()),
+        "State the encoding that the file has, or save it as UTF-8.",
+    )
 }
 
 fn utf16<'a>(
