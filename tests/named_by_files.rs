@@ -112,6 +112,29 @@ fn a_sheet_under_another_header_is_asked_about() {
 }
 
 #[test]
+fn a_sheet_that_another_form_reads_is_asked_about_no_more() {
+    let desk = Desk::new();
+    let (_, pipeline) = desk.start(&three_sheets(&desk));
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    let mut kept = draft.lines().filter(|l| !l.starts_with("sheets_not_read"));
+    let other = "[[checks.other]]\nfiles = [\"log.xlsx\"]\nsheets = [\"TH-016\"]\ninstrument_from = \"sheet\"\n[checks.other.columns]\ndate = \"When\"\nas_found = \"Deviation [µK]\"\ntolerance = \"Limit ±\"\n";
+    let text = kept
+        .by_ref()
+        .fold(String::new(), |text, line| text + line + "\n")
+        + other;
+    std::fs::write(&pipeline, text).unwrap();
+    let (again, _) = desk.start(&desk.path("log.xlsx"));
+    assert!(
+        !again.stdout.contains("sheets_not_read"),
+        "{}",
+        again.stdout
+    );
+    let mut truth = truth(&TRUTH);
+    truth.push(("TH-016".into(), "2023-03-06".into(), 700.0));
+    assert_eq!(checks(&loaded(&pipeline)), truth);
+}
+
+#[test]
 fn forms_that_name_other_sheets_share_a_workbook_and_a_sheet_that_none_names_is_told() {
     let desk = Desk::new();
     three_sheets(&desk);

@@ -86,12 +86,16 @@ struct Sorted {
     sure: Vec<Adopted>,
     /// What may be something else.
     unsure: Vec<Adopted>,
+    /// The sheets that a pipeline file which stands reads in forms of their own.
+    others: Vec<String>,
 }
 
 impl Sorted {
     fn of(path: PathBuf, today: f64, standing: Option<&Standing>) -> Self {
         let stated = standing.and_then(|standing| standing.encoding(&path));
-        let (whole, beside) = match look(&path, today, &[], stated) {
+        let others = standing.map(|standing| standing.sheets_of_others(&path));
+        let others = others.unwrap_or_default();
+        let (whole, beside) = match look(&path, today, &others, stated) {
             Ok(Held { checks, beside }) => (Ok(checks), beside),
             Err(why) => (Err(why), Vec::new()),
         };
@@ -116,6 +120,7 @@ impl Sorted {
             path,
             sure,
             unsure,
+            others,
         };
         sorted.set_apart(today);
         sorted
@@ -127,11 +132,12 @@ impl Sorted {
             return;
         }
         let tables = self.sure.iter();
-        let sheets: Vec<String> = tables.map(|t| t.table.sheet.clone()).collect();
+        let mut sheets: Vec<String> = tables.map(|t| t.table.sheet.clone()).collect();
         self.rest = match sheets.iter().any(String::is_empty) {
             true => None,
             // A workbook of which no sheet is left has no checks.
             false => {
+                sheets.extend(self.others.iter().cloned());
                 let rest = look(&self.path, today, &sheets, None);
                 rest.map(|held| Ok(held.checks)).ok()
             }

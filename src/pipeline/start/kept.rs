@@ -121,11 +121,22 @@ impl Standing {
 
     /// True where it reads the file, or of a workbook that sheet, as checks.
     pub(crate) fn reads(&self, path: &Path, sheet: &str) -> bool {
-        let form = self.form_of(path);
-        form.is_some_and(|form| {
-            let sheets = &self.file.settings.checks.form(form).sheets;
-            sheet.is_empty() || sheets.iter().any(|own| own == sheet)
-        })
+        self.sheets(path)
+            .any(|(_, sheets)| sheet.is_empty() || sheets.iter().any(|own| own == sheet))
+    }
+
+    /// The sheets of a workbook that are read in other forms than its first.
+    pub(crate) fn sheets_of_others(&self, path: &Path) -> Vec<String> {
+        let first = self.form_of(path);
+        let others = self.sheets(path).filter(|(form, _)| Some(*form) != first);
+        others.flat_map(|(_, sheets)| sheets.to_vec()).collect()
+    }
+
+    /// The forms by which it reads a file, each with the sheets that it names.
+    fn sheets(&self, path: &Path) -> impl Iterator<Item = (usize, &[String])> {
+        let own = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let forms = self.covered.iter().filter(move |(path, _)| *path == own);
+        forms.map(|(_, form)| (*form, &*self.file.settings.checks.form(*form).sheets))
     }
 
     /// The text with what it lacks for these forms.
