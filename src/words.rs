@@ -164,9 +164,47 @@ impl fmt::Display for Short {
     }
 }
 
-/// "1 check", "3 checks", "3 histories", "3 lives".
-pub(crate) fn count(number: usize, thing: &str) -> String {
-    format!("{number} {}", plural(number, thing))
+/// Narrow space that keeps the groups of one number on one line (ISO 80000-1, 7.3.1).
+const DIGIT_SPACE: char = '\u{202f}';
+
+/// Whole parts of no more digits stand ungrouped.
+const MOST_UNGROUPED: usize = 4;
+
+/// The digits of a whole number in threes from the right: "1604", "20 000".
+pub(crate) fn in_threes(whole: &str) -> String {
+    if whole.len() <= MOST_UNGROUPED {
+        return whole.into();
+    }
+    let mut text = String::with_capacity(whole.len() + whole.len());
+    for (i, digit) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i).is_multiple_of(3) {
+            text.push(DIGIT_SPACE);
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// The decimals of a number in threes from the left.
+pub(crate) fn decimals_in_threes(fraction: &str) -> String {
+    let mut text = String::with_capacity(fraction.len() + fraction.len());
+    for (i, digit) in fraction.chars().enumerate() {
+        if fraction.len() > MOST_UNGROUPED && i > 0 && i.is_multiple_of(3) {
+            text.push(DIGIT_SPACE);
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// A number of things, as sentences, titles and tables for reading write it.
+pub(crate) fn number(things: usize) -> String {
+    in_threes(&things.to_string())
+}
+
+/// "1 check", "3 checks", "3 histories", "20 000 lives".
+pub(crate) fn count(things: usize, thing: &str) -> String {
+    format!("{} {}", number(things), plural(things, thing))
 }
 
 /// "check" of one, "checks" of any other number.
@@ -218,11 +256,19 @@ pub(crate) fn capitalised(text: &str) -> String {
     })
 }
 
+/// " and 3 more", or nothing.
+pub(crate) fn and_others(others: usize) -> String {
+    match others {
+        0 => String::new(),
+        others => format!(" and {} more", number(others)),
+    }
+}
+
 /// " (and 3 more)", or nothing.
 pub(crate) fn and_more(count: usize) -> String {
     match count {
         0 => String::new(),
-        n => format!(" (and {n} more)"),
+        n => format!(" (and {} more)", number(n)),
     }
 }
 
@@ -237,12 +283,15 @@ mod tests {
     }
 
     #[test]
-    fn one_thing_is_told_in_the_singular() {
+    fn one_thing_is_told_in_the_singular_and_many_in_threes() {
         for (number, thing, expected) in [
             (1, "life", "1 life"),
             (2, "life", "2 lives"),
             (0, "check", "0 checks"),
             (3, "history", "3 histories"),
+            (9999, "row", "9999 rows"),
+            (18_904, "proposal", "18\u{202f}904 proposals"),
+            (1_234_567, "check", "1\u{202f}234\u{202f}567 checks"),
         ] {
             assert_eq!(count(number, thing), expected);
         }

@@ -10,6 +10,7 @@ use crate::report::text;
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::output::Charts;
 use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::words::{count, number};
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -145,15 +146,15 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
         text,
         "As of {}: {} from {} ({} read, {} merged, {} rejected).",
         text::iso_date(summary.as_of),
-        plural(summary.histories, "history", "histories"),
-        plural(rows.used as usize, "check", "checks"),
-        rows.read,
-        rows.merged,
-        rows.rejected
+        count(summary.histories, "history"),
+        count(rows.used as usize, "check"),
+        number(rows.read as usize),
+        number(rows.merged as usize),
+        number(rows.rejected as usize)
     );
     let order = ["withdraw", "review", "shorten", "keep", "extend"];
-    let counts =
-        order.map(|action| format!("{action} {}", summary.actions.get(action).unwrap_or(&0)));
+    let counted = |action| number(*summary.actions.get(action).unwrap_or(&0));
+    let counts = order.map(|action| format!("{action} {}", counted(action)));
     let gone = match summary.actions.get("none") {
         Some(number) => format!("; not decided, since retired or lost: {number}"),
         None => String::new(),
@@ -194,17 +195,13 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     if summary.warnings.len() > WARNINGS_SHOWN {
         let _ = writeln!(
             text,
-            "\n{} warnings in all; see warnings.csv.",
-            summary.warnings.len()
+            "\n{} in all; see warnings.csv.",
+            count(summary.warnings.len(), "warning")
         );
     }
     let page = shown(&summary.folder.join("index.html"));
     let _ = writeln!(text, "\nReport: {}", page.display());
     text
-}
-
-fn plural(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
 }
 
 /// The path as a person would type it: without detours, and from here where it lies below.

@@ -15,6 +15,7 @@ use crate::report::table_writer::{TableFolder, TableWriter};
 use crate::simulate::closed_loop::{self, Cell, LoopSettings, promises};
 use crate::simulate::demo::{DEMO_SEED, demo_files};
 use crate::simulate::{BATCH, SimulationSettings, Tables, batch, instruments};
+use crate::words::count;
 use clap::Args;
 use std::fs;
 use std::io::Write as _;
@@ -137,7 +138,8 @@ fn fleets(arguments: &Arguments) -> Result<String, CommandError> {
     drop(stages);
     files.finish()?;
     Ok(format!(
-        "Wrote {all} invented instruments with {rows} checks to {}: checks.csv, register.csv, truth.csv.",
+        "Wrote {all} invented instruments with {} to {}: checks.csv, register.csv, truth.csv.",
+        count(rows as usize, "check"),
         arguments.out.display()
     ))
 }

@@ -8,6 +8,7 @@ use super::regression::shared_u::shared_u;
 use super::regression::straight_line::STRAIGHT_LINE;
 use super::series::readings::Reading;
 use super::{DriftSettings, Fit, ModelName};
+use crate::words::count;
 
 /// The choice.
 pub(crate) const AUTO: Auto = Auto;
@@ -61,8 +62,8 @@ pub(super) fn line_for_want_of_a_choice(
 ) -> Fit {
     let mut fit = STRAIGHT_LINE.fit_readings(readings, u_common, settings);
     fit.notes.push(format!(
-        "{} readings cannot decide between models; the straight line is used",
-        readings.len()
+        "{} cannot decide between models; the straight line is used",
+        count(readings.len(), "reading")
     ));
     fit
 }

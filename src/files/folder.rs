@@ -11,6 +11,7 @@ use super::folder_error::{FolderError, sibling, system};
 use super::lock::Lock;
 use super::own_files::{OwnFiles, mark, remove_left_over, remove_unfinished};
 use crate::records::reading::own_report::{RECORD, is_report};
+use crate::words::and_others;
 use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
@@ -183,10 +184,7 @@ fn keep_edited(target: &Path, edited: &[String]) -> Result<Option<String>, Folde
         fs::create_dir_all(parent).map_err(system("create", parent))?;
         fs::copy(&from, &to).map_err(system("copy", &from))?;
     }
-    let more = match edited.len() - 1 {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
+    let more = and_others(edited.len() - 1);
     Ok(Some(format!(
         "{first}{more} of the report that stood here had been changed by hand; kept in {}.",
         aside.display()

@@ -3,6 +3,7 @@
 use super::job::{Job, JobDoubt, unassessed};
 use crate::records::screening::alike::{NearNames, looked_up};
 use crate::records::{Item, date};
+use crate::words::and_others;
 use std::collections::HashMap;
 
 /// Rows of the table named in one sentence.
@@ -54,10 +55,7 @@ impl<'a> Matches<'a> {
 
 fn note(read_as: &[String]) -> Option<String> {
     let named = read_as.iter().take(NAMED).cloned().collect::<Vec<_>>();
-    let more = match read_as.len() - named.len() {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
+    let more = and_others(read_as.len() - named.len());
     (!named.is_empty()).then(|| {
         format!(
             "Names that differ from the records' only by case, blanks or the mark of decimals were taken as theirs: job {}{more}.",

@@ -2,7 +2,7 @@
 
 use super::state::{KeptHistory, check_hashes, each_hash};
 use crate::records::{History, date};
-use crate::words::agreeing;
+use crate::words::{agreeing, and_others};
 use std::collections::HashMap;
 
 /// Dates named in one sentence.
@@ -59,10 +59,7 @@ fn dates(days: &[f64]) -> String {
         .take(DATES_NAMED)
         .map(|day| date::iso(*day))
         .collect();
-    match days.len().saturating_sub(DATES_NAMED) {
-        0 => named.join(", "),
-        more => format!("{} and {more} more", named.join(", ")),
-    }
+    named.join(", ") + &and_others(days.len().saturating_sub(DATES_NAMED))
 }
 
 /// Sentences for the digest: kind, sentence, red flag. `run` names the run that is compared with.

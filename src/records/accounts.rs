@@ -7,6 +7,7 @@ use super::given::Given;
 use super::places::held::Places;
 use super::screening::resolution::Steps;
 use super::valueless::Valueless;
+use crate::words::and_others;
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
@@ -67,7 +68,7 @@ pub(crate) fn once(warnings: &[Warning]) -> Vec<String> {
         .into_iter()
         .map(|(warning, count)| match count {
             1 => warning.to_string(),
-            n => format!("{} and {} more: {}", warning.source, n - 1, warning.words),
+            n => format!("{}{}: {}", warning.source, and_others(n - 1), warning.words),
         });
     words.collect()
 }

@@ -12,7 +12,7 @@ use super::screening::screen::Findings;
 use super::setting_words::{AsFoundIs, LimitsAre, SumsAre};
 use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};
-use crate::words::and_more;
+use crate::words::{and_more, count};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
@@ -212,7 +212,7 @@ pub(crate) fn warn_lost(
         .map(|(name, rows)| {
             let rows = match rows {
                 1 => "its only row was rejected".to_string(),
-                n => format!("all its {n} rows were rejected"),
+                n => format!("all its {} were rejected", count(n, "row")),
             };
             Warning::new(name, format!("{rows}: nothing is decided for it"))
         })

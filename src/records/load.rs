@@ -30,6 +30,7 @@ use super::settings::{ChecksSettings, RegisterSettings};
 use super::tables::{read_file, read_made, read_part};
 use super::{ApprovalBook, FormerNames, Histories, InputFile, Item, Tolerance, Warning};
 use super::{own_facts, register, revaluation};
+use crate::words::{and_others, count};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashSet};
 use std::path::{Path, PathBuf};
@@ -489,7 +490,7 @@ pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(
         .collect();
     let place = match request.checks.len() {
         0..=3 => names.join(", "),
-        n => format!("{} and {} more", names.join(", "), n - 3),
+        n => names.join(", ") + &and_others(n - 3),
     };
     match loaded.rejects.first() {
         None => Err(LoadError::new(
@@ -502,7 +503,7 @@ pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(
                 place,
                 match loaded.rows.read {
                     1 => "the only row was rejected".to_string(),
-                    rows => format!("all {rows} rows were rejected"),
+                    rows => format!("all {} were rejected", count(rows as usize, "row")),
                 },
                 match &*first.column {
                     // A row that does not fit the header has no column to blame.

@@ -1,6 +1,6 @@
 /*! Lists of what presses: items of which the same is said stand in one line. */
 
-use super::text::fixed;
+use crate::words::and_others;
 
 /// Names in one line; that there are more is said without a number, since lists look at the most
 /// urgent alone.
@@ -36,10 +36,7 @@ pub(crate) fn names(names: &[String]) -> String {
 
 /// "A; B and 3 more": the first of `of` names.
 pub(crate) fn and_more(names: &[String], of: usize) -> String {
-    match of.saturating_sub(names.len()) {
-        0 => names.join("; "),
-        more => format!("{} and {} more", names.join("; "), fixed(more as f64, 0)),
-    }
+    names.join("; ") + &and_others(of.saturating_sub(names.len()))
 }
 
 #[cfg(test)]

@@ -75,6 +75,7 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
     }
     let left = urgent.len().saturating_sub(MOST_ROWS);
     if left > 0 {
+        let left = crate::words::number(left);
         let _ = writeln!(out, "- … and {left} more in the table `decisions`");
     }
     out.push('\n');

@@ -3,9 +3,6 @@
 use crate::words;
 use chrono::{Datelike, NaiveDate};
 
-/// Narrow no-break space between groups of three digits (ISO 80000-1, 7.3.1).
-const DIGIT_SPACE: char = '\u{202f}';
-
 /// Minus sign of printed numbers.
 const MINUS: char = '\u{2212}';
 
@@ -36,24 +33,14 @@ pub(crate) fn fixed(value: f64, decimals: usize) -> String {
     let plain = format!("{:.*}", decimals.min(17), value.abs());
     let zero = plain.bytes().all(|b| b == b'0' || b == b'.');
     let (whole, fraction) = plain.split_once('.').unwrap_or((&plain, ""));
-    let mut text = String::with_capacity(plain.len() + 6);
+    let mut text = String::new();
     if value < 0.0 && !zero {
         text.push(MINUS);
     }
-    for (i, digit) in whole.chars().enumerate() {
-        if whole.len() > 4 && i > 0 && (whole.len() - i).is_multiple_of(3) {
-            text.push(DIGIT_SPACE);
-        }
-        text.push(digit);
-    }
+    text += &words::in_threes(whole);
     if !fraction.is_empty() {
         text.push('.');
-        for (i, digit) in fraction.chars().enumerate() {
-            if fraction.len() > 4 && i > 0 && i.is_multiple_of(3) {
-                text.push(DIGIT_SPACE);
-            }
-            text.push(digit);
-        }
+        text += &words::decimals_in_threes(fraction);
     }
     text
 }
@@ -197,11 +184,7 @@ pub(crate) fn unbroken(sentence: &str) -> String {
 
 /// "1 check", "12 checks".
 pub(crate) fn count(number: usize, noun: &str) -> String {
-    format!(
-        "{}\u{a0}{}",
-        fixed(number as f64, 0),
-        words::plural(number, noun)
-    )
+    words::count(number, noun).replace(' ', "\u{a0}")
 }
 
 /// A sentence with true minus signs before its negative numbers; ranges, dates and names keep

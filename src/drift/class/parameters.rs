@@ -11,6 +11,7 @@ use crate::drift::state::recent_scatter::RecentScatter;
 use crate::drift::state::surprise::Surprises;
 use crate::drift::state::transition::Transition;
 use crate::records::{History, Item, date};
+use crate::words::count;
 use serde::{Deserialize, Serialize};
 
 /// Confidence of the largest rate of steps that agrees with a record.
@@ -102,8 +103,8 @@ impl ClassParameters {
         });
         (self.members > 1).then(|| {
             format!(
-                "What its class lends was learned from {} histories{until}.",
-                self.members
+                "What its class lends was learned from {}{until}.",
+                count(self.members as usize, "history")
             )
         })
     }

@@ -10,6 +10,7 @@ use crate::records::{Event, Histories, History, Item, Loaded, Outcome, once};
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
 use crate::settings::named_files;
+use crate::words::and_others;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::path::PathBuf;
@@ -258,10 +259,7 @@ fn troubles(loaded: &Loaded) -> Vec<Line> {
 
 fn listed(names: &BTreeSet<&str>) -> String {
     let shown: Vec<&str> = names.iter().take(LISTED).copied().collect();
-    let more = match names.len() {
-        n if n > LISTED => format!(" and {} more", n - LISTED),
-        _ => String::new(),
-    };
+    let more = and_others(names.len().saturating_sub(LISTED));
     format!("{}: {}{more}", names.len(), shown.join(", "))
 }
 

@@ -6,7 +6,7 @@ use crate::impact::jobs::Jobs;
 use crate::impact::{Job, Matches, assess, summary, suspect_window};
 use crate::records::screening::alike::NearNames;
 use crate::records::{Histories, History, date};
-use crate::words::count;
+use crate::words::{and_others, count};
 use std::collections::HashSet;
 
 /// Jobs named in a line; the others are counted.
@@ -59,10 +59,7 @@ pub(super) fn until_decided(
         .take(NAMED)
         .map(|job| format!("{} ({})", job.job, date::iso(job.date)))
         .collect();
-    let more = match found.len() - named.len() {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
+    let more = and_others(found.len() - named.len());
     format!(
         "work since {since}: {} at risk, {}{more}{unclear}",
         count(found.len(), "job"),

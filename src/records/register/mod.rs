@@ -23,7 +23,7 @@ use super::reading::table::{Table, TableFormat};
 use super::screening::alike::NearNames;
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, RegisterCounts, Warning};
-use crate::words::{agreeing, count};
+use crate::words::{agreeing, count, number};
 use columns::columns;
 use former::format_of;
 use rayon::prelude::*;
@@ -270,9 +270,9 @@ impl Register<'_> {
             Warning::new(self.place(*i), format!("{}: {why}", label(row)))
         };
         let words = format!(
-            "{} of {} rows {}: each is named below",
-            unused.len(),
-            self.rows.len() + self.left_out,
+            "{} of {} {}: each is named below",
+            number(unused.len()),
+            count(self.rows.len() + self.left_out, "row"),
             agreeing(
                 unused.len(),
                 "matches no history, and nothing is decided for it",

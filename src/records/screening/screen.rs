@@ -14,6 +14,7 @@ use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::date;
 use crate::records::group::Entry;
 use crate::records::{CheckKind, Event, Outcome};
+use crate::words;
 use std::collections::HashMap;
 
 /// What screening one history found, beside the entries it marked as dropped.
@@ -135,10 +136,11 @@ fn settle_units(
     findings
         .warnings
         .extend(converted.into_iter().map(|(unit, count, example)| {
-            let rows = match count {
-                1 => "1 row is".to_string(),
-                n => format!("{n} rows are"),
-            };
+            let rows = format!(
+                "{} {}",
+                words::count(count, "row"),
+                words::agreeing(count, "is", "are")
+            );
             Warning::new(
                 label,
                 format!("{rows} in {unit} and read in {own} ({example})"),

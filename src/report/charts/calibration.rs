@@ -5,7 +5,7 @@ use super::frame::{Frame, heading};
 use super::labels::LABEL_SIZE;
 use super::palette::Ink;
 use super::scale::Scale;
-use crate::report::text::percent;
+use crate::report::text::{count, percent};
 use crate::simulate::scores::Brier;
 
 /// Observed proportion in tolerance against the probability that was forecast.
@@ -15,9 +15,10 @@ pub(crate) fn calibration_chart(name: &str, brier: &Brier) -> String {
     let title = match brier.count {
         0 => "No in-tolerance forecast could be checked".to_string(),
         n => format!(
-            "Forecast in tolerance {}, found in tolerance {} ({name} model, {n} readings)",
+            "Forecast in tolerance {}, found in tolerance {} ({name} model, {})",
             percent(expected / n as f64),
-            percent(events as f64 / n as f64)
+            percent(events as f64 / n as f64),
+            count(n as usize, "reading")
         ),
     };
     let second = "on the diagonal, probabilities mean what they say; bars: 95 % limits by items; larger dots: more forecasts";

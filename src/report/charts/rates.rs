@@ -12,6 +12,9 @@ use crate::report::view::{DriftRate, GroupView};
 /// Items shown; of a larger group those at both ends.
 const MOST_ITEMS: usize = 48;
 
+/// What stands in a row that has a dot alone.
+const NO_OWN: &str = "no own estimate";
+
 /// Height of one item's row, pixels.
 const ROW: f64 = 16.0;
 
@@ -73,6 +76,13 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
             frame.vertical(canvas, mean, Stroke(Ink::Reading, 1.25, Dash::Dots));
         }
         frame.vertical(canvas, 0.0, Stroke(Ink::Grid, 0.75, Dash::Solid));
+        let middle = group.class_drift.map(|(mean, _)| mean);
+        let drawn = [Some(0.0), middle.filter(|mean| mean.is_finite())];
+        let lines: Vec<f64> = drawn
+            .into_iter()
+            .flatten()
+            .map(|at| frame.x.held(at))
+            .collect();
         let ticks: Vec<Tick> = axis.ticks;
         frame.x_ticks(canvas, &ticks);
         let caption = if axis.caption.is_empty() {
@@ -82,12 +92,13 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
         };
         frame.x_caption(canvas, &caption);
         for (i, item) in rates.iter().enumerate() {
-            draw_item(canvas, &frame, item, top + ROW * (i as f64 + 0.5));
+            draw_item(canvas, &frame, &lines, item, top + ROW * (i as f64 + 0.5));
         }
     })
 }
 
-fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, item: &DriftRate, y: f64) {
+/// One item's row; `lines` are the places of the plot's own verticals.
+fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, lines: &[f64], item: &DriftRate, y: f64) {
     let name = shortened(&item.name, LABEL_SIZE, 150.0);
     canvas.text(&name, (162.0, y + 4.0), LABEL_SIZE, Ink::Text, Anchor::End);
     if let Some(own) = item.own.filter(|own| own.is_finite()) {
@@ -111,24 +122,26 @@ fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, item: &DriftRate, y: f64) {
             Stroke(Ink::Grid, 1.25, Dash::Solid),
         );
     } else {
-        let x = frame.x.held(item.shrunken) + 8.0;
-        let room = x + text_width("no own estimate", LABEL_SIZE) < 830.0;
-        let (x, anchor) = if room {
-            (x, Anchor::Start)
-        } else {
-            (x - 16.0, Anchor::End)
-        };
-        canvas.text(
-            "no own estimate",
-            (x, y + 4.0),
-            LABEL_SIZE,
-            Ink::Grid,
-            anchor,
-        );
+        let x = place_of_words(NO_OWN, frame, frame.x.held(item.shrunken), lines);
+        canvas.text(NO_OWN, (x, y + 4.0), LABEL_SIZE, Ink::Grid, Anchor::Start);
     }
     if item.shrunken.is_finite() {
         canvas.dot((frame.x.held(item.shrunken), y), 3.0, Ink::Reading);
     }
+}
+
+/// Left edge of words about the dot at `dot`: beside it, or at an end of the frame where a line of `lines` would pass through them.
+fn place_of_words(words: &str, frame: &Frame, dot: f64, lines: &[f64]) -> f64 {
+    let width = text_width(words, LABEL_SIZE);
+    let (left, right) = frame.x.range;
+    let spots = [dot + 8.0, dot - 8.0 - width, right - width, left + 2.0];
+    let inside = |start: &&f64| **start >= left && **start + width <= right + 10.0;
+    let clear = |start: &&f64| {
+        let apart = |line: &f64| *line < **start - 2.0 || *line > **start + width + 2.0;
+        lines.iter().all(apart)
+    };
+    let beside = spots.iter().filter(inside).find(clear);
+    *beside.or(spots.iter().find(inside)).unwrap_or(&spots[0])
 }
 
 /// True where the informed rate lies farther from the class mean than the own one: what the class

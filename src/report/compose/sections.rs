@@ -8,6 +8,7 @@ use crate::drift::{Fit, ModelName};
 use crate::records::{History, date};
 use crate::report::text::size;
 use crate::report::{SectionView, text};
+use crate::words::count;
 
 /// Parts of the explanation that the page already shows in its own way.
 const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
@@ -161,10 +162,8 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
 
 /// What the coefficients come from, without the figures that the readings could not give.
 fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
-    let mut parts = vec![match fit.readings {
-        1 => format!("Model {}, 1 reading", fit.model.word()),
-        number => format!("Model {}, {number} readings", fit.model.word()),
-    }];
+    let readings = count(fit.readings as usize, "reading");
+    let mut parts = vec![format!("Model {}, {readings}", fit.model.word())];
     if fit.residual_deviation.is_finite() {
         let deviation = text::all_digits(fit.residual_deviation);
         let words = format!("residual standard deviation {deviation} {unit}");

@@ -8,6 +8,7 @@ use crate::report::gathered::{gathered, names};
 use crate::report::summary::cell;
 use crate::report::text::{count, fixed, iso_date, month_year, unbroken};
 use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow};
+use crate::words::agreeing;
 use std::fmt::Write as _;
 
 pub(crate) use json::digest_json;
@@ -36,8 +37,11 @@ pub(super) fn opening(view: &DigestView) -> String {
     };
     let cases = match view.open_cases {
         0 => String::new(),
-        1 => " 1 case is open.".to_string(),
-        open => format!(" {open} cases are open."),
+        open => format!(
+            " {} {} open.",
+            count(open, "case"),
+            agreeing(open, "is", "are")
+        ),
     };
     let flags = view.changes.iter().filter(|change| change.red_flag).count();
     let flagged = match flags {

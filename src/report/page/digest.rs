@@ -10,6 +10,7 @@ use crate::report::digest::{
 };
 use crate::report::text::{escape, unbroken};
 use crate::report::view::{DigestView, FleetRow, needs_person};
+use crate::words::and_others;
 
 /// The digest as a self-contained page; it prints on one or two sheets.
 pub fn digest_page(view: &DigestView) -> String {
@@ -85,8 +86,8 @@ fn changes(view: &DigestView) -> String {
         }
         if changes.len() > MOST_CHANGES {
             html += &format!(
-                "<li>and {} more in digest.json</li>\n",
-                changes.len() - MOST_CHANGES
+                "<li>{} in digest.json</li>\n",
+                and_others(changes.len() - MOST_CHANGES).trim_start()
             );
         }
         html += "</ul>\n";

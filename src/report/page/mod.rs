@@ -8,6 +8,8 @@ mod checks;
 mod control;
 mod decide;
 mod digest;
+mod fleet_data;
+mod fleet_row;
 mod fleet_table;
 mod glossary;
 mod group;

@@ -10,8 +10,8 @@
   const found = document.getElementById("found");
   const slash = document.getElementById("slash");
   const pages = document.getElementById("pages");
+  const printed = document.getElementById("printed");
   const heads = Array.from(table.tHead.rows[0].cells);
-  const names = heads.map((head) => head.textContent);
   const collator = new Intl.Collator(undefined, { numeric: true });
 
   // A row that stands in the page.
@@ -38,7 +38,6 @@
         const cell = document.createElement(at ? "td" : "th");
         if (at) cell.textContent = words;
         else cell.scope = "row";
-        if (at > 2 && at < 9) cell.dataset.name = names[at];
         if (at > 5 && at < 9) cell.className = "n";
         if (!Number.isNaN(keys[at])) cell.dataset.v = keys[at];
         made.append(cell);
@@ -59,17 +58,18 @@
 
   const rest = document.getElementById("rest");
   const rows = Array.from(body.rows, standing);
-  // A 0 among the texts of a row stands for that of the row above.
-  let above = [];
-  if (rest) JSON.parse(rest.textContent).forEach((data) => {
-    if (!data.length) return;
-    above = data.map((cell, at) => at < 14 && cell === 0 ? above[at] : cell);
-    rows.push(remaining(above));
-  });
+  // A number among the texts of a row stands for a text of the list that many rows share.
+  if (rest) {
+    const [shared, ...data] = JSON.parse(rest.textContent);
+    data.forEach((cells) => rows.push(remaining(cells.map((cell, at) => at < 14 && typeof cell === "number" ? shared[cell] : cell))));
+  }
   rows.forEach((row, place) => { row.place = place; });
   let shown = rows, sorted = rows, first = 0, column = -1, down = false;
 
-  const span = (from, to) => `${from + 1}–${to} of ${shown.length}`;
+  // Digits in threes, as the page writes its numbers.
+  const number = (count) => count < 10000 ? String(count) : String(count).replace(/\B(?=(\d{3})+$)/g, "\u202f");
+  const histories = () => `${number(shown.length)} of ${number(rows.length)} histories`;
+  const span = (from, to) => `${number(from + 1)}–${number(to)} of ${number(shown.length)}`;
 
   const button = (text, act) => {
     const made = document.createElement("button");
@@ -98,7 +98,18 @@
     earlier.disabled = first === 0;
     later.disabled = last === shown.length;
     where.textContent = shown.length ? `rows ${span(first, last)}` : "";
-    found.textContent = `${shown.length} of ${rows.length} histories`;
+    found.textContent = histories();
+    printed.textContent = told(last);
+  }
+
+  // What is left out and by which choice, for a sheet that has no controls; nothing where all rows stand on it.
+  function told(last) {
+    const chosen = filters.filter((select) => select.value).map((select) => `${select.id} ${select.value}`);
+    if (search.value) chosen.unshift(`search “${search.value}”`);
+    const parts = [];
+    if (chosen.length) parts.push(`Chosen by ${chosen.join(", ")}: ${histories()}.`);
+    if (last - first < shown.length) parts.push(`Here are rows ${span(first, last)}; all are in the table decisions.`);
+    return parts.join(" ");
   }
 
   // What is chosen stands in the address: it survives the way back and can be sent.

@@ -3,7 +3,7 @@
 use super::coverage::Coverage;
 use super::summary::{Difference, ForecasterResult, MethodResult};
 use super::{CRPS, Misses, Replay};
-use crate::words::{count, significant};
+use crate::words::{and_others, count, significant};
 
 /// Limits of a coverage wider than this say nothing worth a sentence.
 const TOO_WIDE: f64 = 0.2;
@@ -66,10 +66,7 @@ fn listed(rows: &[&Coverage]) -> String {
         .take(MOST_NAMED)
         .map(|row| format!("{} {}", row.label, share(row)))
         .collect();
-    let more = match rows.len() - named.len() {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
+    let more = and_others(rows.len() - named.len());
     format!("{}{more}", named.join(", "))
 }
 
