@@ -12,6 +12,7 @@ pub(crate) fn text_width(text: &str, size: f64) -> f64 {
             'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '|' | '\'' | '\u{202f}' => 0.3,
             ' ' | '\u{a0}' | 'f' | 't' | 'r' | '(' | ')' | '-' | 'I' => 0.37,
             'm' | 'w' | 'M' | 'W' | '%' | '@' | '±' | '×' | '−' | '+' => 0.85,
+            c if c.is_ascii_digit() => 0.64,
             c if c.is_ascii_uppercase() => 0.7,
             c if (c as u32) > 0x2e7f => 1.0,
             _ => 0.58,
