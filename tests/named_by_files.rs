@@ -2,6 +2,7 @@
 
 use super::desk::{Desk, Truth, checks, loaded, truth};
 use super::make_workbook::{rows, xlsx_of};
+use super::tool::driftbook;
 
 const FIRST: &str = "Date;Error [mK];Tol ±\n2023-03-04;0.4;5\n2024-03-04;1.3;5\n";
 const SECOND: &str = "Date;Error [mK];Tol ±\n2023-03-05;-0.2;5\n2024-03-05;-0.1;5\n";
@@ -159,4 +160,80 @@ fn forms_that_name_other_sheets_share_a_workbook_and_a_sheet_that_none_names_is_
     let mut truth = truth(&TRUTH);
     truth.push(("TH-016".into(), "2023-03-06".into(), 700.0));
     assert_eq!(checks(&loaded(&both)), truth);
+}
+
+#[test]
+fn a_cell_above_the_table_names_its_instrument() {
+    let desk = Desk::new();
+    let card = |name: &str, serial: &str, text: &str| {
+        let body = text.replace("0.4", "0,4").replace("1.3", "1,3");
+        let body = body.replace("-0.2", "-0,2").replace("-0.1", "-0,1");
+        format!("Calibration record;;;\nInstrument:;{name};Serial no.: {serial};\n\n{body}")
+    };
+    std::fs::create_dir(desk.path("records")).unwrap();
+    desk.file("records/2023-1.csv", &card("TH-014", "11", FIRST));
+    desk.file("records/2023-2.csv", &card("TH-015", "12", SECOND));
+    let (started, pipeline) = desk.start(&desk.path("records"));
+    let asked =
+        "the cell \"Instrument\" above it names, here \"TH-014\" (instrument_from = \"cell\")";
+    assert!(started.stdout.contains(asked), "{}", started.stdout);
+    assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    let by_serial = draft.replace(
+        "instrument_cell = \"Instrument\"",
+        "instrument_cell = \"serial no.:\"",
+    );
+    std::fs::write(&pipeline, &by_serial).unwrap();
+    let names: Vec<String> = checks(&loaded(&pipeline))
+        .into_iter()
+        .map(|c| c.0)
+        .collect();
+    assert_eq!(names, ["11", "11", "12", "12"]);
+    std::fs::write(&pipeline, by_serial.replace("serial no.:", "Tag")).unwrap();
+    let run = desk.run(&pipeline);
+    assert_eq!(run.status, 1);
+    assert!(
+        run.stderr.contains("no cell above the table says \"Tag\""),
+        "{}",
+        run.stderr
+    );
+}
+
+#[test]
+fn a_verdict_is_recorded_into_the_file_of_its_instrument_alone() {
+    let desk = Desk::new();
+    let file = desk.file("TH-014.csv", FIRST);
+    let (_, pipeline) = desk.start(&file);
+    let record = |into: &std::path::Path| {
+        let (records, into) = (pipeline.to_str().unwrap(), into.to_str().unwrap());
+        let check = [
+            "verdict",
+            "TH-014",
+            "0.9",
+            "--u",
+            "0.2",
+            "--date",
+            "2025-03-04",
+        ];
+        driftbook(&[&check[..], &["--records", records, "--record", into]].concat())
+    };
+    let other = record(&desk.path("TH-015.csv"));
+    assert!(
+        other.stderr.contains("it holds the checks of TH-015"),
+        "{}",
+        other.stderr
+    );
+    let own = record(&file);
+    assert!(own.stderr.contains("the check states u"), "{}", own.stderr);
+    desk.file(
+        "TH-014.csv",
+        &FIRST
+            .replace("Tol ±\n", "Tol ±;u\n")
+            .replace(";5\n", ";5;0.2\n"),
+    );
+    let own = record(&file);
+    assert_eq!(own.status, 0, "{}", own.stderr);
+    let text = std::fs::read_to_string(&file).unwrap();
+    assert!(text.ends_with("2025-03-04;0.9;;0.2\n"), "{text}");
+    assert!(record(&file).stderr.contains("is recorded already"));
 }

@@ -156,6 +156,8 @@ pub enum InstrumentFrom {
     File,
     /// Each sheet of a workbook has it.
     Sheet,
+    /// A cell above the table, with a label.
+    Cell,
 }
 
 /// Unit of a length of time.

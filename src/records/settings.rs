@@ -49,8 +49,10 @@ crate::settings! {
         as_found_is: AsFoundIs = AsFoundIs::Auto,
         /// What lower and upper are limits of: the "error", or the "value", and the nominal value is subtracted; "auto" takes them for limits of the error, and refuses where they hold the nominal value and not 0.
         limits_are: LimitsAre = LimitsAre::Auto,
-        /// Where the names of the instruments stand: in the "column" instrument, or each "file" has the name of its one instrument (TH-014.csv), or each "sheet" of a workbook.
+        /// Where the names of the instruments stand: in the "column" instrument, or each "file" has the name of its one instrument (TH-014.csv), or each "sheet" of a workbook, or a "cell" above the table names it (instrument_cell).
         instrument_from: InstrumentFrom = InstrumentFrom::Column,
+        /// Label of the cell above the table behind or beside which the name of its one instrument stands, such as "Serial no.", where instrument_from is "cell".
+        instrument_cell: String = String::new(),
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
         point_from: Vec<String> = Vec::new(),
         /// Headers of columns whose value stands only in the first row of its block, outer ones first, such as ["Instrument", "Point"]: blank cells below take it, up to a blank row, a sum, a note or the next value.
@@ -269,6 +271,10 @@ fn problems_together(checks: &ChecksSettings) -> Vec<SettingError> {
     if checks.display != Display::Rounds && checks.resolution == 0.0 {
         let words = "a display that cuts off needs its step: state resolution beside it";
         errors.push(SettingError::new("checks", "display", words));
+    }
+    if checks.instrument_from == InstrumentFrom::Cell && checks.instrument_cell.trim().is_empty() {
+        let words = "instrument_from = \"cell\" needs the label of the cell, as in instrument_cell = \"Serial no.\"";
+        errors.push(SettingError::new("checks", "instrument_cell", words));
     }
     for own in &checks.other {
         let nothing = own

@@ -51,6 +51,7 @@ pub(super) fn read_file(
         ));
     }
     let stated = rules.settings.decimal_comma;
+    let by_column = rules.settings.instrument_from == InstrumentFrom::Column;
     let mut lines = None;
     let (input, rows) = if files::is_parquet(path) {
         rayon::join(
@@ -74,7 +75,9 @@ pub(super) fn read_file(
                 })?;
                 lines = match &text {
                     // The place of a row tells its instrument by its column alone.
-                    Cow::Borrowed(_) if rules.instrument.is_none() => lines_of(&bytes, &read),
+                    Cow::Borrowed(_) if by_column && rules.instrument.is_none() => {
+                        lines_of(&bytes, &read)
+                    }
                     _ => None,
                 };
                 Ok(read)

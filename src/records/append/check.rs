@@ -88,6 +88,14 @@ pub(crate) enum NoPlace {
         "no column {0}; is this the records file, and are its headers named under [checks.columns]?"
     )]
     NoColumn(&'static str),
+    #[error(
+        "its instrument is named by a cell above the table (instrument_from = \"cell\"): write the row into it by hand, or record to a file with a column of instruments in a [[checks.other]] of its own"
+    )]
+    NamedAbove,
+    #[error(
+        "it holds the checks of {own}, whose name it has (instrument_from = \"file\"), and the check is one of {stated}: record to the file of that name"
+    )]
+    OtherInstrument { own: String, stated: String },
     #[error("the check states {0} but the file has no such column; add the column or leave it out")]
     ColumnOfCheck(&'static str),
     #[error(

@@ -13,9 +13,10 @@ use crate::records::reading::csv_text::split_header;
 use crate::records::reading::header::{Matched, Wanted, match_headers};
 use crate::records::reading::own_header::OFF;
 use crate::records::reading::own_header::OwnHeader;
-use crate::records::setting_words::AsFoundIs;
+use crate::records::setting_words::{AsFoundIs, InstrumentFrom};
 use crate::records::settings::ChecksSettings;
 use csv::StringRecord;
+use std::path::Path;
 
 /// Where each of our columns stands.
 type Places = [Option<usize>; COLUMN_COUNT];
@@ -30,6 +31,8 @@ pub(crate) struct RecordTable<'a> {
     /// Units that the headers state.
     units: [Option<Box<str>>; COLUMN_COUNT],
     marks: ColumnMarks,
+    /// The instrument of all rows, where the file has its name.
+    named: Option<String>,
 }
 
 impl<'a> RecordTable<'a> {
@@ -39,6 +42,10 @@ impl<'a> RecordTable<'a> {
         settings: &ChecksSettings,
         file: &str,
     ) -> Result<Self, NoPlace> {
+        if settings.instrument_from == InstrumentFrom::Cell {
+            return Err(NoPlace::NamedAbove);
+        }
+        let named = (settings.instrument_from == InstrumentFrom::File).then(|| stem(file));
         let own = settings.columns.headers();
         let wanted = Column::ALL.map(|column| Wanted {
             name: column.name(),
@@ -53,6 +60,7 @@ impl<'a> RecordTable<'a> {
             let read = wanted
                 .iter()
                 .filter(|column| column.own != Some(OFF))
+                .filter(|column| named.is_none() || column.name != Column::Instrument.name())
                 .filter(usual);
             (delimiter, read.map(header).collect())
         } else {
@@ -71,8 +79,12 @@ impl<'a> RecordTable<'a> {
         }
         let units = Shape::of(&matched, settings).units;
         let marks = marks_of(text, settings, &matched, file)?;
+        if named.is_some() {
+            places[Column::Instrument.index()] = None;
+        }
         for needed in [Column::Instrument, Column::Date, Column::AsFound] {
-            if places[needed.index()].is_none() {
+            let told = needed == Column::Instrument && named.is_some();
+            if places[needed.index()].is_none() && !told {
                 return Err(NoPlace::NoColumn(needed.name()));
             }
         }
@@ -84,6 +96,7 @@ impl<'a> RecordTable<'a> {
             places,
             units,
             marks,
+            named,
         })
     }
 
@@ -124,7 +137,9 @@ impl<'a> RecordTable<'a> {
             let Some(date) = dates.parse(of(Column::Date)) else {
                 continue;
             };
-            let names = (of(Column::Instrument), of(Column::Point));
+            let item = self.named.as_deref();
+            let item = item.unwrap_or_else(|| of(Column::Instrument));
+            let names = (item, of(Column::Point));
             let same = |check: &&NewCheck| {
                 names == (check.instrument.trim(), check.point.trim())
                     && same_time(date, check.date)
@@ -169,6 +184,16 @@ impl<'a> RecordTable<'a> {
     }
 
     fn row(&self, check: &NewCheck, settings: &ChecksSettings) -> Result<String, NoPlace> {
+        if let Some(named) = self
+            .named
+            .as_ref()
+            .filter(|named| **named != check.instrument)
+        {
+            return Err(NoPlace::OtherInstrument {
+                own: named.clone(),
+                stated: check.instrument.clone(),
+            });
+        }
         let mut row = vec![String::new(); self.header.len()];
         for column in Column::ALL {
             let cell = self.cell(check, column, settings)?;
@@ -176,6 +201,8 @@ impl<'a> RecordTable<'a> {
                 Some(place) => row[place] = cell,
                 // A file without these has them from the settings, the register or not at all.
                 None if cell.is_empty() || matches!(column, Column::Kind | Column::Unit) => {}
+                // The name of the file is the name of the instrument.
+                None if column == Column::Instrument && self.named.is_some() => {}
                 None => {
                     return Err(NoPlace::ColumnOfCheck(column.name()));
                 }
@@ -260,6 +287,12 @@ impl<'a> RecordTable<'a> {
             | Column::NextDue => String::new(),
         })
     }
+}
+
+/// The name of a file without its ending.
+fn stem(file: &str) -> String {
+    let stem = Path::new(file).file_stem();
+    stem.map_or(String::new(), |stem| stem.to_string_lossy().into_owned())
 }
 
 /// Same minute; a date without a time stands for any time of its day.

@@ -142,3 +142,6 @@ pub(crate) const DAY_OR_MONTH: &str = "day_or_month";
 
 /// The setting that tells whether files or sheets have the names of their instruments.
 pub(crate) const INSTRUMENT_FROM: &str = "instrument_from";
+
+/// The setting that names the cell above a table which names its instrument.
+pub(crate) const INSTRUMENT_CELL: &str = "instrument_cell";

@@ -1,6 +1,6 @@
 /*! What a person's file seems to be. */
 
-use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_FROM};
+use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_CELL, INSTRUMENT_FROM};
 use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;
 use crate::records::reading::wide::WideSettings;
@@ -42,6 +42,8 @@ pub(crate) struct Guess {
     pub off: Vec<Column>,
     /// Settings that a person must state before the file can be read, as lines of the file.
     pub to_state: Vec<String>,
+    /// Labels above the table that may name its one instrument, with the names.
+    pub labels: Vec<(String, String)>,
     /// Columns with a meaning, in our order.
     pub columns: Vec<Guessed>,
     /// Headers that are not read.
@@ -69,6 +71,7 @@ impl Guess {
             unit: String::new(),
             off: Vec::new(),
             to_state: Vec::new(),
+            labels: Vec::new(),
             columns: Vec::new(),
             ignored: Vec::new(),
             notes,
@@ -229,6 +232,7 @@ impl Guess {
             && self.unit == other.unit
             && self.delimiter == other.delimiter
             && self.fill_down() == other.fill_down()
+            && self.named_by() == other.named_by()
             && self.letters_alike(other)
     }
 
@@ -240,8 +244,17 @@ impl Guess {
 
     /// The line that states which blank cells take what stands above; empty where none does.
     fn fill_down(&self) -> &str {
+        self.stated("fill_down =")
+    }
+
+    /// The line that states which cell above the table names its instrument; empty where none does.
+    fn named_by(&self) -> &str {
+        self.stated(INSTRUMENT_CELL)
+    }
+
+    fn stated(&self, begin: &str) -> &str {
         let mut lines = self.to_state.iter();
-        let line = lines.find(|line| line.starts_with("fill_down ="));
+        let line = lines.find(|line| line.starts_with(begin));
         line.map_or("", String::as_str)
     }
 
@@ -270,6 +283,7 @@ impl Guess {
             ("delimiter", (|g| g.delimiter.word()) as fn(&Guess) -> &str),
             ("unit", |g| &g.unit),
             ("blank cells", Guess::fill_down),
+            ("name of the instrument", Guess::named_by),
             ("date_format", |g| match g.date_format.as_str() {
                 "" => "ISO 8601",
                 format => format,

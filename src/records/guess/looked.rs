@@ -4,7 +4,7 @@ use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::Guess;
-use super::headers::{date_column, headed, item_column};
+use super::headers::{date_column, folded, headed, item_column};
 use super::names_once::{Once, Row};
 use super::own_facts::about_own_facts;
 use super::points::by_points;
@@ -23,12 +23,14 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::marks::Seen;
 use crate::records::encoding::Encoding;
+use crate::records::reading::above::{self, Above, as_text};
 use crate::records::reading::aside::aside;
 use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::{Split, split_header};
 use crate::records::reading::find_table::{find_by_words, with_unit_texts};
 use crate::records::reading::wide::{Door, Long, WideSettings, Written, unpivot};
 use crate::records::setting_words::Delimiter;
+use crate::records::words::words;
 use csv::StringRecord;
 
 /// Rows that are looked at.
@@ -54,6 +56,8 @@ pub(super) struct Looked {
     /// The names under which the columns are looked at that the headers of a wide table state.
     stated: Vec<String>,
     once: Once,
+    /// Labels above the table that may name its one instrument, with the names.
+    labels: Vec<(String, String)>,
 }
 
 impl Looked {
@@ -80,6 +84,7 @@ impl Looked {
             guess.settle_wide(&self.stated);
         }
         self.once.state(&mut guess);
+        guess.labels.clone_from(&self.labels);
         guess
     }
 }
@@ -121,7 +126,16 @@ pub(super) fn samples(
         wide: None,
         stated: Vec::new(),
         once,
+        labels: labels(&split.above),
     })
+}
+
+/// The labels above a table whose words name an instrument.
+fn labels(above: &[Above]) -> Vec<(String, String)> {
+    let names = |label: &str| words(Column::Instrument).contains(&folded(label));
+    let own = |(label, value): (&str, &str)| (label.to_string(), value.to_string());
+    let found = above::labels(above).filter(|(label, _)| names(label));
+    found.map(own).collect()
 }
 
 /// The first rows below a header that have its width.
@@ -223,6 +237,7 @@ fn wide_samples(
         wide: Some(wide),
         stated,
         once,
+        labels: labels(long.above()),
     })
 }
 
@@ -262,7 +277,10 @@ fn shape_words(long: &Long, settings: &WideSettings, example: &str) -> String {
 /// Where the table stands, as a sentence.
 fn found_words(split: &Split<'_>) -> String {
     let above = match split.above.first() {
-        Some((_, title)) => format!(" Above it, and set aside: \"{}\".", shortened(title)),
+        Some(row) => format!(
+            " Above it, and set aside: \"{}\".",
+            shortened(&as_text(row))
+        ),
         None => String::new(),
     };
     let units = if split.units.is_some() {

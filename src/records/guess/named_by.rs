@@ -1,6 +1,6 @@
 /*! Tables without a column of instruments: each file, or each sheet of a workbook, may be one instrument's own. */
 
-use super::doubt::{Answer, Doubt, INSTRUMENT_FROM};
+use super::doubt::{Answer, Doubt, INSTRUMENT_CELL, INSTRUMENT_FROM};
 use super::draft::Guess;
 use crate::records::cells::column::Column;
 use crate::records::setting_words::InstrumentFrom;
@@ -46,7 +46,7 @@ impl Guess {
         let by_name = Answer::State(INSTRUMENT_FROM, format!("\"{word}\""));
         let by_content = self.columns.iter().find(|g| g.column == Column::Instrument);
         let by_content = by_content.map(|g| g.header.clone());
-        if let (Some(_), false) = (&by_content, several) {
+        if let (Some(_), false, true) = (&by_content, several, self.labels.is_empty()) {
             let mut doubts = self.doubts.iter_mut();
             if let Some(doubt) = doubts.find(|doubt| doubt.name == COLUMN_INSTRUMENT) {
                 doubt.words += &format!(
@@ -58,22 +58,63 @@ impl Guess {
             return;
         }
         self.doubts.retain(|doubt| doubt.name != COLUMN_INSTRUMENT);
-        self.take(&by_name);
-        let words = format!(
-            "No column names the instruments: each is taken to have the name of {what}, here \"{name}\" ({INSTRUMENT_FROM} = \"{word}\")."
-        );
-        let doubt = Doubt::new(COLUMN_INSTRUMENT, words)
-            .settled_by(INSTRUMENT_FROM)
-            .or(format!("yes, the name of {what}"), Answer::AsTaken);
         let headers = by_content.iter().chain(
             self.ignored
                 .iter()
                 .filter(|h| by_content.as_ref() != Some(h)),
         );
-        let doubt = headers.take(OFFERED).fold(doubt, |doubt, header| {
-            let words = format!("no, the column \"{header}\" names them");
-            doubt.or(words, Answer::Map(Column::Instrument, header.clone()))
-        });
+        let by_header: Vec<(String, Answer)> = headers
+            .take(OFFERED)
+            .map(|header| {
+                let words = format!("no, the column \"{header}\" names them");
+                (words, Answer::Map(Column::Instrument, header.clone()))
+            })
+            .collect();
+        let doubt = match self.labels.clone().split_first() {
+            Some((first, others)) => {
+                self.take(&Answer::State(INSTRUMENT_FROM, "\"cell\"".into()));
+                self.take(&by_label(first));
+                let doubt = about_label(first);
+                let doubt = others.iter().fold(doubt, |doubt, label| {
+                    doubt.or(
+                        format!("no, by \"{}\": {}", label.0, label.1),
+                        by_label(label),
+                    )
+                });
+                doubt.or(format!("no, it has the name of {what}: {name}"), by_name)
+            }
+            None => {
+                self.take(&by_name);
+                about_name(what, word, name)
+            }
+        };
+        let doubt = by_header
+            .into_iter()
+            .fold(doubt, |doubt, (words, answer)| doubt.or(words, answer));
         self.doubts.push(doubt);
     }
+}
+
+/// The answer that the cell with this label names the instrument.
+fn by_label((label, _): &(String, String)) -> Answer {
+    let label = toml::Value::String(label.clone()).to_string();
+    Answer::State(INSTRUMENT_CELL, label)
+}
+
+fn about_label((label, name): &(String, String)) -> Doubt {
+    let words = format!(
+        "No column names the instruments: each table is taken for that of the one which the cell \"{label}\" above it names, here \"{name}\" (instrument_from = \"cell\")."
+    );
+    Doubt::new(COLUMN_INSTRUMENT, words)
+        .settled_by(INSTRUMENT_FROM)
+        .or(format!("yes, by \"{label}\""), Answer::AsTaken)
+}
+
+fn about_name(what: &str, word: &str, name: &str) -> Doubt {
+    let words = format!(
+        "No column names the instruments: each is taken to have the name of {what}, here \"{name}\" ({INSTRUMENT_FROM} = \"{word}\")."
+    );
+    Doubt::new(COLUMN_INSTRUMENT, words)
+        .settled_by(INSTRUMENT_FROM)
+        .or(format!("yes, the name of {what}"), Answer::AsTaken)
 }

@@ -5,6 +5,7 @@ pieces are read on all cores; one with quotation marks is read in one piece,
 because a line break may belong to a field.
 */
 
+use super::above::{self, Above};
 use super::aside::{Aside, aside};
 use super::csv_records::{Next, Records, open_reason};
 use super::csv_text::{PlainRecords, Split, split_header};
@@ -24,7 +25,7 @@ use crate::records::cells::shape::{Shape, ends_with_minus};
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit::of_header;
 use crate::records::date::DateFormat;
-use crate::records::setting_words::Delimiter;
+use crate::records::setting_words::{Delimiter, InstrumentFrom};
 use csv::StringRecord;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -67,7 +68,28 @@ pub(crate) fn read_rows(
         rules.settings.delimiter
     };
     let split = find_checks(text, delimiter, shown, rules)?;
-    read_below(split, shown, of_sheet, None, rules)
+    let name = named_above(&split.above, shown, rules)?;
+    let named = name.as_ref().map(|name| rules.of_instrument(name));
+    read_below(
+        split,
+        shown,
+        of_sheet,
+        None,
+        named.as_ref().unwrap_or(rules),
+    )
+}
+
+/// The instrument of a table that a cell above it names.
+fn named_above(
+    rows: &[Above],
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Option<String>, LoadError> {
+    let settings = rules.settings;
+    match settings.instrument_from {
+        InstrumentFrom::Cell => above::instrument(rows, &settings.instrument_cell, shown).map(Some),
+        _ => Ok(None),
+    }
 }
 
 /// Reads a wide table as one row a check.
@@ -92,6 +114,14 @@ fn read_wide(
         wanted.own.filter(|own| *own != OFF).unwrap_or(wanted.name)
     };
     let long = through_door(rules, |door| unpivot(text, shown, written, door, own))?;
+    let name = named_above(long.above(), shown, rules)?;
+    let rules = &match &name {
+        Some(name) => rules.of_instrument(name),
+        None => Rules {
+            dates: rules.dates.clone(),
+            ..*rules
+        },
+    };
     // Dates of headers are written by the program, whatever the file's own are.
     let dates = match rules.settings.wide.by_points() {
         true => rules.dates.clone(),
@@ -321,7 +351,8 @@ fn find_checks<'a>(
 fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
     let wanted = wanted(rules);
     let lacks = |column: &Column| {
-        let told = *column == Column::Instrument && rules.instrument.is_some();
+        let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
+        let told = *column == Column::Instrument && (rules.instrument.is_some() || by_cell);
         !told && find(headers, &wanted[column.index()]).is_none()
     };
     let value = lacks(&Column::AsFound) && lacks(&Column::InTolerance);

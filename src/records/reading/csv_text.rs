@@ -1,5 +1,6 @@
 /*! CSV as text: its delimiter, its header, and records without quotation marks. */
 
+use super::above::Above;
 use crate::records::LoadError;
 use crate::records::cells::number::Number;
 use crate::records::setting_words::Delimiter;
@@ -15,8 +16,8 @@ pub(crate) struct Split<'a> {
     pub body: &'a str,
     /// Number of the last row of the header, as a spreadsheet shows it.
     pub row: u32,
-    /// Rows above the header that are no part of the table: number and content.
-    pub above: Vec<(u32, String)>,
+    /// Rows above the header that are no part of the table.
+    pub above: Vec<Above>,
     /// What a row of units below the header states.
     pub units: Option<Vec<String>>,
 }

@@ -5,6 +5,7 @@ A row is the header where it has the columns that are looked for; nothing is gue
 Rows are numbered as a spreadsheet shows them.
 */
 
+use super::above::Above;
 use super::csv_text::{DELIMITERS, Split, blank_lines, reader, sniff, split_header};
 use super::units_row::is_units_row;
 use crate::records::LoadError;
@@ -124,10 +125,10 @@ fn others<'a>(
 
 impl Row {
     /// Number and content, blank fields left out.
-    fn words(&self) -> (u32, String) {
+    fn words(&self) -> Above {
         let filled = self.fields.iter().map(|f| f.trim());
-        let filled: Vec<&str> = filled.filter(|f| !f.is_empty()).collect();
-        (self.number, filled.join(" "))
+        let filled = filled.filter(|f| !f.is_empty()).map(String::from);
+        (self.number, filled.collect())
     }
 }
 

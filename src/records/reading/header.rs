@@ -1,5 +1,6 @@
 /*! From the headers of a file to our columns: exact, then by case and blanks, never by guess. */
 
+use super::above::as_text;
 use super::csv_text::Split;
 use super::find_table::bare_unit;
 use super::own_header::OFF;
@@ -42,8 +43,9 @@ impl Matched {
     pub(crate) fn found_in(&mut self, split: &Split<'_>) {
         self.header_row = split.row;
         self.set_aside = split.above.len() as u64 + u64::from(split.units.is_some());
-        if let (Some((first, title)), Some((last, _))) = (split.above.first(), split.above.last()) {
-            let title: String = title.chars().take(TITLE_SHOWN).collect();
+        if let (Some(upper), Some((last, _))) = (split.above.first(), split.above.last()) {
+            let first = &upper.0;
+            let title: String = as_text(upper).chars().take(TITLE_SHOWN).collect();
             let rows = match first == last {
                 true => format!("row {first} stands above the table and is"),
                 false => format!("rows {first} to {last} stand above the table and are"),

@@ -1,5 +1,6 @@
 /*! Files in: what is read, and how text, Parquet and workbooks become fields. */
 
+pub(crate) mod above;
 mod arrow_column;
 pub(crate) mod arrow_stream;
 pub(crate) mod aside;

@@ -10,6 +10,7 @@ use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
 use crate::records::cells::written::is_nothing;
 use crate::records::date;
+use crate::records::reading::above::Above;
 use crate::records::reading::aside::{Aside, aside};
 use crate::records::reading::csv_records::{Next, Records};
 use crate::records::reading::csv_text::Split;
@@ -38,6 +39,8 @@ pub(crate) struct Long {
     /// The last row of the header, and how many rows around it are set aside.
     header_row: u32,
     around: u64,
+    /// The rows above it.
+    above: Vec<Above>,
 }
 
 /// How the text of a wide table is written.
@@ -139,6 +142,7 @@ pub(crate) fn unpivot<'a>(
         set_aside: Vec::new(),
         notes: matched.notes.into_iter().chain(unread).collect(),
         header_row: split.row,
+        above: split.above.clone(),
         around: matched.set_aside,
         columns,
         leads,
@@ -323,6 +327,11 @@ impl Long {
         headers
             .filter(|(i, _)| self.columns.has(*i))
             .map(|(_, header)| header.as_str())
+    }
+
+    /// The rows above the table.
+    pub(crate) fn above(&self) -> &[Above] {
+        &self.above
     }
 
     /// Columns of the wide table.
