@@ -217,14 +217,16 @@ fn what_unpacks_to_too_much_is_refused_before_it_does() {
     save(&desk, "repeats.ods", &bytes);
     let blanks = format!("<row><c><v>1</v></c></row>{}", " ".repeat(3_000_000));
     save(&desk, "blanks.xlsx", &xlsx(&blanks, false));
-    // A directory that states more than two gigabytes of text.
-    let mut stated = xlsx(
-        &rows("instrument|date|as_found\nR-1|2017-09-22|0.4\n"),
-        false,
-    );
-    let entry = memchr::memmem::rfind(&stated, b"PK\x01\x02").unwrap();
-    stated[entry + 24..entry + 28].copy_from_slice(&u32::MAX.wrapping_sub(1).to_le_bytes());
-    save(&desk, "stated.xlsx", &stated);
+    // Directories that state more than four gigabytes of text, and half of one in a few bytes.
+    for (name, size) in [("stated.xlsx", u32::MAX - 1), ("swollen.xlsx", 500_000_000)] {
+        let mut stated = xlsx(
+            &rows("instrument|date|as_found\nR-1|2017-09-22|0.4\n"),
+            false,
+        );
+        let entry = memchr::memmem::rfind(&stated, b"PK\x01\x02").unwrap();
+        stated[entry + 24..entry + 28].copy_from_slice(&size.to_le_bytes());
+        save(&desk, name, &stated);
+    }
     // One that states less than what is there: no more than that is unpacked.
     let mut less = xlsx(&format!("{}<row/>", " ".repeat(100_000)), false);
     let entry = memchr::memmem::rfind(&less, b"PK\x01\x02").unwrap();
@@ -235,9 +237,10 @@ fn what_unpacks_to_too_much_is_refused_before_it_does() {
         "[checks]\nfiles = [\"blanks.xlsx\"]\nlargest_unpacked_mb = 2\n",
     );
     for (name, words) in [
-        ("repeats.ods", "unpacks to more than 2000 MB"),
+        ("repeats.ods", "unpacks to more than 1000 MB"),
         ("blanks.toml", "unpacks to more than 2 MB"),
-        ("stated.xlsx", "unpacks to more than 2000 MB"),
+        ("stated.xlsx", "unpacks to more than 1000 MB"),
+        ("swollen.xlsx", "unpacks to 500 MB, "),
         ("less.xlsx", "as a workbook"),
     ] {
         let done = desk.run(&desk.path(name));
@@ -264,7 +267,7 @@ fn readings_that_state_too_much_are_not_looked_at() {
     assert!(done.stdout.contains("raw readings"), "{}", done.stdout);
     let (done, _) = desk.start(&save(&desk, "stated.xlsx", &stated));
     let told = done.stdout + &done.stderr;
-    assert!(told.contains("unpacks to more than 2000 MB"), "{told}");
+    assert!(told.contains("unpacks to more than 1000 MB"), "{told}");
 }
 
 #[test]

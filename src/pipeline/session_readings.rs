@@ -34,6 +34,7 @@ impl Readings {
             decimal_comma: Some(settings.decimal_comma),
             needed: None,
             most_unpacked_mb: plan.settings.checks.largest_unpacked_mb,
+            rows: None,
         };
         let read = Table::read(path, shown, &columns, written)?;
         let number = self.inputs.len() as u32;

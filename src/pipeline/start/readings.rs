@@ -4,6 +4,7 @@ use super::lines::quoted;
 use super::words::report_folder;
 use crate::records::Table;
 use crate::records::reading::table::TableFormat;
+use crate::records::reading::workbook;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
 use crate::words::count;
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,11 +18,25 @@ pub(super) fn draft(records: &Path) -> Option<(String, String)> {
     Some((pipeline_text(records, &readings), explanation(&readings)))
 }
 
+/// Rows of a workbook among which the header of raw readings stands.
+const FIRST_ROWS: u32 = 1000;
+
 fn readings(records: &Path) -> Option<RawTable> {
     let headers = BTreeMap::new();
     let columns = wanted_columns(&headers);
     let shown = records.display().to_string();
-    let table = Table::read(records, &shown, &columns, TableFormat::default()).ok()?;
+    let read = |rows| {
+        let format = TableFormat {
+            rows,
+            ..TableFormat::default()
+        };
+        Table::read(records, &shown, &columns, format).ok()
+    };
+    // A workbook of anything else is told by its first rows.
+    if workbook::is_workbook(records) {
+        read(Some(FIRST_ROWS))?;
+    }
+    let table = read(None)?;
     read_table(&table, &ReadingFormat::default()).ok()
 }
 

@@ -73,11 +73,12 @@ pub(crate) struct FoundFormat {
     pub doubt: Option<Doubt>,
 }
 
-/// Two marks between three parts, or eight digits: most cells are no date by that.
+/// Two marks between three parts, which no number has, or eight digits: most cells are no date by that.
 fn may_be_date(text: &str) -> bool {
     let digits = text.bytes().filter(u8::is_ascii_digit).count();
-    let marks = text.matches(['-', '/', '.', ' ', '年', '月']).count();
-    digits >= 3 && marks >= 2 || digits == 8 && text.len() == 8
+    let marks = || text.matches(['-', '/', '.', ' ', '年', '月']).count();
+    let parts = || digits >= 3 && marks() >= 2 && text.parse::<f64>().is_err();
+    digits == 8 && text.len() == 8 || parts()
 }
 
 /// True for a text that some usual format reads as a date.

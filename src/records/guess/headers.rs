@@ -87,7 +87,7 @@ fn named(headers: &[String], column: Column) -> Option<usize> {
 
 /// True where `word` stands among the words of a folded header; writing that sets no blanks
 /// between words is looked through.
-fn holds(header: &str, word: &str) -> bool {
+pub(super) fn holds(header: &str, word: &str) -> bool {
     let whole = |(at, found): (usize, &str)| {
         let (before, after) = (&header[..at], &header[at + found.len()..]);
         let ends = |text: &str, end: bool| text.is_empty() || end;
@@ -144,9 +144,4 @@ pub(super) fn folded(header: &str) -> String {
         (false, true) => words + " minus",
         _ => words,
     }
-}
-
-/// True where `word` stands in the header as whole words.
-pub(super) fn says(header: &str, word: &str) -> bool {
-    holds(&folded(header), word)
 }

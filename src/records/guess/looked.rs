@@ -32,6 +32,7 @@ use crate::records::reading::wide::{Door, Long, WideSettings, Written, unpivot};
 use crate::records::setting_words::Delimiter;
 use crate::records::words::words;
 use csv::StringRecord;
+use rayon::prelude::*;
 
 /// Rows that are looked at.
 pub(super) const ROWS: usize = 20_000;
@@ -300,7 +301,7 @@ pub(super) fn from_samples(
     let mut guess = Guess::blank(form, notes);
     decimal_mark(samples, &mut guess);
     let dates = samples
-        .iter()
+        .par_iter()
         .map(|s| match headed(&s.header, Column::Date) {
             true => headed_as_date(s.values(), clock),
             false => date_format(s.values()),
@@ -344,13 +345,18 @@ fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
     let cells = samples.iter().enumerate();
     let cells = cells.flat_map(|(i, sample)| sample.values().map(move |v| (i, 0, v)));
     let seen = Seen::of_cells(samples.len(), cells);
-    let (mut commas, mut points) = (0, 0);
-    let values = samples.iter().flat_map(Sample::values);
-    for value in values.filter(|value| value.contains(|c: char| c.is_ascii_digit())) {
-        let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
-        commas += usize::from(one.decimal_comma() == Some(true));
-        points += usize::from(one.decimal_comma() == Some(false));
-    }
+    let signs = |sample: &Sample| {
+        let (mut commas, mut points) = (0, 0);
+        let values = sample.values();
+        for value in values.filter(|value| value.contains(|c: char| c.is_ascii_digit())) {
+            let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
+            commas += usize::from(one.decimal_comma() == Some(true));
+            points += usize::from(one.decimal_comma() == Some(false));
+        }
+        (commas, points)
+    };
+    let both = |a: (usize, usize), b: (usize, usize)| (a.0 + b.0, a.1 + b.1);
+    let (commas, points) = samples.par_iter().map(signs).reduce(|| (0, 0), both);
     guess.decimal_comma = seen.decimal_comma().unwrap_or(commas > points);
     guess.shows_decimals = seen.decimal_comma().is_some() || commas != points;
     guess.notes.push(match (commas, points) {

@@ -7,12 +7,13 @@ use crate::records::cells::column::Column;
 use crate::records::cells::power_of_ten::decimal;
 use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};
 use crate::records::words::words;
+use std::collections::HashSet;
 
 /// True where one header is that of dates and several others state nominal values.
 pub(crate) fn may_be_by_points(headers: &[String]) -> bool {
     let date = |header: &String| words(Column::Date).contains(&folded(header));
-    let stated = headers.iter().filter(|header| states_point(header)).count();
-    headers.iter().any(date) && stated >= FEWEST && !are_counted(headers)
+    let stated = || headers.iter().filter(|header| states_point(header)).count();
+    headers.iter().any(date) && stated() >= FEWEST && !are_counted(headers)
 }
 
 /// True for a header that states the nominal value of a point.
@@ -84,12 +85,10 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
             }
         }
     }
-    let mut points: Vec<String> = Vec::new();
-    for (point, _) in &parts {
-        if !points.contains(point) {
-            points.push(point.clone());
-        }
-    }
+    let mut known = HashSet::new();
+    let points = parts.iter().map(|(point, _)| point);
+    let points = points.filter(|point| known.insert(*point));
+    let points: Vec<String> = points.cloned().collect();
     if points.len() < FEWEST {
         return None;
     }

@@ -176,9 +176,10 @@ pub(crate) fn about_unread_left(samples: &[Sample], guess: &mut Guess) {
         comma: guess.decimal_comma,
         grouped: true,
     };
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let left = |s: &&Sample| {
-        let numbers = s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
-        guess.ignored.contains(&s.header) && speaks_of(&s.header, "left") && numbers
+        let numbers = || s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
+        ignored.contains(&s.header) && speaks_of(&s.header, "left") && numbers()
     };
     let Some(sample) = samples.iter().find(left) else {
         return;
@@ -217,9 +218,10 @@ pub(crate) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
         comma: guess.decimal_comma,
         grouped: true,
     };
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let unread = |s: &&Sample| {
-        let numbers = s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
-        guess.ignored.contains(&s.header) && shared(&s.header) && numbers
+        let numbers = || s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
+        ignored.contains(&s.header) && shared(&s.header) && numbers()
     };
     let Some(header) = samples.iter().find(unread).map(|s| s.header.clone()) else {
         return;
@@ -349,11 +351,10 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
     {
         return;
     }
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let both_sides = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
     let mut unread = samples.iter().filter(|s| {
-        guess.ignored.contains(&s.header)
-            && !headed(&s.header, Column::U)
-            && s.values().next().is_some()
+        ignored.contains(&s.header) && !headed(&s.header, Column::U) && s.values().next().is_some()
     });
     let named = |s: &&Sample| {
         let header = folded(&s.header);
@@ -369,7 +370,7 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
         let named = LIMIT_NAMES.contains(&header.as_str()) || s.header.contains('±');
         named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
     };
-    let mut named_so = samples.iter().filter(|s| guess.ignored.contains(&s.header));
+    let mut named_so = samples.iter().filter(|s| ignored.contains(&s.header));
     if let Some((header, text)) = named_so
         .find(named)
         .and_then(|s| Some((s.header.clone(), s.values().next()?)))

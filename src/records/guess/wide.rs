@@ -2,7 +2,7 @@
 
 use super::dates::{Clock, FORMATS, PLAUSIBLE};
 use super::doubt::{Answer, Doubt, Typed};
-use super::headers::{date_column, folded, headed, item_column, says};
+use super::headers::{date_column, folded, headed, holds, item_column};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
 use crate::records::reading::wide::{WideSettings, dated_parts};
@@ -313,7 +313,7 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
 pub(super) fn meaning(text: &str) -> Option<Column> {
     let text = folded(text);
     let exact = |word: &String| text == *word;
-    let inside = |word: &String| says(&text, word);
+    let inside = |word: &String| holds(&text, word);
     let of = |fits: &dyn Fn(&String) -> bool| {
         ORDER
             .into_iter()

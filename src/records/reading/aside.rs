@@ -70,7 +70,7 @@ pub(crate) fn aside(
         return None;
     }
     let sums = |field: &&str| summary_words().contains(&plain(field));
-    match filled.iter().any(sums) || begins_as_summary(first) {
+    match filled.iter().any(sums) || begins_as_summary(&plain(first)) {
         true => Some(Aside::Summary),
         false => first.ends_with(':').then_some(Aside::Note),
     }
@@ -121,12 +121,12 @@ fn is_remark(text: &str, speaks: bool) -> bool {
 pub(crate) fn names_a_sum(name: &str) -> bool {
     let name = name.trim().trim_end_matches([':', '.']);
     let plain = plain(name);
-    summary_words().contains(&plain) || summary_names().contains(&plain) || begins_as_summary(name)
+    let is = |words: &[String]| words.contains(&plain);
+    is(summary_words()) || is(summary_names()) || begins_as_summary(&plain)
 }
 
-/// True for "Total 12" and "Mean of 2020:".
+/// True for "Total 12" and "Mean of 2020:", as words are compared.
 fn begins_as_summary(text: &str) -> bool {
-    let text = plain(text);
     let begins = |word: &String| {
         text.strip_prefix(word.as_str())
             .is_some_and(|r| r.starts_with(' '))

@@ -141,7 +141,7 @@ fn header_forms(
     let fields = |i: usize| rows.get(i).map(|row| row.fields.as_slice());
     let units = |header: &[String], i: usize| {
         let units = fields(i).map(|fields| without_repeats(fields, header));
-        units.filter(|units| is_units_row(units, name(header).unwrap_or(0)))
+        units.filter(|units| is_units_row(units, || name(header).unwrap_or(0)))
     };
     let Some(one) = fields(0) else {
         return Vec::new();
@@ -152,13 +152,15 @@ fn header_forms(
     } else if let Some(second) =
         fields(1).filter(|second| is_more_than_a_title(one) || heads_points(one, second))
     {
+        if second.iter().any(|field| is_figure(field)) && !heads_points(one, second) {
+            return forms;
+        }
         let below = without_repeats(second, one);
         let two = joined(one, &below);
         // Where both rows fill the column of the items, the lower one is a record.
         let place = name(&two).unwrap_or(0);
         let filled = |row: &[String]| row.get(place).is_some_and(|f| !f.trim().is_empty());
-        let figures = second.iter().any(|field| is_figure(field)) && !heads_points(one, second);
-        if filled(one) && filled(&below) || figures {
+        if filled(one) && filled(&below) {
             return forms;
         }
         if let Some(units) = units(&two, 2) {
@@ -282,10 +284,10 @@ fn with_units<'a>(
         return split;
     }
     let start = text.len() - split.body.len();
-    let place = name(&split.header).unwrap_or(0);
     let next = rows_from(text, start, split.row, split.delimiter, false, 1).pop();
     if let Some(row) = next {
         let units = without_repeats(&row.fields, &split.header);
+        let place = || name(&split.header).unwrap_or(0);
         if is_units_row(&units, place) {
             split.body = &text[row.end..];
             split.row = row.number;

@@ -10,7 +10,7 @@ use std::path::Path;
 pub(crate) const LARGEST_MB: u32 = 4_096;
 
 /// Most that a workbook may unpack to where no setting says otherwise, megabytes.
-pub(crate) const LARGEST_UNPACKED_MB: u32 = 2_000;
+pub(crate) const LARGEST_UNPACKED_MB: u32 = 1_000;
 
 /// Largest text that a person writes by hand, such as a certificate, megabytes.
 pub(crate) const LARGEST_TEXT_MB: u32 = 16;

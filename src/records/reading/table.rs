@@ -59,6 +59,8 @@ pub(crate) struct TableFormat<'a> {
     pub needed: Option<&'a Needed>,
     /// Most that a workbook may unpack to, megabytes.
     pub most_unpacked_mb: u32,
+    /// Rows of each sheet of a workbook that are looked at; all where `None`.
+    pub rows: Option<u32>,
 }
 
 impl Default for TableFormat<'_> {
@@ -70,6 +72,7 @@ impl Default for TableFormat<'_> {
             decimal_comma: None,
             needed: None,
             most_unpacked_mb: plain_file::LARGEST_UNPACKED_MB,
+            rows: None,
         }
     }
 }
@@ -310,7 +313,7 @@ fn read_sheet(
         sheets: named,
         comma: format.decimal_comma == Some(true),
         most_mb: format.most_unpacked_mb,
-        rows: None,
+        rows: format.rows,
     };
     let book = workbook::read(&bytes, shown, wanted)?;
     let read = book.sheets.iter().map(|sheet| {

@@ -31,16 +31,15 @@ const WHOLE: [&str; 9] = [
 ];
 
 /// True where every field is blank or a unit, some field is one, and none stands in the column
-/// `name` of the items: one may be called A.
-pub(crate) fn is_units_row(fields: &[String], name: usize) -> bool {
+/// `name` of the items, which is looked for only then: one may be called A.
+pub(crate) fn is_units_row(fields: &[String], name: impl FnOnce() -> usize) -> bool {
     let filler = |field: &str| FILLERS.contains(&field.to_lowercase().as_str());
-    let item = fields.get(name).map_or("", |field| field.trim());
-    if !item.is_empty() && !filler(item) {
+    let filled = || fields.iter().map(|f| f.trim()).filter(|f| !f.is_empty());
+    if !filled().all(|f| filler(f) || is_unit(f)) || !filled().any(is_unit) {
         return false;
     }
-    let fields = || fields.iter().map(|f| f.trim()).filter(|f| !f.is_empty());
-    let units = fields().filter(|f| is_unit(f)).count();
-    units > 0 && fields().all(|f| filler(f) || is_unit(f))
+    let item = fields.get(name()).map_or("", |field| field.trim());
+    item.is_empty() || filler(item)
 }
 
 /// True for the text of a unit, with or without brackets. A number is none, even where it is 1.
@@ -75,7 +74,7 @@ mod tests {
 
     fn row(fields: &[&str]) -> bool {
         let fields: Vec<String> = fields.iter().map(|f| f.to_string()).collect();
-        is_units_row(&fields, 0)
+        is_units_row(&fields, || 0)
     }
 
     #[test]

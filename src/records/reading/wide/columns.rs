@@ -4,6 +4,7 @@ use super::WideSettings;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{self, Unit};
 use crate::records::words::plain;
+use std::collections::{BTreeSet, HashMap};
 
 /// What the columns of one check have in common.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,6 +13,16 @@ pub(crate) enum Key {
     Date(f64),
     /// Its number among the points of the settings.
     Point(usize),
+}
+
+impl Key {
+    /// What tells it from the others of a table.
+    fn bits(self) -> u64 {
+        match self {
+            Key::Date(day) => day.to_bits(),
+            Key::Point(number) => number as u64,
+        }
+    }
 }
 
 /// The columns of one date or point.
@@ -37,6 +48,7 @@ impl Columns {
     /// The columns that the headers state.
     pub(crate) fn of(headers: &[String], settings: &WideSettings) -> Self {
         let mut columns = Columns::default();
+        let mut known: HashMap<u64, usize> = HashMap::new();
         for (place, header) in headers.iter().enumerate() {
             let found = match settings.by_points() {
                 true => parts(header, |text| settings.point(text).map(Key::Point)),
@@ -49,7 +61,14 @@ impl Columns {
                 .words()
                 .find(|(_, word)| plain(word) == plain(&beside));
             match column {
-                Some((column, _)) => columns.add(key, column, place, headers),
+                Some((column, _)) => {
+                    let at = *known.entry(key.bits()).or_insert_with(|| {
+                        let places = Vec::new();
+                        columns.checks.push(Of { key, places });
+                        columns.checks.len() - 1
+                    });
+                    columns.add(at, column, place, headers);
+                }
                 None => columns.unread.push(header.clone()),
             }
         }
@@ -61,15 +80,7 @@ impl Columns {
         columns
     }
 
-    fn add(&mut self, key: Key, column: Column, place: usize, headers: &[String]) {
-        let at = match self.checks.iter().position(|of| of.key == key) {
-            Some(at) => at,
-            None => {
-                let places = Vec::new();
-                self.checks.push(Of { key, places });
-                self.checks.len() - 1
-            }
-        };
+    fn add(&mut self, at: usize, column: Column, place: usize, headers: &[String]) {
         let places = &mut self.checks[at].places;
         match places.iter().find(|(known, _)| *known == column) {
             None => places.push((column, place)),
@@ -80,10 +91,10 @@ impl Columns {
         }
     }
 
-    /// True where the column at this place belongs to a date or point.
-    pub(crate) fn has(&self, place: usize) -> bool {
+    /// The places of the columns that belong to a date or point, in order.
+    pub(crate) fn places(&self) -> BTreeSet<usize> {
         let places = self.checks.iter().flat_map(|of| &of.places);
-        places.into_iter().any(|(_, own)| *own == place)
+        places.map(|(_, place)| *place).collect()
     }
 
     /// Our columns that stand once a date or point, in our order.

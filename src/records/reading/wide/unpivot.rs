@@ -125,8 +125,9 @@ pub(crate) fn unpivot<'a>(
     for column in &made {
         units.push(unit_of(*column, &columns, &split, (settings, shown))?);
     }
+    let stated = columns.places();
     let kept: Vec<usize> = (0..split.header.len())
-        .filter(|i| !columns.has(*i))
+        .filter(|place| !stated.contains(place))
         .collect();
     units.extend(kept.iter().map(|place| stated_unit(&split, *place)));
     let mut matched = Matched::default();
@@ -323,10 +324,8 @@ impl Long {
 
     /// The headers of the wide table that stand once a date or point.
     pub(crate) fn wide_headers(&self) -> impl Iterator<Item = &str> {
-        let headers = self.headers.iter().enumerate();
-        headers
-            .filter(|(i, _)| self.columns.has(*i))
-            .map(|(_, header)| header.as_str())
+        let places = self.columns.places().into_iter();
+        places.filter_map(|place| self.headers.get(place).map(String::as_str))
     }
 
     /// The rows above the table.

@@ -22,12 +22,25 @@ pub(super) struct Part {
     at: u64,
 }
 
+/// How often a part may hold the bytes that it takes in the archive. A sheet of one number in every
+/// cell comes to 240 and one of records to 10; what is made to fill a memory, to 400 and more
+/// (measured).
+const MOST_TIMES: u64 = 300;
+/// Bytes up to which no part does harm.
+const HARMLESS: u64 = 100_000_000;
+
 const STORED: u64 = 0;
 const DEFLATED: u64 = 8;
 const OWN_HEADER: &[u8] = b"PK\x03\x04";
 const OWN_HEADER_LENGTH: usize = 30;
 
 impl Part {
+    /// How often the part holds the bytes that it takes, where no table does that.
+    pub(crate) fn times_too_often(&self) -> Option<u64> {
+        let times = self.unpacked / self.packed.max(1);
+        (self.unpacked > HARMLESS && times > MOST_TIMES).then_some(times)
+    }
+
     /// The bytes of the part; `None` where they cannot be had.
     pub(crate) fn unpack(&self, archive: &[u8]) -> Option<Vec<u8>> {
         let at = usize::try_from(self.at).ok()?;

@@ -99,13 +99,32 @@ pub(crate) fn refuse_unpacked(path: &Path, shown: &str, most_mb: u32) -> Result<
 }
 
 fn refuse_parts(parts: &[archive::Part], shown: &str, most_mb: u32) -> Result<(), LoadError> {
-    // Pictures and the like are never unpacked.
-    let texts = parts.iter().filter(|part| part.name.ends_with(".xml"));
-    let unpacked = texts.fold(0u64, |sum, part| sum.saturating_add(part.unpacked));
-    match unpacked > u64::from(most_mb) * MB as u64 {
-        true => Err(too_large(shown, most_mb)),
-        false => Ok(()),
+    // Whatever its name, a part may be what the workbook says is its sheet.
+    let unpacked = parts
+        .iter()
+        .fold(0u64, |sum, part| sum.saturating_add(part.unpacked));
+    if unpacked > u64::from(most_mb) * MB as u64 {
+        return Err(too_large(shown, most_mb));
     }
+    match parts
+        .iter()
+        .find_map(|part| Some((part, part.times_too_often()?)))
+    {
+        Some((part, times)) => Err(swollen(shown, part, times)),
+        None => Ok(()),
+    }
+}
+
+fn swollen(shown: &str, part: &archive::Part, times: u64) -> LoadError {
+    LoadError::new(
+        shown,
+        format!(
+            "{} in the workbook unpacks to {} MB, {times} times what it takes: a file made to fill the memory does that, and no table of records",
+            part.name,
+            part.unpacked / MB as u64
+        ),
+        "Where it is one, open it in a spreadsheet program and save the records alone, or export them as CSV.",
+    )
 }
 
 /// What the sheets of an .ods workbook hold; none where it cannot be unpacked, which its reader
