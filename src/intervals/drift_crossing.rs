@@ -99,13 +99,23 @@ pub(super) fn shared_words(evidence: &Evidence<'_>) -> String {
     }
 }
 
+/// "12 readings", and that those after adjustments are among them where they are more than the checks.
+fn readings_words(evidence: &Evidence<'_>) -> String {
+    let readings = evidence.fit.readings as usize;
+    let after = match readings > evidence.history.len() {
+        true => " as found and as left",
+        false => "",
+    };
+    count(readings, "reading") + after
+}
+
 /// What a forecast rests on: "12 readings over 5.5 years, state model, drift 0.31 ± 0.05 mK a year".
 pub(super) fn basis(evidence: &Evidence<'_>) -> String {
     let fit = evidence.fit;
     let unit = &evidence.history.item.unit;
     let mut text = format!(
         "{} over {} years, {} model",
-        count(fit.readings as usize, "reading"),
+        readings_words(evidence),
         figure(evidence.years(), ""),
         fit.model.word()
     );

@@ -3,6 +3,7 @@
 use super::gathered::and_more;
 use super::text::{count, fixed};
 use super::view::{ACTIONS, FleetRow, FleetView, needs_person};
+use crate::words::agreeing;
 
 /// The heading of a run.
 pub(crate) fn title(view: &FleetView) -> String {
@@ -38,14 +39,43 @@ pub(crate) fn rows(view: &FleetView) -> String {
     )
 }
 
-/// How many need a person, and why, in one or two sentences.
+/// How many need a person, what else is to be done, and which are past their due date by name.
 pub(crate) fn urgent(view: &FleetView) -> String {
-    let [withdraw, review, ..] = view.action_counts();
+    let mut sentences = vec![needed(view)];
+    sentences.extend(notices(view).map(str::to_string));
+    sentences.extend(past_due(view, &only_overdue(view)));
+    sentences.join(" ")
+}
+
+/// What the records lack for the decisions to be the laboratory's own; each with its mend.
+pub(crate) fn notices(view: &FleetView) -> impl Iterator<Item = &str> {
+    let both = [view.unclosed.as_str(), view.unstated.as_str()];
+    both.into_iter().filter(|notice| !notice.is_empty())
+}
+
+/// How many are past their due date, with what is `named` of them.
+pub(crate) fn past_due(view: &FleetView, named: &str) -> Option<String> {
     let overdue = view
         .rows
         .iter()
         .filter(|row| row.overdue(view.as_of))
         .count();
+    if overdue > 0 {
+        return Some(format!(
+            "{} {} past the due date{named}.",
+            count(overdue, "history"),
+            agreeing(overdue, "is", "are")
+        ));
+    }
+    let away = view.rows.iter().any(|row| row.late_while_away(view.as_of));
+    let none = if away { "None that serves" } else { "None" };
+    let dated = view.rows.iter().any(|row| row.due_day.is_some());
+    dated.then(|| format!("{none} is past its due date."))
+}
+
+/// How many need a person, in one or two sentences.
+pub(crate) fn needed(view: &FleetView) -> String {
+    let [withdraw, review, ..] = view.action_counts();
     let mut sentences = Vec::new();
     match (withdraw, review) {
         _ if view.rows.is_empty() => sentences.push(
@@ -61,7 +91,7 @@ pub(crate) fn urgent(view: &FleetView) -> String {
                 sentences.push(format!("Withdraw {} from use.", count(withdraw, "item")));
             }
             if review > 0 {
-                let verb = if review == 1 { "needs" } else { "need" };
+                let verb = agreeing(review, "needs", "need");
                 sentences.push(format!(
                     "{} {verb} a review before an interval can be decided.",
                     count(review, "history")
@@ -69,29 +99,12 @@ pub(crate) fn urgent(view: &FleetView) -> String {
             }
         }
     }
-    if !view.unclosed.is_empty() {
-        sentences.push(view.unclosed.clone());
-    }
-    if !view.unstated.is_empty() {
-        sentences.push(view.unstated.clone());
-    }
-    if overdue == 0 && view.rows.iter().any(|row| row.due_day.is_some()) {
-        sentences.push("None is past its due date.".to_string());
-    }
-    if overdue > 0 {
-        let verb = if overdue == 1 { "is" } else { "are" };
-        sentences.push(format!(
-            "{} {verb} past the due date{}.",
-            count(overdue, "history"),
-            only_overdue(view)
-        ));
-    }
     sentences.join(" ")
 }
 
 /// "5 cases are open, …"; nothing where none is.
 pub(crate) fn open_cases(open: usize) -> String {
-    let verb = if open == 1 { "is" } else { "are" };
+    let verb = agreeing(open, "is", "are");
     match open {
         0 => String::new(),
         open => format!(

@@ -44,7 +44,7 @@ fn texts<'a>(row: &'a FleetRow, cells: &'a RowWords) -> [&'a str; 14] {
         &row.group,
         &row.action,
         &cells.due,
-        if cells.late { "overdue" } else { "" },
+        cells.late,
         &cells.proposed,
         &cells.interval,
         &cells.drift,

@@ -13,7 +13,8 @@ const USUAL_STATUS: &str = "estimated";
 /// What stands in the cells of a row, as text.
 pub(super) struct RowWords {
     pub(super) due: String,
-    pub(super) late: bool,
+    /// What is said beside a due date that has passed; empty of any other.
+    pub(super) late: &'static str,
     pub(super) proposed: String,
     pub(super) interval: String,
     pub(super) drift: String,
@@ -32,7 +33,11 @@ pub(super) fn tell(as_of: f64, row: &FleetRow) -> RowWords {
     let usual = row.status.is_empty() || row.status == USUAL_STATUS;
     RowWords {
         due: row.when(),
-        late: row.overdue(as_of),
+        late: match (row.overdue(as_of), row.late_while_away(as_of)) {
+            (true, _) => "overdue",
+            (_, true) => "before it serves again",
+            _ => "",
+        },
         proposed: proposed.map_or(String::new(), iso_date),
         interval: format!(
             "{} ({})",

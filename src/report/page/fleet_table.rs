@@ -48,15 +48,16 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     let mut html = format!("<section id=\"decisions\">\n{}", heading("Decisions"));
     let shown = &order[..order.len().min(MOST_ROWS)];
     html += &controls(view, shown);
+    html += "<p id=\"printed\" class=\"paper\"></p>\n";
     html += "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Decisions\"><table id=\"fleet\">\n\
-             <caption>The most urgent first; the cause opens to the whole reason. A proposed date counts once it is approved.</caption>\n<thead><tr>";
+             <caption>The most urgent first; the cause opens to the whole reason. A proposed date counts once it is approved; how sure an item is to be in tolerance when due is told for that date, where there is one.</caption>\n<thead><tr>";
     for (text, kind) in HEADERS {
         let _ = write!(html, "<th scope=\"col\" data-kind=\"{kind}\">{text}</th>");
     }
     html += "</tr></thead>\n<tbody>\n";
     let (whole, rest) = shown.split_at(shown.len().min(WHOLE_ROWS));
     html += &in_blocks(whole, |i, html| push_row(view.as_of, &view.rows[*i], html));
-    html += "</tbody>\n</table></div>\n<p id=\"pages\" hidden></p>\n<p id=\"printed\" class=\"paper\"></p>\n";
+    html += "</tbody>\n</table></div>\n<p id=\"pages\" hidden></p>\n";
     if !rest.is_empty() {
         html += &format!(
             "<noscript><p>The {} most urgent; all are in the table decisions.</p></noscript>\n",
@@ -142,10 +143,10 @@ fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
         escape(&row.action),
         key(1),
         dated(&cells.due),
-        if cells.late {
-            " <strong>overdue</strong>"
-        } else {
-            ""
+        match cells.late {
+            "" => String::new(),
+            "overdue" => " <strong>overdue</strong>".into(),
+            words => format!(" <small>{words}</small>"),
         },
         key(2),
         dated(&cells.proposed),

@@ -57,7 +57,8 @@ pub fn index_page(view: &FleetView) -> String {
     let own = view.cautions.iter().map(String::as_str);
     body += &list(cautions::CAUTIONS.into_iter().chain(own));
     body += "</footer>\n";
-    let foot = format!("{title}, as of {}", iso_date(view.as_of));
+    let named = title.trim_end_matches('.');
+    let foot = format!("{named}, as of {}", iso_date(view.as_of));
     document(&title, &foot, &body, &[TABLE_SCRIPT, decide::SCRIPT])
 }
 

@@ -24,7 +24,8 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
     let (urgent, others): (Vec<&FleetRow>, Vec<&FleetRow>) =
         rows.into_iter().partition(|row| needs_person(&row.action));
     let mut html = format!("<section>\n{}", heading("To do this month"));
-    html += &paragraph(&words::urgent(view));
+    let counted = [Some(words::needed(view)), words::past_due(view, "")];
+    html += &paragraph(&counted.into_iter().flatten().collect::<Vec<_>>().join(" "));
     html += "<ul class=\"people\">\n";
     // What one cause asks of several items is one thing to do.
     let same = |a: &&FleetRow, b: &&FleetRow| {
@@ -44,6 +45,7 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
     }
     html += &due_soon(view, &others);
     html += &waiting(view);
+    html.extend(words::notices(view).map(|notice| format!("<li>{}</li>\n", escape(notice))));
     html += "</ul>\n";
     if urgent.chunk_by(same).count() > MOST_SENTENCES {
         html += &paragraph(&format!(

@@ -124,6 +124,11 @@ impl FleetRow {
         !self.away && self.due_day.is_some_and(|due| due < as_of)
     }
 
+    /// True where the due date lies before `as_of` and the item is lent or stored: it is calibrated before it serves again.
+    pub(crate) fn late_while_away(&self, as_of: f64) -> bool {
+        self.away && self.due_day.is_some_and(|due| due < as_of)
+    }
+
     /// "proposed 2027-03-01, not approved"; empty where no proposal waits.
     pub(crate) fn proposed(&self) -> String {
         self.proposed_due.map_or(String::new(), |day| {
