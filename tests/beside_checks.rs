@@ -146,6 +146,35 @@ fn a_list_of_equipment_tells_status_and_interval() {
     );
 }
 
+/// The checks name the instruments by serial numbers, the list has inventory numbers and designations
+/// before them; the unit of its intervals follows from its dates; certificates tell what was used for them.
+#[test]
+fn a_list_of_equipment_is_joined_by_the_names_of_the_checks() {
+    let desk = Desk::new();
+    let list = "Asset;Equipment;Serial no.;Cal. interval;Last cal.;Due\n\
+        INV-1;Micrometer;G-1;12;25.03.2025;25.03.2026\n\
+        INV-2;Micrometer;G-2;24;25.03.2025;25.03.2027\n";
+    let issued = "Certificate no.;Date;Standard used;Reported error\nC-1;20.01.2025;G-1;0,3\n";
+    let files = [
+        ("checks.csv", checks("S/N;Date;Error [µm]")),
+        ("list.csv", list.to_string()),
+        ("issued.csv", issued.to_string()),
+    ];
+    let (told, pipeline) = started(&desk, &files);
+    for words in [
+        "instrument            \"Serial no.\"",
+        "whose names are those of the checks, and not by \"Asset\"",
+        "interval_in = \"months\"",
+        "1 read, 1 with an instrument of these records, 0 unreadable",
+    ] {
+        assert!(told.contains(words), "{words} in {told}");
+    }
+    assert!(!told.contains("Not answered"), "{told}");
+    let found = loaded(&pipeline).histories.items;
+    let intervals: Vec<Option<f64>> = found.iter().map(|item| item.interval_days).collect();
+    assert_eq!(intervals, [Some(365.0), Some(731.0)]);
+}
+
 #[test]
 fn a_workbook_of_three_sheets_is_checks_register_and_jobs() {
     let desk = Desk::new();

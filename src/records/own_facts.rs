@@ -37,7 +37,8 @@ fn bounded(days: f64) -> Option<f64> {
     Some(days).filter(|days| *days > 0.0 && *days <= MOST_DAYS)
 }
 
-fn differ(one: f64, other: f64) -> bool {
+/// True where two lengths of time are not one interval.
+pub(super) fn differ(one: f64, other: f64) -> bool {
     one > other * ALIKE || other > one * ALIKE
 }
 

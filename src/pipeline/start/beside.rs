@@ -10,6 +10,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::file::look;
 use crate::records::guess::looked::Held;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// The files as checks, and the tables that are set apart from them: where some file or sheet is
@@ -44,7 +45,18 @@ pub(super) fn apart(
         let rest = file.rest?;
         Some((file.path, rest))
     });
-    (checks.collect(), one_of_each(adopted))
+    let checks: Vec<Looked> = checks.collect();
+    let mut adopted = one_of_each(adopted);
+    let read = checks.iter().filter_map(|(_, guess)| guess.as_ref().ok());
+    let names: BTreeSet<&str> = read
+        .flat_map(|guess| &guess.instruments)
+        .map(String::as_str)
+        .collect();
+    let registers = adopted
+        .iter_mut()
+        .filter(|a| a.table.kind == Kind::Register);
+    registers.for_each(|register| register.table.name_as(&names));
+    (checks, adopted)
 }
 
 /// The first table of each kind; that there are others is a doubt.

@@ -3,11 +3,13 @@
 They are told from checks by what their headers name, and by what they lack: a register has one row an
 instrument and no reading, a job its number and no value found before an adjustment. */
 
+mod item_names;
+mod times;
+
 use super::dates::{Clock, date_format, headed_as_date};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::Headers;
-use super::length_of_time::{UnitOfTime, unit_of_time};
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
@@ -15,6 +17,7 @@ use crate::records::encoding::Encoding;
 use crate::records::register::{About, ItemStatus, Role};
 use crate::records::setting_words::Delimiter;
 use crate::records::words::{job_words, register_words, words};
+use item_names::ItemNames;
 
 /// What such a table is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,6 +61,8 @@ pub(crate) struct Beside {
     pub doubts: Vec<Doubt>,
     /// False where it may as well be a table of checks.
     pub sure: bool,
+    /// Columns that may name the instruments.
+    pub item_names: Vec<ItemNames>,
 }
 
 /// Columns of the register by its own words, the more telling first.
@@ -212,8 +217,35 @@ impl<'a> Look<'a> {
     }
 
     fn register(&self) -> Option<Beside> {
+        let first = self.headed(Column::Instrument)?;
+        let named = self.named_as_items();
+        let others = named.iter().copied().filter(|place| *place != first);
+        let mut places = std::iter::once(first).chain(others);
+        let mut register = places.find_map(|place| self.register_by(place))?;
+        let item_names = named.iter().map(|place| ItemNames {
+            header: self.samples[*place].header.clone(),
+            names: self.samples[*place].values().map(str::to_string).collect(),
+        });
+        register.item_names = item_names.collect();
+        Some(register)
+    }
+
+    /// Columns whose headers and cells may name instruments, the more telling first.
+    fn named_as_items(&self) -> Vec<usize> {
+        let mut places: Vec<usize> = Vec::new();
+        let free = |places: &[usize], i: usize| {
+            !places.contains(&i) && self.fits("instrument", &self.samples[i])
+        };
+        while let Some((place, _)) = self.headers.find(Column::Instrument, |i| free(&places, i)) {
+            places.push(place);
+        }
+        places
+    }
+
+    /// A register whose instruments the column at `place` names.
+    fn register_by(&self, place: usize) -> Option<Beside> {
         let mut found = self.found();
-        found.put("instrument", self.headed(Column::Instrument)?);
+        found.put("instrument", place);
         let other_dates = found.other_dates();
         for name in REGISTER {
             found.take(name, register_words(name));
@@ -254,8 +286,12 @@ impl<'a> Look<'a> {
 
     fn jobs(&self) -> Option<Beside> {
         let mut found = self.found();
-        found.take("job", job_words("job"))?;
+        let job = found.take("job", job_words("job"));
         let used = found.take("instrument", job_words("instrument"));
+        if job.is_none() {
+            used?;
+            found.take("job", job_words("certificate"))?;
+        }
         if used.is_none() {
             let place = self.headed(Column::Instrument)?;
             (!found.taken[place]).then(|| found.put("instrument", place))?;
@@ -301,13 +337,14 @@ impl<'a> Look<'a> {
             to_check: Vec::new(),
             doubts: Vec::new(),
             sure,
+            item_names: Vec::new(),
         };
         if self.checks.decimal_comma {
             beside.to_state.push("decimal_comma = true".into());
         }
-        self.dates(&mut beside, &found);
+        let format = self.dates(&mut beside, &found);
         if kind == Kind::Register {
-            self.intervals(&mut beside, &mut found);
+            self.intervals(&mut beside, &mut found, &format);
         }
         found.columns.sort_by_key(|(_, place)| *place);
         let header = |place: usize| self.samples[place].header.clone();
@@ -321,63 +358,6 @@ impl<'a> Look<'a> {
             .filter(|h| !h.trim().is_empty() && !mapped(h))
             .collect();
         beside
-    }
-
-    /// The format of the dates: that of the first column of them.
-    fn dates(&self, beside: &mut Beside, found: &Found<'_>) {
-        let named = ["date", "last_calibration", "next_due", "until"];
-        let mut places = named.iter().filter_map(|name| found.place(name));
-        let format =
-            places.find_map(|place| headed_as_date(self.samples[place].values(), self.clock));
-        let Some(format) = format else {
-            return;
-        };
-        if !format.format.is_empty() {
-            let value = toml::Value::String(format.format);
-            beside.to_state.push(format!("date_format = {value}"));
-        }
-        let name = match beside.kind {
-            Kind::Register => "register_dates",
-            Kind::Jobs => "jobs_dates",
-        };
-        let doubt = format.doubt.map(|doubt| Doubt { name, ..doubt });
-        beside.doubts.extend(doubt);
-    }
-
-    /// The unit of the intervals, by their headers; where none states it, by their size, or asked.
-    fn intervals(&self, beside: &mut Beside, found: &mut Found<'_>) {
-        let names = ["interval_days", "cap_days", "floor_days"];
-        let stated = |found: &Found<'_>| {
-            let places = names.iter().filter_map(|name| found.place(name));
-            let headers = places.map(|place| self.samples[place].header.clone());
-            headers.collect::<Vec<String>>()
-        };
-        let headers = stated(found);
-        let Some(first) = headers.first() else {
-            return;
-        };
-        let units: Vec<_> = headers.iter().filter_map(|h| unit_of_time(h)).collect();
-        let unit = match units.split_first() {
-            Some((unit, others)) if others.iter().all(|other| other == unit) => {
-                UnitOfTime::Stated(*unit)
-            }
-            Some(_) => {
-                beside.to_check.push(format!(
-                    "\"{}\" state lengths of time in several units: none of them is read.",
-                    headers.join("\", \"")
-                ));
-                found.columns.retain(|(name, _)| !names.contains(name));
-                return;
-            }
-            None => {
-                let places = names.iter().filter_map(|name| found.place(name));
-                UnitOfTime::by_size(places.flat_map(|place| self.samples[place].values()))
-            }
-        };
-        let which = format!("The register's \"{first}\"");
-        let (line, doubt) = unit.drafted("register_interval", &which);
-        beside.to_state.push(line);
-        beside.doubts.extend(doubt);
     }
 }
 

@@ -277,16 +277,17 @@ fn number_alone(text: &str, marks: Marks) -> bool {
     written(text, marks).is_ok_and(|cell| cell.unit.is_empty())
 }
 
-/// Expanded or standard: the trade writes U for expanded and u for standard uncertainty.
+/// Expanded or standard: the trade writes U for expanded and u for standard uncertainty (GUM 6.2.1, 2.3.1).
 fn about_uncertainty(guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::U) else {
         return;
     };
     let lower = header.to_lowercase().replace(' ', "");
     let expanded = speaks_of(&lower, "expanded");
-    let capital = header.trim() == "U"
-        || header.trim_start().starts_with("U [")
-        || header.trim_start().starts_with("U(");
+    // "U", "U [mK]", "U(k=2)", "U (µm)", "U95".
+    let mut parts = header.split(|c: char| !c.is_alphanumeric());
+    let first = parts.find(|part| !part.is_empty());
+    let capital = matches!(first, Some("U" | "U95"));
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
         let words =
             format!("Each number of \"{header}\" is divided by that of \"{factor}\" in its row");

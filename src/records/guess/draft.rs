@@ -5,6 +5,7 @@ use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;
 use crate::records::reading::wide::WideSettings;
 use crate::records::setting_words::Delimiter;
+use std::collections::BTreeSet;
 
 /// A column with its meaning.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,6 +47,8 @@ pub(crate) struct Guess {
     pub labels: Vec<(String, String)>,
     /// Columns with a meaning, in our order.
     pub columns: Vec<Guessed>,
+    /// Instruments that the rows looked at name.
+    pub instruments: BTreeSet<String>,
     /// Headers that are not read.
     pub ignored: Vec<String>,
     /// What was found and why, one sentence each.
@@ -73,6 +76,7 @@ impl Guess {
             to_state: Vec::new(),
             labels: Vec::new(),
             columns: Vec::new(),
+            instruments: BTreeSet::new(),
             ignored: Vec::new(),
             notes,
             to_check: Vec::new(),

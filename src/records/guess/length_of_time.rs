@@ -2,9 +2,13 @@
 
 use super::doubt::{Answer, Doubt};
 use super::headers::folded;
+use super::sample::Sample;
 use crate::records::cells::length_of_time::names;
+use crate::records::date::DateFormat;
+use crate::records::own_facts::differ;
 use crate::records::setting_words::TimeUnit;
 use crate::records::words::{plain, register_words};
+use std::collections::BTreeMap;
 
 /// The setting that states the unit of intervals.
 const INTERVAL_IN: &str = "interval_in";
@@ -68,6 +72,31 @@ impl UnitOfTime {
         (line(likeliest), Some(doubt))
     }
 
+    /// The unit in which the lengths are those of the times between two dates of their rows, where there is
+    /// but one; dates are written as `format` says.
+    pub(super) fn by_dates(lengths: &Sample, dates: [&Sample; 2], format: &str) -> Option<Self> {
+        let format = DateFormat::from_setting(format);
+        let [from, to] = dates.map(|sample| {
+            let days = sample.by_row();
+            let days = days.filter_map(|(row, text)| Some((row, format.parse(text)?)));
+            days.collect::<BTreeMap<u32, f64>>()
+        });
+        let rows = lengths.by_row().filter_map(|(row, text)| {
+            let length = text.replace(',', ".").parse::<f64>().ok()?;
+            Some((length, to.get(&row)? - from.get(&row)?))
+        });
+        let rows: Vec<(f64, f64)> = rows.collect();
+        let fits = |unit: &TimeUnit| {
+            let mut rows = rows.iter();
+            rows.all(|(length, days)| !differ(unit.days(*length), *days))
+        };
+        let mut units = TimeUnit::ALL.into_iter().filter(fits);
+        match (units.next(), units.next()) {
+            (Some(unit), None) => Some(Self::Stated(unit)),
+            _ => None,
+        }
+    }
+
     /// The unit by the size of intervals alone.
     pub(crate) fn by_size<'a>(values: impl Iterator<Item = &'a str>) -> Self {
         /// Longest interval in months that is likely: ten years.
@@ -129,6 +158,26 @@ mod tests {
         ] {
             assert_eq!(unit_of_time(header), unit, "{header}");
         }
+    }
+
+    #[test]
+    fn dates_tell_the_unit_of_the_interval_between_them() {
+        let sample = |cells: &[&str]| {
+            let mut sample = Sample::new("");
+            cells.iter().for_each(|cell| sample.add(cell));
+            sample
+        };
+        let from = sample(&["01/03/2025", "01/03/2025", ""]);
+        let to = sample(&["01/03/2026", "28/02/2027", "01/01/2026"]);
+        let by =
+            |lengths: &[&str]| UnitOfTime::by_dates(&sample(lengths), [&from, &to], "%d/%m/%Y");
+        let stated = |unit| Some(UnitOfTime::Stated(unit));
+        assert_eq!(by(&["12", "24", "6"]), stated(TimeUnit::Months));
+        assert_eq!(by(&["1", "2", "1"]), stated(TimeUnit::Years));
+        assert_eq!(by(&["365", "", ""]), stated(TimeUnit::Days));
+        // Rows that contradict each other, and none with all three.
+        assert_eq!(by(&["12", "1", ""]), None);
+        assert_eq!(by(&["", "", "12"]), None);
     }
 
     #[test]

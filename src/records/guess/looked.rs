@@ -3,7 +3,7 @@
 use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
-use super::draft::Guess;
+use super::draft::{Guess, header_of};
 use super::headers::{date_column, folded, headed, item_column};
 use super::names_once::{Once, Row};
 use super::own_facts::about_own_facts;
@@ -315,6 +315,10 @@ pub(super) fn from_samples(
         guess.doubts.extend(found.doubt);
         guess.date_format = found.format;
     }
+    let names = header_of(&guess, Column::Instrument);
+    let names = names.and_then(|header| samples.iter().find(|s| s.header == header));
+    let names = names.into_iter().flat_map(Sample::values);
+    guess.instruments = names.map(str::to_string).collect();
     let used = |header: &String| guess.columns.iter().any(|g| &g.header == header);
     guess.ignored = samples
         .iter()

@@ -67,11 +67,21 @@ pub(super) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
     let unit = match unit_of_time(&header) {
         Some(unit) => UnitOfTime::Stated(unit),
         None if bare().next().is_none() => return,
-        None => UnitOfTime::by_size(bare()),
+        None => by_next_due(samples, guess).unwrap_or_else(|| UnitOfTime::by_size(bare())),
     };
     let (line, doubt) = unit.drafted("checks_interval", &format!("\"{header}\""));
     guess.to_state.push(line);
     guess.doubts.extend(doubt);
+}
+
+/// The unit of the intervals by the dates of the checks and those on which the next are due.
+fn by_next_due(samples: &[Sample], guess: &Guess) -> Option<UnitOfTime> {
+    let sample = |column| {
+        let header = header_of(guess, column)?;
+        samples.iter().find(|sample| sample.header == header)
+    };
+    let dates = [sample(Column::Date)?, sample(Column::NextDue)?];
+    UnitOfTime::by_dates(sample(Column::IntervalDays)?, dates, &guess.date_format)
 }
 
 #[cfg(test)]

@@ -1,0 +1,73 @@
+/*! How a table beside the checks states dates and lengths of time. */
+
+use super::super::dates::headed_as_date;
+use super::super::doubt::Doubt;
+use super::super::length_of_time::{UnitOfTime, unit_of_time};
+use super::{Beside, Found, Kind, Look};
+
+impl Look<'_> {
+    /// The format of the dates: that of the first column of them, empty where none has one of its own.
+    pub(super) fn dates(&self, beside: &mut Beside, found: &Found<'_>) -> String {
+        let named = ["date", "last_calibration", "next_due", "until"];
+        let mut places = named.iter().filter_map(|name| found.place(name));
+        let format =
+            places.find_map(|place| headed_as_date(self.samples[place].values(), self.clock));
+        let Some(format) = format else {
+            return String::new();
+        };
+        if !format.format.is_empty() {
+            let value = toml::Value::String(format.format.clone());
+            beside.to_state.push(format!("date_format = {value}"));
+        }
+        let name = match beside.kind {
+            Kind::Register => "register_dates",
+            Kind::Jobs => "jobs_dates",
+        };
+        let doubt = format.doubt.map(|doubt| Doubt { name, ..doubt });
+        beside.doubts.extend(doubt);
+        format.format
+    }
+
+    /// The unit of the intervals by the dates between which they lie.
+    fn unit_by_dates(&self, found: &Found<'_>, format: &str) -> Option<UnitOfTime> {
+        let sample = |name: &str| found.place(name).map(|place| &self.samples[place]);
+        let dates = [sample("last_calibration")?, sample("next_due")?];
+        UnitOfTime::by_dates(sample("interval_days")?, dates, format)
+    }
+
+    /// The unit of the intervals, by their headers; where none states it, by their size, or asked.
+    pub(super) fn intervals(&self, beside: &mut Beside, found: &mut Found<'_>, format: &str) {
+        let names = ["interval_days", "cap_days", "floor_days"];
+        let stated = |found: &Found<'_>| {
+            let places = names.iter().filter_map(|name| found.place(name));
+            let headers = places.map(|place| self.samples[place].header.clone());
+            headers.collect::<Vec<String>>()
+        };
+        let headers = stated(found);
+        let Some(first) = headers.first() else {
+            return;
+        };
+        let units: Vec<_> = headers.iter().filter_map(|h| unit_of_time(h)).collect();
+        let unit = match units.split_first() {
+            Some((unit, others)) if others.iter().all(|other| other == unit) => {
+                UnitOfTime::Stated(*unit)
+            }
+            Some(_) => {
+                beside.to_check.push(format!(
+                    "\"{}\" state lengths of time in several units: none of them is read.",
+                    headers.join("\", \"")
+                ));
+                found.columns.retain(|(name, _)| !names.contains(name));
+                return;
+            }
+            None => self.unit_by_dates(found, format).unwrap_or_else(|| {
+                let places = names.iter().filter_map(|name| found.place(name));
+                UnitOfTime::by_size(places.flat_map(|place| self.samples[place].values()))
+            }),
+        };
+        let which = format!("The register's \"{first}\"");
+        let (line, doubt) = unit.drafted("register_interval", &which);
+        beside.to_state.push(line);
+        beside.doubts.extend(doubt);
+    }
+}
