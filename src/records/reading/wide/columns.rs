@@ -201,7 +201,8 @@ mod tests {
         assert_eq!(dates, [1, 2]);
         assert_eq!(columns.unread, ["2021 by"]);
         assert_eq!(columns.columns(), [Column::AsFound, Column::AsLeft]);
-        assert!(columns.has(3) && !columns.has(0));
+        let places = columns.places();
+        assert!(places.contains(&3) && !places.contains(&0));
         let bracketed = headers(&["id", "found [mK] (2021)", "Left (2021) [mK]", "by (2021)"]);
         let columns = Columns::of(&bracketed, &settings);
         let places = columns.checks.iter().map(|of| of.places.clone());
