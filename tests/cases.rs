@@ -419,7 +419,7 @@ fn a_failure_with_one_good_check_after_it_is_told_without_a_book() {
         "{reason}"
     );
     let page = fs::read_to_string(desk.path("report/instruments/DM-3.html")).unwrap();
-    let title = "DM-3: the interval does not grow until a repeated check has been made<";
+    let title = "DM-3: the reading of 2025-01-10, 0.12 mV, lies outside ";
     assert!(
         page.contains(title),
         "{}",

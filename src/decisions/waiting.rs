@@ -152,10 +152,17 @@ impl Waiting {
             (Action::Extend, true) => Action::Review,
             (action, _) => action,
         };
-        decision.rules_fired.push(Rule::new(
-            format!("the interval does not grow {until}"),
-            &format!(": {why}"),
-        ));
+        // A person is told first what to look at, anybody else what the interval waits for.
+        decision.rules_fired.push(match self.asks {
+            true => Rule::new(
+                why.brief(),
+                &format!("{}: the interval does not grow {until}", why.rest()),
+            ),
+            false => Rule::new(
+                format!("the interval does not grow {until}"),
+                &format!(": {why}"),
+            ),
+        });
     }
 
     /// As [`Waiting::hold`]; where nothing is to be held, or something else holds the interval already, the reason tells

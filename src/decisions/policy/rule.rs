@@ -30,6 +30,11 @@ impl Rule {
     pub(crate) fn brief(&self) -> &str {
         &self.words[..self.brief]
     }
+
+    /// What the first part goes on with.
+    pub(crate) fn rest(&self) -> &str {
+        &self.words[self.brief..]
+    }
 }
 
 impl From<String> for Rule {
