@@ -146,6 +146,31 @@ fn a_list_of_equipment_tells_status_and_interval() {
     );
 }
 
+/// Another sort of status than ours is no reason for a warning in every row.
+#[test]
+fn a_status_of_another_sort_is_not_read() {
+    let desk = Desk::new();
+    let list = "Asset;Status;Last cal.;Next cal.\nG-1;Valid;25.03.2025;25.03.2026\nG-2;Overdue;25.03.2024;25.03.2025\n";
+    let files = [
+        ("checks.csv", checks("Asset;Date;Error [mV]")),
+        ("list.csv", list.to_string()),
+    ];
+    let (told, pipeline) = started(&desk, &files);
+    assert!(told.contains("Not read: Status"), "{told}");
+    assert!(!told.contains("is left out"), "{told}");
+    assert!(
+        std::fs::read_to_string(&pipeline)
+            .unwrap()
+            .contains("\nstatus = false\n")
+    );
+    assert!(
+        loaded(&pipeline)
+            .warnings
+            .iter()
+            .all(|w| !w.words.contains("left out"))
+    );
+}
+
 /// The checks name the instruments by serial numbers, the list has inventory numbers and designations
 /// before them; the unit of its intervals follows from its dates; certificates tell what was used for them.
 #[test]

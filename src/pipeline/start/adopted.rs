@@ -121,6 +121,9 @@ impl Adopted {
         for (name, header) in &table.columns {
             let _ = writeln!(text, "{name} = {}", quoted(header));
         }
+        for name in &table.off {
+            let _ = writeln!(text, "{name} = false");
+        }
         if !table.ignored.is_empty() {
             let listed = some_of(&table.ignored).replace(['\n', '\r'], " ");
             let _ = writeln!(text, "# not read: {listed}");

@@ -16,7 +16,7 @@ use crate::records::cells::marks::Marks;
 use crate::records::encoding::Encoding;
 use crate::records::register::{About, ItemStatus, Role};
 use crate::records::setting_words::Delimiter;
-use crate::records::words::{job_words, register_words, words};
+use crate::records::words::{job_words, plain, register_words, words};
 use item_names::ItemNames;
 
 /// What such a table is.
@@ -61,6 +61,8 @@ pub(crate) struct Beside {
     pub doubts: Vec<Doubt>,
     /// False where it may as well be a table of checks.
     pub sure: bool,
+    /// Our names that stand over columns of something else: a run would read them.
+    pub off: Vec<&'static str>,
     /// Columns that may name the instruments.
     pub item_names: Vec<ItemNames>,
 }
@@ -84,6 +86,9 @@ const REGISTER: [&str; 16] = [
     "group",
     "description",
 ];
+
+/// Of these, the ones that hold a few known words: "Valid" or "Overdue" below "Status" is no status of ours.
+const OF_KNOWN_WORDS: [&str; 2] = ["status", "role"];
 
 /// Columns of register and jobs by the words that checks have for them.
 const SHARED: [Column; 5] = [
@@ -338,6 +343,7 @@ impl<'a> Look<'a> {
             doubts: Vec::new(),
             sure,
             item_names: Vec::new(),
+            off: Vec::new(),
         };
         if self.checks.decimal_comma {
             beside.to_state.push("decimal_comma = true".into());
@@ -357,6 +363,8 @@ impl<'a> Look<'a> {
         beside.ignored = headers
             .filter(|h| !h.trim().is_empty() && !mapped(h))
             .collect();
+        let named = |name: &&str| beside.ignored.iter().any(|header| plain(header) == **name);
+        beside.off = OF_KNOWN_WORDS.into_iter().filter(named).collect();
         beside
     }
 }
