@@ -8,6 +8,7 @@ offset is read and moves neither, since a check at 23:30-05:00 was made on that 
 use super::DAYS_PER_YEAR;
 use super::months::in_english;
 use super::serial::System;
+use super::whole_month::WholeMonth;
 use crate::settings::allowed::Rule;
 pub(crate) use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
@@ -24,12 +25,17 @@ pub(crate) enum DateFormat {
     Other(String),
     /// A spreadsheet's numbers of days; ISO 8601 is read beside them.
     Serial(System),
+    /// Months without a day, each taken for its first or last; ISO 8601 is read beside them.
+    Month(WholeMonth),
 }
 
 impl DateFormat {
     /// From the setting: empty means ISO.
     pub(crate) fn from_setting(text: &str) -> Self {
         let system = System::ALL.into_iter().find(|system| system.name() == text);
+        if let Some(month) = WholeMonth::from_setting(text) {
+            return DateFormat::Month(month);
+        }
         match (text, system) {
             ("", _) => DateFormat::Iso,
             (_, Some(system)) => DateFormat::Serial(system),
@@ -55,13 +61,22 @@ impl DateFormat {
     pub(crate) fn parse_own(&self, text: &str) -> Option<f64> {
         match self {
             DateFormat::Iso => parse_iso(text.as_bytes()),
-            DateFormat::Other(format) => parse_by(text, format).or_else(|| {
-                let named = ["%b", "%B", "%h"].iter().any(|part| format.contains(part));
-                named
-                    .then(|| parse_by(&in_english(text)?, format))
-                    .flatten()
-            }),
+            DateFormat::Other(format) => parse_by(text, format)
+                .or_else(|| {
+                    let named = ["%b", "%B", "%h"].iter().any(|part| format.contains(part));
+                    named
+                        .then(|| parse_by(&in_english(text)?, format))
+                        .flatten()
+                })
+                .or_else(|| {
+                    // A year of four digits is no other beside years of two.
+                    let short = format.contains("%y");
+                    short
+                        .then(|| parse_by(text, &format.replace("%y", "%Y")))
+                        .flatten()
+                }),
             DateFormat::Serial(system) => system.parse(text),
+            DateFormat::Month(month) => month.parse(text),
         }
     }
 
@@ -76,13 +91,19 @@ impl DateFormat {
                 "expected a spreadsheet's number of a day between 1950 and 2099 (date_format = \"{}\"), or YYYY-MM-DD",
                 system.name()
             ),
+            DateFormat::Month(month) => format!(
+                "expected date_format = \"{}\", or YYYY-MM-DD",
+                month.setting()
+            ),
         }
     }
 
     /// True where the format can carry a whole date there and back.
     pub(crate) fn is_usable(&self) -> bool {
-        let DateFormat::Other(format) = self else {
-            return true;
+        let format = match self {
+            DateFormat::Other(format) => format,
+            DateFormat::Month(month) => return month.is_usable(),
+            DateFormat::Iso | DateFormat::Serial(_) => return true,
         };
         let items: Vec<_> = chrono::format::StrftimeItems::new(format).collect();
         if items.contains(&chrono::format::Item::Error) {
@@ -103,7 +124,7 @@ pub(crate) struct UsableDateFormat;
 
 impl Rule<String> for UsableDateFormat {
     fn allowed(&self) -> String {
-        "a strftime format with year, month and day, \"serial 1900\" or \"serial 1904\"".into()
+        "a strftime format with year, month and day, \"serial 1900\" or \"serial 1904\", or \"first day of\" or \"last day of\" before one with year and month".into()
     }
 
     fn complaint(&self, value: &String) -> Option<String> {
@@ -145,7 +166,9 @@ pub(crate) struct NoDate(f64);
 /// # Errors
 /// A number that is no date; names it.
 pub(crate) fn written(days: f64, format: &str) -> Result<String, NoDate> {
-    if format.is_empty() {
+    // A month would lose the day: ISO 8601 is read beside it.
+    let in_months = WholeMonth::from_setting(format).is_some();
+    if format.is_empty() || in_months {
         return Ok(iso(days).replace(' ', "T"));
     }
     if let DateFormat::Serial(system) = DateFormat::from_setting(format) {
@@ -273,7 +296,9 @@ fn by_chrono(text: &str, format: &str) -> Option<f64> {
         Ok(moment) => (moment.date(), f64::from(moment.num_seconds_from_midnight())),
         Err(_) => (NaiveDate::parse_from_str(text, format).ok()?, 0.0),
     };
-    (1..=9999)
+    // A year of four digits: "21" is no year of the first century.
+    let first = if format.contains("%Y") { 1000 } else { 1 };
+    (first..=9999)
         .contains(&date.year())
         .then(|| days_of(date) + seconds / SECONDS_PER_DAY)
 }

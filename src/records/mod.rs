@@ -41,6 +41,7 @@ mod settings;
 mod tables;
 mod tolerance;
 mod valueless;
+pub(crate) mod whole_month;
 pub(crate) mod words;
 
 pub use accounts::Loaded;

@@ -22,6 +22,8 @@ const LONGEST: usize = 12;
 
 /// A date with the name of its month as the formats have it; `None` where there is no other name.
 pub(crate) fn in_english(date: &str) -> Option<String> {
+    // Spanish and Portuguese: 2 de marzo de 2021.
+    let date = &*date.replace(" de ", " ").replace(" del ", " ");
     let start = date.find(char::is_alphabetic)?;
     let rest = &date[start..];
     let end = rest
@@ -53,6 +55,7 @@ mod tests {
             ("01-Okt-21", "01-Oct-21"),
             ("5 août 2022", "5 Aug 2022"),
             ("7 ottobre 2022", "7 Oct 2022"),
+            ("2 de marzo de 2021", "2 Mar 2021"),
         ] {
             assert_eq!(in_english(text).as_deref(), Some(english), "{text}");
         }

@@ -2,11 +2,13 @@
 
 use super::allowed::{self, NoLimits};
 use super::column::Column;
+use super::field::Field;
+use super::number::Number;
 use super::open::OpenCell;
 use super::row_cells::Cells;
 use super::rules::Problem;
 use super::target::Target;
-use super::written::{Form, is_no_number};
+use super::written::{Form, Written, is_no_number};
 use crate::records::setting_words::LimitsAre;
 use std::ops::RangeInclusive;
 
@@ -87,27 +89,86 @@ impl<'f> Cells<'f> {
         if field.is_blank() || is_no_number(field.text().trim()) {
             return Ok(None);
         }
-        let range = match self.cell(Column::Range)? {
-            None => None,
-            Some(cell) => Some(
-                target
-                    .of(cell)
-                    .map_err(|why| Problem::new(Column::Range, why.to_string()))?,
-            ),
-        };
+        let range = self.range(target);
         let text = field.text();
         let ground = allowed::Ground {
             marks: self.rules.marks[Column::Tolerance.index()],
             header: self.header_unit(Column::Tolerance),
             per_cent_of: self.rules.settings.per_cent_of,
             target,
-            range,
+            range: range.as_ref().ok().copied().flatten(),
         };
         allowed::limits(text.trim(), &ground)
             .map(Some)
-            .map_err(|why| match why {
-                NoLimits::PerCentOfWhat => Problem::open(Column::Tolerance, OpenCell::PerCentOf),
-                why => Problem::new(Column::Tolerance, why.to_string()),
+            .map_err(|why| match (why, range) {
+                (NoLimits::PerCentOfWhat, _) => {
+                    Problem::open(Column::Tolerance, OpenCell::PerCentOf)
+                }
+                // What is wrong with the range is why it could not be taken.
+                (_, Err(problem)) => problem,
+                (why, Ok(_)) => Problem::new(Column::Tolerance, why.to_string()),
             })
+    }
+
+    /// The range that a per cent may be of: a number, or one from 0 to it.
+    fn range(&self, target: &Target<'_>) -> Result<Option<Number>, Problem> {
+        let field = self.fields[Column::Range.index()];
+        let text = match field {
+            Field::Text(text) => text.trim(),
+            _ => "",
+        };
+        let turned = |cell: Written<'_>| {
+            let turned = target.of(cell);
+            turned.map_err(|why| Problem::new(Column::Range, why.to_string()))
+        };
+        let whole = self.cell(Column::Range);
+        let whole = whole.and_then(|cell| cell.map(turned).transpose());
+        match (whole, span(text)) {
+            (Err(_), Some((lower, upper))) => {
+                let begin = self.read(Column::Range, Column::Range, lower)?;
+                if begin.number.value != 0.0 {
+                    let words = "a range that does not begin at 0: a per cent may be of its end or of what lies between; write the one that is meant";
+                    return Err(Problem::new(Column::Range, words));
+                }
+                turned(self.read(Column::Range, Column::Range, upper)?).map(Some)
+            }
+            (whole, _) => whole,
+        }
+    }
+}
+
+/// The two ends of a range such as `0-100 bar`, `0 … 100` and `0 to 100`, as texts.
+fn span(text: &str) -> Option<(&str, &str)> {
+    const BETWEEN: [&str; 12] = [
+        "...", "…", "–", "—", " - ", "-", "~", " to ", " bis ", " à ", " a ", " do ",
+    ];
+    // A minus before the first number stands between none.
+    let sign = text.len() - text.trim_start_matches(['-', '+', '\u{2212}', '–']).len();
+    BETWEEN.iter().find_map(|between| {
+        let at = sign + text[sign..].find(between)?;
+        let (lower, upper) = (text[..at].trim(), text[at + between.len()..].trim());
+        let digit = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+        (digit(lower) && digit(upper)).then_some((lower, upper))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::span;
+
+    #[test]
+    fn the_ends_of_a_range_are_told_apart() {
+        for (text, ends) in [
+            ("0-100 bar", ("0", "100 bar")),
+            ("0…100", ("0", "100")),
+            ("0 °C to 100 °C", ("0 °C", "100 °C")),
+            ("-50...150 °C", ("-50", "150 °C")),
+            ("0 – 10 V", ("0", "10 V")),
+        ] {
+            assert_eq!(span(text), Some(ends), "{text}");
+        }
+        for text in ["100 bar", "-100", ""] {
+            assert_eq!(span(text), None, "{text}");
+        }
     }
 }

@@ -268,6 +268,11 @@ fn ungrouped(text: &str, marks: Marks) -> Option<String> {
 /// Exponents, many digits, words: by the standard library.
 fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
     let with_minus = text.replace('\u{2212}', "-");
+    // A word processor makes a dash of a minus; alone it stands for nothing.
+    let with_minus = match with_minus.strip_prefix('\u{2013}') {
+        Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit()) => format!("-{rest}"),
+        _ => with_minus,
+    };
     let readable = match (comma, with_minus.contains(','), with_minus.contains('.')) {
         (true, _, true) => return Err(reading_fails(&with_minus, NumberProblem::Point)),
         (true, ..) => with_minus.replacen(',', ".", 1),
@@ -314,6 +319,7 @@ mod tests {
         assert_eq!(read("+7"), Ok(7.0));
         assert_eq!(read("1.5e-6"), Ok(1.5e-6));
         assert_eq!(read("\u{2212}2.5"), Ok(-2.5));
+        assert_eq!(read("\u{2013}2.5"), Ok(-2.5));
         assert_eq!(
             read("100.0000123000000001"),
             Ok("100.0000123000000001".parse().unwrap())

@@ -15,6 +15,7 @@ use crate::records::date::DateFormat;
 use crate::records::reading::aside::names_a_sum;
 use crate::records::serial::System;
 use crate::records::setting_words::{StatedOutcome, SumsAre};
+use crate::records::whole_month::{self, MonthDay};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -297,6 +298,13 @@ fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {
             date::iso(day),
             date::iso(later)
         ),
-        _ => format!("not a date: {}", format.words()),
+        _ => match whole_month::format_of(text.trim()) {
+            Some(month) => format!(
+                "a month without a day: write the day, or state date_format = \"{}\" or \"{}\"",
+                MonthDay::First.of(month),
+                MonthDay::Last.of(month)
+            ),
+            None => format!("not a date: {}", format.words()),
+        },
     }
 }

@@ -138,7 +138,9 @@ fn parts(text: &str) -> (&str, &str) {
 }
 
 fn belongs(c: char) -> bool {
-    c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '\u{2212}') || is_space(c)
+    c.is_ascii_digit()
+        || matches!(c, '.' | ',' | '+' | '-' | '\u{2212}' | '\u{2013}')
+        || is_space(c)
 }
 
 /// Blanks and the signs that group digits and nothing else.
@@ -150,7 +152,7 @@ fn is_space(c: char) -> bool {
 /// `0.123 45` is `0.12345`. Anything else comes back as it is.
 fn closed(number: &str) -> Cow<'_, str> {
     let sign = number
-        .find(|c: char| !matches!(c, '+' | '-' | '\u{2212}'))
+        .find(|c: char| !matches!(c, '+' | '-' | '\u{2212}' | '\u{2013}'))
         .unwrap_or(number.len());
     let (sign, unsigned) = number.split_at(sign);
     let unsigned = unsigned.trim_start();

@@ -105,10 +105,40 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
         }
     }
     by_content(samples, dates, &mut taken, guess);
+    group_of_items(samples, dates, &mut taken, guess);
     guess.columns.sort_by_key(|g| g.column.index());
     about_uncertainty(guess);
     about_unit(samples, guess);
     about_events(samples, guess);
+}
+
+/// The column of groups, where the items were found by their content alone: only then it can be told whether
+/// they share them.
+fn group_of_items(
+    samples: &[Sample],
+    dates: &[Option<FoundFormat>],
+    taken: &mut [bool],
+    guess: &mut Guess,
+) {
+    let column = Column::Group;
+    let items = header_of(guess, Column::Instrument);
+    let items = items.and_then(|header| samples.iter().find(|s| s.header == header));
+    let (Some(items), None) = (items, header_of(guess, column)) else {
+        return;
+    };
+    let headers = Headers::of(samples.iter().map(|sample| sample.header.as_str()));
+    let found = headers.find(column, |i| {
+        let sample = &samples[i];
+        !taken[i]
+            && content_fits(sample, column, dates[i].is_some(), guess.decimal_comma)
+            && is_named(&sample.header, column)
+            && groups_items(sample, items)
+    });
+    if let Some((place, word)) = found {
+        taken[place] = true;
+        let why = format!("the header says \"{word}\" and the content fits");
+        take(column, &samples[place].header, why, guess);
+    }
 }
 
 /// A limit whose header says that it holds on both sides: `Grenze ±`, `Limit +/-`.

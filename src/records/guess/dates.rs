@@ -3,6 +3,7 @@
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
 use crate::records::date::{DateFormat, iso};
 use crate::records::serial::System;
+use crate::records::whole_month::{self, MonthDay};
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.
@@ -150,7 +151,7 @@ pub(crate) fn headed_as_date<'a>(
     clock: Clock,
 ) -> Option<FoundFormat> {
     let values: Vec<&str> = values.collect();
-    let usual = date_format(values.iter().copied());
+    let usual = date_format(values.iter().copied()).or_else(|| months(&values));
     let by = |format: &str| read(&values, format);
     let known = usual.as_ref().map_or(0, |found| by(&found.format).len());
     let both = System::ALL.map(|system| (system, by(system.name())));
@@ -187,6 +188,37 @@ pub(crate) fn headed_as_date<'a>(
             example(system)
         ),
         doubt,
+    })
+}
+
+/// Months without a day, as dates whose day is asked.
+fn months(values: &[&str]) -> Option<FoundFormat> {
+    let format = values
+        .iter()
+        .find_map(|text| whole_month::format_of(text))?;
+    let of = |day: MonthDay| day.of(format);
+    let [first, last] = MonthDay::ALL.map(of);
+    let count = read(values, &first).len();
+    if (count as f64) < ENOUGH * values.len() as f64 {
+        return None;
+    }
+    let example = values.first()?;
+    let words = format!(
+        "The dates are months without a day: date_format = \"{first}\" is taken, by which nothing comes due later than it may."
+    );
+    let meant = |setting: &String| {
+        let day = DateFormat::from_setting(setting).parse(example);
+        let day = day.map_or(String::new(), iso);
+        format!("{example} is {day} (date_format = \"{setting}\")")
+    };
+    let doubt = Doubt::new("day_of_month", words)
+        .settled_by("date_format")
+        .or(meant(&first), Answer::Dates(first.clone()))
+        .or(meant(&last), Answer::Dates(last.clone()));
+    Some(FoundFormat {
+        why: format!("months without a day ({count} dates)"),
+        format: first,
+        doubt: Some(doubt),
     })
 }
 

@@ -9,6 +9,7 @@ use super::names_once::{Once, Row};
 use super::own_facts::about_own_facts;
 use super::points::by_points;
 use super::sample::Sample;
+use super::status::about_status;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
     about_other_limit, about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
@@ -328,6 +329,7 @@ pub(super) fn from_samples(
     about_unread_uncertainty(&mut guess);
     about_own_facts(samples, &mut guess);
     about_events_in_remarks(samples, &mut guess);
+    about_status(samples, &mut guess);
     about_outcome_words(samples, &mut guess);
     about_second_unit(samples, &mut guess);
     about_unread_outcomes(samples, &mut guess);

@@ -15,5 +15,6 @@ mod names_once;
 mod own_facts;
 pub(crate) mod points;
 mod sample;
+mod status;
 mod unread;
 pub(crate) mod wide;

@@ -65,7 +65,15 @@ impl Sample {
 /// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
 pub(super) fn is_number(text: &str, marks: Marks) -> bool {
     let lone = |text: &str| written(text, marks).is_ok();
-    lone(text) || is_no_number(text) || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
+    // What a spreadsheet could not work out stands for a number.
+    let error = || {
+        let word = text.strip_prefix('#');
+        word.is_some_and(|word| word.ends_with(['!', '?']) || word.starts_with("N/"))
+    };
+    lone(text)
+        || is_no_number(text)
+        || error()
+        || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
 }
 
 /// True for a text that no list of outcomes knows.

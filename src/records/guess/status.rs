@@ -1,0 +1,43 @@
+/*! Where items stand, said among their checks. */
+
+use super::doubt::{Answer, Doubt};
+use super::draft::Guess;
+use super::sample::Sample;
+use crate::records::ItemStatus;
+use std::collections::BTreeSet;
+
+/// Words of a column that are shown.
+const SHOWN: usize = 3;
+
+/// Asks about a column that is not read and says of items that they are lent, stored, retired or lost:
+/// only a register states that.
+pub(super) fn about_status(samples: &[Sample], guess: &mut Guess) {
+    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
+    let away = |text: &&str| ItemStatus::of_word(text).is_some_and(ItemStatus::is_away);
+    let says = |sample: &&Sample| {
+        let known = |text: &str| ItemStatus::of_word(text).is_some();
+        ignored.contains(&sample.header)
+            && sample.mostly(known)
+            && sample.values().any(|v| away(&v))
+    };
+    let Some(sample) = samples.iter().find(says) else {
+        return;
+    };
+    let words: BTreeSet<&str> = sample.values().filter(away).collect();
+    let words: Vec<String> = words
+        .iter()
+        .take(SHOWN)
+        .map(|w| format!("\"{w}\""))
+        .collect();
+    let words = format!(
+        "\"{}\" says where items stand ({}) and is not read among the checks: what is lent, stored or retired is decided on like the others. A register states it ([register] with the columns instrument and status).",
+        sample.header,
+        words.join(", ")
+    );
+    let doubt = Doubt::new("status_not_read", words);
+    let doubt = doubt.or(
+        "all are decided on alike, or a register says it",
+        Answer::AsTaken,
+    );
+    guess.doubts.push(doubt);
+}
