@@ -19,7 +19,7 @@ pub(super) fn draft(records: &Path) -> Option<(String, String)> {
 }
 
 /// Rows of a workbook among which the header of raw readings stands.
-const FIRST_ROWS: u32 = 1000;
+const FIRST_ROWS: u32 = 200;
 
 fn readings(records: &Path) -> Option<RawTable> {
     let headers = BTreeMap::new();

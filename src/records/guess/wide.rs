@@ -2,7 +2,7 @@
 
 use super::dates::{Clock, FORMATS, PLAUSIBLE};
 use super::doubt::{Answer, Doubt, Typed};
-use super::headers::{date_column, folded, headed, holds, item_column};
+use super::headers::{Headers, date_column, folded, headed, item_column};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
 use crate::records::reading::wide::{WideSettings, dated_parts};
@@ -311,15 +311,11 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
 
 /// The column that a text beside a date means.
 pub(super) fn meaning(text: &str) -> Option<Column> {
-    let text = folded(text);
-    let exact = |word: &String| text == *word;
-    let inside = |word: &String| holds(&text, word);
-    let of = |fits: &dyn Fn(&String) -> bool| {
-        ORDER
-            .into_iter()
-            .find(|column| words(*column).iter().any(fits))
-    };
-    of(&exact).or_else(|| of(&inside))
+    let headers = Headers::of(std::iter::once(text));
+    let exact = |column: &Column| words(*column).iter().any(|word| word == headers.folded(0));
+    let inside = |column: &Column| headers.find(*column, |_| true).is_some();
+    let mut columns = ORDER.into_iter();
+    columns.clone().find(exact).or_else(|| columns.find(inside))
 }
 
 #[cfg(test)]

@@ -321,7 +321,8 @@ fn named_by_words(
             other.name == column.name() && other.own.is_none() && place.is_none()
         })
     };
-    let named = |column: &Column| words(*column).iter().any(|word| *word == plain(folded));
+    let plain = plain(folded);
+    let named = |column: &Column| words(*column).contains(&plain);
     let mut found = telling.into_iter().filter(absent);
     found.find(named).map(Column::name)
 }

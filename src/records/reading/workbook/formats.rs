@@ -70,6 +70,7 @@ pub(super) fn read_xlsx(
     mut xlsx: Xlsx<Cursor<&[u8]>>,
     shown: &str,
     wanted: Wanted<'_>,
+    may_merge: bool,
 ) -> Result<Book, LoadError> {
     let all = xlsx.sheets_metadata().to_vec();
     let system = system(xlsx.has_1904_epoch());
@@ -115,7 +116,10 @@ pub(super) fn read_xlsx(
                 }
             }
         }
-        Ok(xlsx.merge_cells_by_sheet_name(name)?)
+        match may_merge {
+            true => Ok(xlsx.merge_cells_by_sheet_name(name)?),
+            false => Ok(Vec::new()),
+        }
     })
 }
 

@@ -72,7 +72,7 @@ pub(crate) fn read(bytes: &[u8], shown: &str, wanted: Wanted<'_>) -> Result<Book
             }
             (true, false) => {
                 let book = Xlsx::new(cursor).map_err(|why| unreadable(shown, &why))?;
-                read_xlsx(book, shown, wanted)
+                read_xlsx(book, shown, wanted, may_merge(bytes, &parts))
             }
             // A protected .xlsx is a compound file too, of which only its own reader knows.
             (false, _) => match Xlsx::new(cursor.clone()) {
@@ -125,6 +125,17 @@ fn swollen(shown: &str, part: &archive::Part, times: u64) -> LoadError {
         ),
         "Where it is one, open it in a spreadsheet program and save the records alone, or export them as CSV.",
     )
+}
+
+/// False where no part of an .xlsx workbook speaks of merged cells, which stand behind all others: to
+/// look for them cell by cell takes as long as reading the sheet. A part that cannot be unpacked may
+/// have some.
+fn may_merge(bytes: &[u8], parts: &[archive::Part]) -> bool {
+    let speaks = |part: &archive::Part| {
+        let text = part.unpack(bytes);
+        text.is_none_or(|text| memchr::memmem::find(&text, b"mergeCell").is_some())
+    };
+    parts.iter().any(speaks)
 }
 
 /// What the sheets of an .ods workbook hold; none where it cannot be unpacked, which its reader
