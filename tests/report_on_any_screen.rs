@@ -81,6 +81,24 @@ fn the_demo_prints_on_few_sheets() {
     let Some(browser) = browser() else { return };
     let folder = tempfile::tempdir().unwrap();
     let report = report(folder.path());
+    for page in [".", "instruments", "groups", "cases"]
+        .iter()
+        .flat_map(|place| pages(&report, place))
+    {
+        // Letters beyond the plain ones are written by their numbers (CSS Syntax, section 4.3.7).
+        let html = fs::read_to_string(report.join(&page)).unwrap();
+        let foot = html
+            .split("@bottom-left{content:\"")
+            .nth(1)
+            .and_then(|rest| rest.split('"').next());
+        let dated = foot.is_some_and(|foot| {
+            foot.ends_with(r"as of 2026\00002d 06\00002d 30") && foot.len() > 40
+        });
+        assert!(
+            dated && html.contains("counter(page) \" / \" counter(pages)"),
+            "{page}: {foot:?}"
+        );
+    }
     let index = sheets(browser, &report, "index.html");
     assert!((1..=8).contains(&index), "index: {index} sheets");
     // Of each family the page with the most words about its decision, beside those with open cases.

@@ -2,13 +2,14 @@
 
 use crate::conformity::GlobalRisks;
 use crate::decisions::conformity_record::Record;
-use crate::decisions::policy::Decision;
+use crate::decisions::policy::{Action, Decision};
 use crate::files::run_error::RunError;
 use crate::records::Histories;
 use crate::report::SectionView;
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::text::with_minus_signs;
 use crate::words::{count, figure, percent};
 use std::collections::BTreeMap;
 
@@ -59,23 +60,40 @@ pub(super) fn risk_section(
         };
         vec![
             point.to_string(),
-            figure(mean, unit),
+            with_minus_signs(&figure(mean, unit)),
             figure(deviation, unit),
             format!("{readings} of {}", count(records[0].class_items, "item")),
             format!("{} ({})", normal(|risks| risks.consumer), span(0)),
             format!("{} ({})", normal(|risks| risks.producer), span(1)),
-            largest(&|record| 1.0 - decisions[record.index].probability_in_tolerance),
+            most_at_risk(histories, decisions, records),
         ]
     };
     let rows: Vec<Vec<String>> = points.iter().map(row).collect();
     (!rows.is_empty()).then(|| SectionView {
         title: "Risks of the decision rule".into(),
-        paragraphs: vec!["Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation, which so many items tell within limits: behind each risk stands, in brackets, what it may be over the 95 % limits of both. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's), and the item is out of tolerance at the end of its interval. conformity.csv has them for each.".into()],
-        headers: ["point", "mean", "standard deviation", "readings", "consumer's risk", "producer's risk", "out of tolerance when due"]
+        paragraphs: vec!["Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation, which so many items tell within limits. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's); in brackets, what each may be over the 95 % limits of mean and deviation. The last column names the one item in service that is most likely out of tolerance at the end of its interval; the others are less so. conformity.csv has them for each.".into()],
+        headers: ["point", "mean", "standard deviation", "readings", "consumer's risk", "producer's risk", "most at risk when due"]
             .map(String::from)
             .to_vec(),
         rows,
         ..SectionView::default()
+    })
+}
+
+/// "PG-011: 8.3 %", of the items that stay in use the one that is most likely out of tolerance when it is due.
+fn most_at_risk(histories: &Histories, decisions: &[Decision], records: &[&Record]) -> String {
+    let serving = records.iter().map(|record| record.index).filter(|index| {
+        let decision = &decisions[*index];
+        decision.action != Action::Withdraw && decision.probability_in_tolerance.is_finite()
+    });
+    let risk = |index: usize| 1.0 - decisions[index].probability_in_tolerance;
+    let worst = serving.max_by(|a, b| risk(*a).total_cmp(&risk(*b)).then(b.cmp(a)));
+    worst.map_or("unknown".into(), |index| {
+        format!(
+            "{}: {}",
+            histories.items[index].instrument,
+            percent(risk(index))
+        )
     })
 }
 

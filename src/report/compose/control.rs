@@ -234,7 +234,7 @@ impl Report<'_> {
             true => write_text(
                 folder,
                 CONTROL_PAGE,
-                &control_page(&process(controls, items), &views),
+                &control_page(&process(controls, items), self.stage.as_of, &views),
             ),
         }
     }

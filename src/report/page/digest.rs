@@ -8,7 +8,7 @@ use crate::report::charts::{sparkline, workload_chart};
 use crate::report::digest::{
     MOST_CHANGES, actions, by_kind, compared, due, due_words, opening, title,
 };
-use crate::report::text::{escape, unbroken};
+use crate::report::text::{escape, iso_date, unbroken};
 use crate::report::view::{DigestView, FleetRow, needs_person};
 use crate::words::and_others;
 
@@ -37,7 +37,8 @@ pub fn digest_page(view: &DigestView) -> String {
         "</section>\n</main>\n<footer>\n{}</footer>\n",
         paragraph(ADVICE)
     );
-    document(&title, &title, &body, &[])
+    let foot = format!("{title}, as of {}", iso_date(view.as_of));
+    document(&title, &foot, &body, &[])
 }
 
 fn urgent(view: &DigestView) -> String {

@@ -50,7 +50,7 @@ pub(super) fn decisions(view: &FleetView, order: &[usize]) -> String {
     html += &controls(view, shown);
     html += "<p id=\"printed\" class=\"paper\"></p>\n";
     html += "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Decisions\"><table id=\"fleet\">\n\
-             <caption>The most urgent first; the cause opens to the whole reason. A proposed date counts once it is approved; how sure an item is to be in tolerance when due is told for that date, where there is one.</caption>\n<thead><tr>";
+             <caption>The most urgent first; the cause opens to the whole reason. A proposed date counts once it is approved; \u{201c}in tolerance when due\u{201d} is told for it.</caption>\n<thead><tr>";
     for (text, kind) in HEADERS {
         let _ = write!(html, "<th scope=\"col\" data-kind=\"{kind}\">{text}</th>");
     }

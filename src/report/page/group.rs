@@ -1,12 +1,12 @@
 /*! The page of one group: its reliability, its drift rates, and its histories side by side. */
 
-use super::parts::{figure, heading, list, section};
+use super::parts::{figure, heading, list, paragraph, section};
 use super::shell::document;
 use crate::report::charts::{
     Overlay, book_chart, book_order, cost_chart, drift_rates_chart, out_of_tolerance_chart,
     overlay, reliability_chart,
 };
-use crate::report::text::escape;
+use crate::report::text::{escape, iso_date};
 use crate::report::view::{BookView, GroupView};
 use std::fmt::Write as _;
 
@@ -32,8 +32,9 @@ const MOST_HISTORIES: usize = 600;
 pub(crate) fn group_page(group: &GroupView, histories: &[BookView]) -> String {
     let mut body = "<nav><a href=\"../index.html\">all decisions</a></nav>\n".to_string();
     body += &format!(
-        "<header>\n<h1>{}</h1>\n</header>\n<main>\n",
-        escape(&group.name)
+        "<header>\n<h1>{}</h1>\n{}</header>\n<main>\n",
+        escape(&group.name),
+        paragraph(&format!("As of {}.", iso_date(group.as_of)))
     );
     let (leading, rest) = group
         .sentences
@@ -84,7 +85,8 @@ pub(crate) fn group_page(group: &GroupView, histories: &[BookView]) -> String {
         true => &[OVERLAY_SCRIPT],
         false => &[],
     };
-    document(&group.name, &group.name, &body, scripts)
+    let foot = format!("{}, as of {}", group.name, iso_date(group.as_of));
+    document(&group.name, &foot, &body, scripts)
 }
 
 fn book(group: &GroupView, histories: &[BookView]) -> String {

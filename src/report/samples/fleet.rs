@@ -157,6 +157,7 @@ pub(crate) fn fleet(n: usize) -> FleetView {
 fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView {
     let r = |t: f64| (-(t / 2500.0f64).powf(1.6)).exp();
     GroupView {
+        as_of: 20_600.0,
         name: name.into(),
         slug: name.replace(' ', "-"),
         unit: unit.into(),

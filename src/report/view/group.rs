@@ -82,6 +82,8 @@ pub struct GroupView {
     pub name: String,
     /// File name of its page without extension, from [`crate::report::slugs`]; empty = no page.
     pub slug: String,
+    /// The day for which it speaks, days since 1970-01-01.
+    pub as_of: f64,
     /// Unit shared by its histories; empty where they differ.
     pub unit: String,
     /// Number of histories.

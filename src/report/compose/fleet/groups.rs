@@ -58,6 +58,7 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
     let records: Vec<&Record> = records.collect();
     let risks = risk_section(&results.loaded.histories, report.decisions, &records);
     GroupView {
+        as_of: report.stage.as_of,
         name: name.into(),
         slug,
         unit: if shared { unit.clone() } else { String::new() },
