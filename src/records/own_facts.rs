@@ -8,7 +8,7 @@ use super::cells::batch::Batch;
 use super::cells::sparse::value;
 use super::group::{Entry, Groups};
 use super::{CheckKind, Item, MOST_DAYS, Warning};
-use crate::words::{count, date, days};
+use crate::words::{self, count, date, days};
 use rayon::prelude::*;
 
 /// What the checks of one history state.
@@ -22,6 +22,8 @@ struct Facts {
     stated_on: f64,
     /// Day of the last calibration, since 1970-01-01: the register's, else that of the checks.
     calibrated: f64,
+    /// Some check is stated to be a calibration.
+    kind_stated: bool,
     /// Rows that state a next due date which is not after them, or more than a century: 9999-12-31 stands for none.
     no_due: usize,
     /// The newest interval that a row states beside a next due date which is another one: both, days.
@@ -69,6 +71,7 @@ pub(super) fn settle(groups: &Groups, batches: &[Batch], items: &mut [Item]) -> 
     let said = [
         register_apart(&facts, items),
         register_no_due(&facts, items),
+        register_from_checks(&facts, items),
         several_groups(&facts, items),
         other_group(&facts, items),
         other_interval(&facts, items),
@@ -114,6 +117,7 @@ fn of(rows: &[Entry], batches: &[Batch], item: &Item) -> Facts {
         let kind = value(&batch.columns.kind, entry.row, CheckKind::Unstated);
         if kind == CheckKind::Calibration {
             calibrated = Some(entry.date);
+            facts.kind_stated = true;
         }
         let stated = batch.stated.of(entry.row);
         if !stated.group.is_empty()
@@ -242,6 +246,25 @@ fn register_apart(facts: &[Facts], items: &[Item]) -> Option<Warning> {
     let which = named(&found(facts, items, apart))?;
     let words = format!(
         "the register states an interval and a next due date that is not at its end; the interval counts: {which}"
+    );
+    Some(Warning::new("interval in use", words))
+}
+
+/// A check between two calibrations would be taken for the beginning of the interval.
+fn register_from_checks(facts: &[Facts], items: &[Item]) -> Option<Warning> {
+    let from = |facts: &Facts, item: &Item| {
+        let unstated = item.last_calibration.is_none() && !facts.kind_stated;
+        let own = item.interval_days.is_none() && unstated;
+        let days = until_due(facts, item).filter(|_| own)?;
+        Some(format!(
+            "{} from {}",
+            words::days(days),
+            date(facts.calibrated)
+        ))
+    };
+    let which = named(&found(facts, items, from))?;
+    let words = format!(
+        "the register states when the next calibration is due and neither when the last was nor the interval: it counts from the newest check, which may have been none: {which}. State last_calibration or interval_days in the register, or kind in the checks"
     );
     Some(Warning::new("interval in use", words))
 }
@@ -422,6 +445,10 @@ mod tests {
         ));
         assert!(told(&loaded, "C: 200 d, due after 365 d"));
         assert!(told(&loaded, "tells no interval: D: due on 2024-01-10"));
+        assert!(told(
+            &loaded,
+            "which may have been none: B: 730 d from 2025-01-10."
+        ));
     }
 
     #[test]
