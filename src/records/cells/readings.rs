@@ -8,9 +8,14 @@ use super::repeated::Scatter;
 use super::row_cells::{Cell, Cells};
 use super::rules::Problem;
 use super::target::Target;
-use super::written::{Written, pair};
+use super::written::{Written, pair, with_uncertainty};
 use crate::records::setting_words::Pairs;
 use std::borrow::Cow;
+
+/// False for a text that holds one number at the most: `/` and the first byte of ± stand in none.
+fn may_hold_two(text: &str) -> bool {
+    text.bytes().any(|byte| matches!(byte, b'/' | 0xC2))
+}
 
 /// What was found and left, and the uncertainty.
 pub(super) struct Readings<'f> {
@@ -60,8 +65,13 @@ impl<'f> Cells<'f> {
     pub(super) fn readings(&self) -> Result<Readings<'f>, Problem> {
         let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
         let two = match self.fields[Column::AsFound.index()] {
-            Field::Text(text) if text.contains('/') && self.shape.repeated.is_empty() => pair(text),
+            Field::Text(text) if may_hold_two(text) && self.shape.repeated.is_empty() => pair(text),
             _ => None,
+        };
+        let own = || self.fields[Column::AsFound.index()].text();
+        let pairs = match two.is_some() && with_uncertainty(&own()).is_some() {
+            true => Pairs::FoundU,
+            false => self.shape.pairs,
         };
         let Some((first, second)) = two else {
             let (found, scatter) = self.found()?;
@@ -72,7 +82,7 @@ impl<'f> Cells<'f> {
                 scatter,
             });
         };
-        let (other, free) = match self.shape.pairs {
+        let (other, free) = match pairs {
             Pairs::FoundLeft => (Column::AsLeft, left.is_none()),
             Pairs::FoundU => (Column::U, u.is_none()),
             Pairs::Auto => {

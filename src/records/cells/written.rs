@@ -85,8 +85,25 @@ pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberPro
     Ok(Written { form, number, unit })
 }
 
-/// The two numbers of a cell such as `5.2 / 0.3`, as texts.
+/// A value and what stands behind a ± in its cell, such as `0.40 ± 0.10`, as texts.
+pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
+    const SIGNS: [&str; 3] = ["±", "+/-", "+-"];
+    let number = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    let parted = |sign: &&str| text.split_once(*sign);
+    let (value, behind) = SIGNS.iter().find_map(parted)?;
+    // "0.2 / ±0.04" is a pair by its own sign.
+    let one = number(value) && !value.trim_end().ends_with('/');
+    let digits = behind
+        .trim_start()
+        .starts_with(|c: char| c.is_ascii_digit());
+    (one && digits).then_some((value.trim(), behind.trim()))
+}
+
+/// The two numbers of a cell such as `5.2 / 0.3` or `5.2 ± 0.3`, as texts.
 pub(crate) fn pair(text: &str) -> Option<(&str, &str)> {
+    if let Some(two) = with_uncertainty(text) {
+        return Some(two);
+    }
     let (first, second) = text.split_once('/')?;
     let starts = |text: &str| {
         let text = text.trim().trim_start_matches(['+', '-', '\u{2212}', '±']);
@@ -251,6 +268,10 @@ mod tests {
     fn two_numbers_in_a_cell_are_a_pair() {
         assert_eq!(pair("5.2 / 0.3"), Some(("5.2", "0.3")));
         assert_eq!(pair("-5,2/+0,3"), Some(("-5,2", "+0,3")));
+        assert_eq!(pair("0,40 ± 0,10"), Some(("0,40", "0,10")));
+        assert_eq!(pair("0.63 mV +/- 10 µV"), Some(("0.63 mV", "10 µV")));
+        assert_eq!(pair("0.2 / ±0.04"), Some(("0.2", "±0.04")));
+        assert_eq!(pair("± 0.1"), None);
         assert_eq!(pair("5 m/s"), None);
         assert_eq!(pair("1/2/2020"), None);
         assert_eq!(pair("n/a"), None);

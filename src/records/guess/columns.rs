@@ -17,7 +17,7 @@ use crate::records::cells::number::Number;
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
-use crate::records::cells::written::{pair, written};
+use crate::records::cells::written::{pair, with_uncertainty, written};
 use crate::records::setting_words::Pairs;
 use crate::records::words::{speaks_of, words};
 use std::collections::BTreeSet;
@@ -107,7 +107,7 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     by_content(samples, dates, &mut taken, guess);
     group_of_items(samples, dates, &mut taken, guess);
     guess.columns.sort_by_key(|g| g.column.index());
-    about_uncertainty(guess);
+    about_uncertainty(samples, guess);
     about_unit(samples, guess);
     about_events(samples, guess);
 }
@@ -308,15 +308,24 @@ fn number_alone(text: &str, marks: Marks) -> bool {
 }
 
 /// Expanded or standard: the trade writes U for expanded and u for standard uncertainty (GUM 6.2.1, 2.3.1).
-fn about_uncertainty(guess: &mut Guess) {
-    let Some(header) = header_of(guess, Column::U) else {
+fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
+    let own = header_of(guess, Column::U);
+    let beside = own.is_some();
+    let Some(header) = own.or_else(|| behind_the_reading(samples, guess)) else {
         return;
+    };
+    let shown = match beside {
+        true => format!("\"{header}\""),
+        false => format!("What stands behind each value of \"{header}\""),
     };
     let lower = header.to_lowercase().replace(' ', "");
     let expanded = speaks_of(&lower, "expanded");
     // "U", "U [mK]", "U(k=2)", "U (µm)", "U95".
     let mut parts = header.split(|c: char| !c.is_alphanumeric());
-    let first = parts.find(|part| !part.is_empty());
+    let first = match beside {
+        true => parts.find(|part| !part.is_empty()),
+        false => parts.find(|part| matches!(*part, "U" | "U95")),
+    };
     let capital = matches!(first, Some("U" | "U95"));
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
         let words =
@@ -338,11 +347,11 @@ fn about_uncertainty(guess: &mut Guess) {
         guess.coverage_factor = 2.0;
         match lower.contains("k=2") {
             true => guess.to_check.push(format!(
-                "\"{header}\" is an expanded uncertainty, as its header says: divided by k = 2."
+                "{shown} is an expanded uncertainty, as its header says: divided by k = 2."
             )),
             false => guess.doubts.push(
                 about_factor(format!(
-                    "\"{header}\" reads as an expanded uncertainty; k = 2 is assumed."
+                    "{shown} reads as an expanded uncertainty; k = 2 is assumed."
                 ))
                 .or("expanded, k = 2", Answer::Factor(2.0))
                 .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
@@ -350,7 +359,7 @@ fn about_uncertainty(guess: &mut Guess) {
         }
     } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
         let words = format!(
-            "\"{header}\" is taken as a standard uncertainty (k = 1); it may be an expanded one (k = 2)."
+            "{shown} is taken as a standard uncertainty (k = 1); it may be an expanded one (k = 2)."
         );
         guess.doubts.push(
             about_factor(words)
@@ -358,6 +367,15 @@ fn about_uncertainty(guess: &mut Guess) {
                 .or("expanded, k = 2", Answer::Factor(2.0)),
         );
     }
+}
+
+/// The header of the readings, where an uncertainty stands behind each in its cell.
+fn behind_the_reading(samples: &[Sample], guess: &Guess) -> Option<String> {
+    let header = header_of(guess, Column::AsFound)?;
+    let sample = samples.iter().find(|sample| sample.header == header)?;
+    let by_header = pairs_of(&header) == Pairs::FoundU;
+    let both = |v: &str| with_uncertainty(v).is_some() || by_header && pair(v).is_some();
+    sample.values().any(both).then_some(header)
 }
 
 fn about_factor(words: String) -> Doubt {

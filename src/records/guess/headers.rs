@@ -122,6 +122,15 @@ pub(super) fn counted(header: &str) -> Option<String> {
     }
 }
 
+/// The words of a header before the one letter that tells it from others: Error A, Error B.
+pub(super) fn lettered(header: &str) -> Option<String> {
+    let words = plain(without_unit(header));
+    let (stem, last) = words.rsplit_once(' ')?;
+    let mut letters = last.chars();
+    let lone = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
+    lone.then(|| stem.to_string())
+}
+
 /// Bytes of a header that are looked at; a longer text is no header.
 const LONGEST: usize = 300;
 

@@ -1,5 +1,6 @@
 /*! What the columns of a text hold, and the guess that is made of them. */
 
+use super::absolute::about_absolute;
 use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
@@ -8,6 +9,7 @@ use super::headers::{date_column, folded, headed, item_column};
 use super::names_once::{Once, Row};
 use super::own_facts::about_own_facts;
 use super::points::by_points;
+use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
 use super::status::about_status;
 use super::unread::{
@@ -330,6 +332,8 @@ pub(super) fn from_samples(
     about_own_facts(samples, &mut guess);
     about_events_in_remarks(samples, &mut guess);
     about_status(samples, &mut guess);
+    about_absolute(samples, &mut guess);
+    about_rows_of_columns(samples, &mut guess);
     about_outcome_words(samples, &mut guess);
     about_second_unit(samples, &mut guess);
     about_unread_outcomes(samples, &mut guess);

@@ -1,5 +1,6 @@
 /*! A first look at a person's own file: what its columns mean, and why we think so. */
 
+mod absolute;
 pub(crate) mod beside;
 pub(crate) mod columns;
 pub(crate) mod dates;
@@ -14,6 +15,7 @@ mod named_by;
 mod names_once;
 mod own_facts;
 pub(crate) mod points;
+mod rows_of_columns;
 mod sample;
 mod status;
 mod unread;

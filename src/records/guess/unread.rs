@@ -2,7 +2,7 @@
 
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
-use super::headers::{counted, folded, headed};
+use super::headers::{counted, folded, headed, lettered};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
@@ -281,7 +281,8 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::AsFound) else {
         return;
     };
-    let Some(word) = counted(&header).filter(|word| !word.is_empty()) else {
+    let stem = |header: &str| counted(header).or_else(|| lettered(header));
+    let Some(word) = stem(&header).filter(|word| !word.is_empty()) else {
         return;
     };
     let marks = Marks {
@@ -290,7 +291,7 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     };
     let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let others = samples.iter().filter(|s| {
-        let same = ignored.contains(&s.header) && counted(&s.header).as_ref() == Some(&word);
+        let same = ignored.contains(&s.header) && stem(&s.header).as_ref() == Some(&word);
         same && s.values().next().is_some() && s.mostly(|v| is_number(v, marks))
     });
     let others: Vec<String> = others.map(|s| s.header.clone()).collect();

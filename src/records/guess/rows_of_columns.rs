@@ -1,0 +1,54 @@
+/*! Tables in which each row states one thing of a check: its error, its uncertainty, its limit. */
+
+use super::doubt::{Answer, Doubt};
+use super::draft::{Guess, header_of};
+use super::headers::folded;
+use super::sample::Sample;
+use crate::records::cells::column::Column;
+use crate::records::words::words;
+use std::collections::BTreeSet;
+
+/// What a row may state that is no reading.
+const NO_READINGS: [Column; 8] = [
+    Column::U,
+    Column::Nominal,
+    Column::AsLeft,
+    Column::Lower,
+    Column::Upper,
+    Column::Tolerance,
+    Column::CoverageFactor,
+    Column::InTolerance,
+];
+
+/// Asks about points that have the names of columns: such rows are no checks of their own.
+pub(super) fn about_rows_of_columns(samples: &[Sample], guess: &mut Guess) {
+    let Some(header) = header_of(guess, Column::Point) else {
+        return;
+    };
+    let Some(sample) = samples.iter().find(|sample| sample.header == header) else {
+        return;
+    };
+    let names: BTreeSet<&str> = sample.values().collect();
+    let states = |name: &&str| {
+        let name = folded(name);
+        NO_READINGS
+            .iter()
+            .any(|column| words(*column).contains(&name))
+    };
+    let found: Vec<String> = names
+        .into_iter()
+        .filter(states)
+        .map(|n| format!("\"{n}\""))
+        .collect();
+    if found.is_empty() {
+        return;
+    }
+    let words = format!(
+        "\"{header}\" seems to tell what a row states ({}), and no point: each would become a history of its own. Give each its own column, with one row a check.",
+        found.join(", ")
+    );
+    let doubt = Doubt::new("rows_of_columns", words);
+    guess
+        .doubts
+        .push(doubt.or("they are points of the item", Answer::AsTaken));
+}
