@@ -120,3 +120,16 @@ fn the_demo_prints_on_few_sheets() {
         assert_eq!(sheets(browser, &report, page), 1, "{page}");
     }
 }
+
+/// To renew it: copy the file of the demo's report.
+#[test]
+fn the_picture_of_the_readme_is_the_demos() {
+    let folder = tempfile::tempdir().unwrap();
+    let report = report(folder.path());
+    let drawn = fs::read(report.join("charts/TH-003_triple-point-of-water.svg")).unwrap();
+    let own = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/history-chart.svg");
+    assert!(
+        fs::read(own).unwrap() == drawn,
+        "docs/history-chart.svg is not of this program"
+    );
+}
