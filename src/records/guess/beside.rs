@@ -17,7 +17,8 @@ use crate::records::encoding::Encoding;
 use crate::records::register::{About, ItemStatus, Role};
 use crate::records::setting_words::Delimiter;
 use crate::records::words::{job_words, plain, register_words, words};
-use item_names::ItemNames;
+use item_names::{ItemNames, better};
+use std::collections::BTreeSet;
 
 /// What such a table is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -370,6 +371,25 @@ impl<'a> Look<'a> {
 }
 
 impl Beside {
+    /// Takes the column whose names are those of the `checks`, where the one that was taken has fewer of them.
+    pub(crate) fn name_as(&mut self, checks: &BTreeSet<&str>) {
+        let mut columns = self.columns.iter();
+        let Some((_, taken)) = columns.find(|(name, _)| *name == "instrument").cloned() else {
+            return;
+        };
+        let Some(header) = better(&self.item_names, &taken, checks).map(str::to_string) else {
+            return;
+        };
+        self.columns.retain(|(_, own)| *own != header);
+        self.ignored.retain(|own| *own != header);
+        let own = self.columns.iter_mut().filter(|(_, own)| *own == taken);
+        own.for_each(|(_, own)| own.clone_from(&header));
+        self.to_check.push(format!(
+            "The instruments are named by \"{header}\", whose names are those of the checks, and not by \"{taken}\"."
+        ));
+        self.ignored.push(taken);
+    }
+
     /// Changes what the draft says by an answer.
     pub(crate) fn take(&mut self, answer: &Answer) {
         let (key, value) = match answer {
