@@ -30,6 +30,7 @@ mod share;
 mod spark;
 mod thermometer;
 mod tidy;
+mod values;
 
 pub(crate) use approved::approved_chart;
 pub(crate) use book::{Overlay, book_chart, book_order, overlay};

@@ -241,6 +241,29 @@ fn book_of(view: HistoryView) -> BookView {
     }
 }
 
+/// Who does not see a picture of a fleet or of its groups hears its values.
+#[test]
+fn pictures_of_fleets_tell_their_values() {
+    for (name, values) in [
+        ("actions", "Intervals to extend: "),
+        ("intervals", "Intervals to extend: "),
+        ("due", "months, "),
+        ("due-many", "overdue: "),
+        ("due-calendar", " coming, "),
+        ("workload", " as proposed; "),
+        ("out-of-tolerance", " of 30 ("),
+        ("groups", "masses: "),
+        ("reliability", " at risk; "),
+        ("drift-rates", ", informed "),
+    ] {
+        let pictures = pictures();
+        let (_, svg) = pictures.iter().find(|(own, _)| *own == name).unwrap();
+        let told = svg.split_once("<desc").unwrap().1;
+        let told = told.split_once("</desc>").unwrap().0;
+        assert!(told.contains(values), "{name}: {told}");
+    }
+}
+
 #[test]
 fn every_kind_has_its_picture_in_the_docs() {
     let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");

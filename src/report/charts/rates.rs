@@ -6,6 +6,7 @@ use super::labels::LABEL_SIZE;
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
 use super::scale::{Range, Scale, Tick, value_axis};
+use super::values::told;
 use crate::report::text::{count, rate};
 use crate::report::view::{DriftRate, GroupView};
 
@@ -50,7 +51,19 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
         second += &format!("; {} in the middle left out", count(left_out, "history"));
     }
     let height = below_heading(&title, &second, 840.0) + 60.0 + ROW * rates.len() as f64;
-    sheet((840, height as u32), &title, &second, |canvas| {
+    let in_words = rates.iter().map(|item| {
+        let informed = rate(item.shrunken, item.u_shrunken, &group.unit);
+        match (item.own, item.u_own) {
+            (Some(own), Some(u)) => format!(
+                "{}: own {}, informed {informed}",
+                item.name,
+                rate(own, u, &group.unit)
+            ),
+            _ => format!("{}: {NO_OWN}, informed {informed}", item.name),
+        }
+    });
+    let told = told(&second, in_words);
+    sheet((840, height as u32), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 12.0;
         let domain = domain(group, &rates);
         let axis = value_axis(domain.0, domain.1, &group.unit, 7);

@@ -6,6 +6,7 @@ use super::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
+use super::values::told;
 use crate::report::text::{count, fixed, percent};
 use crate::report::view::{GroupView, ReliabilityCurve, ReliabilityPoint};
 
@@ -17,7 +18,9 @@ const NAME_ROOM: f64 = 154.0;
 pub(crate) fn reliability_chart(group: &GroupView) -> String {
     let title = title(group);
     let second = second_line(group);
-    sheet((840, 360), &title, &second, |canvas| {
+    let judged = group.bins.iter().filter(|bin| bin.outcomes > 0);
+    let told = told(&second, judged.map(in_words));
+    sheet((840, 360), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 12.0;
         let Some(frame) = frame(group, top) else {
             return;
@@ -208,6 +211,18 @@ fn draw_curve(
 /// A model's name as short as it stays clear beside the others.
 fn name(model: &str) -> &str {
     model.strip_prefix("exponential with ").unwrap_or(model)
+}
+
+/// "365 days: 98 % (90 % to 99.6 %), 40 at risk".
+fn in_words(point: &ReliabilityPoint) -> String {
+    format!(
+        "{} days: {} ({} to {}), {} at risk",
+        fixed(point.x, 0),
+        percent(point.share),
+        percent(point.limits.0),
+        percent(point.limits.1),
+        fixed(point.at_risk as f64, 0)
+    )
 }
 
 /// The bins that the plot shows.

@@ -6,8 +6,9 @@ use super::super::labels::LABEL_SIZE;
 use super::super::lettering::{shortened, text_width};
 use super::super::palette::Ink;
 use super::super::scale::{Scale, Tick};
+use super::super::values::told;
 use super::due_counts::{Known, Points, due_counts};
-use crate::report::text::{count, fixed};
+use crate::report::text::{count, fixed, percent};
 use crate::report::view::{FleetRow, FleetView, needs_person};
 
 /// Months ahead that the picture of due dates shows; later ones stand at its right edge.
@@ -88,7 +89,16 @@ fn due_dots(title: &str, points: &Known<'_>, unknown: usize, away: usize) -> Str
     if away > 0 {
         second += &format!("; {} lent or stored left out", fixed(away as f64, 0));
     }
-    sheet((840, 400), title, &second, |canvas| {
+    let urgent = urgent_first(points).into_iter();
+    let urgent = urgent.map(|(months, probability, row)| {
+        let when = match months < 0.0 {
+            true => "overdue".to_string(),
+            false => format!("due in {} months", fixed(months, 1)),
+        };
+        format!("{}: {when}, {}", row.instrument, percent(probability))
+    });
+    let told = told(&second, urgent);
+    sheet((840, 400), title, &told, |canvas| {
         let top = heading(canvas, title, &second, 840.0) + 22.0;
         let x = Scale {
             domain: (left_edge, months_shown + 0.5),

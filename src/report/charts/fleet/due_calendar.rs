@@ -8,6 +8,7 @@ use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::scale::Scale;
+use super::super::values::told;
 use crate::report::text::{count, fixed};
 use crate::report::view::{FleetRow, FleetView};
 use std::collections::BTreeMap;
@@ -70,6 +71,15 @@ impl Dues {
         }
     }
 
+    fn in_words(&self) -> String {
+        format!(
+            "{} overdue, {} coming, {} later",
+            self.overdue,
+            self.coming(),
+            self.later
+        )
+    }
+
     fn all(&self) -> usize {
         self.overdue + self.later + self.coming()
     }
@@ -93,7 +103,15 @@ pub(crate) fn due_calendar(view: &FleetView) -> String {
         second += &format!("; {} lent or stored left out", count(away, "history"));
     }
     let height = below_heading(&title, &second, 840.0) + 66.0 + STRIP * strips.len() as f64;
-    sheet((840, height as u32), &title, &second, |canvas| {
+    let in_words = strips.iter().map(|(group, [now, proposed])| {
+        format!(
+            "{group}: in force {}; as proposed {}",
+            now.in_words(),
+            proposed.in_words()
+        )
+    });
+    let told = told(&second, in_words);
+    sheet((840, height as u32), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 24.0;
         draw(canvas, view, &strips, top);
     })

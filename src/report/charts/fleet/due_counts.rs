@@ -5,6 +5,7 @@ use super::super::frame::{below_heading, heading};
 use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
+use super::super::values::told;
 use super::counts::{CELL_HEIGHT, Counts, counted};
 use crate::report::text::{fixed, percent};
 use crate::report::view::{FleetRow, needs_person};
@@ -49,7 +50,13 @@ pub(super) fn due_counts(title: &str, points: &Points<'_>, lowest: &Known<'_>) -
     }
     let second = "how many by months to the due date and probability in tolerance then; ▲ of them need a person";
     let height = below_heading(title, second, 840.0) + 80.0 + CELL_HEIGHT * cells.len() as f64;
-    sheet((840, height as u32), title, second, |canvas| {
+    let in_words = rows.iter().zip(&cells).map(|(row, cells)| {
+        let filled = columns.iter().zip(cells).filter(|(_, cell)| cell.all > 0);
+        let filled = filled.map(|(column, cell)| format!("{column}: {}", cell.all));
+        format!("{row}: {}", filled.collect::<Vec<_>>().join(", "))
+    });
+    let told = told(second, in_words);
+    sheet((840, height as u32), title, &told, |canvas| {
         let top = heading(canvas, title, second, 840.0) + 18.0;
         let counts = Counts {
             rows: &rows[..cells.len()],

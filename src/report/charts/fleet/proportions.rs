@@ -6,6 +6,7 @@ use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::scale::Scale;
+use super::super::values::told;
 use crate::report::text::{count, fixed, month_year, percent};
 use crate::report::view::{GroupView, ProportionView};
 
@@ -24,7 +25,8 @@ pub(crate) fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> S
         _ => format!("{name}: no check with a known outcome"),
     };
     let second = second("", &[months]);
-    sheet((840, 300), &title, &second, |canvas| {
+    let told = told(&second, months.iter().map(in_words));
+    sheet((840, 300), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 14.0;
         let Some(frame) = frame(&[months], (64.0, 820.0), (264.0, top)) else {
             return;
@@ -67,7 +69,12 @@ pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
     let second = second("out of tolerance in ", &all);
     let rows = shown.len().div_ceil(COLUMNS).max(1);
     let height = below_heading(&title, &second, 840.0) + 20.0 + rows as f64 * ROW_HEIGHT;
-    sheet((840, height as u32), &title, &second, |canvas| {
+    let groups_in_words = shown.iter().zip(&series).map(|(group, months)| {
+        let (out, trials) = totals(months);
+        format!("{}: {out} of {trials}", group.name)
+    });
+    let told = told(&second, groups_in_words);
+    sheet((840, height as u32), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0);
         for (i, (group, months)) in shown.iter().zip(&series).enumerate() {
             let left = 56.0 + 266.0 * (i % COLUMNS) as f64;
@@ -88,6 +95,18 @@ pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
             );
         }
     })
+}
+
+/// "July 2024: 1 of 30 (0.1 % to 17 %)".
+fn in_words(period: &ProportionView) -> String {
+    format!(
+        "{}: {} of {} ({} to {})",
+        month_year(period.x),
+        period.count,
+        period.trials,
+        percent(period.limits.0),
+        percent(period.limits.1)
+    )
 }
 
 /// Days that the pictures look back: three years.

@@ -5,6 +5,7 @@ use super::super::frame::{Frame, heading};
 use super::super::labels::LABEL_SIZE;
 use super::super::palette::Ink;
 use super::super::scale::{Scale, Tick, value_axis};
+use super::super::values::told;
 use crate::report::text::{count, date, fixed, month_year};
 use crate::report::view::{DueCount, WorkloadView};
 
@@ -16,7 +17,8 @@ pub(crate) fn workload_chart(view: &WorkloadView) -> String {
         "every due date: filled by the intervals in force, outlined if every proposal were approved ({} in all)",
         fixed(proposed as f64, 0)
     );
-    sheet((840, 300), &title, &second, |canvas| {
+    let told = told(&second, months_in_words(view));
+    sheet((840, 300), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0) + 14.0;
         let most = bars(view).map(|due| due.decided.max(due.now)).max();
         let most = most.unwrap_or(0).max(1) as f64;
@@ -39,6 +41,16 @@ pub(crate) fn workload_chart(view: &WorkloadView) -> String {
         }
         draw_names(canvas, &frame, view);
     })
+}
+
+/// Each bar that is not empty, as "May 2026: 2 in force, 5 as proposed".
+fn months_in_words(view: &WorkloadView) -> impl Iterator<Item = String> {
+    let overdue = ("overdue".to_string(), view.overdue);
+    let months = view.months.iter();
+    let months = months.map(|month| (month_year(month.month), month.due));
+    let all = std::iter::once(overdue).chain(months);
+    all.filter(|(_, due)| *due != DueCount::default())
+        .map(|(name, due)| format!("{name}: {} in force, {} as proposed", due.now, due.decided))
 }
 
 /// True where something is overdue: then it has the first bar.
