@@ -203,6 +203,28 @@ fn a_nominal_value_that_is_not_subtracted_still_tells_points_apart() {
     assert_eq!(found(&export.path("points.toml")), points);
 }
 
+/// A ± behind a value tells no k: half of what it says, or all of it.
+#[test]
+fn an_uncertainty_behind_a_value_is_read_where_somebody_says_so() {
+    let rows: String = (2020..2023)
+        .map(|year| format!("A,{year}-01-01,0.4 ± 0.1,-1,1\n"))
+        .collect();
+    let text = format!("instrument,date,as_found,lower,upper\n{rows}");
+    let export = Export::new(&[("checks.csv", &text)]);
+    let done = export.run("checks.csv");
+    assert_eq!(done.status, 1);
+    for part in ["pairs = \"found_u\"", "coverage_factor = 2"] {
+        assert!(done.stderr.contains(part), "{}", done.stderr);
+    }
+    let records = export.path("checks.csv");
+    let started = driftbook(&["start", records.to_str().unwrap()]);
+    assert_eq!(started.status, 0, "{}", started.stderr);
+    let draft = std::fs::read_to_string(export.path("checks.toml")).unwrap();
+    assert!(draft.contains("\npairs = \"found_u\"\n"), "{draft}");
+    // Not before the k is stated.
+    assert_eq!(export.run("checks.toml").status, 2);
+}
+
 #[test]
 fn a_reading_a_power_of_ten_away_is_asked_about() {
     let export = Export::new(&[(

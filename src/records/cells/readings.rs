@@ -68,11 +68,6 @@ impl<'f> Cells<'f> {
             Field::Text(text) if may_hold_two(text) && self.shape.repeated.is_empty() => pair(text),
             _ => None,
         };
-        let own = || self.fields[Column::AsFound.index()].text();
-        let pairs = match two.is_some() && with_uncertainty(&own()).is_some() {
-            true => Pairs::FoundU,
-            false => self.shape.pairs,
-        };
         let Some((first, second)) = two else {
             let (found, scatter) = self.found()?;
             return Ok(Readings {
@@ -82,10 +77,19 @@ impl<'f> Cells<'f> {
                 scatter,
             });
         };
-        let (other, free) = match pairs {
-            Pairs::FoundLeft => (Column::AsLeft, left.is_none()),
-            Pairs::FoundU => (Column::U, u.is_none()),
-            Pairs::Auto => {
+        let own = self.fields[Column::AsFound.index()].text();
+        let by_sign = with_uncertainty(&own).is_some();
+        let (other, free) = match (self.shape.pairs, by_sign) {
+            (Pairs::FoundU, _) => (Column::U, u.is_none()),
+            (Pairs::FoundLeft, false) => (Column::AsLeft, left.is_none()),
+            // By which k it is expanded no cell says.
+            (_, true) => {
+                return Err(Problem::new(
+                    Column::AsFound,
+                    "a value and its uncertainty: state pairs = \"found_u\" under [checks], and coverage_factor = 2 beside it where it is an expanded one",
+                ));
+            }
+            (Pairs::Auto, false) => {
                 return Err(Problem::new(
                     Column::AsFound,
                     "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",

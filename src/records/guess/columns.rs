@@ -314,6 +314,9 @@ fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = own.or_else(|| behind_the_reading(samples, guess)) else {
         return;
     };
+    if !beside && pairs_of(&header) == Pairs::Auto {
+        guess.to_state.push("pairs = \"found_u\"".into());
+    }
     let shown = match beside {
         true => format!("\"{header}\""),
         false => format!("What stands behind each value of \"{header}\""),

@@ -2,7 +2,7 @@
 
 use super::super::{Item, Warning};
 use super::facts::{Facts, differ, of_register, until_due};
-use crate::words::{self, count, date, days};
+use crate::words::{count, date, days};
 
 /// All that is said of the `facts` of these items.
 pub(super) fn of(facts: &[Facts], items: &[Item]) -> Vec<Warning> {
@@ -127,12 +127,8 @@ fn register_from_checks(facts: &[Facts], items: &[Item]) -> Option<Warning> {
     let from = |facts: &Facts, item: &Item| {
         let unstated = item.last_calibration.is_none() && !facts.kind_stated;
         let own = item.interval_days.is_none() && unstated;
-        let days = until_due(facts, item).filter(|_| own)?;
-        Some(format!(
-            "{} from {}",
-            words::days(days),
-            date(facts.calibrated)
-        ))
+        let length = until_due(facts, item).filter(|_| own)?;
+        Some(format!("{} from {}", days(length), date(facts.calibrated)))
     };
     let which = named(&found(facts, items, from))?;
     let words = format!(
