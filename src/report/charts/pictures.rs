@@ -247,7 +247,7 @@ fn pictures_of_fleets_tell_their_values() {
     for (name, values) in [
         ("actions", "Intervals to extend: "),
         ("intervals", "Intervals to extend: "),
-        ("due", "months, "),
+        ("due", "; ▲ "),
         ("due-many", "overdue: "),
         ("due-calendar", " coming, "),
         ("workload", " as proposed; "),

@@ -95,7 +95,12 @@ fn due_dots(title: &str, points: &Known<'_>, unknown: usize, away: usize) -> Str
             true => "overdue".to_string(),
             false => format!("due in {} months", fixed(months, 1)),
         };
-        format!("{}: {when}, {}", row.instrument, percent(probability))
+        let mark = if needs_person(&row.action) {
+            "▲ "
+        } else {
+            ""
+        };
+        format!("{mark}{}: {when}, {}", row.instrument, percent(probability))
     });
     let told = told(&second, urgent);
     sheet((840, 400), title, &told, |canvas| {
