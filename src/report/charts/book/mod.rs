@@ -9,7 +9,8 @@ use crate::report::charts::lettering::shortened;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::charts::share::share_of;
-use crate::report::text::count;
+use crate::report::charts::values::told;
+use crate::report::text::{count, iso_date, percent, significant, with_unit};
 use crate::report::view::{BookView, ReadingView, needs_person};
 
 pub(crate) use overlay::{Overlay, overlay};
@@ -57,7 +58,9 @@ pub(crate) fn book_chart(group: &str, histories: &[&BookView], all: &[BookView])
     };
     let rows = histories.len().div_ceil(COLUMNS).max(1);
     let height = below_heading(&title, &second, 840.0) + 14.0 + ROW * rows as f64;
-    sheet((840, height as u32), &title, &second, |canvas| {
+    let in_words = histories.iter().map(|view| in_words(view, relative));
+    let told = told(&second, in_words);
+    sheet((840, height as u32), &title, &told, |canvas| {
         let top = heading(canvas, &title, &second, 840.0);
         let Some((x, y)) = ranges(all, relative) else {
             return;
@@ -78,6 +81,30 @@ pub(crate) fn book_chart(group: &str, histories: &[&BookView], all: &[BookView])
             draw_small(canvas, &frame, view, relative);
         }
     })
+}
+
+/// One small picture in words: "TH-014: 8 checks, 1 out of tolerance, last −40 % of the tolerance on 2026-03-01".
+fn in_words(view: &BookView, relative: bool) -> String {
+    let checks = last_readings(view).count();
+    let out = last_readings(view).filter(|reading| reading.out_of_tolerance);
+    let mut told = format!(
+        "{}: {}, {} out of tolerance",
+        view.name(),
+        count(checks, "check"),
+        out.count()
+    );
+    if let Some((day, value)) = values(view, relative).last() {
+        let value = match relative {
+            true => format!("{} of the tolerance", percent(*value)),
+            false => with_unit(&significant(*value, 3), &view.unit),
+        };
+        let when = match &view.usage_unit {
+            None => format!("on {}", iso_date(*day)),
+            Some(unit) => format!("at {}", with_unit(&significant(*day, 4), unit)),
+        };
+        told.push_str(&format!(", last {value} {when}"));
+    }
+    told
 }
 
 /// Error as a share of the tolerance in force last.
@@ -297,6 +324,8 @@ mod tests {
             .map(|name| svg.find(&format!(">{name}<")).unwrap())
             .collect();
         assert!(places.is_sorted(), "{places:?}");
+        let told = "half: 1 check, 0 out of tolerance, last 0 on 2024-10-04";
+        assert!(svg.contains(told), "{svg}");
     }
 
     #[test]
