@@ -305,6 +305,7 @@ impl Form {
             words::several_a_day(&self.guess, loaded),
             words::per_cent_of(loaded),
             words::values_not_read(loaded),
+            words::outcomes_contradict(loaded),
             words::interval_not_read(&self.guess, loaded),
             words::due_too_soon(&self.guess, loaded),
         ];

@@ -452,3 +452,21 @@ fn an_interval_without_a_unit_is_asked_about() {
     assert!(asked_of(&table.replace("Interval", "Interval (months)")).is_empty());
     assert!(asked_of(&table.replace(",12,", ",12 months,")).is_empty());
 }
+
+/// Limits in another unit than the readings: every check that passed lies far outside.
+#[test]
+fn outcomes_that_contradict_the_numbers_are_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("checks.csv");
+    let rows = ["2023-03-01,12.1", "2024-03-01,12.4", "2025-03-01,12.2"];
+    let rows = rows.map(|row| format!("G-1,{row},0.05,pass\nG-2,{row},0.05,pass\n"));
+    let header = "Item,Date,Error,Tolerance,Result\n";
+    std::fs::write(&records, header.to_string() + &rows.concat()).unwrap();
+    let mut heard = Heard::default();
+    let started = start(&[records], today(), &mut heard).unwrap();
+    assert!(
+        started.open.contains(&"outcomes_contradict".to_string()),
+        "{}",
+        heard.text
+    );
+}

@@ -210,6 +210,24 @@ pub(super) fn per_cent_of(loaded: &Loaded) -> Option<Doubt> {
     Some(doubt.or("of the range", of("range")))
 }
 
+/// A doubt where the outcomes of most histories contradict their numbers: readings, limits or units are then
+/// hardly what they are taken for.
+pub(super) fn outcomes_contradict(loaded: &Loaded) -> Option<Doubt> {
+    let items = &loaded.histories.items;
+    let mut contradicted = items.iter().filter(|item| item.contradiction.is_some());
+    let count_of = contradicted.clone().count();
+    let first = contradicted.next()?;
+    (2 * count_of > items.len()).then(|| {
+        let words = format!(
+            "In {count_of} of {} the outcomes that are stated contradict the numbers (the first, {}: {}): readings, nominal values, limits or units are hardly what they are taken for.",
+            count(items.len(), "history"),
+            first.name(),
+            first.contradiction.as_deref().unwrap_or_default()
+        );
+        Doubt::new("outcomes_contradict", words).or("the numbers are read right, and count", Answer::AsTaken)
+    })
+}
+
 /// Rows that count by their outcome alone though a column of values is read: most of them, so that
 /// its cells are not understood.
 pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {

@@ -175,6 +175,22 @@ impl Number {
             .map(|decimal| 1.0 / POWERS[decimal.scale as usize])
     }
 
+    /// `self + other`, exact in decimal where both are short ones.
+    pub(crate) fn plus(self, other: Number) -> Number {
+        let exact = || {
+            let (a, b) = (self.decimal()?, other.decimal()?);
+            let scale = a.scale.max(b.scale);
+            let sum = a.lifted(scale)? + b.lifted(scale)?;
+            let mantissa = i64::try_from(sum).ok();
+            let mantissa = mantissa.filter(|_| sum.abs() <= EXACT_INTEGERS)?;
+            Some(Number::from(Decimal { mantissa, scale }))
+        };
+        exact().unwrap_or(Number {
+            value: self.value + other.value,
+            digits: Digits::Written(None),
+        })
+    }
+
     /// `self − other`, exact in decimal and rounded once where both are short decimals.
     pub(crate) fn minus(self, other: Number) -> f64 {
         let exact = match (self.decimal(), other.decimal()) {

@@ -7,6 +7,7 @@ whoever asks for a number decides whether that form fits its column.
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
 use super::power_of_ten::times_power;
+use super::unit::Unit;
 use std::borrow::Cow;
 
 /// What stands before a number.
@@ -78,12 +79,44 @@ pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberPro
     let (form, rest) = form(text);
     let (number, unit) = parts(rest);
     let number = Number::parse(&closed(number), marks)?;
+    if let Some((number, unit)) = with_its_rest(number, unit, marks) {
+        return Ok(Written { form, number, unit });
+    }
     let (number, unit) = match times_power(unit) {
         Some((power, unit)) => (number.scaled(power), unit),
         None => (number, unit),
     };
     Ok(Written { form, number, unit })
 }
+
+/// A nominal value with what a thing differs from it, as certificates of masses and gauge blocks write
+/// it: `20 g + 0.013 mg` is 20000.013 mg. Both parts have a unit, and both of one quantity.
+fn with_its_rest<'a>(number: Number, unit: &'a str, marks: Marks) -> Option<(Number, &'a str)> {
+    let at = unit.find(['+', '-', '\u{2212}', '\u{2013}'])?;
+    let (whole, rest) = (unit[..at].trim_end(), &unit[at..]);
+    let sign = rest.chars().next()?.len_utf8();
+    let (digits, own_unit) = parts(rest[sign..].trim_start());
+    if !digits.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let (whole, part) = (Unit::parse(whole)?, Unit::parse(own_unit)?);
+    let power = whole.power_to(part)?;
+    let part = Number::parse(&closed(digits), marks).ok()?;
+    let whole = number.scaled(power);
+    // "0 bar - 10 bar" is a range.
+    if part.value > LARGEST_REST * whole.value.abs() {
+        return None;
+    }
+    let part = if rest.starts_with('+') {
+        part
+    } else {
+        part.negated()
+    };
+    Some((whole.plus(part), own_unit))
+}
+
+/// Share of the whole that its rest is at the most: an artefact lies closer to its nominal value. Common practice, no source.
+const LARGEST_REST: f64 = 0.01;
 
 /// A value and what stands behind a ± in its cell, such as `0.40 ± 0.10`, as texts.
 pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
@@ -234,6 +267,10 @@ mod tests {
             ("< 0,5", true, (Below, 0.5, "")),
             ("1.5e-6 m", false, (Plain, 1.5e-6, "m")),
             ("2E3", false, (Plain, 2000.0, "")),
+            ("20 g + 0.013 mg", false, (Plain, 20_000.013, "mg")),
+            ("200 g − 0,02 mg", true, (Plain, 199_999.98, "mg")),
+            ("1 kg - 1.5 mg", false, (Plain, 999_998.5, "mg")),
+            ("100 mm +0.12 µm", false, (Plain, 100_000.12, "µm")),
         ] {
             assert_eq!(read(text, comma), Ok(expected), "{text}");
         }
@@ -261,6 +298,22 @@ mod tests {
             "",
         ] {
             assert!(read(text, false).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_range_is_no_value_with_its_rest() {
+        for text in [
+            "0 bar - 10 bar",
+            "990 hPa – 1010 hPa",
+            "20 g + 0.013 mg + 1 mg",
+            "20 g + 0.013 mK",
+        ] {
+            let (_, number, unit) = read(text, false).unwrap();
+            assert!(
+                unit.contains(' ') && text.starts_with(&number.to_string()),
+                "{text}: {unit}"
+            );
         }
     }
 

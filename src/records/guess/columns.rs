@@ -3,7 +3,7 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed, header_of};
-use super::headers::{Headers, counted, folded};
+use super::headers::{Headers, counted, folded, is_largest};
 use super::own_facts::{groups_items, is_interval, is_named};
 use super::points::{may_be_by_points, states_point};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
@@ -271,7 +271,7 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         // "Max perm. error" is a tolerance, and no upper limit.
         Column::Lower | Column::Upper => {
             let both = words(Column::Tolerance).contains(&folded(&sample.header));
-            !both && !is_date && number()
+            !both && !is_largest(&sample.header) && !is_date && number()
         }
         Column::Point | Column::Unit => !is_date,
         Column::Date | Column::NextDue => is_date,

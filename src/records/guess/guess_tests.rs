@@ -217,3 +217,51 @@ fn repeats_in_columns_and_unnamed_limits_are_asked_about() {
     assert!(asks(limits, "limits_not_read"));
     assert!(!asks(&limits.replace("Limit", "Tol"), "limits_not_read"));
 }
+
+/// A nominal value whose header no list knows lies beside readings that follow it, and not beside errors.
+#[test]
+fn readings_that_follow_a_column_are_asked_about() {
+    let guess = |reading: fn(f64) -> f64| {
+        let mut text = "Gauge,Cal date,Pressure of the bench (bar),Reading (bar)\n".to_string();
+        for day in 1..9 {
+            for pressure in [0.0, 2.5, 5.0, 10.0] {
+                text += &format!("PG-1,2026-01-0{day},{pressure},{}\n", reading(pressure));
+            }
+        }
+        guess_text(text.as_bytes())
+    };
+    let asked = |guess: &Guess| {
+        let mut doubts = guess.doubts.iter();
+        doubts.any(|doubt| doubt.name == "nominal_not_read" && doubt.words.contains("of the bench"))
+    };
+    let values = guess(|pressure| 1.004 * pressure + 0.01);
+    assert!(asked(&values), "{:?}", values.doubts);
+    let errors = guess(|pressure| 0.004 * pressure + 0.01);
+    assert!(!asked(&errors), "{:?}", errors.doubts);
+}
+
+#[test]
+fn readings_up_and_down_are_two_readings() {
+    let text = "Gauge,Cal date,Test pressure (bar),Reading up (bar),Reading down (bar)\n\
+                PG-1,2025-01-01,5,5.01,5.02\nPG-1,2026-01-01,5,5.02,5.04\n";
+    let guess = guess_text(text.as_bytes());
+    assert_eq!(header(&guess, Column::Nominal), "Test pressure (bar)");
+    let mut doubts = guess.doubts.iter();
+    let down =
+        |doubt: &Doubt| doubt.name == "more_readings" && doubt.words.contains("Reading down");
+    assert!(doubts.any(down), "{:?}", guess.doubts);
+}
+
+/// The largest drift or error that is allowed says not on which side.
+#[test]
+fn a_largest_drift_is_no_upper_limit() {
+    let text = "Probe,Date,Error (mK),Max. drift since cal. (mK)\nA,2025-01-01,0.2,2\nA,2026-01-01,0.3,2\n";
+    let guess = guess_text(text.as_bytes());
+    assert_eq!(header(&guess, Column::Upper), "");
+    let mut doubts = guess.doubts.iter();
+    assert!(
+        doubts.any(|doubt| doubt.name == "limits_not_read"),
+        "{:?}",
+        guess.doubts
+    );
+}

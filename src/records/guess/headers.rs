@@ -131,6 +131,87 @@ pub(super) fn lettered(header: &str) -> Option<String> {
     lone.then(|| stem.to_string())
 }
 
+/// Words of the two ways in which one value is approached; common practice, no source.
+const WAYS: [&str; 46] = [
+    "up",
+    "down",
+    "rising",
+    "falling",
+    "increasing",
+    "decreasing",
+    "ascending",
+    "descending",
+    "upscale",
+    "downscale",
+    "loading",
+    "unloading",
+    "cw",
+    "ccw",
+    "auf",
+    "ab",
+    "aufwärts",
+    "abwärts",
+    "steigend",
+    "fallend",
+    "zunehmend",
+    "abnehmend",
+    "belastung",
+    "entlastung",
+    "montée",
+    "descente",
+    "montant",
+    "descendant",
+    "croissant",
+    "décroissant",
+    "subida",
+    "bajada",
+    "ascendente",
+    "descendente",
+    "salita",
+    "discesa",
+    "crescente",
+    "decrescente",
+    "stijgend",
+    "dalend",
+    "rosnąco",
+    "malejąco",
+    "stigande",
+    "fallande",
+    "stigende",
+    "faldende",
+];
+
+/// The words of a header beside the one that says on which way its value was approached: Reading up,
+/// Falling error.
+pub(super) fn approached(header: &str) -> Option<String> {
+    let words = plain(without_unit(header));
+    let way = |word: &&str| WAYS.contains(word);
+    let others: Vec<&str> = words.split(' ').filter(|word| !way(word)).collect();
+    (others.len() + 1 == words.split(' ').count()).then(|| others.join(" "))
+}
+
+/// True for the largest drift or error that is allowed: its header says not on which side.
+pub(super) fn is_largest(header: &str) -> bool {
+    const OF: [&str; 14] = [
+        "drift",
+        "change",
+        "shift",
+        "deviation",
+        "error",
+        "abweichung",
+        "änderung",
+        "fehler",
+        "dérive",
+        "écart",
+        "erreur",
+        "deriva",
+        "desviación",
+        "errore",
+    ];
+    let header = folded(header);
+    header.starts_with("max") && header.split(' ').any(|word| OF.contains(&word))
+}
+
 /// Bytes of a header that are looked at; a longer text is no header.
 const LONGEST: usize = 300;
 

@@ -5,6 +5,7 @@ use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::{Guess, header_of};
+use super::follows::about_followed;
 use super::headers::{date_column, folded, headed, item_column};
 use super::names_once::{Once, Row};
 use super::own_facts::about_own_facts;
@@ -341,6 +342,7 @@ pub(super) fn from_samples(
     about_unread_left(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);
+    about_followed(samples, &mut guess);
     about_unread_limits(samples, &mut guess);
     about_other_limit(samples, &mut guess);
     about_kelvin(samples, &mut guess);

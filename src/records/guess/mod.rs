@@ -7,6 +7,7 @@ pub(crate) mod dates;
 pub(crate) mod doubt;
 pub(crate) mod draft;
 pub(crate) mod file;
+mod follows;
 mod headers;
 pub(crate) mod length_of_time;
 mod letters;

@@ -2,7 +2,7 @@
 
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
-use super::headers::{counted, folded, headed, lettered};
+use super::headers::{approached, counted, folded, headed, is_largest, lettered};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
@@ -276,12 +276,16 @@ pub(crate) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
     guess.doubts.push(doubt);
 }
 
-/// Asks about columns that only count on from the one that is read: Error 1, Error 2.
+/// Asks about columns that only count on from the one that is read, or are approached on another way: Error 1,
+/// Error 2; Reading up, Reading down.
 pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::AsFound) else {
         return;
     };
-    let stem = |header: &str| counted(header).or_else(|| lettered(header));
+    let stem = |header: &str| {
+        let counted = counted(header).or_else(|| lettered(header));
+        counted.or_else(|| approached(header))
+    };
     let Some(word) = stem(&header).filter(|word| !word.is_empty()) else {
         return;
     };
@@ -368,7 +372,9 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
             comma: guess.decimal_comma,
             grouped: true,
         };
-        let named = LIMIT_NAMES.contains(&header.as_str()) || s.header.contains('±');
+        let named = LIMIT_NAMES.contains(&header.as_str())
+            || s.header.contains('±')
+            || is_largest(&s.header);
         named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
     };
     let mut named_so = samples.iter().filter(|s| ignored.contains(&s.header));

@@ -3,9 +3,11 @@ that tells their points apart. Mixed, they would look like one item that wanders
 
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
+use crate::records::cells::number::Number;
 use crate::records::cells::sparse::value;
+use crate::records::cells::unit::{Quantity, Unit};
 use crate::records::date;
-use crate::records::group::Groups;
+use crate::records::group::{Entry, Groups};
 
 /// Share of the nominal value by which reference values of one point differ at the most.
 /// Common practice, no source: two set points lie farther apart.
@@ -29,9 +31,22 @@ pub(crate) fn check(
             if a.date.floor() != b.date.floor() {
                 continue;
             }
-            let nominal = |entry: &crate::records::group::Entry| {
+            let nominal = |entry: &Entry| {
                 let batch = &batches[entry.batch as usize];
                 value(&batch.stated_nominal, entry.row, f64::NAN)
+            };
+            // Nominal values are kept in the plain unit of their quantity.
+            let shown = |plain: f64, entry: &Entry| {
+                let batch = &batches[entry.batch as usize];
+                let (unit, _) = batch.units.get(value(&batch.unit, entry.row, 0));
+                let power = Unit::parse(unit).filter(|unit| unit.quantity != Quantity::Part);
+                let number = Number::from_double(plain);
+                match (number, power) {
+                    (Some(number), Some(Unit { power, .. })) => {
+                        format!("{} {unit}", number.scaled(-power).value)
+                    }
+                    _ => plain.to_string(),
+                }
             };
             let (first, second) = (nominal(a), nominal(b));
             let apart = (first - second).abs() > ONE_POINT * first.abs().max(second.abs());
@@ -48,7 +63,9 @@ pub(crate) fn check(
                     point => format!("the point \"{point}\" does not tell them apart"),
                 };
                 let what = format!(
-                    "{item} has readings at the nominal values {first} and {second} on {}, and {words}: one history would mix them",
+                    "{item} has readings at the nominal values {} and {} on {}, and {words}: one history would mix them",
+                    shown(first, a),
+                    shown(second, b),
                     date::iso(a.date.floor())
                 );
                 let mend = "State point_from = [\"…\"] under [checks], with the headers of the columns that tell points apart (such as that of the nominal value); or point = false under [checks.columns] where all are of one point.";

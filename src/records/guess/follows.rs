@@ -1,0 +1,93 @@
+/*! A column that is not read and that the readings follow: the nominal value that they are of, under a
+header that no list knows. */
+
+use super::doubt::{Answer, Doubt};
+use super::draft::{Guess, header_of};
+use super::sample::Sample;
+use crate::records::cells::column::Column;
+use crate::records::cells::marks::Marks;
+use crate::records::cells::unit::{self, same_unit};
+use crate::records::cells::written::written;
+use std::collections::BTreeMap;
+
+/// Share of their range by which readings differ at the most from a column that they follow. Common
+/// practice, no source.
+const CLOSE: f64 = 0.05;
+
+/// Share of the rows that must be so close.
+const NEARLY_ALL: f64 = 0.8;
+
+/// Fewest rows that show it.
+const FEWEST: usize = 4;
+
+/// Asks whether readings are values where a column of about the same numbers is not read, and no nominal
+/// value is: taken for errors, they would lie far beyond any limit, or be judged by what they are of.
+pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
+    if header_of(guess, Column::Nominal).is_some() || guess.off.contains(&Column::Nominal) {
+        return;
+    }
+    let Some(header) = header_of(guess, Column::AsFound) else {
+        return;
+    };
+    let Some(readings) = samples.iter().find(|sample| sample.header == header) else {
+        return;
+    };
+    let marks = Marks {
+        comma: guess.decimal_comma,
+        grouped: true,
+    };
+    let own = numbers(readings, marks);
+    let least = own.values().copied().fold(f64::INFINITY, f64::min);
+    let range = own.values().copied().fold(f64::NEG_INFINITY, f64::max) - least;
+    let in_one_unit = |other: &Sample| {
+        let units = [&header, &other.header].map(|header| unit::of_header(header));
+        matches!(units, [Some(a), Some(b)] if same_unit(a, b)) || units.contains(&None)
+    };
+    let follow = |other: &Sample| {
+        let beside = numbers(other, marks);
+        let both = own
+            .iter()
+            .filter_map(|(row, a)| Some((a, beside.get(row)?)));
+        let all = both.clone().count();
+        let close = both
+            .filter(|(a, b)| (*a - *b).abs() <= CLOSE * range)
+            .count();
+        all >= FEWEST
+            && all as f64 >= NEARLY_ALL * own.len() as f64
+            && close as f64 >= NEARLY_ALL * all as f64
+    };
+    if !(range > 0.0 && range.is_finite()) {
+        return;
+    }
+    let mut followed: Vec<&Sample> = samples
+        .iter()
+        .filter(|other| {
+            guess.ignored.contains(&other.header) && in_one_unit(other) && follow(other)
+        })
+        .collect();
+    // A nominal value is the same again and again.
+    followed.sort_by_key(|other| other.distinct());
+    let Some(first) = followed.first() else {
+        return;
+    };
+    let example = own
+        .iter()
+        .find_map(|(row, a)| Some((a, numbers(first, marks).get(row).copied()?)));
+    let example = example.map_or(String::new(), |(a, b)| format!(" ({a} beside {b})"));
+    let words = format!(
+        "\"{header}\" follows \"{}\", which is not read{example}: are the readings values, with their nominal value beside them, or errors?",
+        first.header
+    );
+    let doubt = Doubt::new("nominal_not_read", words).or("errors", Answer::AsTaken);
+    let doubt = followed.iter().fold(doubt, |doubt, other| {
+        let words = format!("values; the nominal value stands in \"{}\"", other.header);
+        doubt.or(words, Answer::Map(Column::Nominal, other.header.clone()))
+    });
+    guess.doubts.push(doubt);
+}
+
+/// The numbers of a column by their rows.
+fn numbers(sample: &Sample, marks: Marks) -> BTreeMap<u32, f64> {
+    let number = |(row, text)| Some((row, written(text, marks).ok()?.number.value));
+    sample.by_row().filter_map(number).collect()
+}
