@@ -91,7 +91,7 @@ pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberPro
 
 /// A nominal value with what a thing differs from it, as certificates of masses and gauge blocks write
 /// it: `20 g + 0.013 mg` is 20000.013 mg. Both parts have a unit, and both of one quantity.
-fn with_its_rest<'a>(number: Number, unit: &'a str, marks: Marks) -> Option<(Number, &'a str)> {
+fn with_its_rest(number: Number, unit: &str, marks: Marks) -> Option<(Number, &str)> {
     let at = unit.find(['+', '-', '\u{2212}', '\u{2013}'])?;
     let (whole, rest) = (unit[..at].trim_end(), &unit[at..]);
     let sign = rest.chars().next()?.len_utf8();

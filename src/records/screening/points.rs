@@ -35,14 +35,20 @@ pub(crate) fn check(
                 let batch = &batches[entry.batch as usize];
                 value(&batch.stated_nominal, entry.row, f64::NAN)
             };
-            // Nominal values are kept in the plain unit of their quantity.
+            // Nominal values are kept in the plain unit of their quantity; a temperature beside errors in mK is in °C.
             let shown = |plain: f64, entry: &Entry| {
                 let batch = &batches[entry.batch as usize];
-                let (unit, _) = batch.units.get(value(&batch.unit, entry.row, 0));
-                let power = Unit::parse(unit).filter(|unit| unit.quantity != Quantity::Part);
+                let code = batch.unit.get(entry.row as usize);
+                let unit = code.map_or("", |code| batch.units.get(*code).0);
                 let number = Number::from_double(plain);
-                match (number, power) {
-                    (Some(number), Some(Unit { power, .. })) => {
+                match (number, Unit::parse(unit)) {
+                    (
+                        Some(number),
+                        Some(Unit {
+                            power,
+                            quantity: Quantity::Of(_),
+                        }),
+                    ) => {
                         format!("{} {unit}", number.scaled(-power).value)
                     }
                     _ => plain.to_string(),
