@@ -4,7 +4,6 @@ use super::lines::quoted;
 use super::words::report_folder;
 use crate::records::Table;
 use crate::records::reading::table::TableFormat;
-use crate::records::reading::workbook;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
 use crate::words::count;
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,10 +31,8 @@ fn readings(records: &Path) -> Option<RawTable> {
         };
         Table::read(records, &shown, &columns, format).ok()
     };
-    // A workbook of anything else is told by its first rows.
-    if workbook::is_workbook(records) {
-        read(Some(FIRST_ROWS))?;
-    }
+    // A file of anything else is told by its first rows.
+    read(Some(FIRST_ROWS))?;
     let table = read(None)?;
     read_table(&table, &ReadingFormat::default()).ok()
 }

@@ -29,7 +29,8 @@ impl Target<'_> {
     pub(crate) fn is_part(&self, unit: &str) -> bool {
         let part =
             |text: &str| Unit::parse(text).is_some_and(|unit| unit.quantity == Quantity::Part);
-        !unit.is_empty() && part(unit) && !part(&self.unit)
+        let other = !unit.is_empty() && *unit != *self.unit;
+        other && part(unit) && !part(&self.unit)
     }
 
     pub(crate) fn is_part_of(&self, cell: Option<Written<'_>>) -> bool {

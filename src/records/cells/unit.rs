@@ -131,15 +131,28 @@ pub(super) const OF_RANGE: [&str; 20] = [
     "do fundo de escala",
 ];
 
-/// One spelling a symbol: micro sign, omega, degree signs.
-fn spelled(text: &str) -> String {
-    let text = text.trim();
-    let text = text.replace('\u{3bc}', "µ").replace('\u{2126}', "Ω");
-    let text = text.replace("ohm", "Ω").replace("Ohm", "Ω");
-    let text = text.replace("degC", "°C").replace("deg C", "°C");
-    text.replace("° C", "°C")
-        .replace("ºC", "°C")
-        .replace('\u{2103}', "°C")
+/// Other spellings of a symbol, each with the one that is compared: micro sign, omega, degree signs.
+const SPELLINGS: [(&str, &str); 9] = [
+    ("\u{3bc}", "µ"),
+    ("\u{2126}", "Ω"),
+    ("ohm", "Ω"),
+    ("Ohm", "Ω"),
+    ("degC", "°C"),
+    ("deg C", "°C"),
+    ("° C", "°C"),
+    ("ºC", "°C"),
+    ("\u{2103}", "°C"),
+];
+
+/// One spelling a symbol. Units are read once a row, and most of them are spelled so.
+fn spelled(text: &str) -> Cow<'_, str> {
+    let mut text = Cow::Borrowed(text.trim());
+    for (other, one) in SPELLINGS {
+        if text.contains(other) {
+            text = Cow::Owned(text.replace(other, one));
+        }
+    }
+    text
 }
 
 impl Unit {
@@ -223,7 +236,7 @@ pub(crate) fn spoken(unit: &str) -> Cow<'_, str> {
         let rest = spelled(rest);
         let symbol = |text: &str| SYMBOLS.iter().any(|(known, ..)| *known == text);
         let (own, symbol) = match symbol(&rest) {
-            true => (0, rest.as_str()),
+            true => (0, rest.as_ref()),
             false => PREFIXES.iter().find_map(|&(prefix, power)| {
                 let rest = rest.strip_prefix(prefix)?;
                 symbol(rest).then_some((power, rest))

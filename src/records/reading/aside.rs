@@ -120,6 +120,11 @@ fn is_remark(text: &str, speaks: bool) -> bool {
 /// "Mean V8", "s".
 pub(crate) fn names_a_sum(name: &str) -> bool {
     let name = name.trim().trim_end_matches([':', '.']);
+    // Most names are one word with a number, which no word of the lists is.
+    let numbered = |word: &str| word.bytes().any(|byte| byte.is_ascii_digit());
+    if numbered(name) && !name.contains(char::is_whitespace) {
+        return false;
+    }
     let plain = plain(name);
     let is = |words: &[String]| words.contains(&plain);
     is(summary_words()) || is(summary_names()) || begins_as_summary(&plain)
@@ -137,6 +142,12 @@ fn begins_as_summary(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_word_for_a_sum_has_a_digit() {
+        let mut words = summary_words().iter().chain(summary_names());
+        assert!(words.all(|word| !word.contains(|c: char| c.is_ascii_digit())));
+    }
 
     #[test]
     fn names_of_sums_are_told() {

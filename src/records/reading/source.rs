@@ -48,6 +48,26 @@ pub(crate) fn read(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
     Ok(bytes)
 }
 
+/// The whole lines at the beginning of a text file that lie in its first mebibyte; all of a shorter one.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn begins(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
+    let failed = |e: std::io::Error| unreadable(shown, &e);
+    let file = plain_file::open(path).map_err(failed)?;
+    let whole = file.limit() <= BLOCK as u64;
+    let mut bytes = Vec::new();
+    file.take(BLOCK as u64)
+        .read_to_end(&mut bytes)
+        .map_err(failed)?;
+    let end = last_line_break(&bytes).filter(|_| !whole);
+    bytes.truncate(end.map_or(bytes.len(), |end| end + 1));
+    // A line break of UTF-16 has a second byte.
+    let wide = bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]);
+    bytes.truncate(if wide && !whole { bytes.len() & !1 } else { bytes.len() });
+    Ok(bytes)
+}
+
 /// SHA-256 as hexadecimal text.
 pub(crate) fn sha256(bytes: &[u8]) -> String {
     hexadecimal(&Sha256::digest(bytes))

@@ -59,7 +59,8 @@ pub(crate) struct TableFormat<'a> {
     pub needed: Option<&'a Needed>,
     /// Most that a workbook may unpack to, megabytes.
     pub most_unpacked_mb: u32,
-    /// Rows of each sheet of a workbook that are looked at; all where `None`.
+    /// Rows of each sheet of a workbook that are looked at, and of a text those of its first
+    /// mebibyte; all where `None`.
     pub rows: Option<u32>,
 }
 
@@ -108,7 +109,10 @@ impl Table {
         if workbook::is_workbook(path) {
             return read_sheet(path, shown, columns, format);
         }
-        let bytes = source::read(path, shown)?;
+        let bytes = match format.rows {
+            Some(_) => source::begins(path, shown)?,
+            None => source::read(path, shown)?,
+        };
         let text = source::decode(&bytes, format.encoding, shown)?;
         let mut table = of_text(&text, shown, columns, format, false)?;
         table.input = source::input_file(&bytes, shown);
