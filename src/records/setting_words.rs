@@ -200,6 +200,30 @@ impl TimeUnit {
     }
 }
 
+/// What brackets around a number are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Brackets {
+    /// Not stated: such a row is rejected.
+    #[default]
+    Auto,
+    /// A minus, as in accounts.
+    Negative,
+    /// No sign of the number.
+    Plain,
+}
+
+/// What becomes of the mark of a footnote beside a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum FootnoteMarks {
+    /// Not stated: such a row is rejected.
+    #[default]
+    Auto,
+    /// The number counts as it stands.
+    Ignored,
+}
+
 /// What a per cent of a tolerance is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

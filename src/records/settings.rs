@@ -10,8 +10,8 @@ use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::setting_words::{
-    AsFoundIs, Delimiter, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats, StatedOutcome,
-    SumsAre, Thousands, TimeUnit,
+    AsFoundIs, Brackets, Delimiter, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf,
+    Repeats, StatedOutcome, SumsAre, Thousands, TimeUnit,
 };
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
@@ -63,6 +63,10 @@ crate::settings! {
         pairs: Pairs = Pairs::Auto,
         /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
         per_cent_of: PerCentOf = PerCentOf::Auto,
+        /// What round brackets around a number are, as in (0.12): a minus ("negative"), or none ("plain"); "auto" rejects the row.
+        brackets: Brackets = Brackets::Auto,
+        /// What becomes of the mark of a footnote beside a number, as in 5.2* or 5.2 a): it is "ignored" and the number counts; "auto" rejects the row, since the footnote may say that it does not.
+        footnote_marks: FootnoteMarks = FootnoteMarks::Auto,
         /// What rows are that have a date and a value and are named as a sum or a mean ("Mean V8", "average", "s"): set "aside", or "records" like others; "auto" refuses the file.
         sums_are: SumsAre = SumsAre::Auto,
         /// What a power of ten that a header states apart from its unit means, as in "Error ×10³ [V]": the "unit" is so many times larger, the "numbers" were multiplied by it, or "none" (a magnification, say); "auto" refuses the file. Before a unit, as in "[10⁻³ V]", it scales the unit by itself.

@@ -9,7 +9,7 @@ use super::person::{Person, StartError};
 use super::trial::Trial;
 use super::{accounts, words};
 use crate::records::cells::column::Column;
-use crate::records::cells::open::PER_CENT_OF;
+use crate::records::cells::open::{BRACKETS, FOOTNOTE_MARKS, PER_CENT_OF};
 use crate::records::cells::power_of_ten::POWER_OF_TEN;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::screening::sums::SUMS_ARE;
@@ -44,13 +44,13 @@ impl Form {
                 Ok(loaded) => {
                     self.ask_of_numbers(&loaded);
                     let answered = self.open() != open && self.ask(standing, person);
-                    if !answered && !self.draft_per_cent() {
+                    if !answered && !self.draft_open_cells() {
                         break Some(loaded);
                     }
                 }
                 Err(why) => {
                     let mended = self.mend(&why, trial, standing)?;
-                    if !mended && !self.ask(standing, person) {
+                    if !mended && !self.ask(standing, person) && !self.draft_open_cells() {
                         break None;
                     }
                 }
@@ -116,24 +116,28 @@ impl Form {
         changed
     }
 
-    /// Drafts that a bare per cent is one of the reading where nobody says, so that the rest of the
-    /// file is looked at with its limits; the doubt stays open. True where that is new.
-    fn draft_per_cent(&mut self) -> bool {
-        let open =
-            |doubt: &&mut Doubt| doubt.name == PER_CENT_OF && doubt.answer.is_none() && doubt.asked;
-        let stated = |line: &String| line.starts_with(PER_CENT_OF);
-        let Some(doubt) = self.guess.doubts.iter_mut().find(open) else {
-            return false;
-        };
-        let Some(first) = doubt.choices.first().map(|choice| choice.answer.clone()) else {
-            return false;
-        };
-        if self.guess.to_state.iter().any(stated) {
-            return false;
+    /// Drafts the first meaning of cells with two readings where nobody says, so that the rest of the file
+    /// is looked at with their values; the doubts stay open. True where one is new.
+    fn draft_open_cells(&mut self) -> bool {
+        let mut drafted = Vec::new();
+        for (setting, meaning) in words::open_settings() {
+            let stated = |line: &String| line.starts_with(setting);
+            let open =
+                |doubt: &&mut Doubt| doubt.name == setting && doubt.answer.is_none() && doubt.asked;
+            if self.guess.to_state.iter().any(stated) {
+                continue;
+            }
+            let Some(doubt) = self.guess.doubts.iter_mut().find(open) else {
+                continue;
+            };
+            let Some(first) = doubt.choices.first().map(|choice| choice.answer.clone()) else {
+                continue;
+            };
+            doubt.words += &format!(" The draft takes it so until that is answered: {meaning}.");
+            drafted.push(first);
         }
-        doubt.words += " The draft takes it of the reading until that is answered.";
-        self.guess.take(&first);
-        true
+        drafted.iter().for_each(|first| self.guess.take(first));
+        !drafted.is_empty()
     }
 
     /// Asks for the needed columns that no header names.
@@ -262,6 +266,17 @@ impl Form {
                     ("\"range\"", "of the range"),
                 ],
             ),
+            BRACKETS => (
+                BRACKETS,
+                &[
+                    ("\"negative\"", "a minus"),
+                    ("\"plain\"", "no sign of the number"),
+                ],
+            ),
+            FOOTNOTE_MARKS => (
+                FOOTNOTE_MARKS,
+                &[("\"ignored\"", "the numbers count as they stand")],
+            ),
             "decimal_comma" => (
                 "decimal_comma",
                 &[
@@ -303,13 +318,13 @@ impl Form {
         let found = [
             words::values_for_errors(&self.guess, loaded),
             words::several_a_day(&self.guess, loaded),
-            words::per_cent_of(loaded),
             words::values_not_read(loaded),
             words::outcomes_contradict(loaded),
             words::interval_not_read(&self.guess, loaded),
             words::due_too_soon(&self.guess, loaded),
         ];
-        for doubt in found.into_iter().flatten() {
+        let found = found.into_iter().flatten();
+        for doubt in found.chain(words::open_cells(loaded)) {
             if !self
                 .guess
                 .doubts

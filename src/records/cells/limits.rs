@@ -91,6 +91,7 @@ impl<'f> Cells<'f> {
         }
         let range = self.range(target);
         let text = field.text();
+        let text = self.unmarked(Column::Tolerance, &text)?;
         let ground = allowed::Ground {
             marks: self.rules.marks[Column::Tolerance.index()],
             header: self.header_unit(Column::Tolerance),

@@ -7,6 +7,7 @@ pub(crate) mod batch;
 pub(crate) mod column;
 pub(crate) mod ditto;
 pub(crate) mod field;
+pub(crate) mod footnote;
 pub(crate) mod length_of_time;
 pub(crate) mod limits;
 pub(crate) mod marks;

@@ -63,6 +63,8 @@ pub(crate) enum NumberProblem {
     Within,
     /// `<` or `>` before it: a bound, no value.
     Bound,
+    /// The mark of a footnote stands beside it.
+    Marked,
     /// Anything else.
     Unreadable,
 }
@@ -84,6 +86,7 @@ impl NumberProblem {
             NumberProblem::Unit => "a unit stands behind the number, where none is read",
             NumberProblem::Within => "± stands before the number, where one value is expected",
             NumberProblem::Bound => "a bound, not a value",
+            NumberProblem::Marked => "a mark of a footnote stands beside the number",
             NumberProblem::Unreadable => "not a number",
         }
     }
@@ -289,6 +292,11 @@ fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
         Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit()) => format!("-{rest}"),
         _ => with_minus,
     };
+    // Some programs print the minus behind the number, which has no other meaning there.
+    let with_minus = match with_minus.strip_suffix('-') {
+        Some(rest) if begins_and_ends_with_digits(rest) => format!("-{rest}"),
+        _ => with_minus,
+    };
     let readable = match (comma, with_minus.contains(','), with_minus.contains('.')) {
         (true, _, true) => return Err(reading_fails(&with_minus, NumberProblem::Point)),
         (true, ..) => with_minus.replacen(',', ".", 1),
@@ -308,6 +316,11 @@ fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
         Ok(_) => Err(NumberProblem::NotFinite),
         Err(_) => Err(NumberProblem::Unreadable),
     }
+}
+
+fn begins_and_ends_with_digits(text: &str) -> bool {
+    let digit = |c: char| c.is_ascii_digit();
+    text.starts_with(digit) && text.ends_with(digit)
 }
 
 /// Blames the decimal mark only where the text would read with the other one.
@@ -336,6 +349,8 @@ mod tests {
         assert_eq!(read("1.5e-6"), Ok(1.5e-6));
         assert_eq!(read("\u{2212}2.5"), Ok(-2.5));
         assert_eq!(read("\u{2013}2.5"), Ok(-2.5));
+        assert_eq!(read("0.12-"), Ok(-0.12));
+        assert_eq!(read("0.12\u{2212}"), Ok(-0.12));
         assert_eq!(
             read("100.0000123000000001"),
             Ok("100.0000123000000001".parse().unwrap())
@@ -348,7 +363,18 @@ mod tests {
         for text in ["nan", "inf", "-Infinity", "1e999"] {
             assert_eq!(read(text), Err(NumberProblem::NotFinite));
         }
-        for text in ["", "-", ".", "1 000", "abc", "1,000,000", "0x10"] {
+        for text in [
+            "",
+            "-",
+            ".",
+            "1 000",
+            "abc",
+            "1,000,000",
+            "0x10",
+            "-1-",
+            "1--",
+            "1-2-",
+        ] {
             assert_eq!(read(text), Err(NumberProblem::Unreadable), "{text}");
         }
         assert_eq!(read("0,5"), Err(NumberProblem::Comma));

@@ -3,10 +3,13 @@ row's. */
 
 use super::column::Column;
 use super::field::Field;
+use super::footnote::{bracketed, footnoted};
 use super::number::{Number, NumberProblem};
+use super::open::OpenCell;
 use super::rules::{Fields, Problem, Rules};
 use super::shape::Shape;
 use super::written::{Form, Written, is_no_number, written};
+use crate::records::setting_words::{Brackets, FootnoteMarks};
 
 /// A number as it stands in a cell; `None` where there is none.
 pub(super) type Cell<'f> = Option<Written<'f>>;
@@ -60,6 +63,18 @@ impl<'f> Cells<'f> {
             Ok(number) => return Ok(self.plain(place, number)),
             Err(problem) => problem,
         };
+        let text = self.unmarked(place, text)?;
+        if let Some(inside) = bracketed(text) {
+            let cell = self.read(place, column, inside)?;
+            return match self.rules.settings.brackets {
+                Brackets::Auto => Err(Problem::open(place, OpenCell::Brackets)),
+                Brackets::Plain => Ok(cell),
+                Brackets::Negative => Ok(Written {
+                    number: cell.number.negated(),
+                    ..cell
+                }),
+            };
+        }
         let mut cell = written(text, marks).map_err(|around| {
             let why = match around {
                 NumberProblem::Unreadable => problem,
@@ -84,6 +99,15 @@ impl<'f> Cells<'f> {
             };
         }
         Ok(cell)
+    }
+
+    /// A text without the mark of a footnote.
+    pub(super) fn unmarked<'t>(&self, place: Column, text: &'t str) -> Result<&'t str, Problem> {
+        match (footnoted(text), self.rules.settings.footnote_marks) {
+            (None, _) => Ok(text),
+            (Some((number, _)), FootnoteMarks::Ignored) => Ok(number),
+            (Some(_), FootnoteMarks::Auto) => Err(Problem::open(place, OpenCell::FootnoteMark)),
+        }
     }
 
     /// A bare number, in the unit of its header.

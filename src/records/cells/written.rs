@@ -60,6 +60,9 @@ const NONE: [&str; 18] = [
     "なし",
 ];
 
+/// Signs that mark a footnote behind a number, and are no unit; common practice, no source.
+pub(super) const MARKS: [char; 8] = ['*', '∗', '⁎', '†', '‡', '§', '¶', '#'];
+
 /// True where a cell says nothing.
 pub(crate) fn is_nothing(text: &str) -> bool {
     NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
@@ -86,6 +89,9 @@ pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberPro
         Some((power, unit)) => (number.scaled(power), unit),
         None => (number, unit),
     };
+    if !unit.is_empty() && unit.chars().all(|c| MARKS.contains(&c)) {
+        return Err(NumberProblem::Marked);
+    }
     Ok(Written { form, number, unit })
 }
 
@@ -172,7 +178,7 @@ fn form(text: &str) -> (Form, &str) {
 
 /// The number and the unit behind it: the unit begins with the first sign that belongs to no
 /// number.
-fn parts(text: &str) -> (&str, &str) {
+pub(super) fn parts(text: &str) -> (&str, &str) {
     let end = text.find(|c| !belongs(c)).unwrap_or(text.len());
     // An exponent belongs to the number: digits stand on both of its sides.
     let rest = &text[end..];

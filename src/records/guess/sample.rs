@@ -2,6 +2,7 @@
 
 use crate::records::Outcome;
 use crate::records::cells::field::{self, Field};
+use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::written::{is_no_number, pair, written};
 use std::collections::BTreeSet;
@@ -64,7 +65,11 @@ impl Sample {
 
 /// True for a cell of a column of numbers: with a unit or ± around it, two in one, or none.
 pub(super) fn is_number(text: &str, marks: Marks) -> bool {
-    let lone = |text: &str| written(text, marks).is_ok();
+    let plain = |text: &str| written(text, marks).is_ok();
+    let lone = |text: &str| {
+        let text = footnoted(text).map_or(text, |(number, _)| number);
+        plain(text) || bracketed(text).is_some_and(plain)
+    };
     // What a spreadsheet could not work out stands for a number.
     let error = || {
         let word = text.strip_prefix('#');

@@ -64,7 +64,11 @@ pub(crate) fn begins(path: &Path, shown: &str) -> Result<Vec<u8>, LoadError> {
     bytes.truncate(end.map_or(bytes.len(), |end| end + 1));
     // A line break of UTF-16 has a second byte.
     let wide = bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]);
-    bytes.truncate(if wide && !whole { bytes.len() & !1 } else { bytes.len() });
+    bytes.truncate(if wide && !whole {
+        bytes.len() & !1
+    } else {
+        bytes.len()
+    });
     Ok(bytes)
 }
 

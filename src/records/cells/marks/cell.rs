@@ -28,7 +28,9 @@ pub(super) const SHORTEST: usize = 3;
 /// What one cell says of points and commas; nothing where it is no number.
 pub(super) fn bits(text: &str) -> Bits {
     let text = text.trim();
-    let unsigned = text.strip_prefix(['-', '+', '\u{2212}']).unwrap_or(text);
+    let signs = ['-', '+', '\u{2212}'];
+    let unsigned = text.strip_prefix(signs).unwrap_or(text);
+    let unsigned = unsigned.strip_suffix(['-', '\u{2212}']).unwrap_or(unsigned);
     let digits = unsigned.bytes().filter(u8::is_ascii_digit).count();
     let marks = |mark: char| unsigned.matches(mark).count();
     let (points, commas) = (marks('.'), marks(','));
@@ -77,6 +79,9 @@ mod tests {
         let cases = [
             ("0.5", POINT_IS_DECIMAL),
             ("-12,25", COMMA_IS_DECIMAL),
+            ("12,25-", COMMA_IS_DECIMAL),
+            ("(12,25)", COMMA_IS_DECIMAL),
+            ("12,25*", COMMA_IS_DECIMAL),
             ("0.123", POINT_IS_DECIMAL),
             ("1234.567", POINT_IS_DECIMAL),
             ("1.234", POINT_OPEN),
