@@ -13,8 +13,7 @@ const RAISED: [char; 17] = [
 /// `100.0013(2)` is none: so an uncertainty in the last digits is written.
 pub(crate) fn footnoted(text: &str) -> Option<(&str, &str)> {
     let text = text.trim();
-    let counts =
-        |rest: &str| !parts(rest).0.is_empty() && rest.contains(|c: char| c.is_ascii_digit());
+    let counts = |rest: &str| rest.contains(|c: char| c.is_ascii_digit());
     let found = lettered(text).or_else(|| {
         let rest = text.trim_end_matches(MARKS);
         (rest.len() < text.len()).then(|| text.split_at(rest.len()))
@@ -71,6 +70,7 @@ mod tests {
             ("5.2 **", ("5.2", "**")),
             ("-0,22 mV*", ("-0,22 mV", "*")),
             ("* 0.5", ("0.5", "*")),
+            ("±5*", ("±5", "*")),
             ("5.2¹", ("5.2", "¹")),
             ("5.2²⁾", ("5.2", "²⁾")),
             ("5.2 a)", ("5.2", "a)")),

@@ -130,7 +130,9 @@ impl Guess {
                     self.ignored.extend(headers.map(|g| g.header));
                 }
                 let begin = format!("{key} =");
-                self.to_state.retain(|line| !line.starts_with(&begin));
+                // A line that tells what to state is done with.
+                let own = |line: &str| line.trim_start_matches("# ").starts_with(&begin);
+                self.to_state.retain(|line| !own(line));
                 self.to_state.push(format!("{begin} {value}"));
             }
             Answer::Repeats(headers) => {
