@@ -131,6 +131,8 @@ mod sources;
 mod spark;
 #[path = "tables_documented.rs"]
 mod tables_documented;
+#[path = "thermometer_list.rs"]
+mod thermometer_list;
 #[path = "titles.rs"]
 mod titles;
 #[path = "tool.rs"]

@@ -1,11 +1,10 @@
 /*! The raw readings of all files that a plan names. */
 
-use crate::records::date::DateFormat;
 use crate::records::reading::files;
 use crate::records::reading::table::{Table, TableFormat};
 use crate::records::{InputFile, LoadError, Warning};
 use crate::settings::plan::Plan;
-use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
+use crate::thermometry::readings::{RawTable, read_table, wanted_columns};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -23,10 +22,7 @@ impl Readings {
     pub(crate) fn add(&mut self, plan: &Plan, path: &Path, shown: &str) -> Result<(), LoadError> {
         let settings = &plan.settings.thermometry;
         let columns = wanted_columns(&settings.columns);
-        let format = ReadingFormat {
-            decimal_comma: settings.decimal_comma,
-            dates: DateFormat::from_setting(&settings.date_format),
-        };
+        let format = settings.reading_format();
         let written = TableFormat {
             delimiter: settings.delimiter,
             encoding: settings.encoding,

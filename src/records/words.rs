@@ -23,6 +23,7 @@ struct Words {
     jobs: Lists,
     times: Lists,
     alone: Lists,
+    readings: Lists,
 }
 
 // A test reads the file, so that what is built has words.
@@ -37,6 +38,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
         &mut words.jobs,
         &mut words.times,
         &mut words.alone,
+        &mut words.readings,
     ];
     for lists in lists {
         add_unaccented(lists);
@@ -133,6 +135,12 @@ pub(crate) fn words_alone(column: Column) -> &'static [String] {
     of(&WORDS.alone, column.name())
 }
 
+/// The usual words for a column of raw readings of thermometers, by its name; "water" has those for the triple
+/// point of water itself.
+pub(crate) fn reading_words(name: &str) -> &'static [String] {
+    of(&WORDS.readings, name)
+}
+
 /// Words that mark a row which sums others up.
 pub(crate) fn summary_words() -> &'static [String] {
     of(&WORDS.rows, "summary")
@@ -218,6 +226,7 @@ mod tests {
             &words.jobs,
             &words.times,
             &words.alone,
+            &words.readings,
         ];
         for (list, words) in lists.into_iter().flatten() {
             assert!(!words.is_empty(), "{list}");

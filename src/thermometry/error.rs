@@ -106,6 +106,10 @@ pub enum ThermometryError {
     #[error("ratios and resistances are mixed in one session of one thermometer; give one kind")]
     MixedReadings,
     #[error(
+        "values with an uncertainty of their own (u_ohm) stand beside readings without one, or at several currents, in one session of one thermometer: state u_ohm for the reduced value alone, or for none"
+    )]
+    MixedStated,
+    #[error(
         "the reference resistor is stated in two ways in one session of one thermometer ({first} and {other}); correct resistor_ohm and what belongs to it"
     )]
     ResistorChanges { first: f64, other: f64 },

@@ -4,10 +4,10 @@ use super::advice::AdviceSettings;
 use super::closure::AroundWorkSettings;
 use super::iec60751::ClassRanges;
 use super::its90::PlatinumSettings;
-use super::readings::COLUMNS;
+use super::readings::{COLUMNS, ReadingFormat};
 use super::reduction::BudgetSettings;
 use super::session::{CheckUnit, SessionSettings};
-use crate::records::date::UsableDateFormat;
+use crate::records::date::{DateFormat, UsableDateFormat};
 use crate::records::{Delimiter, Encoding};
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
@@ -25,6 +25,8 @@ crate::settings! {
         decimal_comma: bool = false,
         /// Format of date and time in strftime notation, such as "%d.%m.%Y %H:%M"; empty for ISO 8601.
         date_format: String = String::new() => UsableDateFormat,
+        /// Number that divides u_ohm and u_common_ohm, for expanded uncertainties with this k.
+        coverage_factor: f64 = 1.0 => above(0.0),
         /// File of the thermometers: values in use, ratings, coefficients (TOML).
         thermometers: Option<String> = None,
         /// File of adopted values, written by driftbook adopt and only ever appended to (CSV); none yet where it is not there.
@@ -53,6 +55,15 @@ impl ThermometrySettings {
     /// True where raw readings or thermometers are named.
     pub(crate) fn is_used(&self) -> bool {
         !self.files.is_empty() || self.thermometers.is_some()
+    }
+
+    /// How the raw readings are written.
+    pub(crate) fn reading_format(&self) -> ReadingFormat {
+        ReadingFormat {
+            decimal_comma: self.decimal_comma,
+            coverage_factor: self.coverage_factor,
+            dates: DateFormat::from_setting(&self.date_format),
+        }
     }
 
     /// All impossible values of the room's tables.

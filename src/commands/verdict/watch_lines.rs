@@ -3,13 +3,11 @@ own table of readings. */
 
 use crate::commands::refused::{Refused, refused};
 use crate::records::append::record_table::joined;
-use crate::records::date::{DateFormat, days_of, written};
+use crate::records::date::{days_of, written};
 use crate::records::reading::table::Table;
 use crate::records::{Delimiter, Encoding, LoadError};
 use crate::thermometry::ThermometrySettings;
-use crate::thermometry::readings::{
-    COLUMNS, RawReading, RawTable, ReadingFormat, read_table, wanted_columns,
-};
+use crate::thermometry::readings::{COLUMNS, RawReading, RawTable, read_table, wanted_columns};
 use chrono::{NaiveDateTime, Timelike};
 
 /// The word that takes the newest reading back.
@@ -209,10 +207,7 @@ impl<'a> Lines<'a> {
 
     fn parsed(&self, header: &str, row: &str) -> Result<RawTable, LoadError> {
         let columns = wanted_columns(&self.settings.columns);
-        let format = ReadingFormat {
-            decimal_comma: self.settings.decimal_comma,
-            dates: DateFormat::from_setting(&self.settings.date_format),
-        };
+        let format = self.settings.reading_format();
         let text = format!("{header}\n{row}\n");
         let table = Table::of_text(&text, "the readings", &columns, self.settings.delimiter)?;
         read_table(&table, &format)

@@ -17,6 +17,7 @@ mod places;
 mod readings;
 mod settle;
 mod stated;
+mod thermometers;
 mod trial;
 mod words;
 
@@ -88,6 +89,23 @@ pub(crate) fn start(
         None => None,
     };
     let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
+    let other = before
+        .as_ref()
+        .is_some_and(|text| !text.contains("[thermometry]"));
+    if let ([form], false) = (forms.as_mut_slice(), other)
+        && let Some((text, words)) =
+            thermometers::draft(form, (&tables, &words::report_folder(&file)), person)
+    {
+        person.tell(&words);
+        if before.is_none() {
+            write(&file, &text)?;
+        }
+        return Ok(Started {
+            file,
+            open: Vec::new(),
+            unchanged: before.is_some(),
+        });
+    }
     let trial = Trial {
         folder: &folder,
         today,

@@ -116,6 +116,18 @@ impl Form {
         changed
     }
 
+    /// Asks one doubt, and none of the others.
+    pub(crate) fn ask_alone(&mut self, name: &str, person: &mut dyn Person) {
+        let mut doubts = self.guess.doubts.iter();
+        let Some(doubt) = doubts.find(|doubt| doubt.name == name).cloned() else {
+            return;
+        };
+        if let Some((answer, _)) = person.ask(&doubt) {
+            self.guess.take(&answer);
+            self.guess.doubts.retain(|other| other.name != name);
+        }
+    }
+
     /// Drafts the first meaning of cells with two readings where nobody says, so that the rest of the file
     /// is looked at with their values; the doubts stay open. True where one is new.
     fn draft_open_cells(&mut self) -> bool {

@@ -4,10 +4,10 @@ use crate::records::reading::table::TableColumn;
 use std::collections::BTreeMap;
 
 /// Columns of the table: name, and what it holds.
-pub(crate) const COLUMNS: [(&str, &str); 33] = [
+pub(crate) const COLUMNS: [(&str, &str); 35] = [
     (
         "session",
-        "identity of the session (one cell, one plateau, one day); needed",
+        "identity of the session (one cell, one plateau, one day); without the column, the day and the cell",
     ),
     ("instrument", "identity of the thermometer; needed"),
     ("date", "ISO 8601 date and time of the reading; needed"),
@@ -27,6 +27,15 @@ pub(crate) const COLUMNS: [(&str, &str); 33] = [
     (
         "standard_deviation",
         "standard deviation of those readings, in the unit of ratio or resistance_ohm; needed with readings above 1",
+    ),
+    (
+        "u_ohm",
+        "standard uncertainty of a value that the laboratory has reduced itself, all its components together, Ω: \
+         nothing is corrected then, and no other budget is made",
+    ),
+    (
+        "u_common_ohm",
+        "the part of u_ohm that all checks of the thermometer share (cell, resistor, readout), Ω",
     ),
     ("bridge", "identity of the bridge or readout"),
     ("resistor", "identity of the reference resistor"),
@@ -108,7 +117,7 @@ const TEXTS: [&str; 10] = [
     "notes",
 ];
 /// Columns without which the table makes no sense.
-const NEEDED: [&str; 3] = ["session", "instrument", "date"];
+const NEEDED: [&str; 2] = ["instrument", "date"];
 
 /// The columns as the reader of tables looks for them; `headers` maps our names to the file's own.
 pub(crate) fn wanted_columns(

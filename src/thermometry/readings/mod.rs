@@ -9,6 +9,7 @@ mod columns;
 mod point;
 mod reading;
 mod row;
+mod units;
 
 pub(crate) use columns::{COLUMNS, wanted_columns};
 pub(crate) use point::ReadingPoint;
@@ -21,7 +22,7 @@ use row::Row;
 /// The readings of a table that was read with [`wanted_columns`].
 ///
 /// # Errors
-/// A table with neither `ratio` nor `resistance_ohm`.
+/// A table with neither `ratio` nor `resistance_ohm`; a header with a unit that its column cannot be in.
 pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTable, LoadError> {
     let has = |name: &str| columns::index_of(name).is_some_and(|i| table.has(i));
     if !has("ratio") && !has("resistance_ohm") {
@@ -31,6 +32,7 @@ pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTab
             "Name yours under [thermometry.columns], as ratio = \"its header\".",
         ));
     }
+    let scales = units::scales(table)?;
     let ragged = table.ragged.iter().map(|(row, why)| RejectedReading {
         file: 0,
         row: *row,
@@ -46,6 +48,8 @@ pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTab
     for index in 0..table.len() {
         let row = Row {
             number: table.number(index),
+            names_sessions: has("session"),
+            scales: &scales,
             cells: std::array::from_fn(|column| table.field(index, column)),
             format,
         };
@@ -117,6 +121,70 @@ mod tests {
         assert!(table.rejected.iter().all(|r| !r.reason.is_empty()));
     }
 
+    #[test]
+    fn without_a_column_of_sessions_the_day_and_the_cell_are_one() {
+        let table = read(
+            "instrument,date,resistance_ohm,cell\n\
+             TH-1,2026-01-05T09:30,25.5,C-1\n\
+             TH-1,2026-01-05T09:31,25.5,C-1\n\
+             TH-1,2026-01-06,25.5,\n",
+        );
+        let sessions: Vec<&str> = table.readings.iter().map(|r| r.session.as_str()).collect();
+        assert_eq!(sessions, ["2026-01-05 C-1", "2026-01-05 C-1", "2026-01-06"]);
+    }
+
+    #[test]
+    fn a_shared_part_beyond_the_whole_is_rejected() {
+        let table = read(
+            "instrument,date,resistance_ohm,u_ohm,u_common_ohm\n\
+             TH-1,2026-01-05,25.5,6e-6,5e-6\n\
+             TH-1,2026-01-06,25.5,6e-6,8e-6\n\
+             TH-1,2026-01-07,25.5,,8e-6\n",
+        );
+        assert_eq!(table.readings.len(), 1);
+        assert_eq!(table.readings[0].u_common_ohm, 5e-6);
+        let columns: Vec<_> = table.rejected.iter().map(|r| r.column).collect();
+        assert_eq!(columns, ["u_common_ohm", "u_common_ohm"]);
+    }
+
+    #[test]
+    fn units_in_headers_count() {
+        let headers = [
+            ("resistance_ohm", "R [kΩ]"),
+            ("u_ohm", "U (k=2) / mK"),
+            ("current_ma", "I (A)"),
+            ("depth_m", "Immersion (mm)"),
+        ];
+        let headers = headers.map(|(name, own)| (name.to_string(), own.to_string()));
+        let headers = BTreeMap::from(headers);
+        let columns = wanted_columns(&headers);
+        let text = "instrument,date,R [kΩ],U (k=2) / mK,I (A),Immersion (mm)\n\
+                    TH-1,2026-01-05,0.0255,0.12,0.001,265\n";
+        let table = Table::of_text(text, "f.csv", &columns, Delimiter::Auto).unwrap();
+        let format = ReadingFormat {
+            coverage_factor: 2.0,
+            ..ReadingFormat::default()
+        };
+        let read = read_table(&table, &format).unwrap();
+        let one = &read.readings[0];
+        assert_eq!(
+            (one.resistance_ohm, one.current_ma, one.depth_m),
+            (25.5, 1.0, 0.265)
+        );
+        // 0.06 mK at 25.5 Ω: dW/dT there is 3.9885285e-3 1/K (ITS-90, equation 10a).
+        assert!(
+            (one.u_ohm / (0.06e-3 * 25.5 * 0.003_988_528_5) - 1.0).abs() < 1e-4,
+            "{}",
+            one.u_ohm
+        );
+        let headers = BTreeMap::from([("depth_m".to_string(), "Depth (K)".to_string())]);
+        let columns = wanted_columns(&headers);
+        let text = "instrument,date,resistance_ohm,Depth (K)\nTH-1,2026-01-05,25.5,3\n";
+        let table = Table::of_text(text, "f.csv", &columns, Delimiter::Auto).unwrap();
+        let why = read_table(&table, &ReadingFormat::default()).unwrap_err();
+        assert!(why.to_string().contains("\"Depth (K)\""), "{why}");
+    }
+
     fn read_as(
         text: &str,
         own: (&str, &str),
@@ -130,12 +198,12 @@ mod tests {
 
     #[test]
     fn own_headers_are_mapped_and_missing_ones_named() {
-        let text = "Run,instrument,date,resistance_ohm\nS1,TH-1,2026-01-05,25.5\n";
+        let text = "Run,Probe,date,resistance_ohm\nS1,TH-1,2026-01-05,25.5\n";
         let plain = ReadingFormat::default();
-        let table = read_as(text, ("session", "Run"), &plain).unwrap();
-        assert_eq!(table.readings[0].session, "S1");
+        let table = read_as(text, ("instrument", "Probe"), &plain).unwrap();
+        assert_eq!(table.readings[0].instrument, "TH-1");
         let error = read_text(text).unwrap_err().to_string();
-        assert!(error.contains("session"), "{error}");
+        assert!(error.contains("instrument"), "{error}");
         let error = read_as(
             "session,instrument,date\na,b,2026-01-05\n",
             ("cell", "date"),
@@ -148,6 +216,7 @@ mod tests {
     fn semicolons_decimal_commas_and_own_dates() {
         let format = ReadingFormat {
             decimal_comma: true,
+            coverage_factor: 1.0,
             dates: DateFormat::from_setting("%d.%m.%Y %H:%M"),
         };
         let text = "session;instrument;date;Wert\nS1;TH-1;05.01.2026 09:30;25,5\nS1;TH-1;05.01.2026 09:31;25.5\n";

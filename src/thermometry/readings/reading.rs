@@ -76,6 +76,10 @@ pub(crate) struct RawReading {
     pub count: usize,
     /// Their standard deviation, in the unit of the reading; NaN for a single reading.
     pub deviation: f64,
+    /// Standard uncertainty of a value that the laboratory reduced itself, Ω; NaN where it is to be reduced.
+    pub u_ohm: f64,
+    /// The part of it that all checks of the thermometer share, Ω; NaN where not stated.
+    pub u_common_ohm: f64,
     /// Identity of the bridge or readout; empty where unknown.
     pub bridge: String,
     /// Identity of the reference resistor; empty where unknown.
@@ -139,6 +143,8 @@ impl RawTable {
 pub(crate) struct ReadingFormat {
     /// Numbers are written 0,5 rather than 0.5.
     pub decimal_comma: bool,
+    /// What divides uncertainties that the laboratory states of its own values.
+    pub coverage_factor: f64,
     /// Dates.
     pub dates: DateFormat,
 }
@@ -147,6 +153,7 @@ impl Default for ReadingFormat {
     fn default() -> Self {
         Self {
             decimal_comma: false,
+            coverage_factor: 1.0,
             dates: DateFormat::Iso,
         }
     }

@@ -3,8 +3,10 @@
 use super::columns::{COLUMNS, index_of};
 use super::point::ReadingPoint;
 use super::reading::{Cell, CellKind, RawReading, ReadingFormat, RejectedReading};
+use super::units::Scale;
 use crate::records::cells::field::Field;
-use crate::thermometry::reduction::{Isotopes, ReferenceResistor};
+use crate::records::date::iso;
+use crate::thermometry::reduction::{Isotopes, ReferenceResistor, relative_slope};
 
 /// Ratio and resistance of one reading may differ, relatively, by what the temperature of the
 /// resistor does to a value that is shown without it (our own choice, no source: 2.5 mK).
@@ -13,6 +15,10 @@ const CONTRADICTION: f64 = 1e-5;
 /// One row with its fields in the order of [`COLUMNS`].
 pub(super) struct Row<'a> {
     pub number: u32,
+    /// True where the file has a column of sessions.
+    pub names_sessions: bool,
+    /// What turns the numbers of each column into the unit of its name.
+    pub scales: &'a [Scale; COLUMNS.len()],
     pub cells: [Field<'a>; COLUMNS.len()],
     pub format: &'a ReadingFormat,
 }
@@ -20,13 +26,17 @@ pub(super) struct Row<'a> {
 impl Row<'_> {
     /// The reading, or why there is none.
     pub(crate) fn reading(&self) -> Result<RawReading, RejectedReading> {
-        let (session, instrument) = (self.needed("session")?, self.needed("instrument")?);
+        let instrument = self.needed("instrument")?;
         let date = self.field("date").date(&self.format.dates).ok_or_else(|| {
             self.reject(
                 "date",
                 "no date; expected YYYY-MM-DD with a time as 09:30 or 09:30:00, or set date_format",
             )
         })?;
+        let session = match self.names_sessions {
+            true => self.needed("session")?,
+            false => format!("{} {}", iso(date.floor()), self.text("cell")),
+        };
         let point = ReadingPoint::from_text(&self.text("point")).ok_or_else(|| {
             self.reject(
                 "point",
@@ -44,10 +54,12 @@ impl Row<'_> {
         let resistor = self.resistor(ratio)?;
         self.agreeing(ratio, resistance_ohm, resistor)?;
         let (count, deviation) = self.averaged()?;
+        let ohm = resistor.map_or(resistance_ohm, |resistor| ratio * resistor.value());
+        let (u_ohm, u_common_ohm) = self.own_uncertainty(ohm * relative_slope(point))?;
         Ok(RawReading {
             file: 0,
             row: self.number,
-            session,
+            session: session.trim_end().to_string(),
             instrument,
             date,
             point,
@@ -56,6 +68,8 @@ impl Row<'_> {
             resistor,
             count,
             deviation,
+            u_ohm,
+            u_common_ohm,
             bridge: self.text("bridge"),
             resistor_name: self.text("resistor"),
             current_ma: self.positive("current_ma")?,
@@ -106,6 +120,29 @@ impl Row<'_> {
             many if many > 1.0 => Ok((many as usize, deviation)),
             _ => Ok((1, f64::NAN)),
         }
+    }
+
+    /// The uncertainty of a value that the laboratory reduced itself, and the part of it that is shared.
+    /// `ohm_per_kelvin` turns those of a temperature into resistances.
+    fn own_uncertainty(&self, ohm_per_kelvin: f64) -> Result<(f64, f64), RejectedReading> {
+        let in_ohm = |name: &str, stated: f64| {
+            let scale = index_of(name).map(|column| self.scales[column]);
+            let of_kelvin = |power: i32| ohm_per_kelvin * 10f64.powi(power);
+            let factor = match scale {
+                Some(Scale::Kelvin(power)) => of_kelvin(power),
+                _ => 1.0,
+            };
+            stated * factor / self.format.coverage_factor
+        };
+        let whole = in_ohm("u_ohm", self.positive("u_ohm")?);
+        let shared = in_ohm("u_common_ohm", self.not_negative("u_common_ohm")?);
+        if shared > whole || shared.is_finite() && whole.is_nan() {
+            return Err(self.reject(
+                "u_common_ohm",
+                "expected a part of u_ohm, which is the whole; correct one of them",
+            ));
+        }
+        Ok((whole, shared))
     }
 
     /// A ratio and a resistance of one reading that contradict each other leave open which is right.
@@ -200,7 +237,12 @@ impl Row<'_> {
     /// NaN where empty.
     fn number(&self, name: &'static str) -> Result<f64, RejectedReading> {
         match self.field(name).number(self.format.decimal_comma) {
-            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| {
+                match index_of(name).map(|column| self.scales[column]) {
+                    Some(Scale::Power(power)) => n.scaled(power).value,
+                    _ => n.value,
+                }
+            })),
             Err(problem) => Err(self.reject(name, problem.words())),
         }
     }

@@ -178,7 +178,8 @@ impl Budget {
             .map(|row| row.contribution_ohm * row.contribution_ohm)
             .collect();
         squares.sort_by(f64::total_cmp);
-        squares.iter().sum::<f64>().sqrt()
+        // The sum of none is 0, not −0.
+        squares.iter().fold(0.0, |sum, square| sum + square).sqrt()
     }
 }
 

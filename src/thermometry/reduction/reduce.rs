@@ -5,7 +5,7 @@ R_point = R_0·(1 − s·ΔT) with s = (dR/dT)/R and ΔT the departure of the ce
 isotopes). The scale's temperature is fixed, so the resistance is corrected.
 */
 
-use super::budget::Budget;
+use super::budget::{Budget, BudgetRow, Distribution, Shared};
 use super::cell_components;
 use super::circumstances::{Circumstances, relative_slope};
 use super::components;
@@ -41,6 +41,8 @@ pub struct Reduced {
     pub correlation: f64,
     /// What the readings did not say and the budget assumes instead, in words.
     pub assumptions: Vec<String>,
+    /// True for a value that the laboratory reduced itself, with its own uncertainty.
+    pub stated: bool,
 }
 
 impl Reduced {
@@ -63,7 +65,8 @@ impl Reduced {
 /// Reduces the readings of one thermometer at one point in one session, in any order.
 ///
 /// # Errors
-/// No readings, ratios mixed with resistances, or several values of one resistor.
+/// No readings, ratios mixed with resistances, several values of one resistor, or values with an uncertainty of
+/// their own beside others or at several currents.
 pub(crate) fn reduce(
     readings: &[&RawReading],
     wanted: &AtCurrent,
@@ -79,6 +82,27 @@ pub(crate) fn reduce(
     let series = series(&sorted);
     let correlation = correlation(&series);
     let slope = relative_slope(circumstances.point);
+    let stated = sorted.iter().filter(|r| r.u_ohm.is_finite()).count();
+    if stated > 0 && (stated < sorted.len() || series.len() > 1) {
+        return Err(ThermometryError::MixedStated);
+    }
+    if let (true, [only]) = (stated > 0, &series[..]) {
+        let resistance_ohm = only.mean() * circumstances.scale();
+        return Ok(Reduced {
+            resistance_ohm,
+            budget: stated_budget(&sorted),
+            level: settings.level,
+            self_heating_mk: None,
+            resolution: components::resolution(&sorted),
+            departure_k: 0.0,
+            ohm_per_mk: resistance_ohm * slope / 1000.0,
+            scale_ohm: circumstances.scale(),
+            correlation,
+            assumptions: Vec::new(),
+            stated: true,
+            series,
+        });
+    }
     let (departure_k, mut assumptions) = cell_components::departure(&circumstances, settings);
     let at_wanted = AtWanted::of(&series, slope, wanted, settings);
     let scale_ohm = circumstances.scale();
@@ -117,5 +141,23 @@ pub(crate) fn reduce(
         scale_ohm,
         correlation,
         assumptions,
+        stated: false,
     })
+}
+
+/// The budget of values whose uncertainty the laboratory states: one component, and the part of it that all
+/// checks share. The mean of several values of one session is as uncertain as the worst of them, since
+/// their errors may be the same.
+fn stated_budget(readings: &[&RawReading]) -> Budget {
+    let largest = |of: fn(&RawReading) -> f64| readings.iter().map(|r| of(r)).fold(0.0, f64::max);
+    let (whole, shared) = (largest(|r| r.u_ohm), largest(|r| r.u_common_ohm));
+    let part = |name: &str, u: f64| BudgetRow::new(name, (u, "Ω"), Distribution::Normal, 1.0);
+    let own = (whole * whole - shared * shared).max(0.0).sqrt();
+    let mut budget = Budget::default();
+    budget.add(part("as stated by the laboratory", own));
+    if shared > 0.0 {
+        let shared = part("as stated, shared by all checks", shared);
+        budget.add(shared.shared(Shared::Thermometer));
+    }
+    budget
 }

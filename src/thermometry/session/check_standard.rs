@@ -44,12 +44,12 @@ pub(super) fn check_standard(
     if !group.has_standard {
         let words =
             "no check standard in this session: cell, resistor and bridge are not confirmed";
-        group.tell(
-            "no_check_standard",
-            settings.on_no_check_standard,
-            words,
-            settings,
-        );
+        // The laboratory's own uncertainty stands as it is stated.
+        let effect = match group.results.iter().all(|result| result.reduced.stated) {
+            true => OnViolation::Note,
+            false => settings.on_no_check_standard,
+        };
+        group.tell("no_check_standard", effect, words, settings);
         return;
     }
     let still: Vec<String> = stood_still(group, moves);

@@ -81,7 +81,8 @@ fn mantle(e: &SessionEvidence<'_>) -> Option<Violation> {
 fn count(e: &SessionEvidence<'_>) -> Option<Violation> {
     let found = e.reduced.series.first().map_or(0, Series::count);
     let limit = e.settings.readings;
-    (found < limit as usize).then(|| {
+    // What a reduced value is the mean of is no longer seen.
+    (!e.reduced.stated && found < limit as usize).then(|| {
         let words = format!(
             "{} at the first current; take at least {limit}",
             crate::words::count(found, "reading")

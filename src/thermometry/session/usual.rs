@@ -36,7 +36,8 @@ pub(super) fn count_others_as_new(results: &mut [&mut SessionResult], budget: &B
                 _ => u_usual_mk,
             };
             for &place in &places {
-                if of(results[place]) != usual {
+                // An uncertainty that the laboratory states has all its components.
+                if of(results[place]) != usual && !results[place].reduced.stated {
                     make_new(results[place], shared, (word, &usual), u_usual_mk);
                 }
             }

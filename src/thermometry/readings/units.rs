@@ -1,0 +1,68 @@
+/*! Units that the headers of raw readings state: `R [mΩ]`, `I (A)`, `Depth (cm)`, `U / mK`. */
+
+use super::columns::{COLUMNS, index_of};
+use crate::records::LoadError;
+use crate::records::cells::unit::{Unit, of_header};
+use crate::records::reading::table::Table;
+
+/// Columns of amounts with the unit that their names say.
+const UNITS: [(&str, &str); 10] = [
+    ("resistance_ohm", "Ω"),
+    ("u_ohm", "Ω"),
+    ("u_common_ohm", "Ω"),
+    ("resistor_ohm", "Ω"),
+    ("u_resistor_ohm", "Ω"),
+    ("resistor_drift_ppm", "ppm"),
+    ("current_ma", "mA"),
+    ("depth_m", "m"),
+    ("cell_departure_uk", "µK"),
+    ("u_cell_departure_uk", "µK"),
+];
+
+/// Columns of uncertainties that may be those of a temperature: the reading turns them into resistances.
+const AS_TEMPERATURE: [&str; 2] = ["u_ohm", "u_common_ohm"];
+
+/// What turns the numbers of a column into the unit of its name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Scale {
+    /// This power of ten.
+    Power(i32),
+    /// Kelvin times this power of ten: a temperature at the point.
+    Kelvin(i32),
+}
+
+/// The scales of all columns of a table by their headers; without a unit there, numbers are in that of
+/// the column's name.
+///
+/// # Errors
+/// A header with a unit of something else.
+pub(super) fn scales(table: &Table) -> Result<[Scale; COLUMNS.len()], LoadError> {
+    let mut scales = [Scale::Power(0); COLUMNS.len()];
+    for (name, own) in UNITS {
+        let Some(column) = index_of(name) else {
+            continue;
+        };
+        let stated = table.header(column).and_then(of_header);
+        let Some((text, stated)) = stated.and_then(|text| Some((text, Unit::parse(text)?))) else {
+            continue;
+        };
+        let power = |unit: &str| stated.power_to(Unit::parse(unit)?);
+        scales[column] = match (power(own), power("K")) {
+            (Some(power), _) => Scale::Power(power),
+            (None, Some(power)) if AS_TEMPERATURE.contains(&name) => Scale::Kelvin(power),
+            _ => {
+                let header = table.header(column).unwrap_or_default();
+                return Err(LoadError::new(
+                    &table.input.path,
+                    format!(
+                        "the column \"{header}\", taken for {name}, is in {text}, which is no {own}"
+                    ),
+                    format!(
+                        "Name another under [thermometry.columns], as {name} = \"its header\", or turn its numbers into {own}."
+                    ),
+                ));
+            }
+        };
+    }
+    Ok(scales)
+}

@@ -1,0 +1,76 @@
+/*! A laboratory's own list of resistances at the triple point of water, as `start` finds it. */
+
+use super::desk::Desk;
+use super::tool::read_csv;
+
+/// An invented list: semicolons, no sessions, u in µΩ, limits beside it.
+const LIST: &str = "Date;Cell;Probe;I (mA);R(0.01 °C) [Ω];U(k=2) [µΩ];Max. drift (mK);Remarks\n\
+    03.02.2023;C-3;PRT-11;1;25.482130;12;2;\n\
+    03.02.2023;C-3;PRT-12;1;25.503770;12;2;\n\
+    11.02.2024;C-3;PRT-11;1;25.482140;12;2;new leads\n\
+    11.02.2024;C-3;PRT-12;1;25.503872;12;2;\n\
+    07.02.2025;C-3;PRT-11;1;25.482136;12;2;\n\
+    07.02.2025;C-3;PRT-12;1;25.503974;12;2;\n";
+
+/// dW/dT of the reference function at 273.16 K, 1/K (ITS-90, equation 10a).
+const SLOPE: f64 = 3.988_528_5e-3;
+
+#[test]
+fn a_list_of_resistances_becomes_changes_in_mk() {
+    let desk = Desk::new();
+    let list = desk.file("tpw.csv", LIST);
+    desk.file(
+        "register.csv",
+        "instrument,lower,upper,unit\nPRT-11,-2,2,mK\nPRT-12,-2,2,mK\n",
+    );
+    let (done, pipeline) = desk.start(&list);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    for part in [
+        "resistances of thermometers",
+        "what one cell gave on one day",
+        "divided by k = 2",
+        "Max. drift (mK)",
+    ] {
+        assert!(done.stdout.contains(part), "{part}: {}", done.stdout);
+    }
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    let text = text.replace("# [register]\n# file", "[register]\nfile");
+    std::fs::write(&pipeline, text).unwrap();
+    let run = desk.run(&pipeline);
+    assert_eq!(run.status, 0, "{}", run.stderr);
+    let sessions = read_csv(&desk.path("report/sessions.csv")).rows;
+    assert_eq!(sessions.len(), 6);
+    let last = sessions
+        .iter()
+        .find(|r| r["instrument"] == "PRT-12" && r["date"] == "2025-02-07")
+        .unwrap();
+    let number = |column: &str| last[column].parse::<f64>().unwrap();
+    // 204 µΩ of 25.50 Ω; u is half of 12 µΩ.
+    let per_mk = 25.503_974 * SLOPE / 1000.0;
+    assert!(
+        (number("change_mk") - 204e-6 / per_mk).abs() < 1e-6,
+        "{}",
+        last["change_mk"]
+    );
+    assert!(
+        (number("u_mk") - 6e-6 / per_mk).abs() < 1e-6,
+        "{}",
+        last["u_mk"]
+    );
+    // What stands stays.
+    let again = desk.start(&list).0;
+    assert!(again.stdout.contains("stands"), "{}", again.stdout);
+}
+
+#[test]
+fn resistors_in_ohms_are_checks_as_before() {
+    let desk = Desk::new();
+    let text = "Resistor;Date;Value [Ω];U [Ω]\nR-1;2023-02-03;100.0012;0.0004\nR-1;2024-02-03;100.0014;0.0004\n";
+    let (done, pipeline) = desk.start(&desk.file("r.csv", text));
+    let drafted = std::fs::read_to_string(pipeline).unwrap();
+    assert!(
+        drafted.contains("[checks]") && !drafted.contains("[thermometry]"),
+        "{}",
+        done.stdout
+    );
+}
