@@ -57,13 +57,11 @@ pub fn answered(text: &str) -> String {
 }
 
 pub fn loaded(path: &Path) -> Loaded {
-    let request = PlanRequest {
-        path: Some(path.to_path_buf()),
-        out: None,
-        as_of: Some("2026-06-30".into()),
-        charts: None,
-        today: chrono::NaiveDate::from_ymd_opt(2026, 6, 30).unwrap(),
-    };
+    let request = PlanRequest::new(
+        Some(path.to_path_buf()),
+        Some("2026-06-30".into()),
+        chrono::NaiveDate::from_ymd_opt(2026, 6, 30).unwrap(),
+    );
     load(&plan(&request).unwrap().request()).unwrap()
 }
 

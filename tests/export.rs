@@ -53,12 +53,10 @@ pub(crate) fn found(pipeline: &Path) -> Vec<f64> {
 
 /// What a pipeline reads.
 pub(crate) fn loaded(pipeline: &Path) -> driftbook::records::Loaded {
-    let plan = plan(&PlanRequest {
-        path: Some(pipeline.to_path_buf()),
-        out: None,
-        as_of: Some("2026-06-30".into()),
-        charts: None,
-        today: chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
-    });
+    let plan = plan(&PlanRequest::new(
+        Some(pipeline.to_path_buf()),
+        Some("2026-06-30".into()),
+        chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
+    ));
     driftbook::records::load(&plan.unwrap().request()).unwrap()
 }

@@ -7,13 +7,11 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 fn read(path: &Path) -> Result<Loaded, String> {
-    let plan = plan(&PlanRequest {
-        path: Some(path.to_path_buf()),
-        out: None,
-        as_of: Some("2026-06-30".into()),
-        charts: None,
-        today: chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
-    })
+    let plan = plan(&PlanRequest::new(
+        Some(path.to_path_buf()),
+        Some("2026-06-30".into()),
+        chrono::NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
+    ))
     .map_err(|e| e.to_string())?;
     load(&plan.request()).map_err(|e| e.to_string())
 }

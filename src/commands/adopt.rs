@@ -3,11 +3,11 @@
 use super::append_entries::append_entries;
 use super::output::say;
 use super::verdict::arguments::stored;
-use super::{CommandError, CommandResult};
+use super::{CommandError, CommandResult, plan_of};
 use crate::pipeline::thermometry;
 use crate::records::date;
 use crate::report::compose::results::ThermometryResults;
-use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::settings::plan::Plan;
 use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::range::effects;
@@ -39,27 +39,16 @@ pub(crate) struct Arguments {
     records: PathBuf,
 }
 
-fn usage(words: String) -> CommandError {
-    CommandError::Usage(format!("error: {words}"))
-}
-
 /// Appends the adoption and prints what to type into the instrument.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan(&PlanRequest {
-        path: stored(Some(&arguments.records), false)?,
-        out: None,
-        as_of: None,
-        charts: None,
-        today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|e| CommandError::Usage(e.to_string()))?;
+    let plan = plan_of(stored(Some(&arguments.records), false)?, None)?;
     let Some(file) = &plan.settings.thermometry.adoptions else {
-        return Err(usage(
-            "the pipeline names no file of adoptions; state adoptions = \"adoptions.csv\" under [thermometry]".into(),
+        return Err(CommandError::usage(
+            "the pipeline names no file of adoptions; state adoptions = \"adoptions.csv\" under [thermometry]",
         ));
     };
     let thermometry = thermometry::read(&plan)
-        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .map_err(CommandError::failed)?
         .unwrap_or_default();
     let session = adoptable(&thermometry, arguments)?;
     let reason = reason(&thermometry, session, arguments)?;
@@ -86,7 +75,7 @@ fn adoptable<'a>(
     };
     let Some(session) = own().find(|r| r.session == arguments.session) else {
         let known: Vec<&str> = own().map(|r| r.session.as_str()).collect();
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{name} has no session {} at the triple point of water; it has {}",
             arguments.session,
             if known.is_empty() {
@@ -97,7 +86,7 @@ fn adoptable<'a>(
         )));
     };
     if session.standing() == SessionStanding::Rejected {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "session {} of {name} was rejected ({}): repeat it, its value cannot be adopted",
             session.session,
             session.reasons()
@@ -106,7 +95,7 @@ fn adoptable<'a>(
     let facts = thermometry.facts.of(name);
     let later = facts.and_then(|f| f.adopted.iter().find(|a| a.on >= session.date.floor()));
     match later {
-        Some(later) => Err(usage(format!(
+        Some(later) => Err(CommandError::usage(format!(
             "a value of {name} was adopted on {} already, not before session {} of {}; adopt a later session",
             date::iso(later.on),
             session.session,
@@ -133,13 +122,13 @@ fn reason(
     let of_this = last.is_some_and(|last| last.session == session.session);
     match advice.filter(|_| of_this) {
         Some(advice) if !advice.needs_person() => Ok(advice.reason.clone()),
-        Some(advice) => Err(usage(format!(
+        Some(advice) => Err(CommandError::usage(format!(
             "the advice after this session is to {}: {}; give --reason to adopt its value all the same",
             advice.kind.word(),
             advice.reason
         ))),
-        None => Err(usage(
-            "there is no advice on this session (it is not the last one, or no value is in use); give a --reason".into(),
+        None => Err(CommandError::usage(
+            "there is no advice on this session (it is not the last one, or no value is in use); give a --reason",
         )),
     }
 }

@@ -2,7 +2,6 @@
 line of another writer is lost and none is left half-written. */
 
 use super::CommandError;
-use super::verdict::arguments::usage;
 use crate::commands::refused::{Refused, refused};
 use crate::records::append::held::{Held, replace};
 use crate::records::book;
@@ -21,17 +20,12 @@ pub(crate) fn plan_signed_on(
     on: Option<&str>,
 ) -> Result<(Plan, f64), CommandError> {
     let today = chrono::Local::now().date_naive();
-    let plan = plan(&PlanRequest {
-        path: Some(records.to_path_buf()),
-        out: None,
-        as_of: on.map_or_else(|| Some(today.to_string()), |day| Some(day.to_string())),
-        charts: None,
-        today,
-    })
-    .map_err(|why| CommandError::Usage(why.to_string()))?;
+    let as_of = on.map_or_else(|| today.to_string(), str::to_string);
+    let request = PlanRequest::new(Some(records.to_path_buf()), Some(as_of), today);
+    let plan = plan(&request)?;
     let today = date::days_of(today);
     match today < plan.as_of {
-        true => Err(usage(format!(
+        true => Err(CommandError::usage(format!(
             "--on {} lies in the future",
             date::iso(plan.as_of)
         ))),
@@ -97,12 +91,12 @@ pub(crate) fn append_entries(
     entries: impl FnOnce() -> Result<Vec<Vec<String>>, CommandError>,
 ) -> Result<(), CommandError> {
     let shown = path.display().to_string();
-    let failed = |why: std::io::Error| CommandError::Failed(format!("error: {shown}: {why}"));
+    let failed = |why: std::io::Error| CommandError::failed(format!("{shown}: {why}"));
     let held = Held::open(path).map_err(failed)?;
     let append = || {
         let text = plain_file::read_text(path, LARGEST_MB).map_err(failed)?;
-        let whole = book::with_entries(&text, &shown, columns, &entries()?)
-            .map_err(|why| CommandError::Usage(format!("error: {why}")))?;
+        let whole =
+            book::with_entries(&text, &shown, columns, &entries()?).map_err(CommandError::usage)?;
         let added = whole.get(text.len()..).unwrap_or_default();
         replace(path, text.as_bytes(), added.as_bytes()).map_err(failed)
     };

@@ -25,7 +25,7 @@ pub(crate) struct Arguments {
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let shown = arguments.design.display();
-    let wrong = |why: &dyn std::fmt::Display| CommandError::Usage(format!("error: {shown}: {why}"));
+    let wrong = |why: &dyn std::fmt::Display| CommandError::usage(format!("{shown}: {why}"));
     let text = plain_file::read_text(&arguments.design, LARGEST_MB).map_err(|why| wrong(&why))?;
     let design = read_design(&text).map_err(|why| wrong(&why))?;
     let adjustment = adjust(&design).map_err(|why| wrong(&why))?;

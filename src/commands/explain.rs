@@ -3,9 +3,8 @@
 use super::output::say;
 use super::terminal_table::table;
 use super::verdict::arguments::{no_ground, stored};
-use super::{CommandError, CommandResult};
+use super::{CommandError, CommandResult, plan_of};
 use crate::pipeline::{AskError, Explained, explain};
-use crate::settings::plan::{PlanRequest, plan};
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -33,19 +32,15 @@ pub(crate) struct Arguments {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan(&PlanRequest {
-        path: stored(arguments.records.as_deref(), arguments.demo)?,
-        out: None,
-        as_of: arguments.as_of.clone(),
-        charts: None,
-        today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|error| CommandError::Usage(error.to_string()))?;
+    let plan = plan_of(
+        stored(arguments.records.as_deref(), arguments.demo)?,
+        arguments.as_of.clone(),
+    )?;
     let found =
         explain(&plan, &arguments.instrument, arguments.point.as_deref()).map_err(|error| {
             match error {
                 AskError::Records(why) => no_ground(why),
-                AskError::Unknown(_) => CommandError::Usage(format!("error: {error}")),
+                AskError::Unknown(_) => CommandError::usage(error),
             }
         })?;
     for explained in &found {

@@ -19,7 +19,7 @@ pub(crate) struct Arguments {
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let out = &arguments.out;
     let failed = |why: std::io::Error| {
-        CommandError::Failed(format!("error: cannot write {}: {why}", out.display()))
+        CommandError::failed(format!("cannot write {}: {why}", out.display()))
     };
     std::fs::create_dir_all(out).map_err(failed)?;
     clap_mangen::generate_to(command_line(), out).map_err(failed)?;

@@ -30,7 +30,10 @@ pub(crate) mod worker;
 mod worksheet;
 
 use crate::no_memory;
+use crate::settings::plan::{Plan, PlanError, PlanRequest, plan};
 use clap::{CommandFactory, Parser, Subcommand};
+use std::fmt;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 /// From check histories to one explained recalibration decision per instrument.
@@ -100,6 +103,30 @@ pub(crate) enum CommandError {
     /// The work failed: exit status 1.
     #[error("{0}")]
     Failed(String),
+}
+
+impl CommandError {
+    /// A wrong command line or pipeline file, in the words of `why`.
+    fn usage(why: impl fmt::Display) -> Self {
+        Self::Usage(format!("error: {why}"))
+    }
+
+    /// Work that failed, in the words of `why`.
+    fn failed(why: impl fmt::Display) -> Self {
+        Self::Failed(format!("error: {why}"))
+    }
+}
+
+impl From<PlanError> for CommandError {
+    fn from(why: PlanError) -> Self {
+        Self::Usage(why.to_string())
+    }
+}
+
+/// The plan of the records at `path` (`None` for the demo), of today where no date is stated.
+fn plan_of(path: Option<PathBuf>, as_of: Option<String>) -> Result<Plan, CommandError> {
+    let today = chrono::Local::now().date_naive();
+    Ok(plan(&PlanRequest::new(path, as_of, today))?)
 }
 
 /// A finished command's exit status: 0, or 3 where a person is needed.

@@ -51,7 +51,7 @@ pub(crate) fn json(text: &str) -> String {
 /// A file that is there, a disk that refuses.
 pub(crate) fn place(path: &Path, text: &str, replace: bool) -> Result<(), CommandError> {
     refuse_standing(path, replace)?;
-    let failed = |why| CommandError::Failed(format!("error: {}: {why}", path.display()));
+    let failed = |why| CommandError::failed(format!("{}: {why}", path.display()));
     write_whole(path, text).map_err(failed)
 }
 

@@ -45,8 +45,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         as_of: arguments.as_of.clone(),
         charts: None,
         today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|error| CommandError::Usage(error.to_string()))?;
+    })?;
     if arguments.out.is_none() {
         plan.out.as_mut_os_string().push("-replay");
     }
@@ -54,8 +53,8 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let summary = replay_plan(&plan, &|stage| stages.enter(stage));
     drop(stages);
     let summary = summary.map_err(|error| match error {
-        RunError::LostFailures(_) => CommandError::Usage(format!("error: {error}")),
-        _ => CommandError::Failed(format!("error: {error}")),
+        RunError::LostFailures(_) => CommandError::usage(error),
+        _ => CommandError::failed(error),
     })?;
     for note in &summary.notes {
         complain(&format!("warning: {note}"));

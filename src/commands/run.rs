@@ -62,8 +62,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         as_of: arguments.as_of.clone(),
         charts: arguments.charts,
         today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|error| CommandError::Usage(error.to_string()))?;
+    })?;
     let stages = Stages::new(!arguments.quiet);
     let redo = if arguments.force {
         Redo::Everything

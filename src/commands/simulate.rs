@@ -112,7 +112,7 @@ fn study(arguments: &Arguments) -> Result<String, CommandError> {
     let stages = Stages::new(!arguments.quiet);
     let done = evidence(&data, &arguments.out, &|stage| stages.enter(stage));
     drop(stages);
-    done.map_err(|error| CommandError::Failed(format!("error: {error}")))?;
+    done.map_err(CommandError::failed)?;
     Ok(format!(
         "Wrote {}.",
         arguments.out.join("evidence.md").display()
@@ -258,13 +258,13 @@ pub(super) fn write_loop(
 
 fn read(path: &Path) -> Result<String, CommandError> {
     plain_file::read_text(path, LARGEST_TEXT_MB)
-        .map_err(|error| CommandError::Usage(format!("error: {}: {error}", path.display())))
+        .map_err(|error| CommandError::usage(format!("{}: {error}", path.display())))
 }
 
 fn wrong(path: &Path, why: impl std::fmt::Display) -> CommandError {
-    CommandError::Usage(format!("error: {} cannot be used\n{why}", path.display()))
+    CommandError::usage(format!("{} cannot be used\n{why}", path.display()))
 }
 
 fn refused(path: &Path, error: impl std::fmt::Display) -> CommandError {
-    CommandError::Failed(format!("error: cannot write {}: {error}", path.display()))
+    CommandError::failed(format!("cannot write {}: {error}", path.display()))
 }

@@ -1,14 +1,13 @@
 /*! `driftbook value`: what an item's value is on a day, and how sure, for an uncertainty budget. */
 
 use super::output::say;
-use super::verdict::arguments::{no_ground, stored, usage};
-use super::{CommandError, CommandResult};
+use super::verdict::arguments::{no_ground, stored};
+use super::{CommandError, CommandResult, plan_of};
 use crate::decisions::budget_line::BudgetLine;
 use crate::drift::adoption::assignment::Stands;
 use crate::pipeline::{AskError, Value, value};
 use crate::records::date;
 use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minus_signs};
-use crate::settings::plan::{PlanRequest, plan};
 use clap::Args;
 use serde_json::json;
 use std::fmt::Write as _;
@@ -41,20 +40,13 @@ pub(crate) struct Arguments {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan(&PlanRequest {
-        path: stored(arguments.records.as_deref(), arguments.demo)?,
-        out: None,
-        as_of: None,
-        charts: None,
-        today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|error| CommandError::Usage(error.to_string()))?;
+    let plan = plan_of(stored(arguments.records.as_deref(), arguments.demo)?, None)?;
     let day = match &arguments.date {
         None => plan.as_of,
         Some(text) => date::parse_iso(text.trim().as_bytes())
             .map(f64::floor)
             .ok_or_else(|| {
-                usage(format!(
+                CommandError::usage(format!(
                     "--date \"{text}\" is not a date: expected YYYY-MM-DD"
                 ))
             })?,
@@ -67,7 +59,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     )
     .map_err(|error| match error {
         AskError::Records(why) => no_ground(why),
-        AskError::Unknown(_) => CommandError::Usage(format!("error: {error}")),
+        AskError::Unknown(_) => CommandError::usage(error),
     })?;
     match arguments.json {
         true => say(&format!(

@@ -127,7 +127,7 @@ fn sent() -> Result<Vec<u8>, CommandError> {
     }
     let mut bytes = Vec::new();
     let read = input.read_to_end(&mut bytes);
-    read.map_err(|why| CommandError::Failed(format!("error: standard input: {why}")))?;
+    read.map_err(|why| CommandError::failed(format!("standard input: {why}")))?;
     Ok(bytes)
 }
 
@@ -146,10 +146,9 @@ fn write_learned(learned: &Learned) -> Result<(), CommandError> {
     let counts = [("histories", learned.histories), ("checks", learned.checks)];
     let bytes = learned.bytes().map_err(as_command_error)?;
     let written = write_row(out()?, &counts, (COLUMN, bytes));
-    written
-        .map_err(|why| CommandError::Failed(format!("error: the answer cannot be written: {why}")))
+    written.map_err(|why| CommandError::failed(format!("the answer cannot be written: {why}")))
 }
 
 fn as_command_error(error: WorkerError) -> CommandError {
-    CommandError::Failed(format!("error: {error}"))
+    CommandError::failed(error)
 }

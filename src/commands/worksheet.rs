@@ -25,7 +25,7 @@ pub(crate) enum Format {
 /// Prints the worksheet of `instrument` for the as-of date.
 pub(super) fn print_worksheet(plan: &Plan, instrument: &str, format: Format) -> CommandResult {
     let thermometry = thermometry::read(plan)
-        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .map_err(CommandError::failed)?
         .unwrap_or_default();
     let water = ReadingPoint::Fixed(FixedPoint::Water);
     let own: Vec<&SessionResult> = thermometry

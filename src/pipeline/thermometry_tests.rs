@@ -11,13 +11,11 @@ fn demo() -> Plan {
         env!("CARGO_MANIFEST_DIR"),
         "/pipelines/interval-review.toml"
     );
-    plan(&PlanRequest {
-        path: Some(path.into()),
-        out: None,
-        as_of: None,
-        charts: None,
-        today: chrono::NaiveDate::default(),
-    })
+    plan(&PlanRequest::new(
+        Some(path.into()),
+        None,
+        chrono::NaiveDate::default(),
+    ))
     .unwrap()
 }
 

@@ -38,6 +38,19 @@ pub struct PlanRequest {
     pub today: NaiveDate,
 }
 
+impl PlanRequest {
+    /// What `path` holds, as of a date of its own, or of `today`.
+    pub fn new(path: Option<PathBuf>, as_of: Option<String>, today: NaiveDate) -> Self {
+        Self {
+            path,
+            out: None,
+            as_of,
+            charts: None,
+            today,
+        }
+    }
+}
+
 /// Where the as-of date came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -179,14 +192,9 @@ enum Records {
 /// # Errors
 /// A wrong pipeline file, an unreadable date.
 pub(crate) fn plan_of_sent(path: &Path, as_of: Option<&str>) -> Result<Plan, PlanError> {
-    let request = PlanRequest {
-        path: Some(path.to_path_buf()),
-        out: None,
-        as_of: as_of.map(str::to_string),
-        charts: None,
-        // Nobody may be without a date of one's own, see `AsOfFrom::Today`.
-        today: NaiveDate::MIN,
-    };
+    let as_of = as_of.map(str::to_string);
+    // Nobody may be without a date of one's own, see `AsOfFrom::Today`.
+    let request = PlanRequest::new(Some(path.to_path_buf()), as_of, NaiveDate::MIN);
     let plan = plan_from_file(path, &request, Records::Sent)?;
     refuse_large(&plan)?;
     Ok(plan)

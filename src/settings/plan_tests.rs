@@ -1,13 +1,8 @@
 use super::*;
 
 fn request(path: Option<PathBuf>) -> PlanRequest {
-    PlanRequest {
-        path,
-        out: None,
-        as_of: None,
-        charts: None,
-        today: NaiveDate::from_ymd_opt(2026, 7, 1).unwrap(),
-    }
+    let today = NaiveDate::from_ymd_opt(2026, 7, 1).unwrap();
+    PlanRequest::new(path, None, today)
 }
 
 fn folder_with(files: &[(&str, &str)]) -> tempfile::TempDir {

@@ -5,7 +5,6 @@ mod filled;
 
 use super::append_entries::{all_or_why, append_entries, plan_signed_on, said_of_pinned};
 use super::output::say;
-use super::verdict::arguments::usage;
 use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
 use crate::decisions::policy::{ApprovalState, Decision};
@@ -82,7 +81,7 @@ struct New {
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(book) = plan.approvals.clone() else {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{} is no pipeline file: approvals are kept beside one",
             arguments.records.display()
         )));
@@ -91,11 +90,11 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         lines(arguments, &plan, stage, today).map_err(|why| AskError::Unknown(why.to_string()))
     };
     let named = arguments.instrument.as_deref().unwrap_or_default();
-    let (wanted, notes) = ask_stage(&plan, named, ask).map_err(|why| usage(why.to_string()))?;
+    let (wanted, notes) = ask_stage(&plan, named, ask).map_err(CommandError::usage)?;
     let shown = files::shown(&book, &plan.base);
     append_entries(&book, &APPROVAL_COLUMNS, || {
         let read = ApprovalBook::read(&book, &shown, &plan.former, today);
-        let read = read.map_err(|why| usage(why.to_string()))?;
+        let read = read.map_err(CommandError::usage)?;
         wanted.iter().map(|new| entry(&read, new)).collect()
     })?;
     say(&confirmation(&plan, &wanted, &notes, &shown));
@@ -173,7 +172,7 @@ fn entry(book: &ApprovalBook, new: &New) -> Result<Vec<String>, CommandError> {
     let seen = item.signed.as_ref().map(|signed| &signed.last);
     let last = book.last(&item.instrument, &item.point);
     if let Some(last) = last.filter(|last| last.on > line.on) {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{}: {} decided on {}, after {}: give a later day",
             item.name(),
             last.by,
@@ -182,14 +181,14 @@ fn entry(book: &ApprovalBook, new: &New) -> Result<Vec<String>, CommandError> {
         )));
     }
     if let Some(last) = last.filter(|last| last.on == line.on && last.by != line.by) {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{}: {} decided on the same day; two decisions of one day would contradict each other",
             item.name(),
             last.by
         )));
     }
     if last != seen {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{}: the book has a new line; look again before you decide",
             item.name()
         )));

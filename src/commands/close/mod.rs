@@ -2,10 +2,9 @@
 
 mod filled;
 
-use super::CommandResult;
 use super::append_entries::{all_or_why, append_entries, plan_signed_on, said_of_pinned};
 use super::output::say;
-use super::verdict::arguments::usage;
+use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
 use crate::conformity::DecisionRule;
 use crate::control::{is_charted, item_chart};
@@ -81,19 +80,19 @@ struct Asked {
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(file) = &plan.settings.cases.file else {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{} names no book of closings: add [cases] with file = \"cases.csv\"",
             arguments.records.display()
         )));
     };
-    let records = |why: RecordsError| usage(why.to_string());
+    let records = |why: RecordsError| CommandError::usage(why);
     let thermometry = thermometry::read(&plan).map_err(|why| records(why.into()))?;
     let loaded =
         thermometry::load(&plan, thermometry.as_ref()).map_err(|why| records(why.into()))?;
     let histories = &loaded.histories;
-    let asked = asked(arguments, &plan, histories, today).map_err(usage)?;
+    let asked = asked(arguments, &plan, histories, today).map_err(CommandError::usage)?;
     append_entries(&plan.base.join(file), &COLUMNS, || {
-        entries(&plan, today, histories, &asked).map_err(usage)
+        entries(&plan, today, histories, &asked).map_err(CommandError::usage)
     })?;
     let lines = asked.iter().map(|asked| {
         format!(

@@ -3,13 +3,12 @@ of its uncertainty. */
 
 use super::arguments::Arguments;
 use super::table::read;
-use crate::commands::CommandError;
 use crate::commands::output::complain;
 use crate::commands::verdict::arguments::stored;
+use crate::commands::{CommandError, plan_of};
 use crate::pipeline::thermometry;
 use crate::records::date;
 use crate::settings::of_file::settings_of;
-use crate::settings::plan::{PlanRequest, plan};
 use crate::thermometry::convert_u::KnownU;
 use crate::thermometry::expectation::predicted;
 use crate::thermometry::iec60751::{ClassRanges, Sensor};
@@ -167,16 +166,9 @@ fn of_laboratory(
                 .map_err(|_| usage(&format!("error: {text} is no date; expected YYYY-MM-DD")))?,
         ),
     };
-    let plan = plan(&PlanRequest {
-        path: stored(Some(records), false)?,
-        out: None,
-        as_of,
-        charts: None,
-        today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|e| usage(&e))?;
+    let plan = plan_of(stored(Some(records), false)?, as_of)?;
     let thermometry = thermometry::read(&plan)
-        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .map_err(CommandError::failed)?
         .unwrap_or_default();
     let name = arguments.instrument.as_deref().unwrap_or_default();
     let known = thermometry.facts.known_on(plan.as_of);

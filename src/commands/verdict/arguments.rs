@@ -114,7 +114,7 @@ pub(in crate::commands) fn stored(
             complain(DEMO_NAME);
             Ok(None)
         }
-        (None, false) => Err(usage(
+        (None, false) => Err(CommandError::usage(
             "which records? Give --records PIPELINE or --records RECORDS; --demo asks the invented demo laboratory",
         )),
     }
@@ -154,10 +154,6 @@ pub(in crate::commands) fn on_disk<'a>(
     held.write_all(&bytes).map_err(failed)?;
     held.flush().map_err(failed)?;
     Ok(held.path())
-}
-
-pub(in crate::commands) fn usage(words: impl std::fmt::Display) -> CommandError {
-    CommandError::Usage(format!("error: {words}"))
 }
 
 pub(in crate::commands) fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {

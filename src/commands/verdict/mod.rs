@@ -8,15 +8,15 @@ mod watch_lines;
 pub(crate) use arguments::Arguments;
 
 use super::worksheet::print_worksheet;
-use super::{CommandError, CommandResult};
+use super::{CommandError, CommandResult, plan_of};
 use crate::commands::refused::Refused;
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::{CheckKind, ChecksSettings, Display, Event, Histories, date};
-use crate::settings::plan::{Plan, PlanRequest, plan};
-use arguments::{NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored, usage};
+use crate::settings::plan::Plan;
+use arguments::{NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored};
 use sessions::judge_sessions;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -26,14 +26,7 @@ const LATEST_DAY: f64 = 2_932_896.0;
 
 /// Judges, prints and, where asked, records.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let mut plan = plan(&PlanRequest {
-        path: stored(arguments.records.as_deref(), arguments.demo)?,
-        out: None,
-        as_of: None,
-        charts: None,
-        today: chrono::Local::now().date_naive(),
-    })
-    .map_err(|e| CommandError::Usage(e.to_string()))?;
+    let mut plan = plan_of(stored(arguments.records.as_deref(), arguments.demo)?, None)?;
     if let Some(instrument) = &arguments.worksheet {
         return print_worksheet(&plan, instrument, arguments.format);
     }
@@ -55,18 +48,19 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let mut complete = Vec::with_capacity(checks.len());
     for check in checks {
         let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
-        let index = find(&stored.histories, &check.instrument, point).map_err(usage)?;
+        let index =
+            find(&stored.histories, &check.instrument, point).map_err(CommandError::usage)?;
         let unit = &stored.histories.items[index].unit;
         let check = match &arguments.file {
             Some(_) => check,
-            None => measured(check, arguments, unit).map_err(usage)?,
+            None => measured(check, arguments, unit).map_err(CommandError::usage)?,
         };
         let check = completed(check, &stored.histories, index)?;
         refuse_future(&check, arguments.allow_future)?;
         plan.as_of = check.date.floor();
         let past = earlier_decisions(&plan, &stored.histories);
         let past = past.get(index).map_or(&[][..], Vec::as_slice);
-        verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(usage)?);
+        verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(CommandError::usage)?);
         complete.push(check);
     }
     note_rejected(&stored);
@@ -83,7 +77,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
 fn refuse_future(check: &NewCheck, allowed: bool) -> Result<(), CommandError> {
     let today = date::days_of(chrono::Local::now().date_naive());
     match check.date.floor() > today && !allowed {
-        true => Err(usage(format!(
+        true => Err(CommandError::usage(format!(
             "{} is still to come (today is {}); if it is meant, add --allow-future",
             date::iso(check.date.floor()),
             date::iso(today)
@@ -95,8 +89,9 @@ fn refuse_future(check: &NewCheck, allowed: bool) -> Result<(), CommandError> {
 fn check_of_arguments(arguments: &Arguments) -> Result<NewCheck, CommandError> {
     let or_nan = |value: Option<f64>| value.unwrap_or(f64::NAN);
     let day = match &arguments.date {
-        Some(text) => date::parse_iso(text.trim().as_bytes())
-            .ok_or_else(|| usage(format!("{text} is no date; expected YYYY-MM-DD")))?,
+        Some(text) => date::parse_iso(text.trim().as_bytes()).ok_or_else(|| {
+            CommandError::usage(format!("{text} is no date; expected YYYY-MM-DD"))
+        })?,
         None => date::days_of(chrono::Local::now().date_naive()),
     };
     Ok(NewCheck {
@@ -148,9 +143,9 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
     request.checks_settings = &settings;
     request.checks = &files;
     request.register = None;
-    let loaded = records::load(&request).map_err(|e| CommandError::Usage(format!("error: {e}")))?;
+    let loaded = records::load(&request).map_err(CommandError::usage)?;
     if let Some(reject) = loaded.rejects.first() {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{}, row {}, column {}, value \"{}\": {}",
             file.display(),
             reject.row,
@@ -161,7 +156,7 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
     }
     let histories = &loaded.histories;
     if let Some(many) = histories.iter().find(|h| h.len() > 1) {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "{} has {} rows of {}; give one new reading a history",
             file.display(),
             many.len(),
@@ -204,7 +199,7 @@ fn completed(
     let unit = &history.item.unit;
     check.point.clone_from(&history.item.point);
     if !check.unit.is_empty() && !unit.is_empty() && check.unit != *unit {
-        return Err(usage(format!(
+        return Err(CommandError::usage(format!(
             "the reading is in {}, the history of {} in {unit}; convert the reading",
             check.unit,
             history.item.name()

@@ -1,6 +1,6 @@
 /*! `driftbook verdict --readings`: new sessions of raw readings, reduced and judged. */
 
-use super::arguments::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, usage};
+use super::arguments::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print};
 use crate::commands::output::{self, complain, hand_over};
 use crate::commands::{CommandError, CommandResult};
 use crate::decisions::with_reading::{add_check, as_read};
@@ -92,7 +92,7 @@ pub(super) fn judge_file(
     path: &Path,
     file: &Path,
 ) -> CommandResult {
-    let failed = |e: records::LoadError| CommandError::Failed(format!("error: {e}"));
+    let failed = |e: records::LoadError| CommandError::failed(e);
     let new = new_sessions(plan, path).map_err(failed)?;
     let all = new.steps.iter().flat_map(|s| &s.sessions);
     let instruments: BTreeSet<&str> = all
@@ -170,7 +170,7 @@ fn judge(
     plan.as_of = check.date.floor();
     let past = earlier_decisions(plan, &stored.histories);
     let past = past.get(index).map_or(&[][..], Vec::as_slice);
-    let mut judged = verdict(plan, stored, index, &check, past).map_err(usage)?;
+    let mut judged = verdict(plan, stored, index, &check, past).map_err(CommandError::usage)?;
     judged.session = Some(session.words);
     joined.push((index, check));
     Ok(Said::Judged(Box::new(judged)))

@@ -1,6 +1,6 @@
 /*! `driftbook verdict --watch`: readings one by one while at the bench, the verdict at the end. */
 
-use super::arguments::{Arguments, usage};
+use super::arguments::Arguments;
 use super::sessions::judge_file;
 use super::watch_lines::{Bare, Line, Lines, stated};
 use crate::commands::output::{complain, say};
@@ -22,11 +22,10 @@ const MOST_READINGS: usize = 20_000;
 
 /// Tells what the readings say as they come, then judges the session.
 pub(super) fn watch(arguments: &Arguments, plan: &mut Plan, file: &Path) -> CommandResult {
-    let failed = |why: &dyn std::fmt::Display| {
-        CommandError::Failed(format!("error: {}: {why}", file.display()))
-    };
+    let failed =
+        |why: &dyn std::fmt::Display| CommandError::failed(format!("{}: {why}", file.display()));
     let thermometry = thermometry::read(plan)
-        .map_err(|e| CommandError::Failed(format!("error: {e}")))?
+        .map_err(CommandError::failed)?
         .unwrap_or_default();
     let settings = plan.settings.thermometry.clone();
     let bare = bare(arguments, (&thermometry, settings.encoding), file)?;
@@ -36,7 +35,7 @@ pub(super) fn watch(arguments: &Arguments, plan: &mut Plan, file: &Path) -> Comm
     let mut refused = 0;
     while let Some(bytes) = next_line(&mut source).map_err(|why| failed(&why))? {
         let said = match text(bytes, settings.encoding) {
-            Ok(line) => lines.read(&line).map_err(usage)?,
+            Ok(line) => lines.read(&line).map_err(CommandError::usage)?,
             Err(why) => Line::Refused(why.to_string()),
         };
         match said {
@@ -70,7 +69,7 @@ fn judged(
     plan: &mut Plan,
     (table, refused): (String, usize),
 ) -> CommandResult {
-    let failed = |why: Error| CommandError::Failed(format!("error: the readings: {why}"));
+    let failed = |why: Error| CommandError::failed(format!("the readings: {why}"));
     let mut held = tempfile::NamedTempFile::with_suffix(".csv").map_err(failed)?;
     held.write_all(&bytes(&table, plan.settings.thermometry.encoding))
         .and_then(|()| held.flush())
@@ -110,7 +109,7 @@ fn bare<'a>(
     let terminal = live && std::io::stdin().is_terminal();
     let Some(instrument) = &arguments.instrument else {
         if !arguments.with.is_empty() {
-            return Err(usage(
+            return Err(CommandError::usage(
                 "--with belongs to readings without a header: name their thermometer, or state it in the table",
             ));
         }
@@ -118,7 +117,7 @@ fn bare<'a>(
     };
     let every = arguments.with.iter().map(|w| stated(w, encoding));
     let every: std::result::Result<Vec<_>, Refused> = every.collect();
-    let mut every = every.map_err(usage)?;
+    let mut every = every.map_err(CommandError::usage)?;
     let has =
         |every: &[(&str, String)], name: &str| every.iter().any(|(column, _)| *column == name);
     if !has(&every, "current_ma")

@@ -37,13 +37,7 @@ fn loaded(file: &Path) -> Loaded {
 }
 
 fn planned(file: &Path) -> Result<crate::settings::plan::Plan, String> {
-    let request = PlanRequest {
-        path: Some(file.to_path_buf()),
-        out: None,
-        as_of: None,
-        charts: None,
-        today: today(),
-    };
+    let request = PlanRequest::new(Some(file.to_path_buf()), None, today());
     plan(&request).map_err(|e| e.to_string())
 }
 
