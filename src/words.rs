@@ -256,6 +256,14 @@ pub(crate) fn capitalised(text: &str) -> String {
     })
 }
 
+/// A history in sentences: "TH-014", or "TH-014, 100 °C" where it has a point.
+pub(crate) fn history_name(instrument: &str, point: &str) -> String {
+    match point.is_empty() {
+        true => instrument.to_string(),
+        false => format!("{instrument}, {point}"),
+    }
+}
+
 /// " and 3 more", or nothing.
 pub(crate) fn and_others(others: usize) -> String {
     match others {

@@ -5,6 +5,7 @@ use super::terminal_table::table;
 use super::verdict::arguments::{no_ground, stored};
 use super::{CommandError, CommandResult, plan_of};
 use crate::pipeline::{AskError, Explained, explain};
+use crate::words::history_name;
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -50,10 +51,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
 }
 
 fn words(explained: &Explained) -> String {
-    let mut text = explained.instrument.clone();
-    if !explained.point.is_empty() {
-        let _ = write!(text, ", {}", explained.point);
-    }
+    let mut text = history_name(&explained.instrument, &explained.point);
     let _ = writeln!(text, "\n{}\n", explained.reason);
     for section in &explained.sections {
         let _ = writeln!(text, "{}", section.title);

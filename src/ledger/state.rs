@@ -11,6 +11,7 @@ use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::records::reading::plain_file;
 use crate::records::{History, date};
+use crate::words::history_name;
 use crate::words::neutralised as neutralise;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -70,10 +71,7 @@ impl KeptHistory {
 
     /// "TH-014" or "TH-014, 100 °C".
     pub(crate) fn name(&self) -> String {
-        match self.point.is_empty() {
-            true => self.instrument.clone(),
-            false => format!("{}, {}", self.instrument, self.point),
-        }
+        history_name(&self.instrument, &self.point)
     }
 
     /// As-of dates of the extensions that were followed.

@@ -3,7 +3,6 @@
 use super::cells::batch::Batch;
 use super::cells::sparse::value;
 use super::group::{Entry, Groups};
-use super::history::label;
 use super::screening::screen::{DROPPED, Findings, screen};
 use super::{CheckKind, Columns, Event, Histories, Item, Outcome};
 use rayon::prelude::*;
@@ -30,7 +29,7 @@ pub(crate) fn screen_all(
         .par_chunks_mut(HISTORIES_A_TASK)
         .flat_map_iter(|task| {
             task.iter_mut().filter_map(|(entries, item)| {
-                let mut found = screen(&label(item), entries, batches, &item.unit);
+                let mut found = screen(&item.name(), entries, batches, &item.unit);
                 item.unit = std::mem::take(&mut found.unit);
                 let empty = found.rejects.is_empty()
                     && found.warnings.is_empty()

@@ -9,6 +9,7 @@ use super::event::{CheckKind, Event, Outcome};
 use super::grid::Grid;
 use super::register::{About, ItemStatus, Role};
 use super::tolerance::Tolerance;
+use crate::words::history_name;
 use std::ops::Range;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -81,10 +82,7 @@ pub struct Item {
 impl Item {
     /// The history's name in sentences: "TH-014", or "TH-014, 100 °C" where it has a point.
     pub fn name(&self) -> String {
-        match self.point.is_empty() {
-            true => self.instrument.clone(),
-            false => format!("{}, {}", self.instrument, self.point),
-        }
+        history_name(&self.instrument, &self.point)
     }
 }
 
@@ -316,13 +314,5 @@ impl<'a> History<'a> {
             .last_calibration
             .or(last_row.map(|i| self.date[i]))
             .unwrap_or_else(|| self.date.last().copied().unwrap_or(f64::NAN))
-    }
-}
-
-/// Instrument and point as messages name them.
-pub(crate) fn label(item: &Item) -> String {
-    match item.point.as_str() {
-        "" => item.instrument.clone(),
-        point => format!("{}, {point}", item.instrument),
     }
 }

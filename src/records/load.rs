@@ -8,7 +8,6 @@ use super::cells::needed::Needed;
 use super::cells::rules::Rules;
 use super::collect::{FileRows, collect_findings, collect_rejects, take_files, warn_lost};
 use super::group::{Groups, group};
-use super::history::label;
 use super::made_checks::MadeChecks;
 use super::places::find::apart;
 use super::places::held::Places;
@@ -355,7 +354,7 @@ pub(super) fn screened(
     for found in &findings {
         screen::convert(&found.conversions, &mut batches);
     }
-    let history = |index: usize| (label(&items[index]), items[index].unit.as_str());
+    let history = |index: usize| (items[index].name(), items[index].unit.as_str());
     loaded
         .warnings
         .extend(scatter::warnings_of(&groups, &batches, history));

@@ -93,12 +93,9 @@ pub(super) fn reading(judged: &Judged<'_>, in_tolerance: Option<bool>) -> String
     } else {
         "u not stated".to_string()
     };
-    let name = match item.point.as_str() {
-        "" => item.instrument.clone(),
-        point => format!("{}, {point}", item.instrument),
-    };
     format!(
-        "{name}, {}: {} ({u}) {}; {}.",
+        "{}, {}: {} ({u}) {}; {}.",
+        item.name(),
         date::iso(judged.check.date),
         with_unit(judged, judged.error),
         control(judged),

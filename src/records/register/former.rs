@@ -11,6 +11,7 @@ use super::super::reading::table::{Table, TableColumn, TableFormat};
 use super::super::reading::{files, source, workbook};
 use super::super::settings::RegisterSettings;
 use super::super::{LoadError, Warning, date};
+use crate::words::history_name;
 use std::collections::{BTreeMap, HashSet};
 use std::path::Path;
 
@@ -180,10 +181,7 @@ impl FormerNames {
         }
         let overlapping = spans.iter().filter_map(|((present, point, former), last)| {
             let first = firsts.get(&(*present, *point)).filter(|first| *first <= last)?;
-            let place = match point.is_empty() {
-                true => present.to_string(),
-                false => format!("{present}, {point}"),
-            };
+            let place = history_name(present, point);
             let words = format!(
                 "checks under the former name {former} go on to {}, after the first under the present name on {}: both are taken for one item; see that no other item has had the name",
                 date::iso(last.floor()),

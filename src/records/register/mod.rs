@@ -17,7 +17,6 @@ pub(crate) use standing::ItemStatus;
 
 use super::cells::needed::Needed;
 use super::date::DateFormat;
-use super::history::label;
 use super::names::Names;
 use super::reading::table::{Table, TableFormat};
 use super::screening::alike::NearNames;
@@ -108,7 +107,7 @@ pub(crate) fn read<'a>(
         if place < register.rows.len() {
             register.left_out += 1;
             let first = register.place(place);
-            reader.warn(format!("left out: {} is already in {first}", label(&item)));
+            reader.warn(format!("left out: {} is already in {first}", item.name()));
             continue;
         }
         if let Some(read) = reader.status_in_other_words() {
@@ -267,7 +266,7 @@ impl Register<'_> {
                     NearNames::of(points.iter().copied()).words(&row.point)
                 ),
             };
-            Warning::new(self.place(*i), format!("{}: {why}", label(row)))
+            Warning::new(self.place(*i), format!("{}: {why}", row.name()))
         };
         let words = format!(
             "{} of {} {}: each is named below",

@@ -2,7 +2,7 @@
 
 use crate::records::accounts::Warning;
 use crate::records::date;
-use crate::records::history::{History, label};
+use crate::records::history::History;
 
 /// A history that is looked through, and the warnings so far.
 pub(crate) struct Scrutiny<'a> {
@@ -14,7 +14,7 @@ pub(crate) struct Scrutiny<'a> {
 impl Scrutiny<'_> {
     pub(crate) fn warn(&mut self, words: String) {
         self.warnings
-            .push(Warning::new(label(self.history.item), words));
+            .push(Warning::new(self.history.item.name(), words));
     }
 
     /// "of 2021-03-04 (masses.csv, row 7)".

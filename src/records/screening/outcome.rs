@@ -7,7 +7,6 @@ a row's own limits are contradicted, the decision asks for a person.
 */
 
 use crate::records::date;
-use crate::records::history::label;
 use crate::records::{Event, Histories, History, Outcome, Warning};
 use crate::words::and_more;
 use rayon::prelude::*;
@@ -36,7 +35,7 @@ pub(crate) fn settle(histories: &mut Histories) -> Vec<(usize, Warning)> {
     for (index, (item, settled)) in histories.items.iter_mut().zip(settled).enumerate() {
         histories.columns.outcome.extend(settled.outcomes);
         if let Some(Contradiction { words, asks }) = settled.contradiction {
-            warnings.push((index, Warning::new(label(item), &words)));
+            warnings.push((index, Warning::new(item.name(), &words)));
             item.contradiction = asks.then_some(words);
         }
     }

@@ -1,8 +1,9 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
 use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView};
-use super::{full_name, needs_person, urgency};
+use super::{needs_person, urgency};
 use crate::report::text::{iso_date, percent};
+use crate::words::history_name;
 use rayon::prelude::*;
 
 /// One reading of a sparkline.
@@ -77,7 +78,7 @@ pub struct FleetRow {
 impl FleetRow {
     /// "TH-014" or "TH-014, 100 °C".
     pub(crate) fn name(&self) -> String {
-        full_name(&self.instrument, &self.point)
+        history_name(&self.instrument, &self.point)
     }
 
     /// The smaller, the more urgent: action, then due date.
@@ -161,7 +162,7 @@ impl InstrumentRow {
     /// "TH-014", "TH-014, 100 °C" or "TH-014 (3 points)".
     pub(crate) fn name(&self) -> String {
         match self.points {
-            0 | 1 => full_name(&self.instrument, &self.point),
+            0 | 1 => history_name(&self.instrument, &self.point),
             points => format!("{} ({points} points)", self.instrument),
         }
     }

@@ -1,6 +1,7 @@
 /*! One history: its readings, its fitted curve, its decision and all that explains it. */
 
-use super::{CostCurve, OpenCase, SectionView, full_name};
+use super::{CostCurve, OpenCase, SectionView};
+use crate::words::history_name;
 use std::collections::BTreeMap;
 
 /// One reading of a history.
@@ -235,14 +236,14 @@ pub(crate) struct BookView {
 impl BookView {
     /// "TH-014" or "TH-014, 100 °C".
     pub(crate) fn name(&self) -> String {
-        full_name(&self.instrument, &self.point)
+        history_name(&self.instrument, &self.point)
     }
 }
 
 impl HistoryView {
     /// "TH-014" or "TH-014, 100 °C".
     pub(crate) fn name(&self) -> String {
-        full_name(&self.instrument, &self.point)
+        history_name(&self.instrument, &self.point)
     }
 
     /// Tolerance in force last: (lower, upper).

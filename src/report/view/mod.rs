@@ -12,6 +12,7 @@ mod history;
 mod thermometer;
 mod uncertainty;
 
+use crate::words::history_name;
 pub(crate) use control::{ControlMark, ControlPath, ControlPoint, ControlView};
 pub use digest::DigestView;
 pub(crate) use digest::{ChangeView, DueCounts};
@@ -78,7 +79,7 @@ pub(crate) struct RecordView {
 impl OpenCase {
     /// "TH-014" or "TH-014, 100 °C".
     pub(crate) fn name(&self) -> String {
-        full_name(&self.instrument, &self.point)
+        history_name(&self.instrument, &self.point)
     }
 }
 
@@ -106,12 +107,4 @@ pub struct FigureView {
     pub svg: String,
     /// Where it stands in the report's folder.
     pub file: String,
-}
-
-fn full_name(instrument: &str, point: &str) -> String {
-    if point.is_empty() {
-        instrument.to_string()
-    } else {
-        format!("{instrument}, {point}")
-    }
 }
