@@ -176,6 +176,15 @@ pub struct History<'a> {
 }
 
 impl Histories {
+    /// One history of the checks in `columns`.
+    pub(crate) fn of_one(item: Item, columns: Columns) -> Self {
+        Self {
+            items: vec![item],
+            offsets: vec![0, columns.date.len()],
+            columns,
+        }
+    }
+
     /// Number of histories.
     pub fn len(&self) -> usize {
         self.items.len()
@@ -242,6 +251,26 @@ impl<'a> History<'a> {
             event: &self.event[rows.clone()],
             kind: &self.kind[rows.clone()],
             source: &self.source[rows],
+        }
+    }
+
+    /// A copy of its columns.
+    pub(crate) fn columns(&self) -> Columns {
+        Columns {
+            date: self.date.to_vec(),
+            as_found: self.as_found.to_vec(),
+            as_left: self.as_left.to_vec(),
+            nominal: self.nominal.to_vec(),
+            u: self.u.to_vec(),
+            u_common: self.u_common.to_vec(),
+            lower: self.lower.to_vec(),
+            upper: self.upper.to_vec(),
+            usage: self.usage.to_vec(),
+            outcome: self.outcome.to_vec(),
+            event: self.event.to_vec(),
+            kind: self.kind.to_vec(),
+            source: self.source.to_vec(),
+            ..Columns::default()
         }
     }
 

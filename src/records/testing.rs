@@ -75,11 +75,7 @@ impl Record {
     }
 
     pub(crate) fn histories(self) -> Histories {
-        Histories {
-            offsets: vec![0, self.columns.date.len()],
-            items: vec![self.item],
-            columns: self.columns,
-        }
+        Histories::of_one(self.item, self.columns)
     }
 }
 

@@ -4,7 +4,7 @@ use super::Chain;
 use crate::decisions::policy::decision::{Action, Decision, PastDecision};
 use crate::drift::series::use_rate::UseRate;
 use crate::intervals::{Evidence, Forecast};
-use crate::records::{CheckKind, Columns, Event, Histories, History, Item, Outcome};
+use crate::records::{CheckKind, Event, Histories, Item, Outcome};
 use crate::words::{date, days, resolved};
 
 /// What would be decided after one more check that reads as predicted.
@@ -75,7 +75,12 @@ impl NextCheck {
 /// A copy of the history with one more calibration; the interval in use is then the decided one.
 fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64) -> Histories {
     let history = &evidence.history;
-    let mut columns = copied(history);
+    let mut columns = history.columns();
+    // Where the record marks no calibrations, every check is one; the added row is marked,
+    // so the others must be too.
+    if !columns.kind.contains(&CheckKind::Calibration) {
+        columns.kind.fill(CheckKind::Calibration);
+    }
     let usage = UseRate::of(history).map_or(f64::NAN, |rate| rate.count_on(day).0);
     let last = |column: &[f64], otherwise: f64| column.last().copied().unwrap_or(otherwise);
     columns.date.push(day);
@@ -96,35 +101,5 @@ fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64)
         interval_days: Some(interval),
         ..history.item.clone()
     };
-    Histories {
-        offsets: vec![0, columns.date.len()],
-        items: vec![item],
-        columns,
-    }
-}
-
-fn copied(history: &History<'_>) -> Columns {
-    // Where the record marks no calibrations, every check is one; the added row is marked,
-    // so the others must be too.
-    let unmarked = !history.kind.contains(&CheckKind::Calibration);
-    let kind = |k: &CheckKind| match k {
-        _ if unmarked => CheckKind::Calibration,
-        k => *k,
-    };
-    Columns {
-        date: history.date.to_vec(),
-        as_found: history.as_found.to_vec(),
-        as_left: history.as_left.to_vec(),
-        nominal: history.nominal.to_vec(),
-        u: history.u.to_vec(),
-        u_common: history.u_common.to_vec(),
-        lower: history.lower.to_vec(),
-        upper: history.upper.to_vec(),
-        usage: history.usage.to_vec(),
-        outcome: history.outcome.to_vec(),
-        event: history.event.to_vec(),
-        kind: history.kind.iter().map(kind).collect(),
-        source: history.source.to_vec(),
-        ..Columns::default()
-    }
+    Histories::of_one(item, columns)
 }

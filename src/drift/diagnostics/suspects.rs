@@ -19,7 +19,7 @@ use crate::drift::state::filter::StateFilter;
 use crate::drift::state::innovation::is_far;
 use crate::drift::state::smooth::smoothed;
 use crate::drift::suspect::Suspect;
-use crate::records::{Columns, Histories, History};
+use crate::records::{Histories, History};
 use crate::stats::normal_upper_two_sided;
 
 /// Suspects are searched for one by one up to this many, and up to a fifth of the readings.
@@ -153,38 +153,17 @@ fn judged(
 /// The history without the readings named: their values are taken out, while dates,
 /// outcomes and events stay as they are recorded.
 pub(crate) fn without(history: &History<'_>, suspects: &[Suspect]) -> Histories {
-    let mut as_found = history.as_found.to_vec();
-    let mut as_left = history.as_left.to_vec();
+    let mut columns = history.columns();
     for suspect in suspects {
         let row = suspect.row as usize;
         // An as-left value equal to the as-found one is the same reading.
-        if suspect.as_left || as_left[row] == as_found[row] {
-            as_left[row] = f64::NAN;
+        if suspect.as_left || columns.as_left[row] == columns.as_found[row] {
+            columns.as_left[row] = f64::NAN;
         }
-        as_found[row] = f64::NAN;
+        columns.as_found[row] = f64::NAN;
     }
-    let outcome = (0..history.len()).map(|i| history.outcome_at(i)).collect();
-    let columns = Columns {
-        date: history.date.to_vec(),
-        as_found,
-        as_left,
-        nominal: history.nominal.to_vec(),
-        u: history.u.to_vec(),
-        u_common: history.u_common.to_vec(),
-        lower: history.lower.to_vec(),
-        upper: history.upper.to_vec(),
-        usage: history.usage.to_vec(),
-        outcome,
-        event: history.event.to_vec(),
-        kind: history.kind.to_vec(),
-        source: history.source.to_vec(),
-        ..Columns::default()
-    };
-    Histories {
-        offsets: vec![0, columns.date.len()],
-        items: vec![history.item.clone()],
-        columns,
-    }
+    columns.outcome = (0..history.len()).map(|i| history.outcome_at(i)).collect();
+    Histories::of_one(history.item.clone(), columns)
 }
 
 #[cfg(test)]

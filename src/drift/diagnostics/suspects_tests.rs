@@ -1,48 +1,27 @@
 use super::*;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::{ModelName, fit_model};
-use crate::records::{CheckKind, Event, Item, Outcome};
+use crate::records::testing::{Record, fleet};
+use crate::records::{Event, Outcome, Tolerance};
 
 /// Twelve yearly readings of each of six items that drift evenly, `u` 0.1, tolerance ±2,
 /// with `change` added to the readings of the first item.
 pub(in crate::drift) fn class_of_six(change: &dyn Fn(usize) -> f64) -> Histories {
     let (items, checks) = (6, 12);
-    let n = items * checks;
     let noise = |k: usize| 0.1 * ((k * 7919 % 101) as f64 / 50.0 - 1.0);
-    let value = |k: usize| {
-        let (item, check) = (k / checks, k % checks);
-        let own = if item == 0 { change(check) } else { 0.0 };
-        0.05 * check as f64 + noise(k) + own
+    let record = |i: usize| {
+        let mut record = Record::new();
+        record.item.instrument = format!("item {i}");
+        record.item.group = "class".into();
+        record.item.unit = "mV".into();
+        record.item.tolerance = Tolerance::new(-2.0, 2.0);
+        (0..checks).fold(record, |record, check| {
+            let own = if i == 0 { change(check) } else { 0.0 };
+            let value = 0.05 * check as f64 + noise(i * checks + check) + own;
+            record.check(15_000.0 + 365.25 * check as f64, value)
+        })
     };
-    let item = |i: usize| Item {
-        instrument: format!("item {i}"),
-        group: "class".into(),
-        unit: "mV".into(),
-        tolerance: crate::records::Tolerance::new(-2.0, 2.0),
-        ..Item::default()
-    };
-    Histories {
-        items: (0..items).map(item).collect(),
-        offsets: (0..=items).map(|i| i * checks).collect(),
-        columns: Columns {
-            date: (0..n)
-                .map(|k| 15_000.0 + 365.25 * (k % checks) as f64)
-                .collect(),
-            as_found: (0..n).map(value).collect(),
-            as_left: vec![f64::NAN; n],
-            nominal: vec![0.0; n],
-            u: vec![0.1; n],
-            u_common: vec![0.0; n],
-            lower: vec![f64::NAN; n],
-            upper: vec![f64::NAN; n],
-            usage: vec![f64::NAN; n],
-            outcome: vec![Outcome::Unknown; n],
-            event: vec![Event::None; n],
-            kind: vec![CheckKind::Unstated; n],
-            source: vec![(0, 0); n],
-            ..Columns::default()
-        },
-    }
+    fleet((0..items).map(record))
 }
 
 fn rows(all: &Histories) -> Vec<u32> {

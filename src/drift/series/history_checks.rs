@@ -4,36 +4,22 @@ use super::readings::Axis;
 use crate::drift::diagnostics::suspects::without;
 use crate::drift::reference::{column, days_and_errors};
 use crate::drift::{DriftSettings, Fit, ModelName, Status, fit_history};
-use crate::records::{CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome};
+use crate::records::testing::Record;
+use crate::records::{DAYS_PER_YEAR, Event, Histories};
 
 /// A history of errors on dates (days), with optional u and events.
 fn history(date: &[f64], value: &[f64], u: f64, events: &[(usize, Event)]) -> Histories {
-    let n = date.len();
-    let mut event = vec![Event::None; n];
-    events.iter().for_each(|(i, e)| event[*i] = *e);
-    Histories {
-        items: vec![Item {
-            unit: "mV".into(),
-            ..Item::default()
-        }],
-        offsets: vec![0, n],
-        columns: Columns {
-            date: date.to_vec(),
-            as_found: value.to_vec(),
-            as_left: vec![f64::NAN; n],
-            nominal: vec![0.0; n],
-            u: vec![u; n],
-            u_common: vec![0.0; n],
-            lower: vec![f64::NAN; n],
-            upper: vec![f64::NAN; n],
-            usage: date.iter().map(|d| 3.0 * d).collect(),
-            outcome: vec![Outcome::Unknown; n],
-            event,
-            kind: vec![CheckKind::Unstated; n],
-            source: vec![(0, 0); n],
-            ..Columns::default()
-        },
+    let checks = date.iter().zip(value);
+    let mut record = checks.fold(Record::new(), |record, (day, error)| {
+        record.check(*day, *error).usage(3.0 * day)
+    });
+    record.item.unit = "mV".into();
+    record.item.tolerance = None;
+    record.columns.u.fill(u);
+    for (i, e) in events {
+        record.columns.event[*i] = *e;
     }
+    record.histories()
 }
 
 fn fitted(all: &Histories, model: ModelName) -> Fit {

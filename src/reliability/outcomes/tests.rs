@@ -1,5 +1,6 @@
 use super::*;
-use crate::records::{Columns, Histories, Item};
+use crate::records::testing::Record;
+use crate::records::{Histories, Item};
 
 /// A record that cannot be.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -99,40 +100,18 @@ impl Outcomes {
 
 /// One history with a check a year; `outcomes` of I, O or ?, and adjusted ones marked A.
 pub(crate) fn fleet(outcomes: &str, adjusted: &str) -> Histories {
-    let n = outcomes.len();
-    let nan = vec![f64::NAN; n];
-    let outcome = |c| match c {
-        'I' => Outcome::In,
-        'O' => Outcome::Out,
-        _ => Outcome::Unknown,
-    };
-    let event = |c| {
-        if c == 'A' {
-            Event::Adjusted
-        } else {
-            Event::None
+    let mut record = Record::new();
+    record.item = Item::default();
+    for (i, (outcome, adjusted)) in outcomes.chars().zip(adjusted.chars()).enumerate() {
+        record = record.outcome(100.0 * i as f64, outcome == 'I');
+        if outcome == '?' {
+            record.columns.outcome[i] = Outcome::Unknown;
         }
-    };
-    Histories {
-        items: vec![Item::default()],
-        offsets: vec![0, n],
-        columns: Columns {
-            date: (0..n).map(|i| 100.0 * i as f64).collect(),
-            as_found: nan.clone(),
-            as_left: nan.clone(),
-            nominal: vec![0.0; n],
-            u: nan.clone(),
-            u_common: vec![0.0; n],
-            lower: nan.clone(),
-            upper: nan.clone(),
-            usage: nan,
-            outcome: outcomes.chars().map(outcome).collect(),
-            event: adjusted.chars().map(event).collect(),
-            kind: vec![CheckKind::Unstated; n],
-            source: vec![(0, 0); n],
-            ..Columns::default()
-        },
+        if adjusted == 'A' {
+            record.columns.event[i] = Event::Adjusted;
+        }
     }
+    record.histories()
 }
 
 fn lives(outcomes: &str, adjusted: &str, renewal: Renewal) -> Vec<(f64, f64, u64)> {
