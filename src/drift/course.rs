@@ -7,6 +7,7 @@ of Mathematical Functions, 25.4.46 and table 25.10), its degrees of freedom by W
 (JCGM 100:2008, G.4, equation G.2b).
 */
 
+use super::prediction::mixture;
 use super::series::readings::Axis;
 use super::series::use_rate::{NoUseRate, UseRate};
 use super::{Fit, Prediction};
@@ -67,30 +68,7 @@ impl<'a> Course<'a> {
         for (part, (node, weight)) in parts.iter_mut().zip(NODES) {
             *part = (weight, self.fit.at((count + node * u).max(least))?);
         }
-        Some(mixed(&parts, rate.freedom))
-    }
-}
-
-/// Mean and variance of forecasts at several uses; `freedom` is that of the spread between them.
-fn mixed(parts: &[(f64, Prediction)], freedom: f64) -> Prediction {
-    let mean =
-        |value: &dyn Fn(&Prediction) -> f64| parts.iter().map(|(w, p)| w * value(p)).sum::<f64>();
-    let expected = mean(&|p| p.expected);
-    let between = mean(&|p| (p.expected - expected).powi(2));
-    let (error, reading) = (mean(&|p| p.u_error.powi(2)), mean(&|p| p.u_reading.powi(2)));
-    let whole = error + between;
-    let own = 1.0 / mean(&|p| 1.0 / p.degrees_of_freedom);
-    let degrees_of_freedom = match between > 0.0 {
-        true => whole.powi(2) / (error.powi(2) / own + between.powi(2) / freedom),
-        false => own,
-    };
-    Prediction {
-        expected,
-        u_error: whole.sqrt(),
-        u_reading: (reading + between).sqrt(),
-        degrees_of_freedom,
-        no_step: mean(&|p| p.no_step),
-        no_step_at_most: mean(&|p| p.no_step_at_most),
+        Some(mixture(&parts, Some(rate.freedom)))
     }
 }
 

@@ -62,20 +62,32 @@ impl Prediction {
 
 /// Average of forecasts: the spread between models adds to the uncertainty.
 pub(crate) fn average(parts: &[(f64, Option<Prediction>)]) -> Option<Prediction> {
-    let parts: Vec<(f64, Prediction)> = parts
-        .iter()
-        .map(|(w, p)| p.map(|p| (*w, p)))
-        .collect::<Option<_>>()?;
+    let known = parts.iter().map(|(w, p)| p.map(|p| (*w, p)));
+    Some(mixture(&known.collect::<Option<Vec<_>>>()?, None))
+}
+
+/// Mean and variance of a mixture of forecasts, by weight. Degrees of freedom by Welch–Satterthwaite
+/// (JCGM 100:2008, G.4, equation G.2b), where the spread between the parts has a `freedom` of its own.
+pub(super) fn mixture(parts: &[(f64, Prediction)], freedom: Option<f64>) -> Prediction {
     let mean =
         |value: &dyn Fn(&Prediction) -> f64| parts.iter().map(|(w, p)| w * value(p)).sum::<f64>();
     let expected = mean(&|p| p.expected);
     let between = mean(&|p| (p.expected - expected).powi(2));
-    Some(Prediction {
+    let (error, reading) = (mean(&|p| p.u_error.powi(2)), mean(&|p| p.u_reading.powi(2)));
+    let whole = error + between;
+    let own = 1.0 / mean(&|p| 1.0 / p.degrees_of_freedom);
+    let degrees_of_freedom = match freedom {
+        Some(freedom) if between > 0.0 => {
+            whole.powi(2) / (error.powi(2) / own + between.powi(2) / freedom)
+        }
+        _ => own,
+    };
+    Prediction {
         expected,
-        u_error: (mean(&|p| p.u_error.powi(2)) + between).sqrt(),
-        u_reading: (mean(&|p| p.u_reading.powi(2)) + between).sqrt(),
-        degrees_of_freedom: 1.0 / mean(&|p| 1.0 / p.degrees_of_freedom),
+        u_error: whole.sqrt(),
+        u_reading: (reading + between).sqrt(),
+        degrees_of_freedom,
         no_step: mean(&|p| p.no_step),
         no_step_at_most: mean(&|p| p.no_step_at_most),
-    })
+    }
 }
