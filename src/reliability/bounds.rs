@@ -13,6 +13,7 @@ failure, or nothing but failures.
 use super::outcomes::Outcomes;
 use super::why_not::{WhyNot, percent};
 use crate::stats::{proportion_lower, proportion_upper, trials_without_failure};
+use crate::words::plural;
 
 /// Exact one-sided bound of R at a time.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,16 +33,25 @@ pub(crate) struct Bound {
 /// Lives that bound R at one time, as (in, all).
 type Counted = (u64, u64);
 
+/// Lives of which `seen` says that they lasted, and those of which it says either that or that they
+/// failed; it is given the last day seen in, the first seen out, and whether lives have one check.
+fn counting(outcomes: &Outcomes, seen: impl Fn(f64, f64, bool) -> Option<bool>) -> Counted {
+    let one_check = outcomes.is_current_status();
+    let judged = outcomes.lives().filter_map(|(after, before, lives)| {
+        let lasted = seen(after, before, one_check)?;
+        Some((if lasted { lives } else { 0 }, lives))
+    });
+    judged.fold((0, 0), |(inside, all), (lasted, lives)| {
+        (inside + lasted, all + lives)
+    })
+}
+
 /// Lives that bound R(`days`) from below.
 pub(super) fn lasting(outcomes: &Outcomes, days: f64) -> Counted {
-    let one_check = outcomes.is_current_status();
-    let count = |(inside, all): Counted, (after, before, n): (f64, f64, u64)| {
-        let lasted = after >= days;
-        let failed = !lasted && before.is_finite() && (before >= days || !one_check);
-        let counts = |yes: bool| if yes { n } else { 0 };
-        (inside + counts(lasted), all + counts(lasted || failed))
-    };
-    outcomes.lives().fold((0, 0), count)
+    counting(outcomes, |after, before, one_check| {
+        let failed = before.is_finite() && (before >= days || !one_check);
+        (after >= days || failed).then_some(after >= days)
+    })
 }
 
 /// Lives that were watched up to `days` without a failure before.
@@ -57,21 +67,17 @@ pub(super) fn at_risk(outcomes: &Outcomes, days: f64) -> u64 {
 
 /// Lives that bound R(`days`) from above.
 pub(super) fn failing(outcomes: &Outcomes, days: f64) -> Counted {
-    let one_check = outcomes.is_current_status();
-    let count = |(inside, all): Counted, (after, before, n): (f64, f64, u64)| {
-        let failed = before <= days;
-        let lasted = !failed && after > 0.0 && (after <= days || !one_check);
-        let counts = |yes: bool| if yes { n } else { 0 };
-        (inside + counts(lasted), all + counts(lasted || failed))
-    };
-    outcomes.lives().fold((0, 0), count)
+    counting(outcomes, |after, before, one_check| {
+        let lasted = after > 0.0 && (after <= days || !one_check);
+        (before <= days || lasted).then_some(before > days)
+    })
 }
 
 /// "14", or "6 lives" where lives have several checks.
 fn counted(outcomes: &Outcomes, lives: u64) -> String {
     match outcomes.is_current_status() {
         true => lives.to_string(),
-        false => format!("{lives} {}", if lives == 1 { "life" } else { "lives" }),
+        false => format!("{lives} {}", plural(lives as usize, "life")),
     }
 }
 
@@ -183,7 +189,7 @@ mod tests {
         outcomes
     }
 
-    /// The sentence of the issue; α^(1/n) by interval-practice 2.4.
+    /// α^(1/n) by interval-practice 2.4.
     #[test]
     fn no_failure_in_fourteen() {
         let bound = at_least(&checks(&[(365.0, 14, 0)]), 365.0, 0.95);
