@@ -182,10 +182,9 @@ fn exact_limits_of_rates_agree() {
     }
 }
 
-/// The speed: a two-parameter fit of 100,000 outcomes within a second, with
-/// times to the day over ten years; a debug or loaded machine gets room.
+/// 100,000 outcomes over ten years are no more terms of the likelihood than days, in and out.
 #[test]
-fn a_hundred_thousand_outcomes_are_quick() {
+fn a_fit_grows_with_days_and_not_with_outcomes() {
     let mut outcomes = Outcomes::default();
     let mut state = 1u64;
     for _ in 0..100_000 {
@@ -197,9 +196,7 @@ fn a_hundred_thousand_outcomes_are_quick() {
         let inside = u64::from((-(days / 2000.0).powf(1.6)).exp() > chance);
         outcomes.add_checks(days, inside, 1 - inside).unwrap();
     }
-    let start = std::time::Instant::now();
+    assert!(outcomes.lives().count() <= 2 * 3650);
     let fit = fit(LifeModelName::Weibull, &LifeData::new(&outcomes)).unwrap();
-    let seconds = start.elapsed().as_secs_f64();
     assert!((fit.theta[1] - 1.6).abs() < 0.05, "{:?}", fit.theta);
-    assert!(seconds < 1.0, "{seconds} s");
 }
