@@ -10,7 +10,7 @@ use super::date;
 use super::history::Histories;
 use super::reading::table::{Table, TableColumn, TableFormat};
 use super::setting_words::Thousands;
-use crate::words::{count, figure};
+use crate::words::{count, figure, plural};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -151,7 +151,7 @@ impl Revaluation {
             return Err(LoadError::new(&self.place, what, MEND));
         }
         let unit = units.first().copied().unwrap_or(&self.unit);
-        let histories = if items == 1 { "history" } else { "histories" };
+        let histories = plural(items, "history");
         let words = match readings {
             0 => format!(
                 "{} gave no reading from {} on: nothing is corrected",

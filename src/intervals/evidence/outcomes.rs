@@ -1,6 +1,7 @@
 /*! Outcomes of checks at one interval: sums that add up over partitions. */
 
 use crate::records::{DAYS_PER_YEAR, History, Outcome};
+use crate::words::plural;
 use std::collections::BTreeMap;
 
 /// Checks found in tolerance among all judged ones, and their intervals.
@@ -115,7 +116,11 @@ impl Outcomes {
     /// " from 6 lives", where lives have several checks; else nothing.
     pub(crate) fn of_lives(&self) -> String {
         match self.lives < self.checks {
-            true => format!(" from {}", lives_words(self.lives)),
+            true => format!(
+                " from {} {}",
+                self.lives,
+                plural(self.lives as usize, "life")
+            ),
             false => String::new(),
         }
     }
@@ -130,11 +135,6 @@ impl Outcomes {
         let rounds = self.by_year.values();
         rounds.map(|(checks, inside)| *inside as f64 / *checks as f64)
     }
-}
-
-/// "1 life", "6 lives".
-fn lives_words(lives: u64) -> String {
-    format!("{lives} {}", if lives == 1 { "life" } else { "lives" })
 }
 
 /// Per cent of the tolerance used up, rounded up, 0 to 100.

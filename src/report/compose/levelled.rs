@@ -1,7 +1,7 @@
 /*! What became of the due dates, in one sentence each: levelled, or waiting for a person. */
 
 use crate::decisions::policy::Decision;
-use crate::words::{count, date, days};
+use crate::words::{agreeing, count, date, days};
 
 /// "Of 70 due dates 12 are brought forward, by at most 45 days, …"; `None` where the policy
 /// levels nothing.
@@ -20,7 +20,7 @@ pub(crate) fn levelled_words(decisions: &[Decision], window: f64) -> Option<Stri
             "To level the workload, {moved} of {} due dates {} brought forward, by at most {most:.0} days \
              of the {window:.0} allowed; the table decisions has both dates.",
             decisions.len(),
-            if moved == 1 { "is" } else { "are" }
+            agreeing(moved, "is", "are")
         ),
     })
 }
@@ -41,7 +41,7 @@ pub(crate) fn waiting(decisions: &[Decision]) -> (usize, f64) {
 
 /// What is said of so many proposals.
 pub(crate) fn pending_words((number, oldest): (usize, f64), as_of: f64) -> Option<String> {
-    let verb = if number == 1 { "waits" } else { "wait" };
+    let verb = agreeing(number, "waits", "wait");
     (number > 0).then(|| {
         format!(
             "{} {verb} for a person, the oldest since the check of {} ({})",

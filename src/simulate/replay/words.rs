@@ -3,7 +3,7 @@
 use super::coverage::Coverage;
 use super::summary::{Difference, ForecasterResult, MethodResult};
 use super::{CRPS, Misses, Replay};
-use crate::words::{and_others, count, significant};
+use crate::words::{agreeing, and_others, count, significant};
 
 /// Limits of a coverage wider than this say nothing worth a sentence.
 const TOO_WIDE: f64 = 0.2;
@@ -85,11 +85,7 @@ fn band_sentence(coverage: &Coverage, right: &str, replay: &Replay) -> String {
             "The record is too short to tell whether the {} bands hold ({ahead}): {} only {} the share inside between {} and {}.",
             percent(level),
             count(coverage.count as usize, "forecast"),
-            if coverage.count == 1 {
-                "places"
-            } else {
-                "place"
-            },
+            agreeing(coverage.count as usize, "places", "place"),
             percent(low),
             percent(high)
         );

@@ -9,13 +9,14 @@ use super::super::scale::Scale;
 use crate::report::text::{count, fixed};
 use crate::report::view::{ACTIONS, FleetView};
 use crate::report::words;
+use crate::words::agreeing;
 
 /// Counts of actions as bars, most urgent on top.
 pub(crate) fn actions_chart(view: &FleetView) -> String {
     let counts = view.action_counts();
     let urgent = counts[0] + counts[1];
     let total = view.rows.len();
-    let verb = if urgent == 1 { "needs" } else { "need" };
+    let verb = agreeing(urgent, "needs", "need");
     let title = match urgent {
         0 => format!("None of {} needs a person today", count(total, "history")),
         _ => format!(

@@ -9,6 +9,7 @@ use super::super::scale::Scale;
 use super::super::values::told;
 use crate::report::text::{count, fixed, month_year, percent};
 use crate::report::view::{GroupView, ProportionView};
+use crate::words::agreeing;
 
 /// Proportion out of tolerance by month of `name` (the fleet or a group).
 pub(crate) fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> String {
@@ -117,10 +118,8 @@ const A_MONTH: f64 = 31.0;
 
 /// What the trials of a title count: over one period each instrument counts once.
 fn counted(months: &[ProportionView]) -> &'static str {
-    match months.iter().filter(|month| month.trials > 0).count() {
-        1 => "instrument",
-        _ => "time",
-    }
+    let periods = months.iter().filter(|month| month.trials > 0).count();
+    agreeing(periods, "instrument", "time")
 }
 
 /// The second line: what the bars cover. A period that needs more than three years is drawn whole, and then it is

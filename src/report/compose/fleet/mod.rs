@@ -25,7 +25,7 @@ use crate::settings::demo::DEMO_NAME;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::thermometry::cautions;
-use crate::words::capitalised;
+use crate::words::{agreeing, capitalised};
 use by_month::by_month;
 use groups::group_views;
 use rates::rate_section;
@@ -233,14 +233,14 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
         n => format!(
             "{n} of {} {} done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. The table doubts has every job that was judged.",
             crate::words::count(doubts.jobs, "job"),
-            if n == 1 { "was" } else { "were" }
+            agreeing(n, "was", "were")
         ),
     }];
     if closed > 0 {
         paragraphs.push(format!(
             "{} of them {} to cases that a person closed, or that are older than the book of cases; they are in the table doubts, by its column case.",
             closed,
-            if closed == 1 { "belongs" } else { "belong" }
+            agreeing(closed, "belongs", "belong")
         ));
     }
     if unknown > 0 {
