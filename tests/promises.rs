@@ -69,8 +69,6 @@ mod interval_in_use;
 mod killed_run;
 #[path = "laboratory.rs"]
 mod laboratory;
-#[path = "long_history.rs"]
-mod long_history;
 #[path = "main_job.rs"]
 mod main_job;
 #[path = "make_workbook.rs"]
