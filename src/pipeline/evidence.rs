@@ -10,7 +10,7 @@ use crate::report::charts::{calibration_chart, coverage_chart};
 use crate::report::proof::{
     ReplayedRecords, StudyResults, evidence_markdown, loop_chart, loop_table,
 };
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::settings::whole_file::WholeFileError;
 use crate::simulate::closed_loop::{self, LoopSettings};
 use crate::simulate::replay::{Replay, ReplaySettings};
@@ -71,12 +71,7 @@ pub(crate) fn evidence(data: &Path, out: &Path, enter: &dyn Fn(&str)) -> Result<
     };
     enter("writing");
     write_charts(&evidence, &folder)?;
-    let table = loop_table(&evidence.cells);
-    let failed = |error| RunError::write("closed-loop.csv", error);
-    let mut writer =
-        TableWriter::create(TableFolder::csv(&folder), "closed-loop", &table).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
-    writer.finish().map_err(failed)?;
+    TableFolder::csv(&folder).write("closed-loop", &loop_table(&evidence.cells))?;
     // What was tried on the way stands beside the settings, written by hand.
     let tried = std::fs::read_to_string(data.join("evidence/tried.md")).unwrap_or_default();
     let page = format!("{}\n\n{tried}", evidence_markdown(&evidence).trim_end());

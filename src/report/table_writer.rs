@@ -8,6 +8,7 @@ that reads back to the same double; NaN is an empty cell.
 use super::csv_rows;
 use super::table::Table;
 use super::table_file::TableFile;
+use crate::files::run_error::RunError;
 use crate::settings::output::TableFormats;
 use polars::prelude::*;
 use std::path::Path;
@@ -58,6 +59,36 @@ impl<'a> TableFolder<'a> {
             parquet: formats.parquet(),
             group_rows: None,
         }
+    }
+
+    /// Writes the table `name`, which is one batch.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub(crate) fn write(self, name: &str, table: &Table<'_>) -> Result<(), RunError> {
+        let written = TableWriter::create(self, name, table).and_then(|mut writer| {
+            writer.write(table)?;
+            writer.finish()
+        });
+        written.map_err(|why| RunError::write(name, why))
+    }
+
+    /// Writes the table `name` of all `rows`, of which `table` makes one batch.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub(crate) fn write_rows<'r, R>(
+        self,
+        name: &str,
+        rows: &'r [R],
+        table: impl Fn(&'r [R]) -> Table<'r>,
+    ) -> Result<(), RunError> {
+        let written = TableWriter::create(self, name, &table(&[])).and_then(|mut writer| {
+            let mut batches = rows.chunks(BATCH_ROWS);
+            batches.try_for_each(|batch| writer.write(&table(batch)))?;
+            writer.finish()
+        });
+        written.map_err(|why| RunError::write(name, why))
     }
 }
 

@@ -8,7 +8,7 @@ use crate::records::Histories;
 use crate::report::SectionView;
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
-use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::report::text::with_minus_signs;
 use crate::words::{count, figure, percent};
 use std::collections::BTreeMap;
@@ -109,14 +109,9 @@ pub(crate) fn write(
     records: &[&Record],
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("conformity", why);
-    let shape = table(histories, decisions, rule, &[]);
-    let mut writer = TableWriter::create(to, "conformity", &shape).map_err(failed)?;
-    for batch in records.chunks(BATCH_ROWS) {
-        let rows = table(histories, decisions, rule, batch);
-        writer.write(&rows).map_err(failed)?;
-    }
-    writer.finish().map_err(failed)
+    to.write_rows("conformity", records, |rows| {
+        table(histories, decisions, rule, rows)
+    })
 }
 
 pub(super) fn table<'a>(

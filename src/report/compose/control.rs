@@ -14,7 +14,7 @@ use crate::report::charts::control_chart;
 use crate::report::page::control_page;
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
-use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::report::text::{as_sentence, count, with_minus_signs};
 use crate::report::{ControlMark, ControlPath, ControlPoint, ControlView, FigureView, SectionView};
 use std::path::Path;
@@ -26,7 +26,7 @@ pub(crate) use shared::write_shared;
 pub(super) use shared::{shared_section, shared_table};
 
 /// Page of the check standards.
-pub(crate) const CONTROL_PAGE: &str = "control.html";
+const CONTROL_PAGE: &str = "control.html";
 
 /// The part of an instrument's page; `None` where it is not charted.
 pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
@@ -286,15 +286,10 @@ pub(crate) fn write(
     controls: &Controls,
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("control", why);
     let rows: Vec<Row<'_>> = (controls.charts.iter())
         .flat_map(|(index, chart)| rows(*index, chart))
         .collect();
-    let mut writer = TableWriter::create(to, "control", &table(histories, &[])).map_err(failed)?;
-    for batch in rows.chunks(BATCH_ROWS) {
-        writer.write(&table(histories, batch)).map_err(failed)?;
-    }
-    writer.finish().map_err(failed)
+    to.write_rows("control", &rows, |rows| table(histories, rows))
 }
 
 fn rows(index: usize, chart: &ItemChart) -> impl Iterator<Item = Row<'_>> {

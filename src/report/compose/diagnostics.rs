@@ -8,7 +8,7 @@ use crate::records::{History, Item};
 use crate::report::SectionView;
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::stats::p_digits;
 use std::borrow::Cow;
 
@@ -140,11 +140,7 @@ impl<'a> Tested<'a> {
 /// # Errors
 /// A file that cannot be written.
 pub(crate) fn write(tested: &[(&Item, &Tested<'_>)], to: TableFolder<'_>) -> Result<(), RunError> {
-    let table = table(tested);
-    let failed = |why: polars::prelude::PolarsError| RunError::write("diagnostics", why);
-    let mut writer = TableWriter::create(to, "diagnostics", &table).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
-    writer.finish().map_err(failed)
+    to.write("diagnostics", &table(tested))
 }
 
 /// The table, of `tested`.

@@ -9,7 +9,7 @@ use crate::impact::{Job, JobDoubt, Matches, Window, assess, onward, suspect_wind
 use crate::records::{History, LoadError, Warning};
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::settings::plan::Plan;
 use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
@@ -220,11 +220,7 @@ pub(crate) fn write(
         }
     };
     let each: Vec<Row> = doubts.with_findings().map(row).collect();
-    let table = table(&each);
-    let failed = |why: polars::prelude::PolarsError| RunError::write("doubts", why);
-    let mut writer = TableWriter::create(to, "doubts", &table).map_err(failed)?;
-    writer.write(&table).map_err(failed)?;
-    writer.finish().map_err(failed)
+    to.write("doubts", &table(&each))
 }
 
 /// One row of the table.

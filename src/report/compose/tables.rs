@@ -133,9 +133,10 @@ pub(crate) fn write_accounts(
     others: impl Iterator<Item = Warning>,
     folder: &Path,
 ) -> Result<(), RunError> {
-    write_csv(folder, "rejects", &rejects(loaded))?;
+    let to = TableFolder::csv(folder);
+    to.write("rejects", &rejects(loaded))?;
     let all: Vec<Warning> = loaded.warnings.iter().cloned().chain(others).collect();
-    write_csv(folder, "warnings", &warnings(&all))
+    to.write("warnings", &warnings(&all))
 }
 
 /// Writes the tables of a whole fleet from those of its `parts`, each in a folder of its own.
@@ -345,11 +346,4 @@ pub(super) fn warnings(warnings: &[Warning]) -> Table<'static> {
         .with("warning", text(&|w| w.words.clone()))
         .with("count", Cells::Whole(counts))
         .about("of how many places the same is said")
-}
-
-fn write_csv(folder: &Path, name: &'static str, table: &Table<'_>) -> Result<(), RunError> {
-    let to = TableFolder::csv(folder);
-    let mut writer = TableWriter::create(to, name, table).map_err(failed(name))?;
-    writer.write(table).map_err(failed(name))?;
-    writer.finish().map_err(failed(name))
 }

@@ -12,7 +12,7 @@ use crate::records::{Given, Histories};
 use crate::report::SectionView;
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
-use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::report::tables::forecast_days;
 use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minus_signs};
 use rayon::prelude::*;
@@ -54,18 +54,13 @@ pub(crate) fn write(
     shown: &[bool],
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("values", why);
     let histories = stage.histories;
     let rows: Vec<Row> = (0..shown.len())
         .into_par_iter()
         .filter(|index| shown[*index])
         .flat_map_iter(|index| lines(stage, index, &decisions[index]))
         .collect();
-    let mut writer = TableWriter::create(to, "values", &table(histories, &[])).map_err(failed)?;
-    for batch in rows.chunks(BATCH_ROWS) {
-        writer.write(&table(histories, batch)).map_err(failed)?;
-    }
-    writer.finish().map_err(failed)
+    to.write_rows("values", &rows, |rows| table(histories, rows))
 }
 
 pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> {

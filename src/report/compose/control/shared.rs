@@ -5,7 +5,7 @@ use crate::decisions::controls::Controls;
 use crate::files::run_error::RunError;
 use crate::report::SectionView;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::report::text::{count, iso_date, with_minus_signs};
 use crate::words::significant;
 
@@ -71,14 +71,10 @@ pub(in crate::report) fn shared_section(controls: &Controls) -> Option<SectionVi
 /// # Errors
 /// A file that cannot be written.
 pub(crate) fn write_shared(controls: &Controls, to: TableFolder<'_>) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("shared_shifts", why);
     if controls.shared.shifts.is_empty() {
         return Ok(());
     }
-    let rows = shared_table(&controls.shared);
-    let mut writer = TableWriter::create(to, "shared_shifts", &rows).map_err(failed)?;
-    writer.write(&rows).map_err(failed)?;
-    writer.finish().map_err(failed)
+    to.write("shared_shifts", &shared_table(&controls.shared))
 }
 
 pub(in crate::report) fn shared_table(shared: &SharedShifts) -> Table<'_> {

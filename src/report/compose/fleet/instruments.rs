@@ -6,7 +6,7 @@ use crate::decisions::policy::{Action, Decision};
 use crate::files::run_error::RunError;
 use crate::records::{Histories, Item};
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::report::text::{count, iso_date, percent, with_minus_signs};
 use crate::report::{InstrumentRow, SectionView};
 
@@ -23,15 +23,9 @@ pub(crate) fn write(
     instruments: &[Instrument<'_>],
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("instruments", why);
-    let shape = table(histories, decisions, &[]);
-    let mut writer = TableWriter::create(to, "instruments", &shape).map_err(failed)?;
-    for batch in instruments.chunks(BATCH_ROWS) {
-        writer
-            .write(&table(histories, decisions, batch))
-            .map_err(failed)?;
-    }
-    writer.finish().map_err(failed)
+    to.write_rows("instruments", instruments, |rows| {
+        table(histories, decisions, rows)
+    })
 }
 
 pub(in crate::report::compose) fn table<'a>(

@@ -188,7 +188,7 @@ pub(super) fn approvals_section(waiting: (usize, f64), as_of: f64) -> Option<Sec
 }
 
 /// Fleets up to this size show their coefficients in the summary.
-pub(crate) const COEFFICIENTS_SHOWN: usize = 3;
+const COEFFICIENTS_SHOWN: usize = 3;
 /// Jobs in doubt listed in the summary; all are in `doubts.csv`.
 const DOUBTS_LISTED: usize = 50;
 

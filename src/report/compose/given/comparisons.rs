@@ -6,7 +6,7 @@ use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::records::{CheckKind, Given, Histories};
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use rayon::prelude::*;
 
 /// Coverage factor of the expanded uncertainties in an E_n number.
@@ -32,7 +32,6 @@ pub(crate) fn write(
     given: Option<&Given>,
     to: TableFolder<'_>,
 ) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("comparisons", why);
     let histories = stage.histories;
     if given.is_none() && !histories.columns.kind.contains(&CheckKind::Comparison) {
         return Ok(());
@@ -41,14 +40,7 @@ pub(crate) fn write(
         .into_par_iter()
         .flat_map_iter(|index| rows(stage, given, index))
         .collect();
-    let shape = table(histories, given, &[]);
-    let mut writer = TableWriter::create(to, "comparisons", &shape).map_err(failed)?;
-    for batch in rows.chunks(BATCH_ROWS) {
-        writer
-            .write(&table(histories, given, batch))
-            .map_err(failed)?;
-    }
-    writer.finish().map_err(failed)
+    to.write_rows("comparisons", &rows, |rows| table(histories, given, rows))
 }
 
 /// The calibrations and comparisons of history `index`, and its other rows with an assigned value.

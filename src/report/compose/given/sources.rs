@@ -4,7 +4,7 @@ use crate::files::run_error::RunError;
 use crate::records::{Given, SourceLine};
 use crate::report::SectionView;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::report::text::with_minus_signs;
 use crate::words::significant;
 
@@ -13,14 +13,10 @@ use crate::words::significant;
 /// # Errors
 /// A file that cannot be written.
 pub(crate) fn write(given: Option<&Given>, to: TableFolder<'_>) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("sources", why);
     let Some(given) = given.filter(|given| !given.lines.is_empty()) else {
         return Ok(());
     };
-    let rows = table(&given.lines);
-    let mut writer = TableWriter::create(to, "sources", &rows).map_err(failed)?;
-    writer.write(&rows).map_err(failed)?;
-    writer.finish().map_err(failed)
+    to.write("sources", &table(&given.lines))
 }
 
 pub(in crate::report) fn table(lines: &[SourceLine]) -> Table<'_> {

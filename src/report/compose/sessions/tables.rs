@@ -3,7 +3,7 @@
 use crate::files::run_error::RunError;
 use crate::report::compose::results::ThermometryResults;
 use crate::report::table::{Cells, Table};
-use crate::report::table_writer::{TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use crate::thermometry::advice::Total;
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::ratios::Ratio;
@@ -22,17 +22,10 @@ pub(crate) fn write(
     let Some(thermometry) = thermometry.filter(|thermometry| thermometry.has_readings()) else {
         return Ok(());
     };
-    put(to, "sessions", &sessions(&thermometry.findings.results))?;
-    put(to, "budgets", &budgets(&thermometry.findings.results))?;
-    put(to, "ratios", &ratios(&thermometry.findings))?;
-    put(to, "thermometers", &thermometers(&thermometry.findings))
-}
-
-fn put(to: TableFolder<'_>, name: &str, table: &Table<'_>) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write(name, why);
-    let mut writer = TableWriter::create(to, name, table).map_err(failed)?;
-    writer.write(table).map_err(failed)?;
-    writer.finish().map_err(failed)
+    to.write("sessions", &sessions(&thermometry.findings.results))?;
+    to.write("budgets", &budgets(&thermometry.findings.results))?;
+    to.write("ratios", &ratios(&thermometry.findings))?;
+    to.write("thermometers", &thermometers(&thermometry.findings))
 }
 
 pub(in crate::report::compose) fn sessions(results: &[SessionResult]) -> Table<'static> {
