@@ -240,11 +240,7 @@ fn closed_loop(arguments: &Arguments) -> Result<String, CommandError> {
 }
 
 /// Writes the table, the text and one chart a class size.
-pub(super) fn write_loop(
-    settings: &LoopSettings,
-    cells: &[Cell],
-    folder: &Path,
-) -> Result<(), CommandError> {
+fn write_loop(settings: &LoopSettings, cells: &[Cell], folder: &Path) -> Result<(), CommandError> {
     fs::create_dir_all(folder).map_err(|error| refused(folder, error))?;
     write_table(folder, "closed-loop", &loop_table(cells))?;
     for size in settings.sizes() {

@@ -47,7 +47,7 @@ impl LastGood {
 }
 
 /// True where the check of `row` left the item in tolerance, by its value, else by its outcome.
-pub(crate) fn left_good(history: &History<'_>, row: usize) -> bool {
+fn left_good(history: &History<'_>, row: usize) -> bool {
     let left = history.left(row);
     match history.tolerance_at(row) {
         Some(tolerance) if left.is_finite() => tolerance.contains(left),

@@ -7,9 +7,9 @@ deviation of the range of two standard normal values; tables round d₂ to 1.128
 use super::settings::Deviation;
 
 /// Mean range of two standard normal values, 2/√π.
-pub(crate) const MOVING_RANGE_D2: f64 = std::f64::consts::FRAC_2_SQRT_PI;
+const MOVING_RANGE_D2: f64 = std::f64::consts::FRAC_2_SQRT_PI;
 /// Standard deviation of that range, √(2 − 4/π).
-pub(crate) const MOVING_RANGE_D3: f64 = 0.852_502_466_427_421_7;
+const MOVING_RANGE_D3: f64 = 0.852_502_466_427_421_7;
 
 /// What the base period gives; unit of the values.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -84,7 +84,7 @@ pub(crate) fn shewhart_run_length(shift: f64) -> f64 {
 
 /// Of an EWMA with exact limits, at a lasting shift of `shift` deviations; with single values
 /// beyond `single` deviations signalling too.
-pub(crate) fn ewma_run_length(weight: f64, width: f64, shift: f64, single: Option<f64>) -> f64 {
+fn ewma_run_length(weight: f64, width: f64, shift: f64, single: Option<f64>) -> f64 {
     let settled = width * (weight / (2.0 - weight)).sqrt();
     let half = |check: usize| settled * (1.0 - (1.0 - weight).powf(2.0 * check as f64)).sqrt();
     let chain = |cells| EwmaChain {
@@ -111,7 +111,7 @@ fn refined(width: impl Fn(usize) -> f64, length: impl Fn(usize) -> f64) -> f64 {
 
 /// Of a two-sided tabular CUSUM that starts at zero, at a lasting shift of `shift` deviations;
 /// with single values beyond `single` deviations signalling too.
-pub(crate) fn cusum_run_length(allowance: f64, limit: f64, shift: f64, single: Option<f64>) -> f64 {
+fn cusum_run_length(allowance: f64, limit: f64, shift: f64, single: Option<f64>) -> f64 {
     let single = single.unwrap_or(f64::INFINITY);
     let width = |cells: usize| 2.0 * limit / (2 * cells - 1) as f64;
     let side = |shift: f64| {

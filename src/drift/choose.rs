@@ -57,7 +57,7 @@ pub(crate) fn best(candidates: Vec<Candidate>, readings: usize) -> Option<Fit> {
 }
 
 /// AICc; infinite where the readings are too few for the correction.
-pub(crate) fn corrected_criterion(log_likelihood: f64, parameters: f64, n: f64) -> f64 {
+fn corrected_criterion(log_likelihood: f64, parameters: f64, n: f64) -> f64 {
     let k = parameters;
     if n <= k + 1.0 {
         return f64::INFINITY;

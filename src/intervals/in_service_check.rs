@@ -31,7 +31,7 @@ crate::settings! {
 
 /// Probability that one check sees an item whose true error is `shift`, by the limit
 /// `limit` less `guard` standard uncertainties `u` of the check.
-pub(crate) fn detection(shift: f64, limit: f64, guard: f64, u: f64) -> f64 {
+fn detection(shift: f64, limit: f64, guard: f64, u: f64) -> f64 {
     cumulative((shift - (limit - guard * u)) / u, f64::INFINITY)
 }
 

@@ -28,7 +28,7 @@ crate::settings! {
 }
 
 /// Days until `allowed` use at `per_day`, at most `backstop`; true where the calendar governs.
-pub(crate) fn days_of_use(allowed: f64, per_day: f64, backstop: f64) -> (f64, bool) {
+fn days_of_use(allowed: f64, per_day: f64, backstop: f64) -> (f64, bool) {
     let by_use = allowed / per_day;
     if by_use <= backstop {
         (by_use, false)

@@ -74,7 +74,7 @@ pub(crate) fn balanced_reliability(a: f64, b: f64) -> f64 {
 }
 
 /// Share `b` that balances `a` at the reliability `target`.
-pub(crate) fn balancing_share(a: f64, target: f64) -> f64 {
+fn balancing_share(a: f64, target: f64) -> f64 {
     1.0 - (1.0 + a).powf(-target / (1.0 - target))
 }
 

@@ -53,7 +53,7 @@ struct ReplayRecord<'a> {
 }
 
 /// The replay a plan asks for.
-pub(crate) fn replay_of(plan: &Plan) -> Replay<'static> {
+fn replay_of(plan: &Plan) -> Replay<'static> {
     let settings = &plan.settings;
     let mut replay = Replay::new(
         settings.drift.clone(),

@@ -8,7 +8,7 @@ use super::root;
 use statrs::function::gamma::{checked_gamma_lr, checked_gamma_ur};
 
 /// Probability of at least `count` events where `mean` are expected.
-pub(crate) fn poisson_at_least(count: u64, mean: f64) -> f64 {
+fn poisson_at_least(count: u64, mean: f64) -> f64 {
     if count == 0 {
         return 1.0;
     }

@@ -27,7 +27,7 @@ pub(crate) struct Due {
 
 /// Assigned date of each decision, in order: at most `window` days before its due date,
 /// not before `as_of`, never later than due. Unmovable and overdue dates stay.
-pub(crate) fn level_workload(dues: &[Due], as_of: f64, window: f64) -> Vec<f64> {
+fn level_workload(dues: &[Due], as_of: f64, window: f64) -> Vec<f64> {
     let mut assigned: Vec<f64> = dues.iter().map(|due| due.date).collect();
     let mut load: BTreeMap<i64, u32> = BTreeMap::new();
     let movable = |due: &Due| due.movable && due.date > as_of && window > 0.0;

@@ -11,24 +11,24 @@ use crate::records::{Histories, History, Item, date};
 use chrono::{Datelike, NaiveDate};
 
 /// Histories of a class that enter its parameters; larger classes are thinned.
-pub(crate) const SAMPLE_HISTORIES: usize = 300;
+const SAMPLE_HISTORIES: usize = 300;
 
 /// Checks beyond which a class of long histories is thinned further: these pin down the wander
 /// and the scatter to about 1 % already.
-pub(crate) const SAMPLE_CHECKS: usize = 12_000;
+const SAMPLE_CHECKS: usize = 12_000;
 
 /// Histories that are kept however long they are: what differs between members, such as the
 /// drift, is learned from their number.
-pub(crate) const LEAST_SAMPLE_HISTORIES: usize = 100;
+const LEAST_SAMPLE_HISTORIES: usize = 100;
 
 /// Checks in earlier years that settle a class: they pin down its scatter to about 2 %
 /// (1/√2000). Our own choice, no source.
-pub(crate) const SETTLED_CHECKS: usize = 1_000;
+const SETTLED_CHECKS: usize = 1_000;
 
 /// Least share of its checks that a class must have from earlier years to learn from them
 /// alone: leaving out a third widens what is known by a fifth (√1.5) at most. Our own choice,
 /// no source.
-pub(crate) const SETTLED_SHARE: f64 = 2.0 / 3.0;
+const SETTLED_SHARE: f64 = 2.0 / 3.0;
 
 /// The part of the members' records that a class learns from.
 #[derive(Debug, Clone)]

@@ -14,7 +14,7 @@ use crate::drift::state::annual::remove_annual_term;
 use crate::records::{DAYS_PER_YEAR, History};
 
 /// Readings of one history that enter the class parameters: the latest ones.
-pub(crate) const SAMPLE_READINGS: usize = 3_000;
+const SAMPLE_READINGS: usize = 3_000;
 
 /// One reading as the class fit sees it, in the class's scale and pace.
 #[derive(Debug, Clone, Copy)]

@@ -121,7 +121,7 @@ pub(crate) fn readings_of(case: &Case<'_>) -> (Vec<Reading>, Option<Unread>) {
 }
 
 /// The fit of `readings`, its figures those of a year.
-pub(crate) fn fit_figures(case: &Case<'_>, model: &dyn OfReadings, readings: &[Reading]) -> Fit {
+fn fit_figures(case: &Case<'_>, model: &dyn OfReadings, readings: &[Reading]) -> Fit {
     if readings.is_empty() {
         return nothing_to_fit(case.history, case.settings.axis);
     }

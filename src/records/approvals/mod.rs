@@ -25,7 +25,7 @@ impl Approval {
     ///
     /// # Errors
     /// What is wrong with them.
-    pub(crate) fn of_values(values: &[String]) -> Result<Self, NoApproval> {
+    fn of_values(values: &[String]) -> Result<Self, NoApproval> {
         let [proposed, approved, decision, by, on, valid_until, reason] = values else {
             return Err(NoEntry::Values(APPROVAL_COLUMNS.len() + 1).into());
         };

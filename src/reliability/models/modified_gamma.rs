@@ -9,7 +9,7 @@ use crate::stats::ln_gamma_above;
 pub(super) struct ModifiedGamma;
 
 /// Number of stages.
-pub(super) const STAGES: f64 = 4.0;
+const STAGES: f64 = 4.0;
 
 impl LifeModel for ModifiedGamma {
     fn parameters(&self) -> &'static [Parameter] {

@@ -66,7 +66,7 @@ impl ProductPlanner {
     }
 
     /// The same with the class known from its first day, from earlier instruments that are all of one class.
-    pub(crate) fn with_classes(mut self, earlier: Classes) -> Self {
+    fn with_classes(mut self, earlier: Classes) -> Self {
         self.classes = earlier;
         self.classes_given = true;
         self
@@ -198,7 +198,7 @@ pub(crate) const ELDERS: usize = 200;
 
 /// One method that is told from its first day what elder instruments of the class showed under
 /// yearly checks: what its rule alone costs, once nothing is left to learn but each instrument.
-pub(crate) fn told_method(name: MethodName) -> Candidate {
+fn told_method(name: MethodName) -> Candidate {
     let words = format!("{}, class known", name.words());
     Candidate::prepared(words, move |settings: &LoopSettings, fleet| {
         let world = World::new(settings, fleet, ELDERS, usize::MAX);

@@ -261,7 +261,7 @@ impl Replay<'_> {
 /// What the forecasters' differences compare.
 pub(crate) const CRPS: &str = "continuous ranked probability score of the next reading";
 /// What the methods' differences compare.
-pub(crate) const IN_TOLERANCE: &str = "share in tolerance when due";
+const IN_TOLERANCE: &str = "share in tolerance when due";
 
 #[cfg(test)]
 mod tests;

@@ -99,7 +99,7 @@ impl Calibration {
     }
 
     /// Share of an error in W at each calibration point that appears in ΔW at `ratio`.
-    pub(crate) fn sensitivities(&self, ratio: f64) -> Vec<f64> {
+    fn sensitivities(&self, ratio: f64) -> Vec<f64> {
         let subrange = self.deviation.subrange();
         let aluminium = self
             .deviation

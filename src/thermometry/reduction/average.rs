@@ -89,7 +89,7 @@ impl Average {
 }
 
 /// Factor on s/√n for first-order autocorrelation; 1 where `correlation` is not positive.
-pub(crate) fn inflation(count: usize, correlation: f64) -> f64 {
+fn inflation(count: usize, correlation: f64) -> f64 {
     // Beyond this the series is one reading repeated and the formula loses its meaning.
     let correlation = correlation.clamp(0.0, 0.99);
     let n = count as f64;

@@ -54,7 +54,7 @@ impl Isotopes {
 }
 
 /// δ17O of natural water with the given δ18O.
-pub(crate) fn natural_oxygen_17(oxygen_18: f64) -> f64 {
+fn natural_oxygen_17(oxygen_18: f64) -> f64 {
     (1.0 + oxygen_18).powf(OXYGEN_17_EXPONENT) - 1.0
 }
 

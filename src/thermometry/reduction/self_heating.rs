@@ -28,7 +28,7 @@ pub(crate) struct ZeroPower {
 ///
 /// # Errors
 /// Currents not positive, equal, or the second smaller than the first.
-pub(crate) fn zero_power(
+fn zero_power(
     (first, first_ma): (f64, f64),
     (second, second_ma): (f64, f64),
 ) -> Result<ZeroPower, ThermometryError> {

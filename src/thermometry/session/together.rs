@@ -100,7 +100,7 @@ fn restarts(result: &SessionResult) -> bool {
 }
 
 /// The shift that all thermometers of the session share, mK; `None` where there is none.
-pub(super) fn common_shift(moves: &[Option<Move>]) -> Option<f64> {
+fn common_shift(moves: &[Option<Move>]) -> Option<f64> {
     let known: Vec<Move> = moves.iter().flatten().copied().collect();
     if known.len() < 2 || known.iter().any(|m| !m.moved) {
         return None;
