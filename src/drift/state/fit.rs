@@ -1,21 +1,22 @@
-/*! Fit of the state model to one history: figures for the tables, and notes in words. */
+/*! Fit of the state model to one history: figures for the tables. */
 
 use super::annual::{AnnualTerm, remove_annual_term};
 use super::filter::StateFilter;
 use super::motion::WithAnnualTerm;
+use super::notes::Fitted;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::ClassScale;
-use crate::drift::figures::{figure, month, spaced};
+use crate::drift::figures::{month, spaced};
 use crate::drift::regression::year_dates::one_time_note;
 use crate::drift::series::readings::{Axis, Reading};
 use crate::drift::state::forecast::StateForecast;
 use crate::drift::state::innovation::Innovation;
 use crate::drift::state::innovation::is_far;
 use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Status};
-use crate::records::{History, Outcome, date};
+use crate::records::{History, Outcome};
 use crate::stats::p_value;
-use crate::words::{plus_minus, resolved};
+use crate::words::resolved;
 use std::sync::Arc;
 
 /// A class informs of a drift when at least this many of its histories say something of one.
@@ -69,14 +70,14 @@ pub(crate) fn fit_state_screened(
     let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut run = Run::default();
     let mut filter = StateFilter::of(&readings, class, scale);
-    let mut innovations = Vec::with_capacity(readings.len());
-    for reading in &readings {
-        let innovation = filter.push(reading);
-        if let Some(innovation) = &innovation {
-            run.count(innovation);
-        }
-        innovations.push(innovation);
-    }
+    let innovations: Vec<_> = readings
+        .iter()
+        .map(|reading| filter.push(reading))
+        .collect();
+    innovations
+        .iter()
+        .flatten()
+        .for_each(|found| run.count(found));
     filter.end(unread);
     fit.steps = step_probabilities(&readings, &innovations);
     let place = Place::of(history, settings.axis);
@@ -95,20 +96,16 @@ pub(crate) fn fit_state_screened(
     fill_figures(&mut fit, &forecast, &run, shrinkage_weight);
     fit.class_drift_per_year = class_drift;
     fit.status = status(&run, shrinkage_weight, class, &readings);
-    let finite =
-        forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
-    if finite {
-        describe(&mut fit, class, &readings, history);
-        fit.notes.extend(shared_note(fit.shared_u, last.u, history));
-        fit.notes.extend(alike_note(fit.shared_u, &readings));
-        fit.notes
-            .extend(class.missing.map(|missing| missing.sentence()));
-        fit.notes
-            .extend(unread.map(|_| unread_note(fit.status, &forecast, history)));
-        fit.notes
-            .extend(scatter_note(filter.own_scatter().0.sqrt()));
-        fit.notes
-            .extend(recent_note(filter.recent_scatter().sqrt()));
+    if forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite() {
+        let fitted = Fitted {
+            history,
+            class,
+            readings: &readings,
+            filter: &filter,
+            forecast: &forecast,
+            unread: unread.is_some(),
+        };
+        fit.notes = fitted.notes(&fit);
     } else {
         fit.status = Status::Failed;
         fit.notes
@@ -146,27 +143,6 @@ fn step_probabilities(readings: &[Reading], innovations: &[Option<Innovation>]) 
             (probability > LEAST_STEP).then_some((reading.check, probability))
         });
     each.collect()
-}
-
-/// What is said where the record ends with an event whose value left was not kept.
-fn unread_note(status: Status, forecast: &StateForecast, history: &History<'_>) -> String {
-    let event = (0..history.len())
-        .rev()
-        .find(|i| history.happened(*i).restarts_level());
-    let what = event.map_or_else(String::new, |i| {
-        let day = date::iso(history.date[i]);
-        format!("{} on {day}, ", history.happened(i).word())
-    });
-    if status == Status::LevelOnly {
-        return format!(
-            "{what}and no value left was kept: the error since then is not known; the value left, or one more check, would tell"
-        );
-    }
-    let deviation = forecast.estimate.error_variance.sqrt();
-    format!(
-        "{what}and no value left was kept: the error since then is taken as {} (k = 1), as items of its class are left; the value left, or one more check, would tell",
-        plus_minus(forecast.estimate.error, deviation, &history.item.unit),
-    )
 }
 
 /// Adds a yearly swing to the fit of what swings about it.
@@ -214,58 +190,6 @@ fn add_annual_term(
         }
     });
     fit.motion = Some(Arc::new(WithAnnualTerm { forecast, annual }));
-}
-
-/// Where an item scatters this many times as much as its class, or this part of it, it is told.
-const TELLING: f64 = 1.25;
-
-/// What is said of an item whose scatter is `factor` times that of its class.
-fn scatter_note(factor: f64) -> Option<String> {
-    let (how, bands) = match factor {
-        more if more >= TELLING => ("", "wider"),
-        less if less <= 1.0 / TELLING => ("only ", "narrower"),
-        _ => return None,
-    };
-    Some(format!(
-        "its readings scatter about the forecast {how}{factor:.1} times as much as those of its class; its bands are as much {bands}"
-    ))
-}
-
-/// What is said where readings scatter far less than their u: so much of it is shared.
-fn shared_note(shared: f64, u: f64, history: &History<'_>) -> Option<String> {
-    let unit = spaced(&history.item.unit);
-    let of = match u.is_nan() {
-        true => String::new(),
-        false => format!(" of {}", figure(u)),
-    };
-    (shared > 0.0).then(|| {
-        format!(
-            "readings scatter far less than their stated u says: {}{of}{unit} is taken as shared by all checks (the reference's own part), which averaging does not remove; state that part apart, as u_common",
-            figure(shared)
-        )
-    })
-}
-
-/// What is said where readings that share their u are all one value: a coarse display shows that too.
-fn alike_note(shared: f64, readings: &[Reading]) -> Option<String> {
-    let first = readings.first()?.value;
-    let alike = shared > 0.0 && readings.iter().all(|reading| reading.value == first);
-    alike.then(|| {
-        format!(
-            "its {} readings are all alike: a display whose steps are wider than u shows that too, and no band here would contain it; state its step as resolution under [checks]",
-            readings.len()
-        )
-    })
-}
-
-/// What is said where the scatter lately differs from that of the whole record.
-fn recent_note(factor: f64) -> Option<String> {
-    let telling = factor >= TELLING || factor <= 1.0 / TELLING;
-    telling.then(|| {
-        format!(
-            "its scatter changes with time: lately its readings scatter {factor:.1} times as much as over the whole record, and its bands follow"
-        )
-    })
 }
 
 /// Sums over the innovations of one history.
@@ -408,49 +332,4 @@ fn forget_drift(fit: &mut Fit) {
     fit.wander_per_sqrt_year = f64::NAN;
     fit.shrinkage_weight = f64::NAN;
     fit.class_drift_per_year = f64::NAN;
-}
-
-fn describe(fit: &mut Fit, class: &ClassParameters, readings: &[Reading], history: &History<'_>) {
-    let unit = spaced(&history.item.unit);
-    match fit.status {
-        Status::LevelOnly if readings.len() < 2 => fit.notes.push(
-            "no drift: one check, and no class of similar items to borrow a drift from".into(),
-        ),
-        Status::LevelOnly if class.scale == ClassScale::Unknown => fit.notes.push(
-            "no drift: every reading is zero, and no uncertainty and no tolerance is stated, so nothing tells what a change of it would be".into(),
-        ),
-        Status::LevelOnly => fit.notes.push(
-            "no drift: two readings without a stated uncertainty cannot tell drift from scatter".into(),
-        ),
-        Status::FromClass => fit.notes.push(format!(
-            "{:.0} % of what is known of the drift comes from its own readings, the rest is borrowed from {} similar histories",
-            100.0 * fit.shrinkage_weight, class.members
-        )),
-        _ => {}
-    }
-    if let Some(note) =
-        changing_drift(class.rates.damping).filter(|_| fit.status != Status::LevelOnly)
-    {
-        fit.notes.push(note);
-    }
-    if readings.iter().any(|reading| reading.u.is_nan()) && fit.status != Status::LevelOnly {
-        let whole =
-            class.scale_of(history.item) * (class.unstated_noise + class.rates.excess).sqrt();
-        fit.notes.push(format!(
-            "some readings state no uncertainty; {whole:.2e}{unit} (standard uncertainty, from the scatter of the class) was used for them"
-        ));
-    }
-}
-
-/// What a class whose drifts fade or grow says of its members.
-fn changing_drift(damping: f64) -> Option<String> {
-    let years = std::f64::consts::LN_2 / damping.abs();
-    let what = match damping {
-        fades if fades > 0.0 => "slows down: it is half as fast after",
-        grows if grows < 0.0 => "speeds up: it is twice as fast after",
-        _ => return None,
-    };
-    Some(format!(
-        "the drift of similar histories {what} {years:.1} years"
-    ))
 }

@@ -9,6 +9,7 @@ pub(crate) mod forecast;
 pub(crate) mod innovation;
 pub(crate) mod marginal;
 pub(crate) mod motion;
+mod notes;
 pub(crate) mod reading_part;
 pub(crate) mod recent_scatter;
 pub(crate) mod smooth;
