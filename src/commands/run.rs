@@ -112,7 +112,7 @@ fn failure(error: &RunError, plan: &Plan) -> String {
             file.display()
         );
     }
-    // Nothing of a failed run is ever put in place, see `report::folder`.
+    // Nothing of a failed run is ever put in place, see `files::folder`.
     if folder.join("run.json").is_file() {
         let _ = write!(
             words,

@@ -2,28 +2,19 @@
 
 A run that fails or is killed leaves the previous report whole. The swap is one
 atomic exchange where the system offers it, else two renames that the next run
-mends when it was killed between them. The report that was replaced is removed, or
-left as a *spare* beside the new one: the next run moves its pages into place, which
-is cheaper than linking some hundred thousand anew.
+mends when it was killed between them.
 */
 
 use super::folder_error::{FolderError, sibling, system};
 use super::lock::Lock;
+use super::meant::resolved;
 use super::own_files::{OwnFiles, mark, remove_left_over, remove_unfinished};
-use crate::records::reading::own_report::{RECORD, is_report};
+use super::spare::{Replaced, set_aside, spare_of};
+use crate::records::reading::own_report::is_report;
 use crate::words::and_others;
 use std::fs;
 use std::io;
-use std::path::{Component, Path, PathBuf};
-
-/// What becomes of the report that is replaced.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Replaced {
-    /// It is removed, and so is a spare.
-    Removed,
-    /// Its entries of these names are left as a spare.
-    Spared(&'static [&'static str]),
-}
+use std::path::{Path, PathBuf};
 
 /// A report that was put in place.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,42 +33,6 @@ pub(crate) struct Staging {
     edited: Vec<String>,
     published: bool,
     _lock: Lock,
-}
-
-/// The folder that `out` means, whole: a link stands for what it points to, so that the link
-/// stays and the folder behind it is replaced.
-pub(crate) fn resolved(out: &Path) -> Result<PathBuf, FolderError> {
-    let whole = std::path::absolute(out).map_err(system("resolve", out))?;
-    let link = fs::symlink_metadata(&whole).is_ok_and(|data| data.is_symlink());
-    let detour = whole.components().any(|part| part == Component::ParentDir);
-    let no_folder = |what| FolderError::NoFolder {
-        path: out.to_path_buf(),
-        what,
-    };
-    let target = match (link || detour, whole.exists()) {
-        (false, _) => whole,
-        (true, true) => whole.canonicalize().map_err(system("resolve", out))?,
-        (true, false) if link => return Err(no_folder("is a link to nothing")),
-        (true, false) => resolved_parent(&whole).map_err(system("resolve", out))?,
-    };
-    match target.file_name() {
-        None => Err(no_folder("is the root of the disk")),
-        Some(_) if target.exists() && !target.is_dir() => Err(no_folder("is a file")),
-        Some(_) => Ok(target),
-    }
-}
-
-/// A path with detours whose end does not stand yet.
-fn resolved_parent(path: &Path) -> io::Result<PathBuf> {
-    let (Some(parent), Some(name)) = (path.parent(), path.file_name()) else {
-        let why = "it ends in a detour over a folder that is not there";
-        return Err(io::Error::new(io::ErrorKind::NotFound, why));
-    };
-    let parent = match parent.exists() {
-        true => parent.canonicalize()?,
-        false => resolved_parent(parent)?,
-    };
-    Ok(parent.join(name))
 }
 
 impl Staging {
@@ -132,8 +87,7 @@ impl Staging {
 
     /// Where pages of the report before the standing one lie, if they do.
     pub(crate) fn spare(&self) -> Option<PathBuf> {
-        let spare = sibling(&self.target, "spare");
-        own_spare(&spare).map(|_| spare)
+        spare_of(&self.target)
     }
 
     /// Puts the finished folder in the place of the previous one. Once it stands there the run has
@@ -268,44 +222,6 @@ fn written_for(name: &str) -> Option<&str> {
     (!folder.is_empty() && number.parse::<u32>().is_ok()).then_some(folder)
 }
 
-/// The files of the spare at this place; `None` where there is none, or not the program's alone.
-/// A spare has folders and the record: a whole report there is one that somebody put aside.
-fn own_spare(spare: &Path) -> Option<OwnFiles> {
-    let own = OwnFiles::read(spare)?;
-    let part = |entry: io::Result<fs::DirEntry>| {
-        entry.is_ok_and(|entry| entry.path().is_dir() || entry.file_name() == *RECORD)
-    };
-    let spared = fs::read_dir(spare).ok()?.all(part);
-    (spared && matches!(own.foreign(spare), Ok(None))).then_some(own)
-}
-
-/// Removes the report `old` by its list, or leaves it as the `spare`; a spare that lies there
-/// goes first. One that is not the program's stays, and none is left then.
-fn set_aside(own: &OwnFiles, old: &Path, spare: &Path, replaced: Replaced) -> io::Result<()> {
-    if let Some(own) = own_spare(spare) {
-        own.remove(spare, &[])?;
-    }
-    match replaced {
-        Replaced::Spared(names) if fs::symlink_metadata(spare).is_err() => {
-            own.remove(old, &[names, &[RECORD]].concat())?;
-            fs::rename(old, spare)
-        }
-        _ => own.remove(old, &[]),
-    }
-}
-
-/// Removes the spare of the report in `target`, unless a run is writing that report. A spare that
-/// stays harms nothing.
-pub(crate) fn remove_spare(target: &Path) {
-    let spare = sibling(target, "spare");
-    if fs::symlink_metadata(&spare).is_ok()
-        && let Ok(_lock) = Lock::take(target)
-        && let Some(own) = own_spare(&spare)
-    {
-        let _ = own.remove(&spare, &[]);
-    }
-}
-
 impl Drop for Staging {
     fn drop(&mut self) {
         if !self.published {
@@ -334,202 +250,5 @@ fn exchange(work: &Path, target: &Path) -> io::Result<PathBuf> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A report with one page, put in place of what stands in `target`.
-    fn make(target: &Path, page: &str, replaced: Replaced) -> Published {
-        let staging = begun(target, page);
-        staging.publish(replaced).unwrap()
-    }
-
-    /// The same, not yet put in place.
-    fn begun(target: &Path, page: &str) -> Staging {
-        let staging = Staging::open(target, &[]).unwrap();
-        let charts = staging.path().join("charts");
-        fs::create_dir(&charts).unwrap();
-        fs::write(charts.join("a.svg"), page).unwrap();
-        let files = OwnFiles::of(staging.path(), &[RECORD]).unwrap();
-        let record = serde_json::json!({"driftbook": "0", "files": files});
-        fs::write(staging.path().join(RECORD), record.to_string()).unwrap();
-        staging
-    }
-
-    fn page(folder: &Path) -> String {
-        fs::read_to_string(folder.join("charts/a.svg")).unwrap()
-    }
-
-    fn names(place: &Path) -> Vec<String> {
-        let entries = fs::read_dir(place).unwrap().map(Result::unwrap);
-        let mut names: Vec<String> = entries
-            .map(|entry| entry.file_name().into_string().unwrap())
-            .collect();
-        names.sort();
-        names
-    }
-
-    #[test]
-    fn a_dropped_run_leaves_the_last_one() {
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        make(&target, "first", Replaced::Removed);
-        let second = begun(&target, "half");
-        let busy = Staging::open(&target, &[]);
-        assert!(matches!(busy, Err(FolderError::Busy(_))));
-        drop(second);
-        assert_eq!(page(&target), "first");
-        make(&target, "third", Replaced::Removed);
-        assert_eq!(page(&target), "third");
-        assert_eq!(names(place.path()), ["out"]);
-    }
-
-    /// What a killed run left of a month that no run comes back to goes with the next run; what is
-    /// being written, and what is not the program's, stays.
-    #[test]
-    fn what_is_left_beside_other_folders_goes() {
-        let place = tempfile::tempdir().unwrap();
-        let target = |month: &str| place.path().join(month);
-        let killed = begun(&target("may"), "half");
-        let left = place.path().join(".april.writing-1");
-        fs::create_dir(&left).unwrap();
-        fs::write(left.join("1.parquet"), "half").unwrap();
-        mark(&left).unwrap();
-        let dear = place.path().join(".march.writing-1");
-        fs::create_dir(&dear).unwrap();
-        fs::write(dear.join("thesis.doc"), "dear").unwrap();
-        make(&target("june"), "page", Replaced::Removed);
-        let stay = [".march.writing-1", ".may.lock", ".may.writing-1", "june"];
-        assert_eq!(names(place.path()), stay);
-        assert_eq!(names(&dear), ["thesis.doc"]);
-        drop(killed);
-        assert_eq!(names(place.path()), [".march.writing-1", "june"]);
-    }
-
-    #[test]
-    fn a_spare_has_the_pages_of_the_report_before() {
-        const PAGES: Replaced = Replaced::Spared(&["charts"]);
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        let spare = sibling(&target, "spare");
-        make(&target, "first", PAGES);
-        make(&target, "second", PAGES);
-        assert_eq!(page(&spare), "first");
-        make(&target, "third", PAGES);
-        assert_eq!(page(&spare), "second");
-        remove_spare(&target);
-        assert!(!spare.exists());
-        make(&target, "fourth", PAGES);
-        make(&target, "fifth", Replaced::Removed);
-        assert_eq!(names(place.path()), ["out"]);
-    }
-
-    #[test]
-    fn a_spare_that_is_somebody_s_stays() {
-        const PAGES: Replaced = Replaced::Spared(&["charts"]);
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        let spare = sibling(&target, "spare");
-        fs::create_dir(&spare).unwrap();
-        fs::write(spare.join("thesis.doc"), "dear").unwrap();
-        for replaced in [PAGES, PAGES, Replaced::Removed] {
-            assert_eq!(make(&target, "page", replaced).notes, Vec::<String>::new());
-        }
-        remove_spare(&target);
-        assert_eq!(names(&spare), ["thesis.doc"]);
-        assert_eq!(names(place.path()), [".out.spare", "out"]);
-    }
-
-    /// A report that somebody moved to where a spare would lie: all of it is listed, and it stays.
-    #[test]
-    fn a_whole_report_is_no_spare() {
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        let whole = begun(&target, "kept");
-        fs::write(whole.path().join("decisions.csv"), "x").unwrap();
-        let files = OwnFiles::of(whole.path(), &[]).unwrap();
-        let record = serde_json::json!({"driftbook": "0", "files": files});
-        fs::write(whole.path().join(RECORD), record.to_string()).unwrap();
-        whole.publish(Replaced::Removed).unwrap();
-        let spare = sibling(&target, "spare");
-        fs::rename(&target, &spare).unwrap();
-        for replaced in [Replaced::Spared(&["charts"]), Replaced::Removed] {
-            make(&target, "page", replaced);
-        }
-        remove_spare(&target);
-        assert_eq!(names(&spare), ["charts", "decisions.csv", RECORD]);
-        assert_eq!(page(&spare), "kept");
-    }
-
-    #[test]
-    fn a_folder_that_belongs_to_something_else_is_refused() {
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        let refused = |target: &Path| Staging::open(target, &[]).unwrap_err().to_string();
-        fs::write(place.path().join("thesis.doc"), "dear").unwrap();
-        assert!(refused(place.path()).contains("thesis.doc"));
-        make(&target, "page", Replaced::Removed);
-        fs::write(target.join("charts/photo.jpg"), "dear").unwrap();
-        assert!(refused(&target).contains("charts/photo.jpg"));
-        fs::remove_file(target.join("charts/photo.jpg")).unwrap();
-        let inputs = [target.join("charts/a.svg")];
-        let words = Staging::open(&target, &inputs).unwrap_err().to_string();
-        assert!(words.contains("which this run reads"), "{words}");
-        fs::write(target.join(RECORD), "{\"driftbook\": \"0.0.1\"}").unwrap();
-        assert!(refused(&target).contains("does not list its files"));
-        assert_eq!(page(&target), "page");
-    }
-
-    #[test]
-    fn what_comes_into_the_folder_during_the_run_stops_it() {
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        make(&target, "first", Replaced::Removed);
-        let second = begun(&target, "second");
-        fs::write(target.join("thesis.doc"), "dear").unwrap();
-        let words = second.publish(Replaced::Removed).unwrap_err().to_string();
-        assert!(words.contains("thesis.doc"), "{words}");
-        assert_eq!(page(&target), "first");
-        assert_eq!(names(place.path()), ["out"]);
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn a_link_stands_for_what_it_points_to() {
-        let place = tempfile::tempdir().unwrap();
-        let (link, behind) = (place.path().join("link"), place.path().join("behind"));
-        std::os::unix::fs::symlink("behind", &link).unwrap();
-        let words = Staging::open(&link, &[]).unwrap_err().to_string();
-        assert!(words.contains("link to nothing"), "{words}");
-        fs::create_dir(&behind).unwrap();
-        for page in ["first", "second"] {
-            assert_eq!(
-                make(&link, page, Replaced::Removed).notes,
-                Vec::<String>::new()
-            );
-        }
-        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
-        assert_eq!(page(&behind), "second");
-        let detour = behind.join("charts/../../behind");
-        make(&detour, "third", Replaced::Removed);
-        assert_eq!(page(&behind), "third");
-        assert_eq!(names(place.path()), ["behind", "link"]);
-    }
-
-    #[test]
-    fn a_lock_that_is_somebody_s_file_stays() {
-        let place = tempfile::tempdir().unwrap();
-        let target = place.path().join("out");
-        let lock = sibling(&target, "lock");
-        fs::write(&lock, "dear").unwrap();
-        let words = Staging::open(&target, &[]).unwrap_err().to_string();
-        assert!(words.contains(".out.lock"), "{words}");
-        #[cfg(unix)]
-        {
-            let dear = place.path().join("dear");
-            fs::rename(&lock, &dear).unwrap();
-            std::os::unix::fs::symlink(&dear, &lock).unwrap();
-            assert!(Staging::open(&target, &[]).is_err());
-            assert_eq!(fs::read_to_string(&dear).unwrap(), "dear");
-        }
-    }
-}
+#[path = "folder_tests.rs"]
+mod tests;

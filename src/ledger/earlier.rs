@@ -4,7 +4,7 @@ verdict, and results that need not be computed again. */
 use super::before::Before;
 use super::memory::Memory;
 use crate::decisions::policy::PastDecision;
-use crate::files::folder::resolved;
+use crate::files::meant::resolved;
 use crate::records::Histories;
 use crate::settings::plan::Plan;
 use std::path::{Path, PathBuf};

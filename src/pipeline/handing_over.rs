@@ -5,8 +5,9 @@ known, the record, the report in its place.
 use super::run_record::RunRecord;
 use super::run_summary::RunSummary;
 use super::timings::Timings;
-use crate::files::folder::{Replaced, Staging, remove_spare};
+use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
+use crate::files::spare::{Replaced, remove_spare};
 use crate::ledger as between;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;

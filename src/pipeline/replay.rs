@@ -2,9 +2,10 @@
 
 use super::thermometry;
 use crate::decisions::cases::closings::Closings;
-use crate::files::folder::{Replaced, Staging};
+use crate::files::folder::Staging;
 use crate::files::own_files::OwnFiles;
 use crate::files::run_error::RunError;
+use crate::files::spare::Replaced;
 use crate::ledger::earlier::earlier_decisions;
 use crate::records;
 use crate::records::reading::own_report::RECORD;
