@@ -31,8 +31,17 @@ fn readings(records: &Path) -> Option<RawTable> {
         };
         Table::read(records, &shown, &columns, format).ok()
     };
-    // A file of anything else is told by its first rows.
-    read(Some(FIRST_ROWS))?;
+    // A file of anything else is told by its first rows; a ratio alone may be a check of anything.
+    let first = read(Some(FIRST_ROWS))?;
+    let has = |name: &str| {
+        columns
+            .iter()
+            .position(|c| c.name == name)
+            .is_some_and(|i| first.has(i))
+    };
+    if !has("session") && !has("cell") {
+        return None;
+    }
     let table = read(None)?;
     read_table(&table, &ReadingFormat::default()).ok()
 }
