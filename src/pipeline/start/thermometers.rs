@@ -14,7 +14,8 @@ use std::collections::BTreeSet;
 use std::fmt::Write;
 
 /// Columns of raw readings that their headers name, beside those of checks.
-const NAMED: [&str; 7] = [
+const NAMED: [&str; 8] = [
+    "point",
     "session",
     "cell",
     "current_ma",
@@ -84,7 +85,8 @@ impl<'a> ThermometerList<'a> {
                 ignored.find(|header| is_named(header, name))?.as_str(),
             ))
         });
-        columns.extend(named);
+        let pointed = header(Column::Point).is_some();
+        columns.extend(named.filter(|(name, _)| *name != "point" || !pointed));
         let water =
             holds(resistance, "water") || guess.ignored.iter().any(|header| holds(header, "water"));
         let cell = columns.iter().any(|(name, _)| *name == "cell");

@@ -35,9 +35,12 @@ pub(crate) fn footnoted(text: &str) -> Option<(&str, &str)> {
 /// A letter or a number with brackets behind a number: `a)`, `1)`, `(a)`, `[1]`.
 fn lettered(text: &str) -> Option<(&str, &str)> {
     let inside = text.strip_suffix([')', ']'])?;
-    let rest = inside.trim_end_matches(|c: char| c.is_ascii_alphanumeric());
+    let by_letter = inside
+        .strip_suffix(|c: char| c.is_ascii_lowercase())
+        .filter(|rest| !rest.ends_with(char::is_alphabetic));
+    let rest = by_letter.unwrap_or(inside.trim_end_matches(|c: char| c.is_ascii_digit()));
     let label = &inside[rest.len()..];
-    let letter = label.len() == 1 && label.bytes().all(|b| b.is_ascii_lowercase());
+    let letter = by_letter.is_some();
     let number = (1..=2).contains(&label.len()) && label.bytes().all(|b| b.is_ascii_digit());
     let square = text.ends_with(']');
     let start = match rest.strip_suffix(['(', '[']) {
@@ -89,6 +92,8 @@ mod tests {
             "3 m³",
             "100.0013(2)",
             "5.21)",
+            "5 ab)",
+            "5 mm)",
             "(0.12)",
             "*",
             "a)",

@@ -59,6 +59,16 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
     if !(range > 0.0 && range.is_finite()) {
         return;
     }
+    // Limits that are values too leave nothing to subtract.
+    let limits = [Column::Lower, Column::Upper].map(|column| header_of(guess, column));
+    let valued = |header: &Option<String>| {
+        samples
+            .iter()
+            .any(|s| Some(&s.header) == header.as_ref() && follow(s))
+    };
+    if limits.iter().all(valued) {
+        return;
+    }
     let mut followed: Vec<&Sample> = samples
         .iter()
         .filter(|other| {

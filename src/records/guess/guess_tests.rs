@@ -265,3 +265,34 @@ fn a_largest_drift_is_no_upper_limit() {
         guess.doubts
     );
 }
+
+/// Two functions of one meter at one test point are two points, which the column not read tells.
+#[test]
+fn a_column_that_tells_the_rows_of_a_day_apart_is_asked_about() {
+    let table = |functions: [&str; 2]| {
+        let mut text = "Asset,Date,Function,Test point,As found,Tolerance\n".to_string();
+        for year in 2021..2025 {
+            for function in functions {
+                text += &format!("D-1,{year}-03-01,{function},10 V,0.0{year},0.1\n");
+            }
+        }
+        guess_text(text.as_bytes())
+    };
+    let asked = |guess: &Guess| guess.doubts.iter().any(|doubt| doubt.name == "points");
+    let two = table(["DC V", "AC V 1 kHz"]);
+    assert!(asked(&two), "{:?}", two.doubts);
+    assert!(!asked(&table(["DC V", "DC V"])));
+}
+
+/// A unit that no list knows stands in brackets behind the number that counts readings.
+#[test]
+fn readings_are_counted_before_any_unit() {
+    let text = "Wrench,Date,Target,Reading 1 [ozf],Reading 2 [ozf]\nA,2025-01-01,20,20.1,20.2\nA,2026-01-01,20,20.1,20.3\n";
+    let guess = guess_text(text.as_bytes());
+    let mut doubts = guess.doubts.iter();
+    assert!(
+        doubts.any(|doubt| doubt.name == "more_readings"),
+        "{:?}",
+        guess.doubts
+    );
+}

@@ -111,9 +111,26 @@ pub(super) fn headed(header: &str, column: Column) -> bool {
     words(column).iter().any(|word| holds(&header, word))
 }
 
+/// A header without a unit, known or not, in brackets at its end: `Anzeige 1 [Nm]`; a number there counts.
+fn without_brackets(header: &str) -> &str {
+    let header = without_unit(header);
+    match header.rfind(['[', '(']) {
+        Some(open) if open > 0 && header.ends_with([']', ')']) => {
+            let inside = &header[open..];
+            let worded = inside.contains(char::is_alphabetic);
+            if worded {
+                header[..open].trim_end()
+            } else {
+                header
+            }
+        }
+        _ => header,
+    }
+}
+
 /// The words of a header that a number counts, before or behind them: Rdg 1 \[V\], 1. Messung.
 pub(super) fn counted(header: &str) -> Option<String> {
-    let words = plain(without_unit(header));
+    let words = plain(without_brackets(header));
     let number = |word: &&str| word.bytes().all(|b| b.is_ascii_digit());
     let behind = || words.trim_end_matches(|c: char| c.is_ascii_digit());
     match words.split_once(' ') {
@@ -124,7 +141,7 @@ pub(super) fn counted(header: &str) -> Option<String> {
 
 /// The words of a header before the one letter that tells it from others: Error A, Error B.
 pub(super) fn lettered(header: &str) -> Option<String> {
-    let words = plain(without_unit(header));
+    let words = plain(without_brackets(header));
     let (stem, last) = words.rsplit_once(' ')?;
     let mut letters = last.chars();
     let lone = letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none();
@@ -184,7 +201,7 @@ const WAYS: [&str; 46] = [
 /// The words of a header beside the one that says on which way its value was approached: Reading up,
 /// Falling error.
 pub(super) fn approached(header: &str) -> Option<String> {
-    let words = plain(without_unit(header));
+    let words = plain(without_brackets(header));
     let way = |word: &&str| WAYS.contains(word);
     let others: Vec<&str> = words.split(' ').filter(|word| !way(word)).collect();
     (others.len() + 1 == words.split(' ').count()).then(|| others.join(" "))

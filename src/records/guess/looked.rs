@@ -13,6 +13,7 @@ use super::points::by_points;
 use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
 use super::status::about_status;
+use super::told_apart::about_told_apart;
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
     about_other_limit, about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
@@ -343,6 +344,7 @@ pub(super) fn from_samples(
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);
     about_followed(samples, &mut guess);
+    about_told_apart(samples, &mut guess);
     about_unread_limits(samples, &mut guess);
     about_other_limit(samples, &mut guess);
     about_kelvin(samples, &mut guess);

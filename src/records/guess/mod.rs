@@ -19,5 +19,6 @@ pub(crate) mod points;
 mod rows_of_columns;
 mod sample;
 mod status;
+mod told_apart;
 mod unread;
 pub(crate) mod wide;

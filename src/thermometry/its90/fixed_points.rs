@@ -63,12 +63,31 @@ impl FixedPoint {
         self.facts().name
     }
 
-    /// The point that `text` names, in any case, as `gallium` or `triple point of water`.
+    /// The point that `text` names, in any case, as `gallium`, `Ga` or `triple point of water`.
     pub(crate) fn from_name(text: &str) -> Option<Self> {
         let wanted = text.trim().to_lowercase();
-        Self::ALL
-            .into_iter()
-            .find(|point| point.name() == wanted || wanted == format!("{point:?}").to_lowercase())
+        Self::ALL.into_iter().find(|point| {
+            let names = point.symbols().contains(&wanted.as_str());
+            names || point.name() == wanted || wanted == format!("{point:?}").to_lowercase()
+        })
+    }
+
+    /// Short names, as benches write them, in lower case: the chemical symbol, and for water the usual letters.
+    fn symbols(self) -> &'static [&'static str] {
+        match self {
+            Self::Hydrogen => &["h2", "e-h2"],
+            Self::Neon => &["ne"],
+            Self::Oxygen => &["o2"],
+            Self::Argon => &["ar"],
+            Self::Mercury => &["hg"],
+            Self::Water => &["tpw", "wtp", "h2o", "tp h2o"],
+            Self::Gallium => &["ga"],
+            Self::Indium => &["in"],
+            Self::Tin => &["sn"],
+            Self::Zinc => &["zn"],
+            Self::Aluminium => &["al"],
+            Self::Silver => &["ag"],
+        }
     }
 
     /// T90 assigned to the point, K (Metrologia 27 (1990) 3–10, Table 1).
