@@ -74,3 +74,23 @@ fn resistors_in_ohms_are_checks_as_before() {
         done.stdout
     );
 }
+
+/// An invented list with a second fixed point, under its symbol; one of its readings lies far from any at water.
+#[test]
+fn another_fixed_point_forms_w_where_water_is_near_and_says_where_it_is_not() {
+    let desk = Desk::new();
+    let text = "Thermometer;Fixpunkt;Datum;Messstrom [mA];Widerstand [Ohm];Zelle\n\
+        NT-1;TPW;03.02.2024;1;25,471100;W-2\nNT-1;Ga;05.02.2024;1;28,479922;G-1\n\
+        NT-1;TPW;04.02.2025;1;25,471104;W-2\nNT-1;Ga;20.03.2025;1;28,479926;G-1\n";
+    let (done, pipeline) = desk.start(&desk.file("spr.csv", text));
+    assert!(done.stdout.contains("\"Fixpunkt\""), "{}", done.stdout);
+    let run = desk.run(&pipeline);
+    assert_eq!(run.status, 0, "{}", run.stderr);
+    let told = "NT-1, melting point of gallium: 1 session forms no W";
+    assert!(run.stderr.contains(told), "{}", run.stderr);
+    let ratios = read_csv(&desk.path("report/ratios.csv")).rows;
+    assert_eq!(ratios.len(), 1);
+    let w: f64 = ratios[0]["ratio"].parse().unwrap();
+    // The ratio of the two resistances; head and self-heating, which the readings do not state, change little.
+    assert!((w - 28.479922 / 25.4711).abs() < 2e-6, "{w}");
+}

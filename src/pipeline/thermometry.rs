@@ -18,6 +18,7 @@ use crate::thermometry::adoptions::ADOPTION_COLUMNS;
 use crate::thermometry::readings::RejectedReading;
 use crate::thermometry::session::{checks_csv, other_units};
 use crate::thermometry::session_findings::session_findings;
+use crate::words::{agreeing, count};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -292,6 +293,15 @@ fn joined(mut loaded: Loaded, thermometry: &ThermometryResults) -> Loaded {
     {
         let source = format!("{}, session {}", result.instrument, result.session);
         let words = format!("{}: {}", result.standing().word(), result.reasons());
+        loaded.warnings.push(Warning::new(source, words));
+    }
+    for (instrument, point, number) in thermometry.findings.without_ratio() {
+        let words = format!(
+            "{} {} no W, since no triple point of water lies near enough (ratio_days under [thermometry.session]); R there is kept as a history of its own",
+            count(number, "session"),
+            agreeing(number, "forms", "form")
+        );
+        let source = format!("{instrument}, {}", point.name());
         loaded.warnings.push(Warning::new(source, words));
     }
     loaded

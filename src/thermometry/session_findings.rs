@@ -75,6 +75,28 @@ impl SessionFindings {
         self.checks().iter().filter(accepted).count()
     }
 
+    /// Thermometers with sessions at another fixed point that form no W, though they were read at the triple point
+    /// of water too: name, point and number of such sessions.
+    pub(crate) fn without_ratio(&self) -> Vec<(&str, ReadingPoint, usize)> {
+        let water = ReadingPoint::Fixed(FixedPoint::Water);
+        let mut found: Vec<(&str, ReadingPoint, usize)> = Vec::new();
+        for result in self.checks() {
+            let elsewhere = matches!(result.point, ReadingPoint::Fixed(_)) && result.point != water;
+            let accepted = result.standing() != SessionStanding::Rejected;
+            if !elsewhere || !accepted || self.of(&result.instrument).is_none() {
+                continue;
+            }
+            let same = |(name, point, _): &&mut (&str, ReadingPoint, usize)| {
+                *name == result.instrument && *point == result.point
+            };
+            match found.iter_mut().find(same) {
+                Some((.., count)) => *count += 1,
+                None => found.push((&result.instrument, result.point, 1)),
+            }
+        }
+        found
+    }
+
     /// Sessions that become checks of a history: all but those at another fixed point whose
     /// W is known. R there is W times R at the triple point, whose history tells its drift.
     pub(crate) fn checks(&self) -> Vec<&SessionResult> {
