@@ -29,6 +29,7 @@ use crate::report::table_writer::TableFolder;
 use crate::settings::output::{Charts, ReplaySection};
 use crate::settings::plan::Plan;
 use std::collections::HashMap;
+use std::io::Error;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
@@ -88,13 +89,13 @@ pub(super) fn make(
     timings.lap("records");
     enter("fitting and deciding part by part");
     let memory = memory(redo, before, staging.target());
-    let unwritable = |why| RunError::write("a temporary table", why);
+    let unwritable = |why: Error| RunError::write("a temporary table", why);
     let temporary = tempfile::tempdir_in(staging.path()).map_err(unwritable)?;
     let mut run = Run {
         plan,
         memory: &memory,
         histories: parts.histories(),
-        page: FleetPart::with_room(parts.histories()),
+        page: FleetPart::of(parts.histories(), staging.path()).map_err(unwritable)?,
         decided: Decided::default(),
         said: Said::default(),
     };
@@ -122,7 +123,7 @@ pub(super) fn make(
     temporary.close().map_err(unwritable)?;
     timings.lap("tables");
     enter("drawing charts and pages");
-    let (view, controls) = page.view(plan, &loaded);
+    let (view, controls) = page.view(plan, &loaded).map_err(unwritable)?;
     let to = TableFolder::new(staging.path(), plan.settings.output.tables, histories);
     control::write_shared(&controls, to)?;
     write_text(staging.path(), "summary.md", &summary(&view))?;
@@ -218,7 +219,8 @@ impl Run<'_> {
             warnings: HashMap::new(),
             conformity: OnceLock::new(),
         };
-        self.page.add(&report, places);
+        let added = self.page.add(&report, places);
+        added.map_err(|why| RunError::write("a temporary table", why))?;
         let own = (&*stage.histories.items, &*decisions);
         self.decided.add(own, &place, &mut self.said);
         Ok(())

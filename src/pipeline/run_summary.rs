@@ -7,7 +7,7 @@ use crate::records::{Item, Loaded, RowCounts, once};
 use crate::report::compose::levelled::{pending_words, waiting};
 use crate::report::gathered::{gathered, names};
 use crate::settings::plan::Plan;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What a run found, for the few lines on the terminal.
@@ -88,9 +88,11 @@ struct Pressing {
     place: usize,
 }
 
-/// What is said of each history of a fleet in parts, by its place: action, first words, name.
+/// What is said of the most urgent histories of a fleet in parts, by their place: action, first
+/// words, name.
 #[derive(Debug, Default)]
 pub(crate) struct Said {
+    /// In order, no more than are looked at.
     order: Vec<Pressing>,
     words: BTreeMap<usize, (Action, String, String)>,
 }
@@ -115,10 +117,14 @@ impl Decided {
     ) {
         self.count(decisions);
         said.order.extend(pressing(decisions, place));
-        for (index, (item, decision)) in items.iter().zip(decisions).enumerate() {
+        most_pressing(&mut said.order);
+        let told: BTreeSet<usize> = said.order.iter().map(|own| own.place).collect();
+        said.words.retain(|place, _| told.contains(place));
+        let own = items.iter().zip(decisions).enumerate();
+        for (index, (item, decision)) in own.filter(|(index, _)| told.contains(&place(*index))) {
             let words = leading(&decision.reason).to_string();
-            let own = (decision.action, words, item.name());
-            said.words.insert(place(index), own);
+            let said_of_it = (decision.action, words, item.name());
+            said.words.insert(place(index), said_of_it);
         }
     }
 
@@ -164,13 +170,8 @@ fn pressing<'d>(
     })
 }
 
-/// The most urgent, those of which the same is said together.
-fn urgent<'d>(
-    mut order: Vec<Pressing>,
-    said: impl Fn(usize) -> (Action, &'d str),
-    name: impl Fn(usize) -> String,
-) -> Vec<(String, &'static str, String)> {
-    const SHOWN: usize = 5;
+/// Keeps the most urgent, in order.
+fn most_pressing(order: &mut Vec<Pressing>) {
     const LOOKED_AT: usize = 100;
     order.sort_by(|a, b| {
         let by_rank = a.rank.cmp(&b.rank);
@@ -178,6 +179,16 @@ fn urgent<'d>(
         by_day.then(a.place.cmp(&b.place))
     });
     order.truncate(LOOKED_AT);
+}
+
+/// The most urgent, those of which the same is said together.
+fn urgent<'d>(
+    mut order: Vec<Pressing>,
+    said: impl Fn(usize) -> (Action, &'d str),
+    name: impl Fn(usize) -> String,
+) -> Vec<(String, &'static str, String)> {
+    const SHOWN: usize = 5;
+    most_pressing(&mut order);
     let lines = gathered(order, |own| said(own.place), SHOWN).into_iter();
     let line = |own: Vec<Pressing>| {
         let named: Vec<String> = own.iter().map(|own| name(own.place)).collect();

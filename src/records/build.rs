@@ -52,25 +52,27 @@ pub(crate) fn build(groups: Groups, mut batches: Vec<Batch>, items: Vec<Item>) -
 }
 
 /// The histories that still have rows: their identities, and the rows of each.
-pub(crate) fn kept(groups: Groups, items: Vec<Item>) -> (Vec<Item>, Vec<usize>, Vec<Entry>) {
+pub(crate) fn kept(groups: Groups, mut items: Vec<Item>) -> (Vec<Item>, Vec<usize>, Vec<Entry>) {
     let Groups {
         mut entries,
         offsets,
         ..
     } = groups;
-    let (mut kept_items, mut kept_offsets) = (Vec::with_capacity(items.len()), vec![0]);
+    let mut kept_offsets = vec![0];
     let mut total = 0;
-    for (item, pair) in items.into_iter().zip(offsets.windows(2)) {
-        let rows = &entries[pair[0]..pair[1]];
-        let kept = rows.iter().filter(|e| e.batch != DROPPED).count();
+    let mut pairs = offsets.windows(2);
+    // In place: a second list of all of them would be the most that a large fleet takes.
+    items.retain(|_| {
+        let own = pairs.next().and_then(|pair| entries.get(pair[0]..pair[1]));
+        let kept = own.map_or(0, |rows| rows.iter().filter(|e| e.batch != DROPPED).count());
         if kept > 0 {
             total += kept;
-            kept_items.push(item);
             kept_offsets.push(total);
         }
-    }
+        kept > 0
+    });
     entries.retain(|e| e.batch != DROPPED);
-    (kept_items, kept_offsets, entries)
+    (items, kept_offsets, entries)
 }
 
 /// What becomes of a column of the batches once it is gathered.

@@ -74,16 +74,18 @@ pub(crate) fn load_within(
 pub(crate) struct Parts {
     /// What holds of all of them: accounts, rejects, warnings; no histories.
     pub loaded: Loaded,
-    /// Identities of all histories; those of the part that was read last are taken out.
-    items: Vec<Item>,
+    /// Number of histories in all parts.
+    histories: usize,
     parts: Vec<Part>,
     /// Where the columns are.
     folder: tempfile::TempDir,
 }
 
-/// One part: which histories, and where in its file each of them ends.
+/// One part: which histories, who they are, and where in its file each of them ends.
+#[derive(Default)]
 struct Part {
     members: Vec<u32>,
+    items: Vec<Item>,
     offsets: Vec<usize>,
 }
 
@@ -149,9 +151,11 @@ impl Parts {
             }
             parts.push(Part {
                 members,
+                items: Vec::new(),
                 offsets: histories.offsets,
             });
         }
+        drop((batches, entries, offsets));
         let in_order = |mut list: Vec<(u32, Warning)>| {
             list.sort_by_key(|(index, _)| *index);
             list.into_iter().map(|(_, warning)| warning)
@@ -162,9 +166,12 @@ impl Parts {
         warn_lost(lost, &items, &mut loaded.warnings);
         loaded.order_rejects();
         refuse_nothing(&loaded, request)?;
+        for part in &mut parts {
+            part.items = taken(&part.members, &mut items);
+        }
         Ok(Self {
             loaded,
-            items,
+            histories: items.len(),
             parts,
             folder,
         })
@@ -177,7 +184,7 @@ impl Parts {
 
     /// Number of histories in all parts.
     pub(crate) fn histories(&self) -> usize {
-        self.items.len()
+        self.histories
     }
 
     /// Bytes that a run of the largest part takes, about.
@@ -194,8 +201,11 @@ impl Parts {
     /// # Errors
     /// A temporary file that is gone or spoiled.
     pub(crate) fn take(&mut self, number: usize) -> Result<(Loaded, Vec<u32>), LoadError> {
-        let Part { members, offsets } = &mut self.parts[number];
-        let members = std::mem::take(members);
+        let Part {
+            members,
+            items,
+            offsets,
+        } = std::mem::take(&mut self.parts[number]);
         let file = path(&self.folder, number);
         let columns =
             read(&file).map_err(|why| unwritable(self.folder.path(), &why.to_string()))?;
@@ -203,8 +213,8 @@ impl Parts {
         let _ = std::fs::remove_file(&file);
         let loaded = Loaded {
             histories: Histories {
-                items: taken(&members, &mut self.items),
-                offsets: std::mem::take(offsets),
+                items,
+                offsets,
                 columns,
             },
             tables: self.loaded.tables.clone(),

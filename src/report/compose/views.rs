@@ -80,7 +80,7 @@ pub(crate) fn fleet_row(
         proposed_due: some(decision.due_date)
             .filter(|_| decision.approval == ApprovalState::Pending),
         away: item.status.is_away(),
-        bar: bar(decision),
+        bar: bar(decision).into(),
         action: decision.action.word().into(),
         cause: match shown.words || decision.action.needs_person() {
             true => cause(history, decision, advised),

@@ -28,7 +28,7 @@ struct Ask<'a> {
     /// The interval that waits for a decision, days.
     proposed: Option<f64>,
     /// Why an approval of it could take no effect, in a few words; empty where it can.
-    bar: &'static str,
+    bar: &'a str,
 }
 
 /// The forms of the fleet's page: every proposal that waits, every case that is open.
@@ -48,7 +48,7 @@ pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
         cause: &row.cause,
         in_force: row.current_interval_days,
         proposed: row.interval_days,
-        bar: row.bar,
+        bar: &row.bar,
     };
     let mut html = String::new();
     if number > 0 {

@@ -56,7 +56,7 @@ pub(crate) fn fleet(n: usize) -> FleetView {
                 due_day: (action != "review").then_some(as_of - 60.0 + 900.0 * random()),
                 cause: "by drift crossing".into(),
                 proposed_due: None,
-                bar: "",
+                bar: "".into(),
                 away: false,
                 action: action.into(),
                 reason: match action {

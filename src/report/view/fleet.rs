@@ -5,9 +5,11 @@ use super::{needs_person, urgency};
 use crate::report::text::{iso_date, percent};
 use crate::words::history_name;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// One reading of a sparkline.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct SparkPoint {
     /// Day of the check.
     pub day: f64,
@@ -18,7 +20,7 @@ pub struct SparkPoint {
 }
 
 /// One row of the fleet's table.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct FleetRow {
     /// Identity of the instrument.
     pub instrument: String,
@@ -60,7 +62,7 @@ pub struct FleetRow {
     /// True where it is lent or stored: no date makes it overdue.
     pub away: bool,
     /// Why an approval of the proposal could take no effect, in a few words; empty where it can.
-    pub bar: &'static str,
+    pub bar: Cow<'static, str>,
     /// One of `super::ACTIONS`.
     pub action: String,
     /// What decided, in a few words; may be empty.

@@ -3,6 +3,7 @@
 mod by_month;
 pub(super) mod groups;
 pub(crate) mod instruments;
+mod kept_rows;
 pub(crate) mod part;
 mod rates;
 mod rows;
