@@ -195,7 +195,7 @@ fn a_nominal_value_that_is_not_subtracted_still_tells_points_apart() {
     let done = export.run("mixed.toml");
     assert_eq!(done.status, 1, "{}", done.stdout);
     assert!(
-        done.stderr.contains("nominal values 10 and 100"),
+        done.stderr.contains("nominal values 10 V and 100 V"),
         "{}",
         done.stderr
     );

@@ -5,6 +5,7 @@ a file say the one and its header the other, or where both readings fit, nothing
 subtracted or left on a guess: the person states it.
 */
 
+use crate::records::cells::number::Number;
 use crate::records::cells::shape::meaning_of;
 use crate::records::setting_words::AsFoundIs;
 use crate::records::{Histories, LoadError, Loaded, Tolerance, Warning};
@@ -76,7 +77,7 @@ pub(crate) fn check(loaded: &mut Loaded, headers: &[(String, AsFoundIs)]) -> Res
             let nominal = history.nominal[i];
             nominal != 0.0 && (history.as_found[i] + nominal).abs() <= NEAR * nominal.abs()
         };
-        let value = history.as_found[0] + history.nominal[0];
+        let value = sum(history.as_found[0], history.nominal[0]);
         (0..history.len()).all(near_zero).then(|| {
             let words = format!(
                 "readings such as {value} beside a nominal value of {} look like errors, and the nominal value was subtracted: are they values?",
@@ -111,9 +112,15 @@ fn by_file(histories: &Histories) -> BTreeMap<u32, Readings> {
     files
 }
 
+/// The value of which `error` is what lies beyond `nominal`, with the digits that the record has.
+fn sum(error: f64, nominal: f64) -> f64 {
+    let exact = || Some(Number::from_double(error)?.minus(Number::from_double(-nominal)?));
+    exact().unwrap_or(error + nominal)
+}
+
 impl Readings {
     fn add(&mut self, row: u32, error: f64, nominal: f64, tolerance: Option<Tolerance>) {
-        let value = error + nominal;
+        let value = sum(error, nominal);
         if self.all == 0 {
             self.example = (row, value, nominal);
         }

@@ -49,9 +49,10 @@ impl Columns {
     pub(crate) fn of(headers: &[String], settings: &WideSettings) -> Self {
         let mut columns = Columns::default();
         let mut known: HashMap<u64, usize> = HashMap::new();
+        let points = settings.numbered();
         for (place, header) in headers.iter().enumerate() {
             let found = match settings.by_points() {
-                true => parts(header, |text| settings.point(text).map(Key::Point)),
+                true => parts(header, |text| points.number(text).map(Key::Point)),
                 false => dated_parts(header, |text| settings.date(text).map(Key::Date)),
             };
             let Some((key, beside)) = found else {

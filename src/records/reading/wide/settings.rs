@@ -4,6 +4,7 @@ use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
 use crate::records::serial::System;
 use crate::settings::allowed::Rule;
+use std::collections::HashMap;
 
 crate::settings! {
     /// A table of one row an item and one column a date, or of one row a date and one column a point; used where points or one of its columns are stated.
@@ -29,6 +30,22 @@ crate::settings! {
     }
 }
 
+/// The numbers of the points of a table, of which there may be thousands.
+pub(crate) struct Points(HashMap<String, usize>);
+
+impl Points {
+    /// The number of the point that a text states.
+    pub(crate) fn number(&self, text: &str) -> Option<usize> {
+        self.0.get(&compared(text)).copied()
+    }
+}
+
+/// A point as texts that state it are compared.
+fn compared(text: &str) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    words.join(" ").to_lowercase()
+}
+
 impl WideSettings {
     /// True where the tables are wide.
     pub(crate) fn is_used(&self) -> bool {
@@ -40,16 +57,13 @@ impl WideSettings {
         !self.points.is_empty()
     }
 
-    /// The number of the point that a text states.
-    pub(crate) fn point(&self, text: &str) -> Option<usize> {
-        let words = |text: &str| {
-            text.split_whitespace()
-                .collect::<Vec<_>>()
-                .join(" ")
-                .to_lowercase()
-        };
-        let text = words(text);
-        self.points.iter().position(|point| words(point) == text)
+    /// The points by the texts that state them.
+    pub(crate) fn numbered(&self) -> Points {
+        let mut numbers = HashMap::new();
+        for (number, point) in self.points.iter().enumerate() {
+            numbers.entry(compared(point)).or_insert(number);
+        }
+        Points(numbers)
     }
 
     /// The columns that stand once a date or point, each with what stands beside it.

@@ -423,11 +423,12 @@ fn unit_of(
         .filter(|(own, _)| *own == column)
         .map(|(_, place)| *place);
     let mut known: Option<(usize, &str)> = None;
+    let points = settings.numbered();
     for place in own {
         let below = split.units.as_ref().and_then(|units| units.get(place));
         let below = below.map(String::as_str).filter(|unit| !unit.is_empty());
         let header = &split.header[place];
-        let is_point = |unit: &&str| settings.by_points() && settings.point(unit).is_some();
+        let is_point = |unit: &&str| points.number(unit).is_some();
         let own = unit::of_header(header).filter(|unit| !is_point(unit));
         let stated = own.or(below).unwrap_or("");
         if let Some(power) = apart_from(header, own).filter(|_| own.is_some()) {
