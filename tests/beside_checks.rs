@@ -146,6 +146,128 @@ fn a_list_of_equipment_tells_status_and_interval() {
     );
 }
 
+/// Labels often state the month alone in which an item is due: its first or its last day is a person's to say.
+#[test]
+fn next_due_months_are_read_and_asked_about_beside_other_dates() {
+    let desk = Desk::new();
+    let list =
+        "Inventory no.;Last cal.;Next cal.\nG-1;25.03.2025;09/2025\nG-2;25.03.2025;03/2027\n";
+    let of_checks = checks("Inventory no.;Date;Error [mV]");
+    let files = [("checks.csv", of_checks), ("list.csv", list.to_string())];
+    let (told, pipeline) = started(&desk, &files);
+    assert!(told.contains("next_due_format"), "{told}");
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    assert!(
+        draft.contains("next_due_format = \"first day of %m/%Y\""),
+        "{draft}"
+    );
+    assert!(draft.contains("next_due_format = '? "), "{draft}");
+    std::fs::write(&pipeline, draft.replace("'? ", "'right: ")).unwrap();
+    let items = loaded(&pipeline).histories.items;
+    let days: Vec<_> = items.iter().map(|item| item.interval_days).collect();
+    // 2025-03-25 to 2025-09-01 and to 2027-03-01.
+    assert_eq!(days, [Some(160.0), Some(706.0)]);
+    // The same beside the readings.
+    let rows = CHECKS.map(|(item, day, error)| {
+        let (_, month_year) = day.split_once('.').unwrap();
+        let (month, year) = month_year.split_once('.').unwrap();
+        let year: u32 = year.parse().unwrap();
+        format!("{item};{day};{error};{month}/{}", year + 1)
+    });
+    let own = text("Inventory no.;Date;Error [mV];Next due", &rows);
+    let desk = Desk::new();
+    let (told, pipeline) = started(&desk, &[("own.csv", own)]);
+    assert!(told.contains("next_due_format"), "{told}");
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    std::fs::write(&pipeline, draft.replace("'? ", "'right: ")).unwrap();
+    let items = loaded(&pipeline).histories.items;
+    // 2025-03-25 to 2026-03-01.
+    assert!(
+        items.iter().all(|item| item.interval_days == Some(341.0)),
+        "{items:?}"
+    );
+}
+
+/// An interval may state its unit in its cell.
+#[test]
+fn intervals_of_a_register_are_in_the_units_of_their_cells() {
+    let desk = Desk::new();
+    let list = "Inventory no.;Cal interval;Status\nG-1;6 months;Active\nG-2;2 years;Active\n";
+    let of_checks = checks("Inventory no.;Date;Error [mV]");
+    let files = [("checks.csv", of_checks), ("list.csv", list.to_string())];
+    let (told, pipeline) = started(&desk, &files);
+    assert!(!told.contains("left out:"), "{told}");
+    let items = loaded(&pipeline).histories.items;
+    let days: Vec<_> = items.iter().map(|item| item.interval_days).collect();
+    assert_eq!(days, [Some(183.0), Some(731.0)]);
+}
+
+/// What a register states counts for nobody where it names the instruments otherwise, or in words alone.
+#[test]
+fn a_register_that_counts_for_nobody_is_asked_about() {
+    for (list, doubt) in [
+        (
+            "Inventory no.;Type;Interval (months)\nG-01;M;6\nG-02;M;24\n",
+            "register_of_others",
+        ),
+        (
+            "Inventory no.;Type;Calibration interval\nG-1;M;yearly\nG-2;M;every 2 years\n",
+            "register_interval_not_read",
+        ),
+    ] {
+        let desk = Desk::new();
+        let of_checks = checks("Inventory no.;Date;Error [mV]");
+        let files = [("checks.csv", of_checks), ("list.csv", list.to_string())];
+        let (told, pipeline) = started(&desk, &files);
+        assert!(told.contains(&format!("{doubt}: ")), "{told}");
+        let run = driftbook(&["run", pipeline.to_str().unwrap()]);
+        assert_eq!(run.status, 2, "{}", run.stderr);
+    }
+}
+
+/// Who scraps an item writes so, and the item is not to be scheduled because other words are unknown.
+#[test]
+fn a_status_that_is_known_in_part_is_asked_about() {
+    let desk = Desk::new();
+    let list = "Asset;Model;Status\nG-1;M;grön\nG-2;M;kasserad\n";
+    let files = [
+        ("checks.csv", checks("Asset;Date;Error [mV]")),
+        ("list.csv", list.to_string()),
+    ];
+    let (told, _) = started(&desk, &files);
+    assert!(told.contains("register_status_not_read: "), "{told}");
+}
+
+/// Two quantities of one instrument, each in a file of its own, are no two readings of one.
+#[test]
+fn quantities_in_files_of_their_own_are_asked_about() {
+    for header in ["Item;Date;Error", "Item;Date;Error [°C]"] {
+        let desk = Desk::new();
+        let humidity = header.replace("°C", "%RH");
+        let files = [
+            ("temperature.csv", checks(header)),
+            ("humidity.csv", checks(&humidity).replace("0,0", "1,2")),
+        ];
+        let (told, _) = started(&desk, &files);
+        assert!(told.contains("quantities: "), "{told}");
+    }
+}
+
+/// A certificate may tell the day on which it was issued and no other.
+#[test]
+fn jobs_dated_by_their_certificates_are_jobs() {
+    let desk = Desk::new();
+    let jobs = "Work order;Standard used;Issued;Reported error [mV]\n\
+        W-1;G-1;10.04.2024;0,10\nW-2;G-2;11.05.2024;0,20\n";
+    let files = [
+        ("checks.csv", checks("Inventory no.;Date;Error [mV]")),
+        ("jobs.csv", jobs.to_string()),
+    ];
+    let (told, pipeline) = started(&desk, &files);
+    assert!(told.contains("jobs.csv: read as a table of jobs"), "{told}");
+    assert_eq!(loaded(&pipeline).rows.used, 6);
+}
+
 /// Another sort of status than ours is no reason for a warning in every row.
 #[test]
 fn a_status_of_another_sort_is_not_read() {

@@ -351,7 +351,13 @@ fn units_that_end_a_header_count_and_what_a_per_cent_is_of_is_read_or_asked() {
         told.contains("per cent of the reading, or of the range?"),
         "{told}"
     );
-    assert!(desk.run(&pipeline).status > 0);
+    // Who answers that it was taken right has the limits of the draft.
+    assert!(told.contains("per_cent_of: "), "{told}");
+    assert!(
+        told.contains("until that is answered: of the reading"),
+        "{told}"
+    );
+    assert_eq!(upper(&pipeline), [0.05, 0.5]);
     for (name, header) in [
         ("a.csv", "Tol (% of reading)"),
         ("b.csv", "Tolerance % rdg"),

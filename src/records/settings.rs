@@ -37,6 +37,8 @@ crate::settings! {
         thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation, such as "%d.%m.%Y"; empty for ISO 8601.
         date_format: String = String::new() => UsableDateFormat,
+        /// Format of the dates in the column next_due where it is not date_format, such as "last day of %m/%Y"; empty: as date_format.
+        next_due_format: String = String::new() => UsableDateFormat,
         /// Words that stand for an empty field, such as ["n/a"].
         empty: Vec<String> = Vec::new(),
         /// Unit of rows that state none.
@@ -172,6 +174,8 @@ crate::settings! {
         thousands: Thousands = Thousands::Auto,
         /// Date format in strftime notation; empty for ISO 8601.
         date_format: String = String::new() => UsableDateFormat,
+        /// Format of the dates in the column next_due where it is not date_format, such as "last day of %m/%Y"; empty: as date_format.
+        next_due_format: String = String::new() => UsableDateFormat,
         /// Unit in which interval_days, cap_days and floor_days are stated: days, weeks, months (365.25/12 days) or years (365.25 days), each rounded to whole days.
         interval_in: TimeUnit = TimeUnit::Days,
         /// Own headers, as in group = "Model"; see register.columns.

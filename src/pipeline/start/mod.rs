@@ -12,11 +12,13 @@ mod kept;
 mod lines;
 mod look;
 mod merge;
+mod open_cells;
 mod person;
 mod places;
 mod readings;
 mod settle;
 mod stated;
+mod tables;
 mod thermometers;
 mod trial;
 mod words;
@@ -81,6 +83,9 @@ pub(crate) fn start(
         person.tell(&table.listing());
     }
     let mut forms = look::forms(checks, &beside, (inputs, &folder), person);
+    if let Some(doubt) = tables::quantities_in_forms(&forms) {
+        forms[0].guess.doubts.push(doubt);
+    }
     let before = standing
         .as_ref()
         .map(|standing| standing.stated.text.clone());

@@ -1,17 +1,18 @@
 /*! What a first look left open is asked, and what a trial refuses is mended where the numbers decide,
 or asked where two readings fit. */
 
-use super::draft::{table, tables};
+use super::draft::{self, table};
 use super::kept::StandingForm;
 use super::lines::quoted;
 use super::look::Form;
 use super::person::{Person, StartError};
 use super::trial::Trial;
-use super::{accounts, words};
+use super::{accounts, open_cells, tables, words};
 use crate::records::cells::column::Column;
 use crate::records::cells::open::{BRACKETS, FOOTNOTE_MARKS, PER_CENT_OF};
 use crate::records::cells::power_of_ten::POWER_OF_TEN;
 use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::headers::names_points;
 use crate::records::screening::sums::SUMS_ARE;
 use crate::records::{LoadError, Loaded};
 
@@ -80,7 +81,7 @@ impl Form {
     ) -> Result<Result<Loaded, LoadError>, StartError> {
         let (text, number) = match standing {
             Some(standing) => (standing.merged(self, &[])?.text, standing.number),
-            None => (tables(self, table(0)), 0),
+            None => (draft::tables(self, table(0)), 0),
         };
         let forms = vec![number; self.files.len()];
         trial.read(&(text + trial.beside), &self.files, &forms)
@@ -132,7 +133,7 @@ impl Form {
     /// is looked at with their values; the doubts stay open. True where one is new.
     fn draft_open_cells(&mut self) -> bool {
         let mut drafted = Vec::new();
-        for (setting, meaning) in words::open_settings() {
+        for (setting, meaning) in open_cells::open_settings() {
             let stated = |line: &String| line.starts_with(setting);
             let open =
                 |doubt: &&mut Doubt| doubt.name == setting && doubt.answer.is_none() && doubt.asked;
@@ -213,8 +214,12 @@ impl Form {
                     found.map(|g| quoted(&g.header))
                 };
                 let nominal = header(Column::Nominal).unwrap_or(quoted("nominal"));
-                let point = header(Column::Point).map_or(String::new(), |point| point + ", ");
-                let value = format!("[{point}{nominal}]");
+                // Function and range tell points apart together, whichever of them was taken.
+                let others = self.guess.ignored.iter();
+                let others = others.filter(|header| names_points(header));
+                let others = others.map(|header| quoted(header));
+                let all = others.chain(header(Column::Point)).chain([nominal]);
+                let value = format!("[{}]", all.collect::<Vec<_>>().join(", "));
                 (
                     format!(
                         "point_from = {value}: {}. Add the other columns that tell points apart.",
@@ -334,9 +339,11 @@ impl Form {
             words::outcomes_contradict(loaded),
             words::interval_not_read(&self.guess, loaded),
             words::due_too_soon(&self.guess, loaded),
+            tables::register_of_others(loaded),
+            tables::quantities_in_tables(loaded),
         ];
         let found = found.into_iter().flatten();
-        for doubt in found.chain(words::open_cells(loaded)) {
+        for doubt in found.chain(open_cells::open_cells(loaded)) {
             if !self
                 .guess
                 .doubts
@@ -358,14 +365,12 @@ impl Form {
                 doubt.or(words, Answer::Map(Column::Nominal, header.clone()))
             }),
             "points" => {
-                let nominal = self
-                    .guess
-                    .columns
-                    .iter()
-                    .find(|g| g.column == Column::Nominal);
-                let own = nominal.map_or("nominal", |g| g.header.as_str());
+                let begins = |line: &String| line.starts_with("point_from = [");
+                let stated = self.guess.to_state.iter().find(|line| begins(line));
+                let stated = stated.and_then(|line| line.split_once('['));
+                let own = stated.map_or("\"nominal\"]", |(_, own)| own);
                 headers.fold(doubt, |doubt, header| {
-                    let value = format!("[{}, {}]", quoted(header), quoted(own));
+                    let value = format!("[{}, {own}", quoted(header));
                     let words = format!("points that \"{header}\" tells apart too");
                     doubt.or(words, Answer::State("point_from", value))
                 })

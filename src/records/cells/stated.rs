@@ -8,6 +8,7 @@ use super::shape::Shape;
 use super::sparse::value;
 use super::written::is_no_number;
 use crate::records::MOST_DAYS;
+use crate::records::date::DateFormat;
 use crate::records::names::Names;
 use std::borrow::Cow;
 
@@ -46,7 +47,12 @@ impl Rules<'_> {
             (days > 0.0 && days <= MOST_DAYS).then_some(days)
         });
         let due = read(Column::NextDue, &|field| {
-            field.date(&self.dates).map(f64::floor)
+            let own = self.settings.next_due_format.as_str();
+            let format = match own {
+                "" => Cow::Borrowed(&self.dates),
+                own => Cow::Owned(DateFormat::from_setting(own)),
+            };
+            field.date(&format).map(f64::floor)
         });
         let group = match shape.has(Column::Group) {
             true => trimmed(fields[Column::Group.index()].text()),

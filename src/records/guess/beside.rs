@@ -10,6 +10,7 @@ use super::dates::{Clock, date_format, headed_as_date};
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::Headers;
+use super::length_of_time::means_interval;
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
@@ -197,9 +198,8 @@ impl<'a> Look<'a> {
         let is_date = || date_format(sample.values()).is_some();
         let numbers = || sample.mostly(|v| is_number(v, marks));
         match name {
-            "last_calibration" | "next_due" | "until" | "control_from" | "other_dates" => {
-                headed_as_date(sample.values(), self.clock).is_some()
-            }
+            "last_calibration" | "next_due" | "until" | "control_from" | "other_dates"
+            | "issued" => headed_as_date(sample.values(), self.clock).is_some(),
             "control_chart" => sample.mostly(|v| About::of(v).is_some()),
             "interval_days"
             | "cap_days"
@@ -302,8 +302,14 @@ impl<'a> Look<'a> {
             let place = self.headed(Column::Instrument)?;
             (!found.taken[place]).then(|| found.put("instrument", place))?;
         }
-        let date = self.headed(Column::Date)?;
-        (!found.taken[date]).then(|| found.put("date", date))?;
+        match self.headed(Column::Date) {
+            Some(date) => (!found.taken[date]).then(|| found.put("date", date))?,
+            None => {
+                let place = found.take("issued", job_words("issued"))?;
+                found.columns.retain(|(name, _)| *name != "issued");
+                found.put("date", place);
+            }
+        }
         let own = ["measured_error", "sensitivity", "calibrates"]
             .map(|name| found.take(name, job_words(name)).is_some());
         let reading = self.headed(Column::AsFound).is_some();
@@ -364,9 +370,50 @@ impl<'a> Look<'a> {
         beside.ignored = headers
             .filter(|h| !h.trim().is_empty() && !mapped(h))
             .collect();
+        let unstated = ["interval_days", "next_due"]
+            .iter()
+            .all(|name| found.place(name).is_none());
+        let unread = beside.ignored.iter().find(|header| means_interval(header));
+        if let Some(header) = unread.filter(|_| kind == Kind::Register && unstated) {
+            let words = format!(
+                "\"{header}\" is not read and tells the interval in use, which nothing else in the register states: what is due, overdue, kept or extended counts from it. Write it as a number with its unit (12 months), or as dates, or state one interval for all by current_interval_days under [intervals]."
+            );
+            let doubt = Doubt::new("register_interval_not_read", words);
+            beside.doubts.push(doubt.or(
+                "the interval under [intervals] is that of all items",
+                Answer::AsTaken,
+            ));
+        }
+        beside.doubts.extend(self.status_in_unknown_words(&beside));
         let named = |name: &&str| beside.ignored.iter().any(|header| plain(header) == **name);
         beside.off = OF_KNOWN_WORDS.into_iter().filter(named).collect();
         beside
+    }
+}
+
+impl Look<'_> {
+    /// A doubt where a column of status is not read, since most of its words are unknown, though some of them
+    /// says that an item is not in use.
+    fn status_in_unknown_words(&self, beside: &Beside) -> Option<Doubt> {
+        let is_status = |sample: &&Sample| {
+            beside.kind == Kind::Register
+                && beside.ignored.contains(&sample.header)
+                && register_words("status").contains(&plain(&sample.header))
+        };
+        let status = self.samples.iter().find(is_status)?;
+        let says_other = |text: &&str| {
+            ItemStatus::of_word(text).is_some_and(|status| status != ItemStatus::InUse)
+        };
+        let out = status.values().find(says_other)?;
+        let unknown = status
+            .values()
+            .find(|text| ItemStatus::of_word(text).is_none())?;
+        let words = format!(
+            "\"{}\" is not read: it says \"{out}\" of an item, but words such as \"{unknown}\" are not known, and all items are taken for those in use. Write its cells as in_use, lent, stored, retired or lost, and map status to it.",
+            status.header
+        );
+        let doubt = Doubt::new("register_status_not_read", words);
+        Some(doubt.or("all items are in use", Answer::AsTaken))
     }
 }
 

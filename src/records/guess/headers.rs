@@ -128,6 +128,11 @@ fn without_brackets(header: &str) -> &str {
     }
 }
 
+/// True for a header that is one of the words for points and nothing beside it.
+pub(crate) fn names_points(header: &str) -> bool {
+    words(Column::Point).contains(&folded(header))
+}
+
 /// The words of a header that a number counts, before or behind them: Rdg 1 \[V\], 1. Messung.
 pub(super) fn counted(header: &str) -> Option<String> {
     let words = plain(without_brackets(header));

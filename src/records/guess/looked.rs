@@ -8,12 +8,13 @@ use super::draft::{Guess, header_of};
 use super::follows::about_followed;
 use super::headers::{date_column, folded, headed, item_column};
 use super::names_once::{Once, Row};
-use super::own_facts::about_own_facts;
+use super::own_facts::{about_next_due_format, about_own_facts};
 use super::points::by_points;
 use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
 use super::status::about_status;
 use super::told_apart::about_told_apart;
+use super::unit_above::{self, about_unit_above};
 use super::unread::{
     about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
     about_other_limit, about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
@@ -64,6 +65,8 @@ pub(super) struct Looked {
     once: Once,
     /// Labels above the table that may name its one instrument, with the names.
     labels: Vec<(String, String)>,
+    /// The cell above the table that states a unit, with that unit.
+    unit: Option<(String, String)>,
 }
 
 impl Looked {
@@ -88,6 +91,9 @@ impl Looked {
             guess.doubts.extend(wide.doubts.iter().cloned());
             guess.wide = Some(wide.settings.clone());
             guess.settle_wide(&self.stated);
+        }
+        if let Some((cell, unit)) = &self.unit {
+            about_unit_above(&mut guess, cell, unit);
         }
         self.once.state(&mut guess);
         guess.labels.clone_from(&self.labels);
@@ -133,6 +139,7 @@ pub(super) fn samples(
         stated: Vec::new(),
         once,
         labels: labels(&split.above),
+        unit: unit_above::stated(&split.above),
     })
 }
 
@@ -244,6 +251,7 @@ fn wide_samples(
         stated,
         once,
         labels: labels(long.above()),
+        unit: unit_above::stated(long.above()),
     })
 }
 
@@ -307,9 +315,14 @@ pub(super) fn from_samples(
     decimal_mark(samples, &mut guess);
     let dates = samples
         .par_iter()
-        .map(|s| match headed(&s.header, Column::Date) {
-            true => headed_as_date(s.values(), clock),
-            false => date_format(s.values()),
+        .map(|s| {
+            match [Column::Date, Column::NextDue]
+                .iter()
+                .any(|c| headed(&s.header, *c))
+            {
+                true => headed_as_date(s.values(), clock),
+                false => date_format(s.values()),
+            }
         })
         .collect::<Vec<_>>();
     columns(samples, &dates, &mut guess);
@@ -320,6 +333,7 @@ pub(super) fn from_samples(
         guess.doubts.extend(found.doubt);
         guess.date_format = found.format;
     }
+    about_next_due_format(samples, &dates, &mut guess);
     let names = header_of(&guess, Column::Instrument);
     let names = names.and_then(|header| samples.iter().find(|s| s.header == header));
     let names = names.into_iter().flat_map(Sample::values);

@@ -1,11 +1,14 @@
 /*! Columns that tell of the item beside the reading: its group, the interval in use, the next due date. */
 
+use super::dates::FoundFormat;
+use super::doubt::{Answer, Choice, Doubt};
 use super::draft::{Guess, header_of};
 use super::headers::folded;
 use super::length_of_time::{UnitOfTime, unit_of_time};
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::length_of_time::with_unit;
+use crate::records::date::DateFormat;
 use crate::records::words::words;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -72,6 +75,58 @@ pub(super) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
     let (line, doubt) = unit.drafted("checks_interval", &format!("\"{header}\""));
     guess.to_state.push(line);
     guess.doubts.extend(doubt);
+}
+
+/// States the format of the next due dates where it is not that of the checks.
+pub(super) fn about_next_due_format(
+    samples: &[Sample],
+    dates: &[Option<FoundFormat>],
+    guess: &mut Guess,
+) {
+    let header = header_of(guess, Column::NextDue);
+    let place = header.and_then(|header| samples.iter().position(|s| s.header == header));
+    let found =
+        place.and_then(|i| other_format(&samples[i], dates[i].as_ref()?, &guess.date_format));
+    let Some(found) = found else {
+        return;
+    };
+    guess.take(&Answer::State("next_due_format", quoted(&found.format)));
+    guess.doubts.extend(about_months(&found, "next_due_format"));
+}
+
+/// The format `found` of a column of dates that `usual` does not read.
+pub(super) fn other_format(
+    sample: &Sample,
+    found: &FoundFormat,
+    usual: &str,
+) -> Option<FoundFormat> {
+    let usual = DateFormat::from_setting(usual);
+    let unread = sample.values().any(|text| usual.parse(text).is_none());
+    (unread && !found.format.is_empty()).then(|| found.clone())
+}
+
+/// The doubt of a format of the next due dates, whose answers state its setting.
+pub(super) fn about_months(found: &FoundFormat, setting: &'static str) -> Option<Doubt> {
+    let doubt = found.doubt.clone()?;
+    let own = |choice: Choice| match choice.answer {
+        Answer::Dates(format) => Choice {
+            answer: Answer::State(setting, quoted(&format)),
+            ..choice
+        },
+        _ => choice,
+    };
+    Some(Doubt {
+        name: "next_due_format",
+        setting,
+        words: doubt.words.replace("date_format", setting),
+        choices: doubt.choices.into_iter().map(own).collect(),
+        ..doubt
+    })
+}
+
+/// A text as TOML.
+pub(super) fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_string()).to_string()
 }
 
 /// The unit of the intervals by the dates of the checks and those on which the next are due.

@@ -74,6 +74,10 @@ pub(crate) fn read<'a>(
     let format = RowFormat {
         settings,
         dates: DateFormat::from_setting(&settings.date_format),
+        next_due: DateFormat::from_setting(match settings.next_due_format.as_str() {
+            "" => &settings.date_format,
+            own => own,
+        }),
         marks,
         as_of,
         trim_names,

@@ -4,6 +4,8 @@ use super::columns::{Column, columns};
 use super::former::names_in;
 use super::role::{About, Role};
 use super::standing::ItemStatus;
+use crate::records::cells::field::Field;
+use crate::records::cells::length_of_time::{in_days, with_unit};
 use crate::records::cells::marks::Marks;
 use crate::records::date::{self, DateFormat};
 use crate::records::reading::limit_cells::LimitCells;
@@ -24,6 +26,8 @@ pub(super) struct RowReader<'a> {
 pub(super) struct RowFormat<'a> {
     pub settings: &'a RegisterSettings,
     pub dates: DateFormat,
+    /// That of the days on which the next calibration is due.
+    pub next_due: DateFormat,
     pub marks: Marks,
     pub as_of: f64,
     pub trim_names: bool,
@@ -54,7 +58,7 @@ impl RowReader<'_> {
             cap_days: self.days(Column::CapDays),
             floor_days: self.days(Column::FloorDays),
             last_calibration: self.past_day(Column::LastCalibration),
-            next_due: self.day(Column::NextDue),
+            next_due: self.day(Column::NextDue, &self.format.next_due),
             reliability_target: self.number(
                 Column::ReliabilityTarget,
                 share,
@@ -95,7 +99,7 @@ impl RowReader<'_> {
                 word.trim()
             ));
         }
-        let until = self.day(Column::Until);
+        let until = self.day(Column::Until, &self.format.dates);
         match until.is_some_and(|day| day < self.format.as_of.floor()) {
             true => (ItemStatus::InUse, None),
             false => (stated.unwrap_or_default(), until),
@@ -135,6 +139,9 @@ impl RowReader<'_> {
     /// A length of time; what is asked for bounds what is computed and drawn.
     fn days(&mut self, column: Column) -> Option<f64> {
         let unit = self.format.settings.interval_in;
+        if let Some(days) = self.in_own_unit(column, unit) {
+            return Some(days);
+        }
         let bounded = |length: f64| length > 0.0 && unit.days(length) <= MOST_DAYS;
         let expected = match unit {
             TimeUnit::Days => {
@@ -144,6 +151,14 @@ impl RowReader<'_> {
         };
         let length = self.number(column, bounded, &expected);
         length.map(|length| unit.days(length))
+    }
+
+    /// A length of time whose cell states its unit, as in `12 months`, days.
+    fn in_own_unit(&self, column: Column, unit: TimeUnit) -> Option<f64> {
+        let field = self.table.field(self.row, column as usize);
+        let own = matches!(field, Field::Text(text) if with_unit(text.trim()).is_some());
+        let days = in_days(field, unit, self.format.marks).filter(|_| own)?;
+        (days > 0.0 && days <= MOST_DAYS).then_some(days)
     }
 
     /// The tolerance, from two limits or one column, and the unit in which it is.
@@ -192,12 +207,12 @@ impl RowReader<'_> {
     }
 
     /// Any day.
-    fn day(&mut self, column: Column) -> Option<f64> {
+    fn day(&mut self, column: Column, dates: &DateFormat) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
-        let day = field.date(&self.format.dates).map(f64::floor);
+        let day = field.date(dates).map(f64::floor);
         if day.is_none() && !field.is_blank() {
             let name = columns(self.format.settings)[column as usize].name;
-            let words = self.format.dates.words();
+            let words = dates.words();
             self.warn(format!(
                 "{name} \"{}\" is left out: not a date: {words}",
                 field.text()

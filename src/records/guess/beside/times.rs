@@ -1,8 +1,9 @@
 /*! How a table beside the checks states dates and lengths of time. */
 
 use super::super::dates::headed_as_date;
-use super::super::doubt::Doubt;
+use super::super::doubt::{Answer, Doubt};
 use super::super::length_of_time::{UnitOfTime, unit_of_time};
+use super::super::own_facts::{about_months, other_format, quoted};
 use super::{Beside, Found, Kind, Look};
 
 impl Look<'_> {
@@ -25,6 +26,17 @@ impl Look<'_> {
         };
         let doubt = format.doubt.map(|doubt| Doubt { name, ..doubt });
         beside.doubts.extend(doubt);
+        let due = found.place("next_due").map(|place| &self.samples[place]);
+        let other = due.and_then(|due| {
+            let own = headed_as_date(due.values(), self.clock)?;
+            other_format(due, &own, &format.format)
+        });
+        if let Some(other) = other {
+            beside.take(&Answer::State("next_due_format", quoted(&other.format)));
+            beside
+                .doubts
+                .extend(about_months(&other, "next_due_format"));
+        }
         format.format
     }
 
