@@ -216,9 +216,19 @@ impl Form {
                 let nominal = header(Column::Nominal).unwrap_or(quoted("nominal"));
                 // Function and range tell points apart together, whichever of them was taken.
                 let others = self.guess.ignored.iter();
-                let others = others.filter(|header| names_points(header));
-                let others = others.map(|header| quoted(header));
-                let all = others.chain(header(Column::Point)).chain([nominal]);
+                let others: Vec<String> = others.filter(|h| names_points(h)).cloned().collect();
+                // Which of them tell points apart is then no question any more.
+                let told = |doubt: &Doubt| {
+                    let quoted = |header: &String| format!("\"{header}\"");
+                    doubt.name == "points"
+                        && others.iter().any(|h| doubt.words.contains(&quoted(h)))
+                };
+                self.guess.doubts.retain(|doubt| !told(doubt));
+                let all = others
+                    .iter()
+                    .map(|header| quoted(header))
+                    .chain(header(Column::Point))
+                    .chain([nominal]);
                 let value = format!("[{}]", all.collect::<Vec<_>>().join(", "));
                 (
                     format!(

@@ -19,6 +19,14 @@ const MOST_WORDS: usize = 40;
 /// Asks whether a column of words that is not read tells points apart, where an item has several rows a
 /// day and it has another word in each.
 pub(super) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
+    // Rows as found and as left are asked about as such.
+    if guess
+        .doubts
+        .iter()
+        .any(|doubt| doubt.name == "left_in_rows")
+    {
+        return;
+    }
     let by_row = |header: String| {
         let sample = samples.iter().find(|sample| sample.header == header)?;
         Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
