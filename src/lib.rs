@@ -32,6 +32,7 @@ mod reliability;
 pub mod report;
 pub mod settings;
 pub mod simulate;
+pub mod spare_memory;
 mod stats;
 pub mod thermometry;
 mod words;

@@ -9,5 +9,6 @@ static ALLOCATOR: allocator::Allocator = allocator::Allocator(mimalloc::MiMalloc
 
 fn main() -> ExitCode {
     allocator::without_huge_pages();
+    driftbook::spare_memory::given_back_by(allocator::give_back_soon);
     driftbook::commands::main()
 }

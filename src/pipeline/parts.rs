@@ -74,6 +74,9 @@ pub(super) fn held_words(why: &str) -> String {
     format!("the records need more than [run] memory, and were held at once all the same: {why}")
 }
 
+/// The same where it is the reading.
+const READ_BEYOND: &str = "reading the records took more than [run] memory: their rows are looked at together before they are run in parts";
+
 type Around<'a, 'b> = (&'a Before, Timings, &'b dyn Fn(&str));
 
 /// Makes the report from records in parts, and puts it in place.
@@ -85,7 +88,9 @@ pub(super) fn make(
     (before, mut timings, enter): Around<'_, '_>,
 ) -> Result<RunSummary, RunError> {
     add_named_inputs(plan, before, &mut parts.loaded)?;
-    let beyond = parts.largest() > plan.settings.run.memory();
+    let memory_allowed = plan.settings.run.memory();
+    let beyond = parts.largest() > memory_allowed;
+    let read_beyond = parts.reading() > memory_allowed;
     timings.lap("records");
     enter("fitting and deciding part by part");
     let memory = memory(redo, before, staging.target());
@@ -137,6 +142,9 @@ pub(super) fn make(
             "the histories of one class, or of one unit without classes, learn from each other",
         )
     }));
+    summary
+        .notes
+        .extend(read_beyond.then(|| READ_BEYOND.to_string()));
     let made = Made {
         plan,
         loaded: &loaded,

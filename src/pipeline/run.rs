@@ -36,6 +36,7 @@ use crate::report::table_writer::TableFolder;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
+use crate::spare_memory;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -283,6 +284,9 @@ fn records_of(
 ) -> Result<Records, LoadError> {
     match parts::whole_because(plan) {
         None => {
+            if plan.settings.run.states_memory() {
+                spare_memory::give_back();
+            }
             let records = records::load_within(&plan.request(), plan.settings.run.memory(), place)?;
             Ok(match records {
                 Records::Whole(mut loaded, held) => {

@@ -1,7 +1,7 @@
 /*! Which histories must stay together, and which records cannot be cut at all. */
 
 use crate::records::load::{Request, Screened};
-use crate::records::{Item, Role};
+use crate::records::{Item, Reject, Role};
 use std::collections::BTreeMap;
 
 /// Bytes that a run takes for a check and for a history beside its checks: measured on histories
@@ -12,6 +12,19 @@ const HISTORY_BYTES: u64 = 2_500;
 /// Bytes that a run of so many checks and histories takes, about.
 pub(crate) fn need(checks: usize, histories: usize) -> u64 {
     CHECK_BYTES * checks as u64 + HISTORY_BYTES * histories as u64
+}
+
+/// The same while they are read, before anything of them is in parts.
+const READ_CHECK_BYTES: u64 = 100;
+const READ_HISTORY_BYTES: u64 = 500;
+
+/// Bytes that reading so many checks, histories and rejected rows takes, about.
+pub(super) fn reading(checks: usize, histories: usize, rejects: usize) -> u64 {
+    // A rejected row stands in the accounts and, a second time, in the table that is written of them.
+    let reject = 2 * std::mem::size_of::<Reject>();
+    READ_CHECK_BYTES * checks as u64
+        + READ_HISTORY_BYTES * histories as u64
+        + (reject * rejects) as u64
 }
 
 /// Why the records cannot be run in parts; `None` where they can.

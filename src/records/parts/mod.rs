@@ -76,6 +76,8 @@ pub(crate) struct Parts {
     pub loaded: Loaded,
     /// Number of histories in all parts.
     histories: usize,
+    /// Bytes that reading all of them took, about.
+    reading: u64,
     parts: Vec<Part>,
     /// Where the columns are.
     folder: tempfile::TempDir,
@@ -155,6 +157,7 @@ impl Parts {
                 offsets: histories.offsets,
             });
         }
+        let checks = entries.len();
         drop((batches, entries, offsets));
         let in_order = |mut list: Vec<(u32, Warning)>| {
             list.sort_by_key(|(index, _)| *index);
@@ -170,8 +173,9 @@ impl Parts {
             part.items = taken(&part.members, &mut items);
         }
         Ok(Self {
-            loaded,
             histories: items.len(),
+            reading: apart::reading(checks, items.len(), loaded.rejects.len()),
+            loaded,
             parts,
             folder,
         })
@@ -185,6 +189,11 @@ impl Parts {
     /// Number of histories in all parts.
     pub(crate) fn histories(&self) -> usize {
         self.histories
+    }
+
+    /// Bytes that reading all of them took, about.
+    pub(crate) fn reading(&self) -> u64 {
+        self.reading
     }
 
     /// Bytes that a run of the largest part takes, about.
