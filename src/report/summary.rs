@@ -112,6 +112,13 @@ fn fleet(view: &FleetView, out: &mut String) {
     for (action, number) in ACTIONS.iter().zip(view.action_counts()) {
         let _ = writeln!(out, "| {action} | {} |", fixed(number as f64, 0));
     }
+    if view.undecided() > 0 {
+        let _ = writeln!(
+            out,
+            "| none (retired or lost) | {} |",
+            fixed(view.undecided() as f64, 0)
+        );
+    }
     let _ = writeln!(out, "\n{}\n", words::intervals(view));
     for group in &view.groups {
         for sentence in group.sentences.iter().take(GROUP_SENTENCES) {

@@ -14,14 +14,19 @@ pub(crate) fn title(view: &FleetView) -> String {
     }
 }
 
-/// "60 histories from 1 218 rows: 1 200 used, 4 merged, 14 rejected."
+/// "60 histories decided, 1 not. 1 218 rows read: 1 200 used, 4 merged, 14 rejected."
 pub(crate) fn coverage(view: &FleetView) -> String {
     if view.rows.is_empty() {
         return format!("No history could be built. {}", rows(view));
     }
+    let (all, left) = (view.rows.len(), view.undecided());
+    let not = match left {
+        0 => String::new(),
+        left => format!(", {left} not (retired or lost)"),
+    };
     format!(
-        "{} decided. {}",
-        count(view.rows.len(), "history"),
+        "{} decided{not}. {}",
+        count(all - left, "history"),
         rows(view)
     )
 }

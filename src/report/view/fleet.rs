@@ -288,6 +288,11 @@ impl FleetView {
         counts
     }
 
+    /// Number of histories of which nothing is decided, since the register has their item as retired or lost.
+    pub(crate) fn undecided(&self) -> usize {
+        self.rows.len() - self.action_counts().iter().sum::<usize>()
+    }
+
     /// Row numbers sorted by urgency: action, then due date, then table order.
     pub(crate) fn by_urgency(&self) -> Vec<usize> {
         let rows = self.rows.par_iter().enumerate();

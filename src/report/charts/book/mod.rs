@@ -51,10 +51,10 @@ pub(crate) fn book_chart(group: &str, histories: &[&BookView], all: &[BookView])
             "only outcomes were kept: square in tolerance, triangle out of it".to_string()
         }
         true => "error as a share of the tolerance (dashed: the limits), one scale a group; most of it used when due comes first".to_string(),
-        false => format!(
-            "error in {}, common axes",
-            valued().next().map_or("", |view| view.unit.as_str())
-        ),
+        false => match valued().next().map_or("", |view| view.unit.as_str()) {
+            "" => "error, common axes".to_string(),
+            unit => format!("error in {unit}, common axes"),
+        },
     };
     let rows = histories.len().div_ceil(COLUMNS).max(1);
     let height = below_heading(&title, &second, 840.0) + 14.0 + ROW * rows as f64;
@@ -324,7 +324,7 @@ mod tests {
             .map(|name| svg.find(&format!(">{name}<")).unwrap())
             .collect();
         assert!(places.is_sorted(), "{places:?}");
-        let told = "half: 1 check, 0 out of tolerance, last 0 on 2024-10-04";
+        let told = "last 0.00 on 2024-10-04; a fifth";
         assert!(svg.contains(told), "{svg}");
     }
 
