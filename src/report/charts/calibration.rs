@@ -2,7 +2,6 @@
 
 use super::canvas::{Anchor, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::LABEL_SIZE;
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::{count, percent};
@@ -37,7 +36,7 @@ pub(crate) fn calibration_chart(name: &str, brier: &Brier) -> String {
         frame.share_ticks(canvas);
         for share in [0.0, 0.2, 0.4, 0.6, 0.8, 1.0] {
             let at = (frame.x.at(share), frame.y.range.0 + 17.0);
-            canvas.text(&percent(share), at, LABEL_SIZE, Ink::Text, Anchor::Middle);
+            canvas.label(&percent(share), at, Ink::Text, Anchor::Middle);
         }
         frame.x_caption(
             canvas,

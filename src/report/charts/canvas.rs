@@ -14,6 +14,9 @@ use plotters::backend::{DrawingBackend, SVGBackend};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontStyle, IntoFont, ShapeStyle, TextStyle};
 
+/// Font size of labels and ticks, pixels.
+pub(crate) const LABEL_SIZE: f64 = 12.0;
+
 /// plotters divides font sizes by this before writing them.
 const PLOTTERS_FONT_FACTOR: f64 = 1.24;
 
@@ -149,6 +152,11 @@ impl Canvas<'_> {
     /// Text with its baseline at `at`.
     pub(crate) fn text(&mut self, text: &str, at: Pixel, size: f64, ink: Ink, anchor: Anchor) {
         self.write(text, at, size, ink, anchor, FontStyle::Normal);
+    }
+
+    /// Text of the usual size with its baseline at `at`.
+    pub(crate) fn label(&mut self, text: &str, at: Pixel, ink: Ink, anchor: Anchor) {
+        self.text(text, at, LABEL_SIZE, ink, anchor);
     }
 
     /// Bold text with its baseline at `at`.

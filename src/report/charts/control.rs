@@ -1,9 +1,9 @@
 /*! Control: is the item still what was characterised? Values and their weighted average between
 warning and action limits, cumulative sums below, the base period shaded, signals named. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_flags, draw_side_labels};
+use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
 use super::palette::Ink;
 use super::scale::{Scale, Tick, nice_step, value_axis};
 use crate::report::text::{fixed, iso_date};
@@ -35,10 +35,9 @@ pub(crate) fn control_chart(view: &ControlView) -> String {
         let top = heading(canvas, &title, &second, f64::from(SIZE.0)) + 14.0;
         match (view.centre, view.points.is_empty()) {
             (Some(centre), false) => draw(canvas, view, centre, top + ROW * FLAG_ROWS as f64),
-            _ => canvas.text(
+            _ => canvas.label(
                 "no chart: the values set no limits",
                 (SIDES.0, top + 60.0),
-                LABEL_SIZE,
                 Ink::Text,
                 Anchor::Start,
             ),
@@ -116,10 +115,9 @@ fn draw_values(
     let (low, high) = frame.y.domain;
     let axis = value_axis(low, high, &view.unit, 7);
     frame.y_ticks(canvas, &axis.ticks);
-    canvas.text(
+    canvas.label(
         &axis.caption,
         (14.0, frame.y.range.1 - 6.0),
-        LABEL_SIZE,
         Ink::Text,
         Anchor::Start,
     );

@@ -2,7 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use super::labels::{SideLabel, draw_side_labels};
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::percent;
@@ -53,7 +53,7 @@ pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
         for (i, label) in labels.iter().enumerate() {
             let at = (frame.x.at(i as f64), frame.y.range.0 + 17.0);
             let short = label.trim_start_matches("about ");
-            canvas.text(short, at, LABEL_SIZE, Ink::Text, Anchor::Middle);
+            canvas.label(short, at, Ink::Text, Anchor::Middle);
         }
         let mut names = vec![SideLabel {
             y: frame.y.at(level),

@@ -1,8 +1,7 @@
 /*! Closed loop: what each way to set intervals costs above perfect knowledge. */
 
-use super::canvas::{Anchor, Dash, Stroke, sheet};
+use super::canvas::{Anchor, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::LABEL_SIZE;
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::fixed;
@@ -58,13 +57,7 @@ pub(crate) fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> Str
         for (i, row) in rows.iter().enumerate() {
             let y = top + ROW * (i as f64 + 0.5);
             let ink = if row.own { Ink::Reading } else { Ink::Grid };
-            canvas.text(
-                &row.name,
-                (176.0, y + 4.0),
-                LABEL_SIZE,
-                Ink::Text,
-                Anchor::End,
-            );
+            canvas.label(&row.name, (176.0, y + 4.0), Ink::Text, Anchor::End);
             if !row.mean.is_finite() {
                 continue;
             }

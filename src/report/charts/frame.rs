@@ -2,7 +2,6 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::dates::date_ticks;
-use super::labels::LABEL_SIZE;
 use super::lettering::wrapped;
 use super::palette::Ink;
 use super::scale::{Scale, Tick, value_axis};
@@ -134,13 +133,7 @@ impl Frame {
         for tick in ticks.iter().filter(|tick| self.y.holds(tick.at)) {
             let y = self.y.at(tick.at);
             canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.3);
-            canvas.text(
-                &tick.label,
-                (left - 6.0, y + 4.0),
-                LABEL_SIZE,
-                Ink::Text,
-                Anchor::End,
-            );
+            canvas.label(&tick.label, (left - 6.0, y + 4.0), Ink::Text, Anchor::End);
         }
     }
 
@@ -162,13 +155,7 @@ impl Frame {
         for tick in ticks.iter().filter(|tick| self.x.holds(tick.at)) {
             let x = self.x.at(tick.at);
             canvas.line((x, bottom), (x, bottom + 4.0), stroke);
-            canvas.text(
-                &tick.label,
-                (x, bottom + 17.0),
-                LABEL_SIZE,
-                Ink::Text,
-                Anchor::Middle,
-            );
+            canvas.label(&tick.label, (x, bottom + 17.0), Ink::Text, Anchor::Middle);
         }
     }
 
@@ -184,10 +171,9 @@ impl Frame {
     /// What the horizontal axis is, centred below its ticks.
     pub(crate) fn x_caption(&self, canvas: &mut Canvas<'_>, caption: &str) {
         let middle = 0.5 * (self.x.range.0 + self.x.range.1);
-        canvas.text(
+        canvas.label(
             caption,
             (middle, self.y.range.0 + 36.0),
-            LABEL_SIZE,
             Ink::Text,
             Anchor::Middle,
         );
@@ -195,10 +181,9 @@ impl Frame {
 
     /// What the vertical axis is, above its labels.
     pub(crate) fn y_caption(&self, canvas: &mut Canvas<'_>, caption: &str) {
-        canvas.text(
+        canvas.label(
             caption,
             (14.0, self.y.range.1 - 9.0),
-            LABEL_SIZE,
             Ink::Text,
             Anchor::Start,
         );

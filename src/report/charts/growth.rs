@@ -3,7 +3,7 @@ and which part makes it worse. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, LABEL_SIZE, ROW, SideLabel, draw_flags, draw_side_labels};
+use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::iso_date;
@@ -84,13 +84,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &GrowthView, frame: &Frame) {
     let top = frame.y.range.1;
     let axis = value_axis(0.0, frame.y.domain.1, &view.unit, 5);
     frame.y_ticks(canvas, &axis.ticks);
-    canvas.text(
-        &axis.caption,
-        (14.0, top - 9.0),
-        LABEL_SIZE,
-        Ink::Text,
-        Anchor::Start,
-    );
+    canvas.label(&axis.caption, (14.0, top - 9.0), Ink::Text, Anchor::Start);
     frame.date_axis(canvas);
     draw_days(canvas, view, frame);
     let mut labels = Vec::new();

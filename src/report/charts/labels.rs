@@ -1,11 +1,8 @@
 /*! Labels that do not cover each other: a strip of words above a plot, a column beside it. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke};
+use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use super::lettering::text_width;
 use super::palette::Ink;
-
-/// Font size of labels and ticks, pixels.
-pub(crate) const LABEL_SIZE: f64 = 12.0;
 
 /// Height of a row of labels, pixels.
 pub(crate) const ROW: f64 = 14.0;
@@ -102,7 +99,7 @@ pub(crate) fn draw_flags(
     let (placed, _) = place_flags(flags, rows, across.0, across.1);
     for PlacedFlag { left, row, flag } in placed {
         let at = (left, bottom - ROW * row as f64);
-        canvas.text(&flag.text, at, LABEL_SIZE, flag.ink, Anchor::Start);
+        canvas.label(&flag.text, at, flag.ink, Anchor::Start);
     }
 }
 
@@ -147,10 +144,9 @@ pub(crate) fn draw_side_labels(
                 Stroke(Ink::Grid, 0.75, Dash::Solid),
             );
         }
-        canvas.text(
+        canvas.label(
             &label.text,
             (x + 10.0, place + 4.0),
-            LABEL_SIZE,
             label.ink,
             Anchor::Start,
         );

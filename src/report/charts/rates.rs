@@ -1,8 +1,7 @@
 /*! Drift rates of a group: each item's own estimate and the class-informed one. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, below_heading, heading};
-use super::labels::LABEL_SIZE;
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
 use super::scale::{Range, Scale, Tick, value_axis};
@@ -113,7 +112,7 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
 /// One item's row; `lines` are the places of the plot's own verticals.
 fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, lines: &[f64], item: &DriftRate, y: f64) {
     let name = shortened(&item.name, LABEL_SIZE, 150.0);
-    canvas.text(&name, (162.0, y + 4.0), LABEL_SIZE, Ink::Text, Anchor::End);
+    canvas.label(&name, (162.0, y + 4.0), Ink::Text, Anchor::End);
     if let Some(own) = item.own.filter(|own| own.is_finite()) {
         let u = item.u_own.filter(|u| u.is_finite()).unwrap_or(0.0);
         let bar = (frame.x.held(own - 2.0 * u), frame.x.held(own + 2.0 * u));
@@ -136,7 +135,7 @@ fn draw_item(canvas: &mut Canvas<'_>, frame: &Frame, lines: &[f64], item: &Drift
         );
     } else {
         let x = place_of_words(NO_OWN, frame, frame.x.held(item.shrunken), lines);
-        canvas.text(NO_OWN, (x, y + 4.0), LABEL_SIZE, Ink::Grid, Anchor::Start);
+        canvas.label(NO_OWN, (x, y + 4.0), Ink::Grid, Anchor::Start);
     }
     if item.shrunken.is_finite() {
         canvas.dot((frame.x.held(item.shrunken), y), 3.0, Ink::Reading);

@@ -1,8 +1,8 @@
 /*! Reliability of a group: R(t) without a model and by the models, the same quantity by both. */
 
-use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use super::labels::{SideLabel, draw_side_labels};
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
@@ -247,19 +247,13 @@ fn draw_bins(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
 /// The number at risk at each point below the axis, as many as find room.
 fn draw_counts(canvas: &mut Canvas<'_>, frame: &Frame, group: &GroupView) {
     let baseline = frame.y.range.0 + 52.0;
-    canvas.text(
-        "at risk",
-        (14.0, baseline),
-        LABEL_SIZE,
-        Ink::Text,
-        Anchor::Start,
-    );
+    canvas.label("at risk", (14.0, baseline), Ink::Text, Anchor::Start);
     let mut free = 60.0;
     for bin in shown(frame, group) {
         let text = fixed(bin.at_risk as f64, 0);
         let (x, half) = (frame.x.at(bin.x), 0.5 * text_width(&text, LABEL_SIZE));
         if x - half >= free {
-            canvas.text(&text, (x, baseline), LABEL_SIZE, Ink::Text, Anchor::Middle);
+            canvas.label(&text, (x, baseline), Ink::Text, Anchor::Middle);
             free = x + half + 6.0;
         }
     }

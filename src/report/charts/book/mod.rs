@@ -2,9 +2,8 @@
 
 mod overlay;
 
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use crate::report::charts::frame::{Frame, below_heading, heading};
-use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::lettering::shortened;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
@@ -265,13 +264,7 @@ fn draw_outcomes(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView) {
     let lanes = [0.7, 0.3].map(|up| low + up * (high - low));
     for (y, name) in lanes.into_iter().zip(["in", "out"]) {
         canvas.line((left, y), (right, y), Stroke(Ink::Grid, 0.5, Dash::Solid));
-        canvas.text(
-            name,
-            (left - 6.0, y + 4.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::End,
-        );
+        canvas.label(name, (left - 6.0, y + 4.0), Ink::Text, Anchor::End);
     }
     for reading in last_readings(view) {
         let x = frame.x.held(reading.day);

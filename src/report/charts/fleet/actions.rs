@@ -1,8 +1,7 @@
 /*! Counts of actions, most urgent on top. */
 
-use super::super::canvas::{Anchor, sheet};
+use super::super::canvas::{Anchor, LABEL_SIZE, sheet};
 use super::super::frame::heading;
-use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::scale::Scale;
@@ -43,10 +42,9 @@ pub(crate) fn actions_chart(view: &FleetView) -> String {
                 fixed(number as f64, 0),
                 words::action_meaning(action)
             );
-            canvas.text(
+            canvas.label(
                 &shortened(&text, LABEL_SIZE, 820.0 - end - 8.0),
                 (end + 8.0, y + 14.0),
-                LABEL_SIZE,
                 Ink::Text,
                 Anchor::Start,
             );

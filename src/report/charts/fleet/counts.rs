@@ -1,7 +1,6 @@
 /*! Counts in the classes of two things: a cell for each pair, tinted by its count. */
 
-use super::super::canvas::{Anchor, Canvas, Dash, Stroke};
-use super::super::labels::LABEL_SIZE;
+use super::super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use super::super::palette::Ink;
 use crate::report::text::fixed;
 
@@ -47,7 +46,7 @@ impl Counts<'_> {
         for (row, cells) in self.cells.iter().enumerate() {
             let y = top + CELL_HEIGHT * row as f64;
             let at = (left - 8.0, y + 0.5 * CELL_HEIGHT + 4.0);
-            canvas.text(&self.rows[row], at, LABEL_SIZE, Ink::Text, Anchor::End);
+            canvas.label(&self.rows[row], at, Ink::Text, Anchor::End);
             for (column, cell) in cells.iter().enumerate() {
                 let x = left + width * column as f64;
                 let opacity = FULLEST * (cell.all as f64 / most).sqrt();
@@ -60,7 +59,7 @@ impl Counts<'_> {
         let below = top + CELL_HEIGHT * self.cells.len() as f64 + 17.0;
         for (column, name) in self.columns.iter().enumerate() {
             let middle = left + width * (column as f64 + 0.5);
-            canvas.text(name, (middle, below), LABEL_SIZE, Ink::Text, Anchor::Middle);
+            canvas.label(name, (middle, below), Ink::Text, Anchor::Middle);
         }
     }
 
@@ -86,7 +85,7 @@ fn draw_cell(canvas: &mut Canvas<'_>, (x, y): (f64, f64), cell: Cell) {
     }
     let base = if cell.urgent > 0 { y - 2.0 } else { y + 4.0 };
     let all = fixed(cell.all as f64, 0);
-    canvas.text(&all, (x, base), LABEL_SIZE, Ink::Text, Anchor::Middle);
+    canvas.label(&all, (x, base), Ink::Text, Anchor::Middle);
     if cell.urgent > 0 {
         let urgent = format!("▲ {}", fixed(cell.urgent as f64, 0));
         let at = (x, base + 14.0);

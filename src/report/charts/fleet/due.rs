@@ -1,8 +1,7 @@
 /*! Who is due when, and how likely it is in tolerance then: dots, or counts where dots would be a cloud. */
 
-use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::super::frame::{Frame, heading};
-use super::super::labels::LABEL_SIZE;
 use super::super::lettering::{shortened, text_width};
 use super::super::palette::Ink;
 use super::super::scale::{Scale, Tick};
@@ -145,7 +144,7 @@ fn name_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &Known<'_>) {
             (inside && taken.iter().all(free)).then_some((start, place))
         });
         if let Some((start, place)) = spot {
-            canvas.text(&name, (start, base), LABEL_SIZE, Ink::Text, Anchor::Start);
+            canvas.label(&name, (start, base), Ink::Text, Anchor::Start);
             taken.push(place);
         }
     }
@@ -207,7 +206,7 @@ fn due_axes(canvas: &mut Canvas<'_>, frame: &Frame) {
     if frame.y.domain.0 <= LOWEST_SHOWN {
         let beside = left - 10.0 - text_width("50 %", LABEL_SIZE);
         let at = (beside, frame.y.range.0 + 4.0);
-        canvas.text("≤", at, LABEL_SIZE, Ink::Text, Anchor::End);
+        canvas.label("≤", at, Ink::Text, Anchor::End);
     }
     let label = |month: f64| match month {
         0.0 => "today".to_string(),
@@ -225,12 +224,6 @@ fn due_axes(canvas: &mut Canvas<'_>, frame: &Frame) {
     frame.x_caption(canvas, "months to due date");
     if frame.x.domain.0 < -1.0 {
         let middle = 0.5 * (left + frame.x.at(0.0));
-        canvas.text(
-            "overdue",
-            (middle, top - 4.0),
-            LABEL_SIZE,
-            Ink::Alarm,
-            Anchor::Middle,
-        );
+        canvas.label("overdue", (middle, top - 4.0), Ink::Alarm, Anchor::Middle);
     }
 }

@@ -1,10 +1,9 @@
 /*! The calendar of due dates: one strip a group, above its line what is in force, below it what is
 proposed, week by week. */
 
-use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::super::dates::date_ticks;
 use super::super::frame::{below_heading, heading};
-use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::scale::Scale;
@@ -209,24 +208,12 @@ fn draw(canvas: &mut Canvas<'_>, view: &FleetView, strips: &[Strip], top: f64) {
     let each = (BAR / most as f64).min(MOST_EACH);
     let foot = top + STRIP * strips.len() as f64;
     for (words, at) in [("overdue", OVERDUE_AT), ("later", LATER_AT)] {
-        canvas.text(
-            words,
-            (at, top - 6.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Middle,
-        );
+        canvas.label(words, (at, top - 6.0), Ink::Text, Anchor::Middle);
     }
     for (i, (name, dues)) in strips.iter().enumerate() {
         let line = top + STRIP * (i as f64 + 0.5);
         let label = shortened(name, LABEL_SIZE, 168.0);
-        canvas.text(
-            &label,
-            (14.0, line + 4.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Start,
-        );
+        canvas.label(&label, (14.0, line + 4.0), Ink::Text, Anchor::Start);
         canvas.line(
             (PLOT.0, line),
             (PLOT.1, line),
@@ -239,7 +226,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &FleetView, strips: &[Strip], top: f64) {
                 if number > 0 {
                     let baseline = line + if kind == 0 { -3.0 } else { 13.0 };
                     let text = fixed(number as f64, 0);
-                    canvas.text(&text, (at, baseline), LABEL_SIZE, ink, Anchor::Middle);
+                    canvas.label(&text, (at, baseline), ink, Anchor::Middle);
                 }
             }
         }
@@ -260,18 +247,11 @@ fn draw(canvas: &mut Canvas<'_>, view: &FleetView, strips: &[Strip], top: f64) {
             (at, foot + 4.0),
             Stroke(Ink::Grid, 1.0, Dash::Solid),
         );
-        canvas.text(
-            &tick.label,
-            (at, foot + 17.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Middle,
-        );
+        canvas.label(&tick.label, (at, foot + 17.0), Ink::Text, Anchor::Middle);
     }
-    canvas.text(
+    canvas.label(
         &format!("most in a week: {}", fixed(most as f64, 0)),
         (PLOT.0, foot + 34.0),
-        LABEL_SIZE,
         Ink::Text,
         Anchor::Start,
     );

@@ -1,8 +1,7 @@
 /*! Who is due when, and how likely it is in tolerance then, as counts in classes with the least likely named. */
 
-use super::super::canvas::{Anchor, Canvas, sheet};
+use super::super::canvas::{Anchor, Canvas, LABEL_SIZE, sheet};
 use super::super::frame::{below_heading, heading};
-use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::values::told;
@@ -72,10 +71,9 @@ pub(super) fn due_counts(title: &str, points: &Points<'_>, lowest: &Known<'_>) -
         counts.draw(canvas, (130.0, top), cell, alarm);
         let middle = 130.0 + 0.5 * cell * width as f64;
         let below = top + CELL_HEIGHT * cells.len() as f64 + 36.0;
-        canvas.text(
+        canvas.label(
             "months to due date",
             (middle, below),
-            LABEL_SIZE,
             Ink::Text,
             Anchor::Middle,
         );
@@ -110,7 +108,7 @@ fn name_lowest(canvas: &mut Canvas<'_>, (left, top): (f64, f64), rows: usize, lo
         let name = shortened(&row.instrument, LABEL_SIZE, 826.0 - left - 70.0);
         let text = format!("{mark}{name}  {}", percent(*probability));
         let at = (left, top + 26.0 + 16.0 * i as f64);
-        canvas.text(&text, at, LABEL_SIZE, Ink::Text, Anchor::Start);
+        canvas.label(&text, at, Ink::Text, Anchor::Start);
     }
 }
 

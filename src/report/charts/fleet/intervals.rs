@@ -2,7 +2,7 @@
 
 use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::super::frame::{below_heading, heading};
-use super::super::labels::{LABEL_SIZE, ROW};
+use super::super::labels::ROW;
 use super::super::palette::Ink;
 use super::super::scale::Scale;
 use super::counts::{CELL_HEIGHT, Cell, Counts, counted};
@@ -57,20 +57,8 @@ pub(crate) fn intervals_chart(view: &FleetView) -> String {
             range: (400.0, top),
         };
         let (left, right) = (220.0, 620.0);
-        canvas.text(
-            "today",
-            (left, top - 14.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::End,
-        );
-        canvas.text(
-            "decided",
-            (right, top - 14.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Start,
-        );
+        canvas.label("today", (left, top - 14.0), Ink::Text, Anchor::End);
+        canvas.label("decided", (right, top - 14.0), Ink::Text, Anchor::Start);
         for ((before, after), number) in &pairs {
             let (ink, dash) = match after.cmp(before) {
                 std::cmp::Ordering::Greater => (Ink::Reading, Dash::Solid),
@@ -138,24 +126,12 @@ fn counts_chart(view: &FleetView, title: &str, pairs: &BTreeMap<(u64, u64), usiz
                 std::cmp::Ordering::Equal => Ink::Grid,
             };
             counts.draw(canvas, (130.0, top), width, ink);
-            canvas.text(
-                "today",
-                (14.0, top - 6.0),
-                LABEL_SIZE,
-                Ink::Text,
-                Anchor::Start,
-            );
+            canvas.label("today", (14.0, top - 6.0), Ink::Text, Anchor::Start);
             let at = (
                 130.0 + 0.5 * width * cells.len() as f64,
                 top + CELL_HEIGHT * cells.len() as f64 + 36.0,
             );
-            canvas.text(
-                "decided interval, days",
-                at,
-                LABEL_SIZE,
-                Ink::Text,
-                Anchor::Middle,
-            );
+            canvas.label("decided interval, days", at, Ink::Text, Anchor::Middle);
         },
     )
 }
@@ -213,7 +189,7 @@ fn side(
                 fixed(days as f64, 0),
                 count(number, "history")
             );
-            canvas.text(&text, (x, at + 4.0), LABEL_SIZE, Ink::Text, anchor);
+            canvas.label(&text, (x, at + 4.0), Ink::Text, anchor);
             taken.push(at);
         }
     }

@@ -1,8 +1,7 @@
 /*! Out-of-tolerance proportion through time, with exact limits. */
 
-use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
+use super::super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::super::frame::{Frame, below_heading, heading};
-use super::super::labels::LABEL_SIZE;
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::scale::Scale;

@@ -2,7 +2,6 @@
 
 use super::super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::super::frame::{Frame, heading};
-use super::super::labels::LABEL_SIZE;
 use super::super::palette::Ink;
 use super::super::scale::{Scale, Tick, value_axis};
 use super::super::values::told;
@@ -119,7 +118,7 @@ fn draw_names(canvas: &mut Canvas<'_>, frame: &Frame, view: &WorkloadView) {
     let room = frame.x.at(1.0) - frame.x.at(0.0);
     let mut write = |bar: usize, row: f64, text: &str| {
         let at = (frame.x.at(bar as f64 + 0.5), foot + row);
-        canvas.text(text, at, LABEL_SIZE, Ink::Text, Anchor::Middle);
+        canvas.label(text, at, Ink::Text, Anchor::Middle);
     };
     let before = usize::from(any_overdue(view));
     if before > 0 {

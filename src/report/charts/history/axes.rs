@@ -3,7 +3,6 @@
 use super::layout::{Layout, has_values};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
 use crate::report::charts::dates::date_ticks;
-use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::value_axis;
 use crate::report::view::HistoryView;
@@ -22,10 +21,9 @@ pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &La
                 "" | "usage" => "usage".to_string(),
                 unit => format!("usage, {unit}"),
             };
-            canvas.text(
+            canvas.label(
                 &caption,
                 (right + 10.0, foot + 17.0),
-                LABEL_SIZE,
                 Ink::Text,
                 Anchor::Start,
             );
@@ -37,13 +35,7 @@ pub(super) fn draw_axes(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &La
     for tick in &ticks {
         let x = layout.x.at(tick.at);
         canvas.line((x, foot), (x, foot + 4.0), axis);
-        canvas.text(
-            &tick.label,
-            (x, foot + 17.0),
-            LABEL_SIZE,
-            Ink::Text,
-            Anchor::Middle,
-        );
+        canvas.label(&tick.label, (x, foot + 17.0), Ink::Text, Anchor::Middle);
     }
     let edges = [
         (layout.extent.broken_above, layout.y.range.1),
@@ -63,11 +55,11 @@ fn draw_value_axis(canvas: &mut Canvas<'_>, layout: &Layout) {
         canvas.line((left - 4.0, y), (left, y), stroke);
         canvas.rectangle((left, y - 0.25), (right, y + 0.25), Ink::Grid, 0.25);
         let label = (left - 7.0, y + 4.0);
-        canvas.text(&tick.label, label, LABEL_SIZE, Ink::Text, Anchor::End);
+        canvas.label(&tick.label, label, Ink::Text, Anchor::End);
     }
     let caption = (14.0, layout.top - 6.0);
     let text = &layout.axis.caption;
-    canvas.text(text, caption, LABEL_SIZE, Ink::Text, Anchor::Start);
+    canvas.label(text, caption, Ink::Text, Anchor::Start);
 }
 
 /// The mark of a broken edge.

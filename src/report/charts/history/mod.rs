@@ -17,9 +17,7 @@ mod value_in_use;
 
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use crate::report::charts::frame::heading;
-use crate::report::charts::labels::{
-    Flag, LABEL_SIZE, PlacedFlag, ROW, draw_side_labels, place_flags,
-};
+use crate::report::charts::labels::{Flag, PlacedFlag, ROW, draw_side_labels, place_flags};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{count, iso_date, percent, significant, to_uncertainty, with_unit};
@@ -191,10 +189,9 @@ fn draw_plot(canvas: &mut Canvas<'_>, view: &HistoryView, head: f64) -> Layout {
         let baseline = layout.top - 5.0 - ROW * placed.row as f64;
         let stroke = Stroke(placed.flag.ink, 0.75, Dash::Solid);
         layout.down(canvas, placed.flag.x, baseline + 3.0, stroke);
-        canvas.text(
+        canvas.label(
             &placed.flag.text,
             (placed.left, baseline),
-            LABEL_SIZE,
             placed.flag.ink,
             Anchor::Start,
         );

@@ -1,8 +1,7 @@
 /*! A second value axis at the right of a history's chart: the same errors in another unit. */
 
 use super::layout::Layout;
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
-use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{ValueAxis, value_axis};
@@ -49,18 +48,11 @@ pub(super) fn draw_other_axis(canvas: &mut Canvas<'_>, other: &OtherTicks, layou
     for tick in &other.axis.ticks {
         let y = layout.y.at(tick.at / other.factor);
         canvas.line((right, y), (right + TICK.0, y), stroke);
-        canvas.text(
-            &tick.label,
-            (label, y + 4.0),
-            LABEL_SIZE,
-            Ink::Grid,
-            Anchor::Start,
-        );
+        canvas.label(&tick.label, (label, y + 4.0), Ink::Grid, Anchor::Start);
     }
-    canvas.text(
+    canvas.label(
         &other.axis.caption,
         (label, layout.top - 6.0),
-        LABEL_SIZE,
         Ink::Grid,
         Anchor::Start,
     );

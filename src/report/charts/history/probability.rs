@@ -2,7 +2,7 @@
 
 use super::layout::{HEADING, Layout};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
-use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use crate::report::charts::labels::{SideLabel, draw_side_labels};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Scale, value_axis};
 use crate::report::text::percent;
@@ -17,10 +17,9 @@ pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &L
     let inside = |p: &&CurvePoint| layout.x.holds(p.day) && p.known_probability().is_some();
     let points: Vec<&CurvePoint> = view.curve.iter().filter(inside).collect();
     let y = scale(view, &points, layout);
-    canvas.text(
+    canvas.label(
         "probability in tolerance",
         (layout.left, layout.bottom + HEADING - 6.0),
-        LABEL_SIZE,
         Ink::Text,
         Anchor::Start,
     );
@@ -73,7 +72,7 @@ fn draw_ticks(canvas: &mut Canvas<'_>, y: &Scale, layout: &Layout) {
         );
         let label = (layout.left - 7.0, at + 4.0);
         let text = percent(tick.at / 100.0);
-        canvas.text(&text, label, LABEL_SIZE, Ink::Text, Anchor::End);
+        canvas.label(&text, label, Ink::Text, Anchor::End);
     }
 }
 

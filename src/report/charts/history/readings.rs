@@ -3,8 +3,7 @@
 use super::dense::{draw_columns, is_dense};
 use super::extent::BAR_COVERAGE;
 use super::layout::{Layout, has_values};
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
-use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::Scale;
@@ -109,7 +108,7 @@ fn draw_lanes(canvas: &mut Canvas<'_>, layout: &Layout) -> [f64; 2] {
         let stroke = Stroke(Ink::Grid, 0.5, Dash::Solid);
         canvas.line((layout.left, y), (layout.right, y), stroke);
         let place = (layout.left - 7.0, y + 4.0);
-        canvas.text(name, place, LABEL_SIZE, Ink::Text, Anchor::End);
+        canvas.label(name, place, Ink::Text, Anchor::End);
     }
     lanes
 }
@@ -165,7 +164,7 @@ fn name_far_value(
     } else {
         (x + 10.0, Anchor::Start)
     };
-    canvas.text(&value, (at, y + 4.0), LABEL_SIZE, Ink::Text, anchor);
+    canvas.label(&value, (at, y + 4.0), Ink::Text, anchor);
     named.push(span);
 }
 

@@ -3,7 +3,6 @@ standard deviations, on the axis of the plot above. */
 
 use super::layout::{HEADING, Layout};
 use crate::report::charts::canvas::{Anchor, Canvas, Dash, Pixel, Stroke};
-use crate::report::charts::labels::LABEL_SIZE;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::Scale;
 use crate::report::text::{fixed, significant};
@@ -31,10 +30,9 @@ pub(super) fn draw_residuals(canvas: &mut Canvas<'_>, view: &HistoryView, layout
         domain: (-EDGE, EDGE),
         range: (foot, top + HEADING),
     };
-    canvas.text(
+    canvas.label(
         &heading(view),
         (layout.left, top + HEADING - 6.0),
-        LABEL_SIZE,
         Ink::Text,
         Anchor::Start,
     );
@@ -49,7 +47,7 @@ pub(super) fn draw_residuals(canvas: &mut Canvas<'_>, view: &HistoryView, layout
         let sign = if at > 0.0 { "+" } else { "" };
         let tick = format!("{sign}{}", fixed(at, 0));
         let place = (layout.left - 7.0, line + 4.0);
-        canvas.text(&tick, place, LABEL_SIZE, Ink::Text, Anchor::End);
+        canvas.label(&tick, place, Ink::Text, Anchor::End);
     }
     draw_marks(canvas, view, layout, &y);
 }

@@ -3,8 +3,7 @@
 use super::dense::is_dense;
 use super::extent::BAR_COVERAGE;
 use super::layout::{Layout, WIDTH, height};
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
-use crate::report::charts::labels::LABEL_SIZE;
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
 use crate::report::text::{fixed, iso_date};
@@ -73,7 +72,7 @@ fn bracket(
             canvas.line((from, y), (to, y), stroke);
         }
     }
-    canvas.text(text, (at, y + 4.0), LABEL_SIZE, ink, anchor);
+    canvas.label(text, (at, y + 4.0), ink, anchor);
 }
 
 /// One line that names the marks in use; events are counted here where `unnamed` of them
@@ -83,7 +82,7 @@ pub(super) fn draw_key(canvas: &mut Canvas<'_>, view: &HistoryView, unnamed: usi
     let mut x = 20.0;
     let mut entry = |canvas: &mut Canvas<'_>, text: &str, mark: &dyn Fn(&mut Canvas<'_>, f64)| {
         mark(canvas, x);
-        canvas.text(text, (x + 10.0, y), LABEL_SIZE, Ink::Text, Anchor::Start);
+        canvas.label(text, (x + 10.0, y), Ink::Text, Anchor::Start);
         x += 10.0 + text_width(text, LABEL_SIZE) + 18.0;
     };
     let any = |test: fn(&ReadingView) -> bool| view.readings.iter().any(test);

@@ -1,8 +1,8 @@
 /*! Marks of the picture of a thermometer's year: sessions, values in use, events, cells. */
 
-use crate::report::charts::canvas::{Anchor, Canvas, Dash, Stroke};
+use crate::report::charts::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use crate::report::charts::frame::Frame;
-use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use crate::report::charts::labels::{SideLabel, draw_side_labels};
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
 use crate::report::text::significant;
@@ -85,10 +85,9 @@ pub(super) fn draw_values(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearVie
         };
         let left = [line + 3.0, line - 3.0 - width].into_iter().find(clear);
         if let Some(left) = left {
-            canvas.text(
+            canvas.label(
                 word,
                 (left, frame.y.range.1 + 10.0),
-                LABEL_SIZE,
                 Ink::Grid,
                 Anchor::Start,
             );
@@ -118,7 +117,7 @@ pub(super) fn draw_limits(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearVie
             canvas.line(frame.held(start, at), frame.held(end, at), stroke);
             let text = format!("{words} {sign}{} mK", significant(limit, 2));
             let place = (frame.x.range.1 + 10.0, frame.y.at(at) + 4.0);
-            canvas.text(&text, place, LABEL_SIZE, Ink::Limit, Anchor::Start);
+            canvas.label(&text, place, Ink::Limit, Anchor::Start);
         }
     }
 }
@@ -142,7 +141,7 @@ pub(super) fn draw_cells(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearView
         // A short stretch has its name beside it where nothing follows.
         if wide || last {
             let baseline = bottom - 8.0;
-            canvas.text(name, (at, baseline), LABEL_SIZE, Ink::Text, Anchor::Start);
+            canvas.label(name, (at, baseline), Ink::Text, Anchor::Start);
         }
     }
 }

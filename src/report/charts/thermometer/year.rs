@@ -2,9 +2,9 @@
 other points, self-heating and cell, on one axis of time. */
 
 use super::marks::{draw_cells, draw_limits, draw_mark, draw_values};
-use crate::report::charts::canvas::{Canvas, Dash, Stroke, sheet};
+use crate::report::charts::canvas::{Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use crate::report::charts::frame::{Frame, below_heading, heading};
-use crate::report::charts::labels::{LABEL_SIZE, SideLabel, draw_side_labels};
+use crate::report::charts::labels::{SideLabel, draw_side_labels};
 use crate::report::charts::lettering::shortened;
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
