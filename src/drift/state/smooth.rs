@@ -197,15 +197,54 @@ pub(crate) fn smooth(
     noise: impl Fn(f64, f64) -> f64,
     dates: usize,
 ) -> Vec<StateEstimate> {
-    let (mut filtered, mut predicted) = (Vec::new(), Vec::new());
-    let opening = moments
-        .iter()
-        .position(|moment| moment.reading.is_some())
-        .unwrap_or(0);
+    let opening = moments.iter().position(|moment| moment.reading.is_some());
+    let (before, known) = moments.split_at(opening.unwrap_or(0));
+    let (filtered, predicted) = filter(known, rates, surprises, noise);
+    let mut smooth = filtered.clone();
+    for i in (0..smooth.len().saturating_sub(1)).rev() {
+        let step = Transition::of(known[i + 1].x - known[i].x, rates.damping);
+        smooth[i] = back(
+            &filtered[i],
+            &predicted[i + 1],
+            &smooth[i + 1],
+            known[i + 1].link,
+            &step,
+        );
+    }
+    let mut out = vec![StateEstimate::default(); dates];
+    for (moment, estimate) in known.iter().zip(&smooth) {
+        if let Some(place) = out.get_mut(moment.asked) {
+            *place = *estimate;
+        }
+    }
+    if let Some(first) = smooth.first() {
+        for moment in before {
+            // Before the first reading the first belief is carried back by its drift.
+            let mirrored = StateEstimate {
+                drift: -first.drift,
+                covariance: -first.covariance,
+                ..*first
+            };
+            if let Some(place) = out.get_mut(moment.asked) {
+                *place = mirrored.predicted(known[0].x - moment.x, rates);
+            }
+        }
+    }
+    out
+}
+
+/// The forward pass from the first reading on: each moment as its own and earlier readings tell it,
+/// and as the earlier ones alone foretold it.
+fn filter(
+    moments: &[Moment],
+    rates: &Rates,
+    surprises: &Surprises,
+    noise: impl Fn(f64, f64) -> f64,
+) -> (Vec<StateEstimate>, Vec<StateEstimate>) {
     let mut estimate = StateEstimate::default();
-    let mut x = moments.get(opening).map_or(0.0, |moment| moment.x);
+    let mut x = moments.first().map_or(0.0, |moment| moment.x);
     let mut read = x;
-    for moment in &moments[opening.min(moments.len())..] {
+    let step = |moment: &Moment| {
         let before = estimate.predicted((moment.x - x).max(0.0), rates);
         let since = (moment.x - read).max(0.0);
         if moment.reading.is_some() {
@@ -218,48 +257,13 @@ pub(crate) fn smooth(
             (Some((value, u)), Link::NewDrift) => StateEstimate::initial(value, noise(u), rates),
             (Some((value, u)), Link::NewLevel) => before.with_new_level(value, noise(u)),
             (Some((value, u)), _) => {
-                surprises
-                    .update(&before, value - before.error, noise(u), since)
-                    .0
+                let off = value - before.error;
+                surprises.update(&before, off, noise(u), since).0
             }
         };
-        predicted.push(before);
-        filtered.push(estimate);
-    }
-    let mut smooth = filtered.clone();
-    for i in (0..smooth.len().saturating_sub(1)).rev() {
-        let link = moments[opening + i + 1].link;
-        smooth[i] = back(
-            &filtered[i],
-            &predicted[i + 1],
-            &smooth[i + 1],
-            link,
-            &Transition::of(
-                moments[opening + i + 1].x - moments[opening + i].x,
-                rates.damping,
-            ),
-        );
-    }
-    let mut out = vec![StateEstimate::default(); dates];
-    for (moment, estimate) in moments[opening.min(moments.len())..].iter().zip(&smooth) {
-        if let Some(place) = out.get_mut(moment.asked) {
-            *place = *estimate;
-        }
-    }
-    if let Some(first) = smooth.first() {
-        for moment in &moments[..opening.min(moments.len())] {
-            // Before the first reading the first belief is carried back by its drift.
-            let mirrored = StateEstimate {
-                drift: -first.drift,
-                covariance: -first.covariance,
-                ..*first
-            };
-            if let Some(place) = out.get_mut(moment.asked) {
-                *place = mirrored.predicted(moments[opening].x - moment.x, rates);
-            }
-        }
-    }
-    out
+        (estimate, before)
+    };
+    moments.iter().map(step).unzip()
 }
 
 /// One step of the backward recursion: what `after` (smoothed) says of `now` (filtered),

@@ -5,7 +5,7 @@ use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, heading};
 use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
 use super::palette::Ink;
-use super::scale::{Scale, Tick, nice_step, value_axis};
+use super::scale::{Scale, Tick, ValueAxis, nice_step, value_axis};
 use crate::report::text::{fixed, iso_date};
 use crate::report::view::{ControlPath, ControlPoint, ControlView};
 
@@ -121,6 +121,35 @@ fn draw_values(
         Ink::Text,
         Anchor::Start,
     );
+    let mut labels = draw_limits(canvas, frame, centre, deviation);
+    let average = |half: f64| {
+        let side = move |point: &ControlPoint| (point.day, centre + half * point.ewma.1);
+        frame.pixels(view.points.iter().map(side))
+    };
+    for half in [1.0, -1.0] {
+        canvas.path(&average(half), Stroke(Ink::Plan, 1.0, Dash::Short));
+    }
+    let path = frame.pixels(view.points.iter().map(|point| (point.day, point.ewma.0)));
+    canvas.path(&path, Stroke(Ink::Plan, 1.8, Dash::Solid));
+    if let Some(last) = view.points.last() {
+        labels.push(SideLabel {
+            y: frame.y.held(last.ewma.0),
+            text: "average".into(),
+            ink: Ink::Plan,
+        });
+    }
+    draw_points(canvas, view, frame, (centre, deviation), &axis);
+    let (top, bottom) = (frame.y.range.1 + 4.0, frame.y.range.0 - 4.0);
+    draw_side_labels(canvas, labels, SIDES.1, top, bottom);
+}
+
+/// The centre with the warning and action limits about it, and their names.
+fn draw_limits(
+    canvas: &mut Canvas<'_>,
+    frame: &Frame,
+    centre: f64,
+    deviation: f64,
+) -> Vec<SideLabel> {
     let mut labels = Vec::new();
     for (deviations, dash, width, name) in [
         (0.0, Dash::Solid, 1.0, "centre"),
@@ -142,22 +171,17 @@ fn draw_values(
             ink,
         });
     }
-    let average = |half: f64| {
-        let side = move |point: &ControlPoint| (point.day, centre + half * point.ewma.1);
-        frame.pixels(view.points.iter().map(side))
-    };
-    for half in [1.0, -1.0] {
-        canvas.path(&average(half), Stroke(Ink::Plan, 1.0, Dash::Short));
-    }
-    let path = frame.pixels(view.points.iter().map(|point| (point.day, point.ewma.0)));
-    canvas.path(&path, Stroke(Ink::Plan, 1.8, Dash::Solid));
-    if let Some(last) = view.points.last() {
-        labels.push(SideLabel {
-            y: frame.y.held(last.ewma.0),
-            text: "average".into(),
-            ink: Ink::Plan,
-        });
-    }
+    labels
+}
+
+/// The values; those beyond the plot at its edge, with their figure.
+fn draw_points(
+    canvas: &mut Canvas<'_>,
+    view: &ControlView,
+    frame: &Frame,
+    (centre, deviation): (f64, f64),
+    axis: &ValueAxis,
+) {
     for point in &view.points {
         let at = frame.held(point.day, point.value);
         let size = if view.points.len() > 300 { 2.0 } else { 3.2 };
@@ -180,8 +204,6 @@ fn draw_values(
             );
         }
     }
-    let (top, bottom) = (frame.y.range.1 + 4.0, frame.y.range.0 - 4.0);
-    draw_side_labels(canvas, labels, SIDES.1, top, bottom);
 }
 
 /// The upper sum upwards, the lower one downwards.

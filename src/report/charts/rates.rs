@@ -21,34 +21,7 @@ const ROW: f64 = 16.0;
 /// Drift rates, sorted by the class-informed one.
 pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
     let (rates, left_out) = shown(&group.drift_rates);
-    let title = match group.class_drift {
-        Some((mean, deviation)) if mean.is_finite() => {
-            format!(
-                "{}: drift {} on average",
-                group.name,
-                rate(mean, deviation, &group.unit)
-            )
-        }
-        _ => format!(
-            "{}: drift rates of {}",
-            group.name,
-            count(group.drift_rates.len(), "history")
-        ),
-    };
-    let mut second = "ring and bar: own estimate ± 2 u; dot: informed by the class".to_string();
-    if group.class_drift.is_some() {
-        second += "; tinted: class mean ± one deviation between items";
-    }
-    let away = rates
-        .iter()
-        .filter(|item| moves_away(item, group.class_drift))
-        .count();
-    if away > 0 {
-        second += &format!("; {away} moved from the mean: lent another drift");
-    }
-    if left_out > 0 {
-        second += &format!("; {} in the middle left out", count(left_out, "history"));
-    }
+    let (title, second) = title_and_second(group, &rates, left_out);
     let height = below_heading(&title, &second, 840.0) + 60.0 + ROW * rates.len() as f64;
     let in_words = rates.iter().map(|item| {
         let informed = rate(item.shrunken, item.u_shrunken, &group.unit);
@@ -107,6 +80,39 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
             draw_item(canvas, &frame, &lines, item, top + ROW * (i as f64 + 0.5));
         }
     })
+}
+
+/// The two lines above the chart.
+fn title_and_second(group: &GroupView, rates: &[&DriftRate], left_out: usize) -> (String, String) {
+    let title = match group.class_drift {
+        Some((mean, deviation)) if mean.is_finite() => {
+            format!(
+                "{}: drift {} on average",
+                group.name,
+                rate(mean, deviation, &group.unit)
+            )
+        }
+        _ => format!(
+            "{}: drift rates of {}",
+            group.name,
+            count(group.drift_rates.len(), "history")
+        ),
+    };
+    let mut second = "ring and bar: own estimate ± 2 u; dot: informed by the class".to_string();
+    if group.class_drift.is_some() {
+        second += "; tinted: class mean ± one deviation between items";
+    }
+    let away = rates
+        .iter()
+        .filter(|item| moves_away(item, group.class_drift))
+        .count();
+    if away > 0 {
+        second += &format!("; {away} moved from the mean: lent another drift");
+    }
+    if left_out > 0 {
+        second += &format!("; {} in the middle left out", count(left_out, "history"));
+    }
+    (title, second)
 }
 
 /// One item's row; `lines` are the places of the plot's own verticals.
