@@ -73,21 +73,13 @@ pub(crate) fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
         let from = own.partition_point(|work| work.date < job.date);
         let meant = own.get(from..).unwrap_or_default().iter();
         for work in meant.take_while(|work| until.is_none_or(|until| work.date < until)) {
-            if known.insert(work.row) {
+            let new = known.insert(work.row);
+            if new {
                 found.doubts.push(doubt(work, job, &way, first));
-                if !work.calibrates.is_empty() {
-                    let way = way.clone();
-                    waiting.push_back(Reached {
-                        job: work,
-                        way,
-                        first,
-                    });
-                }
-            } else if !work.calibrates.is_empty()
-                && way
-                    .iter()
-                    .any(|n| looked_up(n) == looked_up(&work.calibrates))
-            {
+            }
+            let next = looked_up(&work.calibrates);
+            let closes = || way.iter().any(|name| looked_up(name) == next);
+            if !work.calibrates.is_empty() && (new || closes()) {
                 let way = way.clone();
                 waiting.push_back(Reached {
                     job: work,
