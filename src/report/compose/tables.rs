@@ -7,10 +7,11 @@ use crate::drift::diagnostics::tests::{Diagnostics, diagnose};
 use crate::drift::series::readings::fill_readings;
 use crate::files::run_error::RunError;
 use crate::intervals::Proposal;
-use crate::records::{Histories, History, Loaded, Reject, Warning, counted};
+use crate::records::{Histories, History, Loaded, Warning, counted};
 use crate::report::fits_table::{Tests, fits};
 use crate::report::merged_tables::{Batches, merge};
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_stream::TableStream;
 use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
 use crate::report::tables::{self, ForecastPoint, Row};
@@ -313,37 +314,25 @@ fn forecast_of<'a>(
 }
 
 pub(super) fn rejects(loaded: &Loaded) -> Table<'static> {
-    let text =
-        |get: &dyn Fn(&Reject) -> String| Cells::Text(loaded.rejects.iter().map(get).collect());
-    let whole = |get: &dyn Fn(&Reject) -> u32| {
-        let numbers = loaded.rejects.iter().map(|r| Some(i64::from(get(r))));
-        Cells::Whole(numbers.collect())
-    };
-    Table::default()
-        .with("file", text(&|r| r.file.to_string()))
-        .with("row", whole(&|r| r.row_below_header(loaded)))
-        .with("column", text(&|r| r.column.to_string()))
-        .with("value", text(&|r| r.value.clone()))
-        .with("reason", text(&|r| r.reason.to_string()))
-        .with("carries", text(&|r| r.carried.words()))
+    RowTable::of(&loaded.rejects)
+        .made("file", |r| r.file.to_string())
+        .whole("row", |r| Some(i64::from(r.row_below_header(loaded))))
+        .made("column", |r| r.column.to_string())
+        .made("value", |r| r.value.clone())
+        .made("reason", |r| r.reason.to_string())
+        .made("carries", |r| r.carried.words())
         .about("what the row says of a failure or an event; such rows stand first")
-        .with("line", whole(&|r| r.row))
+        .whole("line", |r| Some(i64::from(r.row)))
         .about("the number of the row as a spreadsheet or an editor shows it, header and titles included, which is what every message says; `row` counts from 1 below the header")
+        .done()
 }
 
 pub(super) fn warnings(warnings: &[Warning]) -> Table<'static> {
-    let counted_warnings = counted(warnings);
-    let text = |get: &dyn Fn(&Warning) -> String| {
-        Cells::Text(counted_warnings.iter().map(|(w, _)| get(w)).collect())
-    };
-    let counts = counted_warnings
-        .iter()
-        .map(|(_, count)| Some(*count as i64))
-        .collect();
-    Table::default()
-        .with("source", text(&|w| w.source.clone()))
+    RowTable::of(&counted(warnings))
+        .made("source", |(w, _)| w.source.clone())
         .about("the first place where it holds")
-        .with("warning", text(&|w| w.words.clone()))
-        .with("count", Cells::Whole(counts))
+        .made("warning", |(w, _)| w.words.clone())
+        .count("count", |(_, count)| *count)
         .about("of how many places the same is said")
+        .done()
 }

@@ -1,7 +1,8 @@
 /*! The closed loop in Markdown and as a table. */
 
 use crate::report::charts::{ExcessRow, excess_chart};
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::simulate::closed_loop::{Cell, own_line};
 use std::fmt::Write as _;
 
@@ -126,26 +127,17 @@ pub(crate) fn loop_markdown(cells: &[Cell], class_sizes: &[usize]) -> String {
 
 /// Every cell as a table.
 pub(crate) fn loop_table(cells: &[Cell]) -> Table<'static> {
-    let number = |of: fn(&Cell) -> f64| Cells::Number(cells.iter().map(of).collect());
-    let whole = |of: fn(&Cell) -> usize| {
-        Cells::Whole(cells.iter().map(|cell| Some(of(cell) as i64)).collect())
-    };
-    Table::default()
-        .with(
-            "kind",
-            Cells::Text(cells.iter().map(|c| c.kind.clone()).collect()),
-        )
-        .with("class_size", whole(|c| c.class_size))
-        .with(
-            "method",
-            Cells::Text(cells.iter().map(|c| c.planner.clone()).collect()),
-        )
-        .with("instruments", whole(|c| c.instruments))
-        .with("cost_per_year", number(|c| c.cost_per_year))
-        .with("excess_percent", number(|c| c.excess))
-        .with("standard_error", number(|c| c.excess_error))
-        .with("found_in_tolerance", number(|c| c.found_in))
-        .with("in_tolerance_after_third", number(|c| c.settled_in))
-        .with("calibrations_per_year", number(|c| c.calibrations_per_year))
-        .with("time_in_tolerance", number(|c| c.time_in))
+    RowTable::of(cells)
+        .made("kind", |c| c.kind.clone())
+        .count("class_size", |c| c.class_size)
+        .made("method", |c| c.planner.clone())
+        .count("instruments", |c| c.instruments)
+        .number("cost_per_year", |c| c.cost_per_year)
+        .number("excess_percent", |c| c.excess)
+        .number("standard_error", |c| c.excess_error)
+        .number("found_in_tolerance", |c| c.found_in)
+        .number("in_tolerance_after_third", |c| c.settled_in)
+        .number("calibrations_per_year", |c| c.calibrations_per_year)
+        .number("time_in_tolerance", |c| c.time_in)
+        .done()
 }

@@ -1,38 +1,29 @@
 /*! What decisions promise and keep, in Markdown and as a table. */
 
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::simulate::closed_loop::promises::{CHECKS, Kept, Promise};
 use std::fmt::Write as _;
 
 /// Every cell as a table.
 pub(crate) fn promise_table(promises: &[Promise]) -> Table<'static> {
-    let whole = |of: fn(&Promise) -> usize| {
-        Cells::Whole(promises.iter().map(|cell| Some(of(cell) as i64)).collect())
-    };
-    let number = |of: fn(&Promise) -> f64| Cells::Number(promises.iter().map(of).collect());
-    let kinds = promises.iter().map(|cell| cell.kind.clone()).collect();
-    Table::default()
-        .with("kind", Cells::Text(kinds))
-        .with("class_size", whole(|p| p.class_size))
-        .with("checks", whole(|p| p.checks))
-        .with("decided", whole(|p| p.decided.count))
-        .with("claimed", number(|p| p.decided.claimed()))
-        .with("in_tolerance", number(|p| p.decided.inside()))
-        .with("standard_error", number(|p| p.decided.standard_error()))
-        .with("extended", whole(|p| p.extended.count))
-        .with("extended_claimed", number(|p| p.extended.claimed()))
-        .with("extended_in_tolerance", number(|p| p.extended.inside()))
-        .with(
-            "extended_standard_error",
-            number(|p| p.extended.standard_error()),
-        )
-        .with("bearing_extended", whole(|p| p.bearing.count))
-        .with("bearing_claimed", number(|p| p.bearing.claimed()))
-        .with("bearing_in_tolerance", number(|p| p.bearing.inside()))
-        .with(
-            "bearing_standard_error",
-            number(|p| p.bearing.standard_error()),
-        )
+    RowTable::of(promises)
+        .made("kind", |p| p.kind.clone())
+        .count("class_size", |p| p.class_size)
+        .count("checks", |p| p.checks)
+        .count("decided", |p| p.decided.count)
+        .number("claimed", |p| p.decided.claimed())
+        .number("in_tolerance", |p| p.decided.inside())
+        .number("standard_error", |p| p.decided.standard_error())
+        .count("extended", |p| p.extended.count)
+        .number("extended_claimed", |p| p.extended.claimed())
+        .number("extended_in_tolerance", |p| p.extended.inside())
+        .number("extended_standard_error", |p| p.extended.standard_error())
+        .count("bearing_extended", |p| p.bearing.count)
+        .number("bearing_claimed", |p| p.bearing.claimed())
+        .number("bearing_in_tolerance", |p| p.bearing.inside())
+        .number("bearing_standard_error", |p| p.bearing.standard_error())
+        .done()
 }
 
 /// Claimed and true probabilities in tolerance of extended items on their due dates, as by default

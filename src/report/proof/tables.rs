@@ -1,7 +1,8 @@
 /*! The replay's tables for CSV and Parquet. */
 
 use crate::records::Histories;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::simulate::replay::{
     Ahead, Coverage, Difference, ForecasterResult, Hindsight, MethodResult, PastDecision, Scored,
 };
@@ -12,43 +13,25 @@ pub(crate) fn forecast_table(
     histories: &Histories,
     scored: &[&Scored],
 ) -> Table<'static> {
-    let item = |s: &&Scored| &histories.items[s.history as usize];
-    let history = |s: &&Scored| histories.get(s.history as usize);
-    let number = |of: &dyn Fn(&&Scored) -> f64| Cells::Number(scored.iter().map(of).collect());
-    let date = |of: &dyn Fn(&&Scored) -> f64| Cells::Date(scored.iter().map(of).collect());
-    let ahead = |s: &&Scored| match s.ahead {
-        Ahead::Next => "next reading".to_string(),
-        Ahead::Years(years) => format!("{years} years"),
-    };
-    Table::default()
-        .with(
-            "instrument",
-            Cells::Text(scored.iter().map(|s| item(s).instrument.clone()).collect()),
-        )
-        .with(
-            "point",
-            Cells::Text(scored.iter().map(|s| item(s).point.clone()).collect()),
-        )
-        .with("model", Cells::Text(vec![name.to_string(); scored.len()]))
-        .with("ahead", Cells::Text(scored.iter().map(ahead).collect()))
-        .with("known_until", date(&|s| history(s).date[s.origin as usize]))
-        .with("date", date(&|s| history(s).date[s.target as usize]))
-        .with(
-            "reading",
-            number(&|s| history(s).as_found[s.target as usize]),
-        )
-        .with("expected", number(&|s| s.prediction.expected))
-        .with("u_reading", number(&|s| s.prediction.u_reading))
-        .with(
-            "degrees_of_freedom",
-            number(&|s| s.prediction.degrees_of_freedom),
-        )
-        .with(
-            "inside_band",
-            Cells::Flag(scored.iter().map(|s| s.inside).collect()),
-        )
-        .with("probability_in_tolerance", number(&|s| s.probability_in))
-        .with("crps_scaled", number(&|s| s.crps))
+    let history = |s: &Scored| histories.get(s.history as usize);
+    RowTable::of(scored)
+        .made("instrument", |s| history(s).item.instrument.clone())
+        .made("point", |s| history(s).item.point.clone())
+        .made("model", |_| name.to_string())
+        .made("ahead", |s| match s.ahead {
+            Ahead::Next => "next reading".to_string(),
+            Ahead::Years(years) => format!("{years} years"),
+        })
+        .date("known_until", |s| history(s).date[s.origin as usize])
+        .date("date", |s| history(s).date[s.target as usize])
+        .number("reading", |s| history(s).as_found[s.target as usize])
+        .number("expected", |s| s.prediction.expected)
+        .number("u_reading", |s| s.prediction.u_reading)
+        .number("degrees_of_freedom", |s| s.prediction.degrees_of_freedom)
+        .flag("inside_band", |s| s.inside)
+        .number("probability_in_tolerance", |s| s.probability_in)
+        .number("crps_scaled", |s| s.crps)
+        .done()
 }
 
 /// One row a cell of the coverage tables.
@@ -66,31 +49,22 @@ pub(crate) fn coverage_table(forecasters: &[ForecasterResult]) -> Table<'static>
         );
         rows.extend(forecaster.by_group.iter().map(|c| (name, "group", c)));
     }
-    let number = |of: fn(&Coverage) -> f64| Cells::Number(rows.iter().map(|r| of(r.2)).collect());
-    let whole = |of: fn(&Coverage) -> u64| {
-        Cells::Whole(rows.iter().map(|r| Some(of(r.2) as i64)).collect())
-    };
-    Table::default()
-        .with(
-            "model",
-            Cells::Text(rows.iter().map(|r| r.0.to_string()).collect()),
-        )
-        .with("by", Cells::Word(rows.iter().map(|r| r.1).collect()))
-        .with(
-            "label",
-            Cells::Text(rows.iter().map(|r| r.2.label.clone()).collect()),
-        )
+    RowTable::of(&rows)
+        .made("model", |r| r.0.to_string())
+        .word("by", |r| r.1)
+        .made("label", |r| r.2.label.clone())
         .about("which forecasts")
-        .with("forecasts", whole(|c| c.count))
-        .with("inside", whole(|c| c.inside))
+        .count("forecasts", |r| r.2.count as usize)
+        .count("inside", |r| r.2.inside as usize)
         .about("the band")
-        .with("lower", number(|c| c.limits.0))
+        .number("lower", |r| r.2.limits.0)
         .about("limits of the share at 95 %, by histories")
-        .with("upper", number(|c| c.limits.1))
+        .number("upper", |r| r.2.limits.1)
         .about("limits of the share at 95 %, by histories")
-        .with("width", number(|c| c.width))
-        .with("crps", number(|c| c.crps))
-        .with("interval_score", number(|c| c.interval_score))
+        .number("width", |r| r.2.width)
+        .number("crps", |r| r.2.crps)
+        .number("interval_score", |r| r.2.interval_score)
+        .done()
 }
 
 /// One row a past calibration and candidate.
@@ -114,85 +88,47 @@ pub(crate) fn decision_table(
         true => d.action.word(),
         false => "",
     };
-    Table::default()
-        .with(
-            "instrument",
-            Cells::Text(rows.iter().map(|r| item(r.0).instrument.clone()).collect()),
-        )
-        .with(
-            "point",
-            Cells::Text(rows.iter().map(|r| item(r.0).point.clone()).collect()),
-        )
-        .with("date", Cells::Date(rows.iter().map(|r| r.0.day).collect()))
+    RowTable::of(&rows)
+        .made("instrument", |r| item(r.0).instrument.clone())
+        .made("point", |r| item(r.0).point.clone())
+        .date("date", |r| r.0.day)
         .about("of the decision")
-        .with(
-            "method",
-            Cells::Text(rows.iter().map(|r| candidates[r.1].to_string()).collect()),
-        )
-        .with(
-            "interval_days",
-            Cells::Number(rows.iter().map(|r| r.0.intervals[r.1]).collect()),
-        )
-        .with(
-            "days_to_next_calibration",
-            Cells::Number(rows.iter().map(|r| r.0.gap_days).collect()),
-        )
-        .with(
-            "in_tolerance_when_due",
-            Cells::Word(rows.iter().map(|r| verdict(r.0, r.1)).collect()),
-        )
-        .with(
-            "action",
-            Cells::Word(rows.iter().map(|r| action(r.0, r.1)).collect()),
-        )
+        .made("method", |r| candidates[r.1].to_string())
+        .number("interval_days", |r| r.0.intervals[r.1])
+        .number("days_to_next_calibration", |r| r.0.gap_days)
+        .word("in_tolerance_when_due", |r| verdict(r.0, r.1))
+        .word("action", |r| action(r.0, r.1))
         .about("of the decision, method `policy`")
+        .done()
 }
 
 /// One row a method.
 pub(crate) fn method_table(methods: &[MethodResult]) -> Table<'static> {
-    let whole = |of: fn(&MethodResult) -> u64| {
-        Cells::Whole(methods.iter().map(|m| Some(of(m) as i64)).collect())
-    };
-    let number = |of: fn(&MethodResult) -> f64| Cells::Number(methods.iter().map(of).collect());
-    Table::default()
-        .with(
-            "method",
-            Cells::Text(methods.iter().map(|m| m.name.clone()).collect()),
-        )
-        .with("proposed", whole(|m| m.proposed))
-        .with("in_tolerance", whole(|m| m.inside))
-        .with("out_of_tolerance", whole(|m| m.outside))
-        .with("untold", whole(|m| m.unknown))
-        .with("lower", number(|m| m.limits.0))
+    RowTable::of(methods)
+        .made("method", |m| m.name.clone())
+        .count("proposed", |m| m.proposed as usize)
+        .count("in_tolerance", |m| m.inside as usize)
+        .count("out_of_tolerance", |m| m.outside as usize)
+        .count("untold", |m| m.unknown as usize)
+        .number("lower", |m| m.limits.0)
         .about("limits of the share in tolerance")
-        .with("upper", number(|m| m.limits.1))
+        .number("upper", |m| m.limits.1)
         .about("limits of the share in tolerance")
-        .with("calibrations_per_year", number(|m| m.proposed_per_year))
-        .with("made_per_year", number(|m| m.made_per_year))
+        .number("calibrations_per_year", |m| m.proposed_per_year)
+        .number("made_per_year", |m| m.made_per_year)
+        .done()
 }
 
 /// One row a difference.
 pub(crate) fn difference_table(differences: &[Difference]) -> Table<'static> {
-    let number = |of: fn(&Difference) -> f64| Cells::Number(differences.iter().map(of).collect());
-    Table::default()
-        .with(
-            "first",
-            Cells::Text(differences.iter().map(|d| d.first.clone()).collect()),
-        )
-        .with(
-            "second",
-            Cells::Text(differences.iter().map(|d| d.second.clone()).collect()),
-        )
-        .with(
-            "what",
-            Cells::Word(differences.iter().map(|d| d.what).collect()),
-        )
-        .with(
-            "cases",
-            Cells::Whole(differences.iter().map(|d| Some(d.count as i64)).collect()),
-        )
-        .with("difference", number(|d| d.mean))
-        .with("standard_error", number(|d| d.error))
-        .with("lower", number(|d| d.limits.0))
-        .with("upper", number(|d| d.limits.1))
+    RowTable::of(differences)
+        .made("first", |d| d.first.clone())
+        .made("second", |d| d.second.clone())
+        .word("what", |d| d.what)
+        .count("cases", |d| d.count as usize)
+        .number("difference", |d| d.mean)
+        .number("standard_error", |d| d.error)
+        .number("lower", |d| d.limits.0)
+        .number("upper", |d| d.limits.1)
+        .done()
 }

@@ -4,6 +4,7 @@ use crate::control::{FALSE_ALARM, SharedShift, SharedShifts};
 use crate::decisions::controls::Controls;
 use crate::files::run_error::RunError;
 use crate::report::SectionView;
+use crate::report::row_table::RowTable;
 use crate::report::table::{Cells, Table};
 use crate::report::table_writer::TableFolder;
 use crate::report::text::{count, iso_date, with_minus_signs};
@@ -78,41 +79,26 @@ pub(crate) fn write_shared(controls: &Controls, to: TableFolder<'_>) -> Result<(
 }
 
 pub(in crate::report) fn shared_table(shared: &SharedShifts) -> Table<'_> {
-    let shifts = &shared.shifts;
-    let number = |get: fn(&SharedShift) -> f64| Cells::Number(shifts.iter().map(get).collect());
-    let whole = |get: &dyn Fn(usize) -> usize| {
-        Cells::Whole((0..shifts.len()).map(|at| Some(get(at) as i64)).collect())
-    };
-    Table::default()
-        .with(
-            "group",
-            Cells::Shared(shifts.iter().map(|s| s.group.as_str()).collect()),
-        )
-        .with(
-            "unit",
-            Cells::Shared(shifts.iter().map(|s| s.unit.as_str()).collect()),
-        )
-        .with("from", Cells::Date(shifts.iter().map(|s| s.from).collect()))
+    let resting = (0..shared.shifts.len()).map(|at| Some(shared.resting_on(at) as i64));
+    RowTable::of(&shared.shifts)
+        .text("group", |s| &s.group)
+        .text("unit", |s| &s.unit)
+        .date("from", |s| s.from)
         .about("first reading of the first month that shows it")
-        .with(
-            "until",
-            Cells::Date(shifts.iter().map(|s| s.until).collect()),
-        )
+        .date("until", |s| s.until)
         .about("last reading of the last month that shows it")
-        .with("items", whole(&|at| shifts[at].items))
+        .count("items", |s| s.items)
         .about("checked in those months, those of each month counted")
-        .with("shift", number(|s| s.size))
+        .number("shift", |s| s.size)
         .about("mean of reading minus prediction")
-        .with("mean_residual", number(|s| s.mean))
+        .number("mean_residual", |s| s.mean)
         .about("the same in standard deviations of the prediction")
-        .with("score", number(|s| s.score))
+        .number("score", |s| s.score)
         .about("of the weightiest month, standard normal where nothing is shared")
-        .with("score_limit", number(|s| s.limit))
-        .with("months_tested", whole(&|at| shifts[at].tested))
-        .with(
-            "false_alarm_probability",
-            Cells::Number(vec![FALSE_ALARM; shifts.len()]),
-        )
+        .number("score_limit", |s| s.limit)
+        .count("months_tested", |s| s.tested)
+        .number("false_alarm_probability", |_| FALSE_ALARM)
         .about("of all months of the class together")
-        .with("decisions_waiting", whole(&|at| shared.resting_on(at)))
+        .with("decisions_waiting", Cells::Whole(resting.collect()))
+        .done()
 }

@@ -3,7 +3,8 @@
 use crate::files::run_error::RunError;
 use crate::records::{Given, SourceLine};
 use crate::report::SectionView;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
 use crate::report::text::with_minus_signs;
 use crate::words::significant;
@@ -20,25 +21,21 @@ pub(crate) fn write(given: Option<&Given>, to: TableFolder<'_>) -> Result<(), Ru
 }
 
 pub(in crate::report) fn table(lines: &[SourceLine]) -> Table<'_> {
-    let text = |get: fn(&SourceLine) -> &str| Cells::Shared(lines.iter().map(get).collect());
-    let number = |get: fn(&SourceLine) -> f64| Cells::Number(lines.iter().map(get).collect());
-    let whole = |get: fn(&SourceLine) -> usize| {
-        Cells::Whole(lines.iter().map(|line| Some(get(line) as i64)).collect())
-    };
-    Table::default()
-        .with("group", text(|line| &line.group))
-        .with("unit", text(|line| &line.unit))
-        .with("source", text(|line| &line.source))
+    RowTable::of(lines)
+        .text("group", |line| &line.group)
+        .text("unit", |line| &line.unit)
+        .text("source", |line| &line.source)
         .about("empty: not stated")
-        .with("items", whole(|line| line.items))
-        .with("readings", whole(|line| line.readings))
-        .with("offset", number(|line| line.offset))
+        .count("items", |line| line.items)
+        .count("readings", |line| line.readings)
+        .number("offset", |line| line.offset)
         .about("of its readings, about the mean of the sources that it can be compared with; empty: no item saw it and another often enough to tell it from drift")
-        .with("u_offset", number(|line| line.u_offset))
-        .with("between_sources", number(|line| line.between))
+        .number("u_offset", |line| line.u_offset)
+        .number("between_sources", |line| line.between)
         .about("standard deviation of a random laboratory effect; part of the u of every true error of the class")
-        .with("readings_moved", whole(|line| line.moved))
+        .count("readings_moved", |line| line.moved)
         .about("brought to the level of a later source of their items")
+        .done()
 }
 
 /// The sources on the index and in the summary; `None` where no class has several.

@@ -2,14 +2,14 @@
 
 use crate::files::run_error::RunError;
 use crate::report::compose::results::ThermometryResults;
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
-use crate::thermometry::advice::Total;
-use crate::thermometry::range::RatioChange;
+use crate::thermometry::advice::Advice;
 use crate::thermometry::ratios::Ratio;
 use crate::thermometry::reduction::BudgetRow;
 use crate::thermometry::session::SessionResult;
-use crate::thermometry::session_findings::SessionFindings;
+use crate::thermometry::session_findings::{SessionFindings, ThermometerReport};
 
 /// Writes `sessions`, `budgets`, `ratios` and `thermometers` as CSV and Parquet; nothing without sessions.
 ///
@@ -29,59 +29,36 @@ pub(crate) fn write(
 }
 
 pub(in crate::report::compose) fn sessions(results: &[SessionResult]) -> Table<'static> {
-    let text =
-        |of: &dyn Fn(&SessionResult) -> String| Cells::Text(results.iter().map(of).collect());
-    let number =
-        |of: &dyn Fn(&SessionResult) -> f64| Cells::Number(results.iter().map(of).collect());
-    Table::default()
-        .with("session", text(&|r| r.session.clone()))
-        .with("instrument", text(&|r| r.instrument.clone()))
-        .with("point", text(&|r| r.point.name()))
-        .with(
-            "date",
-            Cells::Date(results.iter().map(|r| r.date).collect()),
-        )
-        .with("cell", text(&|r| r.cell.clone()))
-        .with(
-            "readings",
-            Cells::Whole(results.iter().map(|r| Some(r.readings as i64)).collect()),
-        )
-        .with("resistance_ohm", number(&|r| r.reduced.resistance_ohm))
-        .with("u_ohm", number(&|r| r.reduced.budget.u_ohm()))
-        .with("expanded_ohm", number(&|r| r.reduced.expanded_ohm()))
-        .with("coverage_factor", number(&|r| r.reduced.coverage_factor()))
-        .with(
-            "degrees_of_freedom",
-            number(&|r| r.reduced.budget.effective_degrees_of_freedom()),
-        )
-        .with("change_mk", number(&|r| r.change_mk()))
-        .with("u_mk", number(&|r| r.u_mk()))
-        .with("u_common_mk", number(&|r| r.u_common_mk()))
-        .with(
-            "self_heating_mk",
-            number(&|r| r.reduced.self_heating_mk.unwrap_or(f64::NAN)),
-        )
-        .with("departure_uk", number(&|r| r.reduced.departure_k * 1e6))
+    RowTable::of(results)
+        .made("session", |r| r.session.clone())
+        .made("instrument", |r| r.instrument.clone())
+        .made("point", |r| r.point.name())
+        .date("date", |r| r.date)
+        .made("cell", |r| r.cell.clone())
+        .count("readings", |r| r.readings)
+        .number("resistance_ohm", |r| r.reduced.resistance_ohm)
+        .number("u_ohm", |r| r.reduced.budget.u_ohm())
+        .number("expanded_ohm", |r| r.reduced.expanded_ohm())
+        .number("coverage_factor", |r| r.reduced.coverage_factor())
+        .number("degrees_of_freedom", |r| {
+            r.reduced.budget.effective_degrees_of_freedom()
+        })
+        .number("change_mk", |r| r.change_mk())
+        .number("u_mk", |r| r.u_mk())
+        .number("u_common_mk", |r| r.u_common_mk())
+        .known("self_heating_mk", |r| r.reduced.self_heating_mk)
+        .number("departure_uk", |r| r.reduced.departure_k * 1e6)
         .about("of the cell")
-        .with("event", text(&|r| r.event.clone()))
-        .with(
-            "standing",
-            Cells::Word(results.iter().map(|r| r.standing().word()).collect()),
-        )
-        .with("reasons", text(&|r| r.reasons()))
-        .with(
-            "value_in_use_ohm",
-            number(&|r| {
-                let known = r.reference_in_use.then_some(r.reference_ohm);
-                known.unwrap_or(f64::NAN)
-            }),
-        )
+        .made("event", |r| r.event.clone())
+        .word("standing", |r| r.standing().word())
+        .made("reasons", |r| r.reasons())
+        .known("value_in_use_ohm", |r| {
+            r.reference_in_use.then_some(r.reference_ohm)
+        })
         .about("that the change counts from")
-        .with(
-            "value_adopted_ohm",
-            number(&|r| r.adopted.map_or(f64::NAN, |value| value.ohm)),
-        )
+        .known("value_adopted_ohm", |r| r.adopted.map(|value| value.ohm))
         .about("after it and before the next accepted session")
+        .done()
 }
 
 pub(in crate::report::compose) fn budgets(results: &[SessionResult]) -> Table<'static> {
@@ -89,131 +66,67 @@ pub(in crate::report::compose) fn budgets(results: &[SessionResult]) -> Table<'s
         .iter()
         .flat_map(|r| r.reduced.budget.rows.iter().map(move |row| (r, row)))
         .collect();
-    let text = |of: &dyn Fn(&SessionResult, &BudgetRow) -> String| {
-        Cells::Text(rows.iter().map(|(r, row)| of(r, row)).collect())
-    };
-    let number = |of: &dyn Fn(&SessionResult, &BudgetRow) -> f64| {
-        Cells::Number(rows.iter().map(|(r, row)| of(r, row)).collect())
-    };
-    Table::default()
-        .with("session", text(&|r, _| r.session.clone()))
-        .with("instrument", text(&|r, _| r.instrument.clone()))
-        .with("point", text(&|r, _| r.point.name()))
-        .with("component", text(&|_, row| row.component.clone()))
-        .with("spread", number(&|_, row| row.spread))
-        .with(
-            "unit",
-            Cells::Word(rows.iter().map(|(_, row)| row.unit).collect()),
-        )
-        .with(
-            "distribution",
-            Cells::Word(
-                rows.iter()
-                    .map(|(_, row)| row.distribution.word())
-                    .collect(),
-            ),
-        )
-        .with("divisor", number(&|_, row| row.divisor))
-        .with("sensitivity_ohm", number(&|_, row| row.sensitivity))
+    RowTable::of(&rows)
+        .made("session", |(r, _)| r.session.clone())
+        .made("instrument", |(r, _)| r.instrument.clone())
+        .made("point", |(r, _)| r.point.name())
+        .made("component", |(_, row)| row.component.clone())
+        .number("spread", |(_, row)| row.spread)
+        .word("unit", |(_, row)| row.unit)
+        .word("distribution", |(_, row)| row.distribution.word())
+        .number("divisor", |(_, row)| row.divisor)
+        .number("sensitivity_ohm", |(_, row)| row.sensitivity)
         .about("Ω per unit")
-        .with("contribution_ohm", number(&|_, row| row.contribution_ohm))
-        .with(
-            "contribution_mk",
-            number(&|r, row| r.reduced.in_mk(row.contribution_ohm)),
-        )
-        .with(
-            "degrees_of_freedom",
-            number(&|_, row| row.degrees_of_freedom),
-        )
-        .with(
-            "shared",
-            Cells::Flag(rows.iter().map(|(_, row)| row.is_shared()).collect()),
-        )
+        .number("contribution_ohm", |(_, row)| row.contribution_ohm)
+        .number("contribution_mk", |(r, row)| {
+            r.reduced.in_mk(row.contribution_ohm)
+        })
+        .number("degrees_of_freedom", |(_, row)| row.degrees_of_freedom)
+        .flag("shared", |(_, row)| row.is_shared())
         .about("with other sessions")
+        .done()
 }
 
 /// W at other fixed points, with what changed since the last and the first session there.
 pub(in crate::report::compose) fn ratios(thermometry: &SessionFindings) -> Table<'static> {
-    let results = &thermometry.results;
+    let of = |r: &&Ratio| &thermometry.results[r.place];
     let reports = &thermometry.thermometers;
     let rows: Vec<&Ratio> = reports.iter().flat_map(|t| &t.ratios).collect();
-    let text = |of: &dyn Fn(&Ratio) -> String| Cells::Text(rows.iter().map(|r| of(r)).collect());
-    let number = |of: &dyn Fn(&Ratio) -> f64| Cells::Number(rows.iter().map(|r| of(r)).collect());
-    let change = |of: fn(&Ratio) -> &Option<RatioChange>, value: fn(&RatioChange) -> f64| {
-        number(&|r| of(r).as_ref().map_or(f64::NAN, value))
-    };
-    Table::default()
-        .with("session", text(&|r| results[r.place].session.clone()))
-        .with("instrument", text(&|r| results[r.place].instrument.clone()))
-        .with("point", text(&|r| r.point.name().to_string()))
-        .with(
-            "date",
-            Cells::Date(rows.iter().map(|r| results[r.place].date).collect()),
-        )
-        .with("ratio", number(&|r| r.value))
-        .with("u_ratio", number(&|r| r.u))
-        .with(
-            "change_since_last_mk",
-            change(|r| &r.since_last, |c| c.change_mk),
-        )
-        .with("u_since_last_mk", change(|r| &r.since_last, |c| c.u_mk))
-        .with(
-            "change_since_first_mk",
-            change(|r| &r.since_first, |c| c.change_mk),
-        )
-        .with("u_since_first_mk", change(|r| &r.since_first, |c| c.u_mk))
-        .with("if_added_mk", change(|r| &r.since_first, |c| c.if_added_mk))
+    RowTable::of(&rows)
+        .made("session", |r| of(r).session.clone())
+        .made("instrument", |r| of(r).instrument.clone())
+        .made("point", |r| r.point.name().to_string())
+        .date("date", |r| of(r).date)
+        .number("ratio", |r| r.value)
+        .number("u_ratio", |r| r.u)
+        .known("change_since_last_mk", |r| {
+            Some(r.since_last.as_ref()?.change_mk)
+        })
+        .known("u_since_last_mk", |r| Some(r.since_last.as_ref()?.u_mk))
+        .known("change_since_first_mk", |r| {
+            Some(r.since_first.as_ref()?.change_mk)
+        })
+        .known("u_since_first_mk", |r| Some(r.since_first.as_ref()?.u_mk))
+        .known("if_added_mk", |r| Some(r.since_first.as_ref()?.if_added_mk))
         .about("change that an added resistance would give")
+        .done()
 }
 
 pub(in crate::report::compose) fn thermometers(thermometry: &SessionFindings) -> Table<'static> {
-    let reports = &thermometry.thermometers;
-    let advised = |of: &dyn Fn(&crate::thermometry::advice::Advice) -> String| {
-        Cells::Text(
-            reports
-                .iter()
-                .map(|t| t.advice.as_ref().map(of).unwrap_or_default())
-                .collect(),
-        )
+    let advised = |t: &ThermometerReport, of: fn(&Advice) -> &str| {
+        t.advice.as_ref().map_or("", of).to_string()
     };
-    let total = |of: fn(&Total) -> f64| {
-        let totals = reports
-            .iter()
-            .map(|t| t.total.as_ref().map_or(f64::NAN, of));
-        Cells::Number(totals.collect())
-    };
-    Table::default()
-        .with(
-            "instrument",
-            Cells::Text(reports.iter().map(|t| t.instrument.clone()).collect()),
-        )
-        .with(
-            "sessions",
-            Cells::Whole(
-                reports
-                    .iter()
-                    .map(|t| Some(t.sessions.len() as i64))
-                    .collect(),
-            ),
-        )
-        .with("advice", advised(&|a| a.kind.word().to_string()))
-        .with("reason", advised(&|a| a.reason.clone()))
-        .with("source", advised(&|a| a.source.to_string()))
-        .with("impact", advised(&|a| a.impact.clone()))
-        .with(
-            "may_serve_as_reference",
-            Cells::Flag(reports.iter().map(|t| t.before_use.passed).collect()),
-        )
-        .with(
-            "reference_reason",
-            Cells::Text(
-                reports
-                    .iter()
-                    .map(|t| t.before_use.reason.clone())
-                    .collect(),
-            ),
-        )
-        .with("total_mk", total(|t| t.mk))
+    RowTable::of(&thermometry.thermometers)
+        .made("instrument", |t| t.instrument.clone())
+        .count("sessions", |t| t.sessions.len())
+        .made("advice", |t| advised(t, |a| a.kind.word()))
+        .made("reason", |t| advised(t, |a| &a.reason))
+        .made("source", |t| advised(t, |a| &a.source))
+        .made("impact", |t| advised(t, |a| &a.impact))
+        .flag("may_serve_as_reference", |t| t.before_use.passed)
+        .made("reference_reason", |t| t.before_use.reason.clone())
+        .known("total_mk", |t| Some(t.total.as_ref()?.mk))
         .about("change since the last certificate")
-        .with("u_total_mk", total(|t| t.u_mk))
+        .known("u_total_mk", |t| Some(t.total.as_ref()?.u_mk))
+        .done()
 }
