@@ -5,7 +5,8 @@ use crate::decisions::instrument::{Dependence, Instrument, of_history};
 use crate::decisions::policy::{Action, Decision};
 use crate::files::run_error::RunError;
 use crate::records::{Histories, Item};
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
 use crate::report::text::{count, iso_date, percent, with_minus_signs};
 use crate::report::{InstrumentRow, SectionView};
@@ -39,47 +40,26 @@ pub(in crate::report::compose) fn table<'a>(
         of_points.map(|number| number as i64)
     };
     let item = |row: &Instrument<'_>| &histories.items[row.points.start];
-    let dates = |get: fn(&Instrument<'_>) -> f64| Cells::Date(rows.iter().map(get).collect());
-    Table::default()
-        .with(
-            "instrument",
-            Cells::Shared(rows.iter().map(|r| item(r).instrument.as_str()).collect()),
-        )
-        .with(
-            "points",
-            Cells::Whole(rows.iter().map(|r| Some(r.points.len() as i64)).collect()),
-        )
-.about("how many")
-        .with(
-            "action",
-            Cells::Word(rows.iter().map(|r| r.action.word()).collect()),
-        )
-.about("the worst of them")
-        .with("due_date", dates(|r| r.due_date))
-.about("the earliest")
-        .with("in_force_due", dates(|r| r.in_force_due))
-.about("the earliest by the intervals in force")
-        .with(
-            "probability_in_tolerance",
-            Cells::Number(rows.iter().map(|r| r.joint.probability).collect()),
-        )
-.about("of all points at once, on the due date")
-        .with(
-            "dependence",
-            Cells::Word(rows.iter().map(|r| r.joint.dependence.word()).collect()),
-        )
-.about("`one_point`; `data`: the points' changes go together; `bound`: smallest probability under any dependence; `unknown`: a point has no forecast or no tolerance")
-        .with(
-            "status",
-            Cells::Word(rows.iter().map(|r| item(r).status.word()).collect()),
-        )
-.about("of the register: in_use, lent, stored, retired, lost")
-        .with("open_cases", Cells::Whole(rows.iter().map(open).collect()))
-.about("empty where they are not kept")
-        .with(
-            "reason",
-            Cells::Text(rows.iter().map(Instrument::reason).collect()),
-        )
+    RowTable::of(rows)
+        .text("instrument", |row| &item(row).instrument)
+        .count("points", |row| row.points.len())
+        .about("how many")
+        .word("action", |row| row.action.word())
+        .about("the worst of them")
+        .date("due_date", |row| row.due_date)
+        .about("the earliest")
+        .date("in_force_due", |row| row.in_force_due)
+        .about("the earliest by the intervals in force")
+        .number("probability_in_tolerance", |row| row.joint.probability)
+        .about("of all points at once, on the due date")
+        .word("dependence", |row| row.joint.dependence.word())
+        .about("`one_point`; `data`: the points' changes go together; `bound`: smallest probability under any dependence; `unknown`: a point has no forecast or no tolerance")
+        .word("status", |row| item(row).status.word())
+        .about("of the register: in_use, lent, stored, retired, lost")
+        .whole("open_cases", open)
+        .about("empty where they are not kept")
+        .made("reason", Instrument::reason)
+        .done()
 }
 
 /// Rows of the fleet's view: the date in force, with the proposed one beside it. What is withdrawn

@@ -5,7 +5,8 @@ use crate::control::{Residual, residuals};
 use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
 use crate::records::{CheckKind, Given, Histories};
-use crate::report::table::{Cells, Table};
+use crate::report::row_table::RowTable;
+use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
 use rayon::prelude::*;
 
@@ -78,57 +79,35 @@ pub(in crate::report) fn table<'a>(
     given: Option<&'a Given>,
     rows: &[Row],
 ) -> Table<'a> {
-    let number = |get: &dyn Fn(&Row) -> f64| Cells::Number(rows.iter().map(get).collect());
-    let predicted =
-        |get: fn(&Residual) -> f64| number(&|row| row.predicted.as_ref().map_or(f64::NAN, get));
-    let stated = |row: &Row| given.map_or((f64::NAN, f64::NAN), |given| assigned(given, row.at));
+    let stated = |row: &Row| given.map(|given| assigned(given, row.at));
     let moved = |row: &Row| given.map_or(0.0, |given| given.moved[row.at]);
-    let name = |get: fn(&'a crate::records::Item) -> &'a str| {
-        Cells::Shared(
-            rows.iter()
-                .map(|row| get(&histories.items[row.index]))
-                .collect(),
-        )
-    };
+    let item = |row: &Row| &histories.items[row.index];
     let reading = |row: &Row| histories.columns.as_found[row.at];
-    let source = |row: &Row| -> &'a str {
-        given.map_or("", |given| {
-            given
-                .givers
-                .get(given.giver(row.at))
-                .map_or("", String::as_str)
-        })
-    };
-    Table::default()
-        .with("instrument", name(|item| &item.instrument))
-        .with("point", name(|item| &item.point))
-        .with(
-            "date",
-            Cells::Date(rows.iter().map(|row| histories.columns.date[row.at]).collect()),
-        )
-        .with(
-            "kind",
-            Cells::Word(rows.iter().map(|row| histories.columns.kind[row.at].word()).collect()),
-        )
+    RowTable::of(rows)
+        .text("instrument", |row| &item(row).instrument)
+        .text("point", |row| &item(row).point)
+        .date("date", |row| histories.columns.date[row.at])
+        .word("kind", |row| histories.columns.kind[row.at].word())
         .about("check, calibration, comparison")
-        .with("source", Cells::Shared(rows.iter().map(source).collect()))
-        .with("reading", number(&|row| reading(row) - moved(row)))
+        .text("source", |row| {
+            let giver = given.and_then(|given| given.givers.get(given.giver(row.at)));
+            giver.map_or("", String::as_str)
+        })
+        .number("reading", |row| reading(row) - moved(row))
         .about("as read")
-        .with("moved", number(&moved))
+        .number("moved", moved)
         .about("added to it for its source")
-        .with("predicted", predicted(|p| p.expected))
+        .known("predicted", |row| Some(row.predicted.as_ref()?.expected))
         .about("from the readings before it")
-        .with("u_difference", predicted(|p| p.deviation))
+        .known("u_difference", |row| Some(row.predicted.as_ref()?.deviation))
         .about("of reading minus prediction, both parts included")
-        .with(
-            "e_n",
-            number(&|row| {
-                let one = |p: &Residual| (reading(row) - p.expected).abs() / (COVERAGE * p.deviation);
-                row.predicted.as_ref().map_or(f64::NAN, one)
-            }),
-        )
+        .known("e_n", |row| {
+            let of = row.predicted.as_ref()?;
+            Some((reading(row) - of.expected).abs() / (COVERAGE * of.deviation))
+        })
         .about("reading minus prediction over their expanded uncertainty (k = 2); above 1 they do not agree")
-        .with("assigned", number(&|row| stated(row).0))
+        .known("assigned", |row| Some(stated(row)?.0))
         .about("value that the certificate states")
-        .with("u_assigned", number(&|row| stated(row).1))
+        .known("u_assigned", |row| Some(stated(row)?.1))
+        .done()
 }
