@@ -1,6 +1,6 @@
 /*! Interval methods and the policy: from the evidence of one history to one explained decision.
 
-`Evidence` gathers what a method may look at; each [`Method`] makes one
+`Evidence` gathers what a method may look at; each `Method` makes one
 `Proposal` from it, one file a published method; the policy turns the
 proposals into one decision.
 */

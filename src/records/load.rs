@@ -45,7 +45,7 @@ pub struct Request<'a> {
     pub base: &'a Path,
     /// `[checks]`.
     pub checks_settings: &'a ChecksSettings,
-    /// The form in which each file is written, see [`ChecksSettings::form`]; the first where
+    /// The form in which each file is written, see `ChecksSettings::form`; the first where
     /// none is stated.
     pub forms: &'a [usize],
     /// `[register]`.

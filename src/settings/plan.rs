@@ -74,7 +74,7 @@ pub struct Plan {
     pub base: PathBuf,
     /// Files of checks, in order.
     pub checks: Vec<PathBuf>,
-    /// The form in which each of them is written, see [`ChecksSettings::form`].
+    /// The form in which each of them is written, see `ChecksSettings::form`.
     pub forms: Vec<usize>,
     /// The register.
     pub register: Option<PathBuf>,

@@ -3,7 +3,7 @@
 Data flow: `PastClasses` and `reviews` find, for past days, what classes and groups lent by then;
 each history is walked forward and every forecast (`Scored`) and interval
 (`PastDecision`) is made by the very functions a run calls, on the checks
-dated up to that day alone; the last step is the decision of a run on the day the replay ends; [`ReplayResult`] scores them on what came next.
+dated up to that day alone; the last step is the decision of a run on the day the replay ends; `ReplayResult` scores them on what came next.
 */
 
 mod coverage;

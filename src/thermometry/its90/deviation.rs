@@ -27,7 +27,7 @@ pub struct Deviation {
 
 impl Deviation {
     /// Deviation function with the coefficients in the order of
-    /// [`Subrange::coefficient_names`]. `aluminium` is the thermometer's own W at the
+    /// `Subrange::coefficient_names`. `aluminium` is the thermometer's own W at the
     /// freezing point of aluminium; only subrange 6 needs it.
     ///
     /// # Errors

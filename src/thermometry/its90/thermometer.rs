@@ -68,7 +68,7 @@ impl Thermometer {
         (low - ZERO_CELSIUS_K, high - ZERO_CELSIUS_K)
     }
 
-    /// State at a resistance in Ω. Errors as [`Self::at_ratio`].
+    /// State at a resistance in Ω. Errors as `Self::at_ratio`.
     pub fn at_resistance(&self, ohm: f64) -> Result<State, ThermometryError> {
         if !(ohm.is_finite() && ohm > 0.0) {
             return Err(ThermometryError::Resistance { ohm });
