@@ -71,7 +71,7 @@ crate::settings! {
         footnote_marks: FootnoteMarks = FootnoteMarks::Auto,
         /// What rows are that have a date and a value and are named as a sum or a mean ("Mean V8", "average", "s"): set "aside", or "records" like others; "auto" refuses the file.
         sums_are: SumsAre = SumsAre::Auto,
-        /// What a power of ten that a header states apart from its unit means, as in "Error ×10³ [V]": the "unit" is so many times larger, the "numbers" were multiplied by it, or "none" (a magnification, say); "auto" refuses the file. Before a unit, as in "[10⁻³ V]", it scales the unit by itself.
+        /// What a power of ten that a header states apart from its unit means, as in `Error ×10³ [V]`: the "unit" is so many times larger, the "numbers" were multiplied by it, or "none" (a magnification, say); "auto" refuses the file. Before a unit, as in `[10⁻³ V]`, it scales the unit by itself.
         power_of_ten: PowerOfTen = PowerOfTen::Auto,
         /// Step of the display on which values are read, in their unit: its part is added to u; 0: as the values show.
         resolution: f64 = 0.0 => at_least(0.0),

@@ -121,7 +121,7 @@ pub(in crate::report::compose) fn thermometers(thermometry: &SessionFindings) ->
         .count("sessions", |t| t.sessions.len())
         .made("advice", |t| advised(t, |a| a.kind.word()))
         .made("reason", |t| advised(t, |a| &a.reason))
-        .made("source", |t| advised(t, |a| &a.source))
+        .made("source", |t| advised(t, |a| a.source))
         .made("impact", |t| advised(t, |a| &a.impact))
         .flag("may_serve_as_reference", |t| t.before_use.passed)
         .made("reference_reason", |t| t.before_use.reason.clone())
