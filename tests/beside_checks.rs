@@ -192,7 +192,7 @@ fn next_due_months_are_read_and_asked_about_beside_other_dates() {
 #[test]
 fn intervals_of_a_register_are_in_the_units_of_their_cells() {
     let desk = Desk::new();
-    let list = "Inventory no.;Cal interval;Status\nG-1;6 months;Active\nG-2;2 years;Active\n";
+    let list = "Inventory no.;Cal interval;Tolerance;Status\nG-1;6M;± 500 µV;Active\nG-2;2 years;± 0,5 mV;Active\n";
     let of_checks = checks("Inventory no.;Date;Error [mV]");
     let files = [("checks.csv", of_checks), ("list.csv", list.to_string())];
     let (told, pipeline) = started(&desk, &files);
@@ -200,6 +200,10 @@ fn intervals_of_a_register_are_in_the_units_of_their_cells() {
     let items = loaded(&pipeline).histories.items;
     let days: Vec<_> = items.iter().map(|item| item.interval_days).collect();
     assert_eq!(days, [Some(183.0), Some(731.0)]);
+    // And so do tolerances.
+    let limits = items.iter();
+    let limits = limits.map(|item| (item.tolerance.unwrap().upper(), item.unit.as_str()));
+    assert_eq!(limits.collect::<Vec<_>>(), [(500.0, "µV"), (0.5, "mV")]);
 }
 
 /// What a register states counts for nobody where it names the instruments otherwise, or in words alone.

@@ -318,8 +318,12 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
 }
 
 /// Headers of a limit that do not say on which side; common practice, no source.
-pub(super) const LIMIT_NAMES: [&str; 22] = [
+pub(super) const LIMIT_NAMES: [&str; 26] = [
     "limit",
+    "accept limit",
+    "accept limits",
+    "acceptance limit",
+    "acceptance limits",
     "limits",
     "max error",
     "max deviation",
@@ -374,6 +378,7 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
         };
         let named = LIMIT_NAMES.contains(&header.as_str())
             || s.header.contains('±')
+            || s.header.contains("+/-")
             || is_largest(&s.header);
         named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
     };

@@ -8,7 +8,7 @@ use super::super::cells::marks::Marks;
 use super::super::cells::number::NumberProblem;
 use super::super::cells::stated_unit::apart_from;
 use super::super::cells::target::{NoUnit, Target};
-use super::super::cells::unit::of_header;
+use super::super::cells::unit::{Quantity, Unit, of_header};
 use super::super::cells::written::{Form, Written, is_no_number, written};
 use super::super::setting_words::PerCentOf;
 use super::table::Table;
@@ -92,7 +92,9 @@ impl LimitCells<'_> {
             "" => found.map_or("", |cell| cell.unit),
             unit => unit,
         };
+        let own = self.unit_of_tolerance();
         let unit = match (unit, self.header_unit(2)) {
+            ("", "") => own.as_str(),
             ("", header) if self.text(2).is_some() => header,
             (unit, _) => unit,
         };
@@ -101,6 +103,17 @@ impl LimitCells<'_> {
             nominal: None,
         };
         (self.limits(cells, &target), unit.to_string())
+    }
+
+    /// The unit that stands in the cell of a tolerance, as in `± 1 mm`; empty where none does, or a part of
+    /// something.
+    fn unit_of_tolerance(&self) -> String {
+        let text = self.text(2).unwrap_or_default();
+        let unit = written(&text, self.marks).map_or("", |cell| cell.unit);
+        match Unit::parse(unit) {
+            Some(known) if known.quantity != Quantity::Part => unit.to_string(),
+            _ => String::new(),
+        }
     }
 
     fn limits(

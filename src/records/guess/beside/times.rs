@@ -4,7 +4,10 @@ use super::super::dates::headed_as_date;
 use super::super::doubt::{Answer, Doubt};
 use super::super::length_of_time::{UnitOfTime, unit_of_time};
 use super::super::own_facts::{about_months, other_format, quoted};
+use super::super::sample::Sample;
 use super::{Beside, Found, Kind, Look};
+use crate::records::cells::length_of_time::with_unit;
+use crate::records::cells::written::is_no_number;
 
 impl Look<'_> {
     /// The format of the dates: that of the first column of them, empty where none has one of its own.
@@ -40,6 +43,23 @@ impl Look<'_> {
         format.format
     }
 
+    /// A doubt where some cells of the intervals are no lengths of time: the interval of all would count for them.
+    fn unread_interval(&self, headers: &[String]) -> Option<Doubt> {
+        let unread = |text: &&str| {
+            let number = text.replace(',', ".").parse::<f64>();
+            with_unit(text).is_none() && number.is_err() && !is_no_number(text)
+        };
+        let own = |sample: &&Sample| headers.contains(&sample.header);
+        let mut samples = self.samples.iter().filter(own);
+        let (header, text) =
+            samples.find_map(|sample| Some((&sample.header, sample.values().find(unread)?)))?;
+        let words = format!(
+            "\"{header}\" has cells that are no lengths of time (\"{text}\"): for such items the interval under [intervals] counts. Write them as numbers with their unit, such as 12 months."
+        );
+        let doubt = Doubt::new("register_interval_not_read", words);
+        Some(doubt.or("the interval under [intervals] is theirs", Answer::AsTaken))
+    }
+
     /// The unit of the intervals by the dates between which they lie.
     fn unit_by_dates(&self, found: &Found<'_>, format: &str) -> Option<UnitOfTime> {
         let sample = |name: &str| found.place(name).map(|place| &self.samples[place]);
@@ -59,6 +79,7 @@ impl Look<'_> {
         let Some(first) = headers.first() else {
             return;
         };
+        beside.doubts.extend(self.unread_interval(&headers));
         let units: Vec<_> = headers.iter().filter_map(|h| unit_of_time(h)).collect();
         let unit = match units.split_first() {
             Some((unit, others)) if others.iter().all(|other| other == unit) => {
