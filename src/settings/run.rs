@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 crate::settings! {
     /// How a run uses the machine.
     pub struct RunSettings in "run" {
-        /// Memory to keep within, such as "8 GB" (MB, GB, TB: powers of 1000): records that are estimated to need more are run in parts of whole classes, with the same result; reading them (about 100 bytes a check and 500 a history), or one large class, may still take more, which is told; about 60 MB of the program itself come on top. Absent = half of the machine's, or of what the process or its container may take (ulimit -v, control groups) where that is less.
+        /// Memory to keep within, such as "8 GB" (MB, GB, TB: powers of 1000): records that are estimated to need more are run in parts of whole classes, with the same result; reading them (about 100 bytes a check and 500 a history), or one large class, may still take more, which is told; up to 130 MB come on top for the program itself, the page and the joining of tables. Absent = half of the machine's, or of what the process or its container may take (ulimit -v, control groups) where that is less.
         memory: Option<Size> = None,
     }
 }
