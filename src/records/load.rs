@@ -22,7 +22,7 @@ use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{
     lent, nominal, open_limits, other_table, points, repeats, resolution, scatter, screen,
-    spellings, sums,
+    set_points, spellings, sums,
 };
 use super::setting_words::{AsFoundIs, InstrumentFrom};
 use super::settings::{ChecksSettings, RegisterSettings};
@@ -424,7 +424,10 @@ pub(super) fn settle(
 /// Values that deserve a look, by history.
 pub(super) fn suspicious(loaded: &Loaded) -> Vec<(usize, Warning)> {
     let files: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
-    suspect(&loaded.histories, &files)
+    let mut found = suspect(&loaded.histories, &files);
+    found.extend(set_points::warnings(&loaded.histories));
+    found.sort_by_key(|(history, _)| *history);
+    found
 }
 
 pub(super) fn register_of<'a>(

@@ -22,7 +22,7 @@ pub(crate) fn coverage(view: &FleetView) -> String {
     let (all, left) = (view.rows.len(), view.undecided());
     let not = match left {
         0 => String::new(),
-        left => format!(", {left} not (retired or lost)"),
+        left => format!(", {left} not"),
     };
     format!(
         "{} decided{not}. {}",

@@ -345,6 +345,7 @@ impl Form {
         let found = [
             words::values_for_errors(&self.guess, loaded),
             words::several_a_day(&self.guess, loaded),
+            words::several_set_points(&self.guess, loaded),
             words::values_not_read(loaded),
             words::outcomes_contradict(loaded),
             words::interval_not_read(&self.guess, loaded),

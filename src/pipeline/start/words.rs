@@ -1,6 +1,6 @@
 /*! What `start` says of a form: what it took for what, and what its numbers leave open. */
 
-use super::lines::some_of;
+use super::lines::{quoted, some_of};
 use super::look::Form;
 use super::open_cells::is_asked;
 use crate::intervals::IntervalSettings;
@@ -12,6 +12,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::guess::length_of_time::means_interval;
 use crate::records::reading::header::means_tolerance;
+use crate::records::screening::set_points::set_points;
 use crate::records::{AsFoundIs, Loaded};
 use crate::words::{agreeing, count, days};
 use std::fmt::Write;
@@ -190,6 +191,31 @@ pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
         let doubt = Doubt::new("points", words).settled_by("point_from");
         Some(doubt.or("repeats of one point", Answer::AsTaken))
     })
+}
+
+/// A doubt where a history has checks at several nominal values that come back, on days of their own.
+pub(super) fn several_set_points(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    let found = loaded.histories.iter().find_map(|history| {
+        let points = set_points(history.nominal);
+        let (first, last) = (*points.first()?, *points.last()?);
+        Some((history.item.name(), points.len(), first, last))
+    });
+    let (name, number, first, last) = found?;
+    let words = format!(
+        "{name} has checks at {number} nominal values, from {first} to {last}, as one history: one point, or points that a column tells apart (point_from)?"
+    );
+    let header = |column| {
+        let found = guess.columns.iter().find(|g| g.column == column);
+        found.map(|g| quoted(&g.header))
+    };
+    let headers = [Column::Point, Column::Nominal].map(header);
+    let listed = headers.into_iter().flatten().collect::<Vec<_>>().join(", ");
+    let doubt = Doubt::new("points", words).settled_by("point_from");
+    let doubt = doubt.or("one point", Answer::AsTaken);
+    Some(doubt.or(
+        "the nominal value tells them apart",
+        Answer::State("point_from", format!("[{listed}]")),
+    ))
 }
 
 /// A doubt where the outcomes of most histories contradict their numbers: readings, limits or units are then

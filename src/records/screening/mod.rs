@@ -13,6 +13,7 @@ pub(crate) mod repeats;
 pub(crate) mod resolution;
 pub(crate) mod scatter;
 pub(crate) mod screen;
+pub(crate) mod set_points;
 pub(crate) mod spellings;
 pub(crate) mod sums;
 pub(crate) mod suspect;
