@@ -296,3 +296,17 @@ fn readings_are_counted_before_any_unit() {
         guess.doubts
     );
 }
+
+#[test]
+fn the_day_of_the_test_is_not_that_of_the_delivery() {
+    let table = |second: &str| {
+        guess_text(
+            format!("Serial,Date in,{second},Error\nA,2025-01-01,2025-01-09,0.1\nA,2026-01-01,2026-01-09,0.2\n")
+                .as_bytes(),
+        )
+    };
+    assert_eq!(header(&table("Date of test"), Column::Date), "Date of test");
+    let open = table("Date out");
+    let asked = open.doubts.iter().any(|doubt| doubt.name == "other_date");
+    assert!(asked, "{:?}", open.doubts);
+}

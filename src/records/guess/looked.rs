@@ -8,6 +8,7 @@ use super::draft::{Guess, header_of};
 use super::follows::about_followed;
 use super::headers::{date_column, folded, headed, item_column};
 use super::names_once::{Once, Row};
+use super::other_date::about_other_date;
 use super::own_facts::{about_next_due_format, about_own_facts};
 use super::points::by_points;
 use super::rows_of_columns::about_rows_of_columns;
@@ -359,6 +360,8 @@ pub(super) fn from_samples(
     about_more_readings(samples, &mut guess);
     about_followed(samples, &mut guess);
     about_told_apart(samples, &mut guess);
+    let is_date: Vec<bool> = dates.iter().map(Option::is_some).collect();
+    about_other_date(samples, &is_date, &mut guess);
     about_unread_limits(samples, &mut guess);
     about_other_limit(samples, &mut guess);
     about_kelvin(samples, &mut guess);

@@ -14,6 +14,7 @@ mod letters;
 pub(crate) mod looked;
 mod named_by;
 mod names_once;
+mod other_date;
 mod own_facts;
 pub(crate) mod points;
 mod rows_of_columns;
