@@ -37,22 +37,27 @@ pub(crate) fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> S
     })
 }
 
+/// Groups that are drawn at the most: those found out of tolerance most often.
+const MOST_GROUPS: usize = 24;
+
 /// The same for each group, small and on common axes.
 pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
-    let shown: Vec<&GroupView> = groups
-        .iter()
-        .filter(|g| !g.out_of_tolerance.is_empty())
-        .collect();
-    let end = shown.iter().map(|g| last(&g.out_of_tolerance));
+    let known = || groups.iter().filter(|g| !g.out_of_tolerance.is_empty());
+    let end = known().map(|g| last(&g.out_of_tolerance));
     let end = end.fold(f64::NEG_INFINITY, f64::max);
-    let series: Vec<Vec<ProportionView>> = shown
-        .iter()
-        .map(|g| recent(&g.out_of_tolerance, end))
-        .collect();
     let share = |months: &[ProportionView]| {
         let (out, trials) = totals(months);
         (trials > 0).then(|| out as f64 / trials as f64)
     };
+    let all = known().map(|g| (g, recent(&g.out_of_tolerance, end)));
+    let mut all: Vec<(&GroupView, Vec<ProportionView>)> = all.collect();
+    let number = all.len();
+    if number > MOST_GROUPS {
+        let part = |months: &[ProportionView]| share(months).unwrap_or(-1.0);
+        all.sort_by(|a, b| part(&b.1).total_cmp(&part(&a.1)));
+        all.truncate(MOST_GROUPS);
+    }
+    let (shown, series): (Vec<&GroupView>, Vec<Vec<ProportionView>>) = all.into_iter().unzip();
     let worst = shown
         .iter()
         .zip(&series)
@@ -67,6 +72,10 @@ pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
     };
     let all: Vec<&[ProportionView]> = series.iter().map(Vec::as_slice).collect();
     let second = second("out of tolerance in ", &all);
+    let second = match number > MOST_GROUPS {
+        true => format!("{second}; the {MOST_GROUPS} of {number} groups found so most often"),
+        false => second,
+    };
     let rows = shown.len().div_ceil(COLUMNS).max(1);
     let height = below_heading(&title, &second, 840.0) + 20.0 + rows as f64 * ROW_HEIGHT;
     let groups_in_words = shown.iter().zip(&series).map(|(group, months)| {
@@ -241,5 +250,28 @@ mod tests {
                 .contains("6 of 120 times since")
         );
         assert!(short.contains("three years, by the months"));
+    }
+
+    #[test]
+    fn of_many_groups_those_most_often_out_of_tolerance_are_drawn() {
+        let groups: Vec<GroupView> = (0..30)
+            .map(|k| GroupView {
+                name: format!("group {k}"),
+                out_of_tolerance: vec![period((20_000.0, 20_031.0), k, 100)],
+                ..GroupView::default()
+            })
+            .collect();
+        let svg = out_of_tolerance_by_group(&groups);
+        assert!(
+            svg.contains("the 24 of 30 groups found so most often"),
+            "{svg}"
+        );
+        assert!(svg.contains(">group 29<") && svg.contains(">group 6<"));
+        assert!(!svg.contains(">group 5<"));
+        let few = out_of_tolerance_by_group(&groups[..24]);
+        assert!(
+            few.contains(">group 0<") && !few.contains("most often\""),
+            "{few}"
+        );
     }
 }
