@@ -173,10 +173,17 @@ mod tests {
         );
         // 0.06 mK at 25.5 Ω: dW/dT there is 3.9885285e-3 1/K (ITS-90, equation 10a).
         assert!(
-            (one.u_ohm / (0.06e-3 * 25.5 * 0.003_988_528_5) - 1.0).abs() < 1e-4,
+            (one.u_ohm / (0.06e-3 * 25.5 * 0.003_988_528_5) - 1.0).abs() < 1e-8,
             "{}",
             one.u_ohm
         );
+        // The scatter of a mean is in the unit of the mean.
+        let headers = BTreeMap::from([("resistance_ohm".to_string(), "R [kΩ]".to_string())]);
+        let columns = wanted_columns(&headers);
+        let text = "instrument,date,R [kΩ],readings,standard_deviation\nTH-1,2026-01-05,0.0255,8,0.000000002\n";
+        let table = Table::of_text(text, "f.csv", &columns, Delimiter::Auto).unwrap();
+        let read = read_table(&table, &ReadingFormat::default()).unwrap();
+        assert_eq!(read.readings[0].deviation, 2e-6);
         let headers = BTreeMap::from([("depth_m".to_string(), "Depth (K)".to_string())]);
         let columns = wanted_columns(&headers);
         let text = "instrument,date,resistance_ohm,Depth (K)\nTH-1,2026-01-05,25.5,3\n";

@@ -126,11 +126,9 @@ impl Row<'_> {
     /// `ohm_per_kelvin` turns those of a temperature into resistances.
     fn own_uncertainty(&self, ohm_per_kelvin: f64) -> Result<(f64, f64), RejectedReading> {
         let in_ohm = |name: &str, stated: f64| {
-            let scale = index_of(name).map(|column| self.scales[column]);
-            let of_kelvin = |power: i32| ohm_per_kelvin * 10f64.powi(power);
-            let factor = match scale {
-                Some(Scale::Kelvin(power)) => of_kelvin(power),
-                _ => 1.0,
+            let factor = match self.scale(name) {
+                Scale::Kelvin(power) => ohm_per_kelvin * 10f64.powi(power),
+                Scale::Power(_) => 1.0,
             };
             stated * factor / self.format.coverage_factor
         };
@@ -234,14 +232,17 @@ impl Row<'_> {
         }
     }
 
+    /// What turns the numbers of a column into the unit of its name.
+    fn scale(&self, name: &str) -> Scale {
+        index_of(name).map_or(Scale::Power(0), |column| self.scales[column])
+    }
+
     /// NaN where empty.
     fn number(&self, name: &'static str) -> Result<f64, RejectedReading> {
         match self.field(name).number(self.format.decimal_comma) {
-            Ok(number) => Ok(number.map_or(f64::NAN, |n| {
-                match index_of(name).map(|column| self.scales[column]) {
-                    Some(Scale::Power(power)) => n.scaled(power).value,
-                    _ => n.value,
-                }
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| match self.scale(name) {
+                Scale::Power(power) => n.scaled(power).value,
+                Scale::Kelvin(_) => n.value,
             })),
             Err(problem) => Err(self.reject(name, problem.words())),
         }

@@ -64,5 +64,17 @@ pub(super) fn scales(table: &Table) -> Result<[Scale; COLUMNS.len()], LoadError>
             }
         };
     }
+    // A mean and its standard deviation are in one unit, unless the header of the latter states another.
+    let place = |name: &str| index_of(name).filter(|column| table.has(*column));
+    if let (Some(mean), Some(deviation), None) = (
+        place("resistance_ohm"),
+        place("standard_deviation"),
+        place("ratio"),
+    ) {
+        let own = table.header(deviation).and_then(of_header);
+        let own = own.and_then(Unit::parse).zip(Unit::parse("Ω"));
+        let own = own.and_then(|(stated, ohm)| stated.power_to(ohm));
+        scales[deviation] = own.map_or(scales[mean], Scale::Power);
+    }
     Ok(scales)
 }
