@@ -69,13 +69,12 @@ pub(super) fn tables(form: &Form, header: &str) -> String {
     let guess = &form.guess;
     let path = header.trim_matches(['[', ']']);
     let mut text = format!("\n{header}\n");
-    let entries: Vec<String> = form.entries.iter().map(|entry| quoted(entry)).collect();
-    let _ = writeln!(text, "files = [{}]", entries.join(", "));
+    list_line(&mut text, "files", &form.entries);
     if !guess.sheets.is_empty() {
-        let sheets: Vec<String> = guess.sheets.iter().map(|name| quoted(name)).collect();
-        let _ = writeln!(text, "sheets = [{}]", sheets.join(", "));
+        list_line(&mut text, "sheets", &guess.sheets);
     }
-    reading_lines(&mut text, guess);
+    written_lines(&mut text, guess);
+    checks_lines(&mut text, guess);
     column_lines(&mut text, guess, path);
     wide_lines(&mut text, guess, path);
     text
@@ -135,7 +134,14 @@ fn doubt_lines(text: &mut String, forms: &[Form], adopted: &[Adopted]) {
     }
 }
 
-fn reading_lines(text: &mut String, guess: &Guess) {
+/// A setting that is a list of texts.
+pub(super) fn list_line(text: &mut String, key: &str, values: &[String]) {
+    let values: Vec<String> = values.iter().map(|value| quoted(value)).collect();
+    let _ = writeln!(text, "{key} = [{}]", values.join(", "));
+}
+
+/// How the files are written: what checks and raw readings state alike.
+pub(super) fn written_lines(text: &mut String, guess: &Guess) {
     if guess.delimiter != Delimiter::Auto {
         let _ = writeln!(text, "delimiter = \"{}\"", guess.delimiter.word());
     }
@@ -153,6 +159,10 @@ fn reading_lines(text: &mut String, guess: &Guess) {
     if !guess.date_format.is_empty() {
         let _ = writeln!(text, "date_format = {}", quoted(&guess.date_format));
     }
+}
+
+/// What else is stated of the files of checks.
+fn checks_lines(text: &mut String, guess: &Guess) {
     let asked = guess
         .doubts
         .iter()
@@ -183,8 +193,7 @@ fn wide_lines(text: &mut String, guess: &Guess, path: &str) {
     };
     let _ = write!(text, "\n[{path}.wide]                  # {shape}\n");
     if wide.by_points() {
-        let points: Vec<String> = wide.points.iter().map(|point| quoted(point)).collect();
-        let _ = writeln!(text, "points = [{}]", points.join(", "));
+        list_line(text, "points", &wide.points);
     } else {
         let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
     }

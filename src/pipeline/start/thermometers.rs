@@ -1,14 +1,12 @@
 /*! `start` on a laboratory's own list of resistances at the triple point of water: thermometers, whose changes
 are told in mK, and no checks of a value in Ω. */
 
+use super::draft::{list_line, written_lines};
 use super::lines::{quoted, some_of};
 use super::look::Form;
 use super::person::Person;
-use crate::records::Delimiter;
-use crate::records::Encoding;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Quantity, Unit, of_header};
-use crate::records::guess::draft::Guess;
 use crate::records::words::{plain, reading_words};
 use std::collections::BTreeSet;
 use std::fmt::Write;
@@ -118,13 +116,7 @@ impl<'a> ThermometerList<'a> {
         let mut text = String::from(
             "# Resistances of thermometers at the triple point of water: reduced, then judged as any check in mK.\n[thermometry]\n",
         );
-        let entries: Vec<String> = self
-            .form
-            .entries
-            .iter()
-            .map(|entry| quoted(entry))
-            .collect();
-        let _ = writeln!(text, "files = [{}]", entries.join(", "));
+        list_line(&mut text, "files", &self.form.entries);
         written_lines(&mut text, guess);
         let uncertainty = self.uncertainty();
         if let Some((_, factor)) = uncertainty.filter(|(_, factor)| *factor != 1.0) {
@@ -213,22 +205,6 @@ impl<'a> ThermometerList<'a> {
         }
         text + "Changes count from the first session of each, until a file of the thermometers states the values in use; \
                 the pipeline file says how."
-    }
-}
-
-/// How the files are written, as far as raw readings need it.
-fn written_lines(text: &mut String, guess: &Guess) {
-    if guess.delimiter != Delimiter::Auto {
-        let _ = writeln!(text, "delimiter = \"{}\"", guess.delimiter.word());
-    }
-    if !matches!(guess.encoding, Encoding::Utf8 | Encoding::Auto) {
-        let _ = writeln!(text, "encoding = \"{}\"", guess.encoding.word());
-    }
-    if guess.decimal_comma {
-        text.push_str("decimal_comma = true           # 0,5 rather than 0.5\n");
-    }
-    if !guess.date_format.is_empty() {
-        let _ = writeln!(text, "date_format = {}", quoted(&guess.date_format));
     }
 }
 
