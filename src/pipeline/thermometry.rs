@@ -10,7 +10,7 @@ use crate::records::cells::said::Carried;
 use crate::records::places::part::Part;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
-use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, Role, Warning};
+use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, RejectKind, Role, Warning};
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
@@ -278,7 +278,7 @@ fn joined(mut loaded: Loaded, thermometry: &ThermometryResults) -> Loaded {
             column: Arc::from(rejected.column),
             value: rejected.value.clone(),
             reason: rejected.reason.clone().into(),
-            open: None,
+            kind: RejectKind::Plain,
             shared_cause: rejected.session_cause.clone(),
             carried: Carried::default(),
         });

@@ -26,12 +26,24 @@ pub struct Reject {
     pub value: String,
     /// Why the row cannot be used.
     pub reason: Cow<'static, str>,
-    /// What a person must say before the row is read, where that is all.
-    pub open: Option<OpenCell>,
+    /// What kind of row it is.
+    pub kind: RejectKind,
     /// The cause that it shares with other rows, in a few words; `None` where the reason is that.
     pub shared_cause: Option<String>,
     /// What the row says of a failure or an event, as far as it can be read.
     pub carried: Carried,
+}
+
+/// What kind a rejected row is of, where more follows from it than its line in the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum RejectKind {
+    /// A row of which its reason says all.
+    #[default]
+    Plain,
+    /// A person must say what a cell means before the row is read, and that is all.
+    Open(OpenCell),
+    /// Its unit is of another quantity than that of its history.
+    OtherUnit,
 }
 
 /// Data that is used but deserves a look.
@@ -41,6 +53,8 @@ pub struct Warning {
     pub source: String,
     /// What looks odd, and what was done with it.
     pub words: String,
+    /// True where it tells of a name that is close to a known one.
+    pub near_name: bool,
 }
 
 impl Warning {
@@ -49,6 +63,7 @@ impl Warning {
         Self {
             source: source.into(),
             words: words.into(),
+            near_name: false,
         }
     }
 }
@@ -211,6 +226,14 @@ pub(crate) struct LostFailures {
 }
 
 impl Reject {
+    /// What a person must say before the row is read, where that is all.
+    pub(crate) fn open(&self) -> Option<OpenCell> {
+        match self.kind {
+            RejectKind::Open(cell) => Some(cell),
+            RejectKind::Plain | RejectKind::OtherUnit => None,
+        }
+    }
+
     /// Number of the row below the header of its table; 1 is the first.
     pub(crate) fn row_below_header(&self, loaded: &Loaded) -> u32 {
         let header = loaded.header_rows.get(&self.file).copied().unwrap_or(0);

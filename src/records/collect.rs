@@ -1,6 +1,6 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
-use super::accounts::{InputFile, Loaded, Reject, Warning};
+use super::accounts::{InputFile, Loaded, Reject, RejectKind, Warning};
 use super::cells::batch::Batch;
 use super::cells::column::Column;
 use super::cells::said::Carried;
@@ -166,7 +166,7 @@ pub(crate) fn collect_rejects(
                 column: names.of(reject.column),
                 value: reject.value,
                 reason: reject.reason,
-                open: reject.open,
+                kind: reject.open.map_or(RejectKind::Plain, RejectKind::Open),
                 shared_cause: None,
                 carried: reject.carried,
             });
@@ -240,7 +240,7 @@ pub(crate) fn collect_findings(
                     column: names.of(Some(Column::Unit)),
                     value: reject.value,
                     reason: reject.reason.into(),
-                    open: None,
+                    kind: RejectKind::OtherUnit,
                     shared_cause: None,
                     carried: carried(&batch.columns, reject.row),
                 }

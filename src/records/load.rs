@@ -519,7 +519,7 @@ pub(super) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(
                     ),
                 },
             );
-            Err(match first.open {
+            Err(match first.open() {
                 Some(open) => error.asking(open.setting()),
                 None => error,
             })

@@ -46,7 +46,7 @@ pub(crate) mod words;
 
 pub use accounts::Loaded;
 pub(crate) use accounts::{
-    InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RowCounts, Warning,
+    InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RejectKind, RowCounts, Warning,
     counted, once,
 };
 pub(crate) use append::check_in::append;

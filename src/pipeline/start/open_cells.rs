@@ -50,7 +50,7 @@ pub(super) fn is_asked(cell: OpenCell) -> bool {
 impl OpenKind {
     fn doubt(&self, loaded: &Loaded) -> Option<Doubt> {
         let rejects = loaded.rejects.iter();
-        let rejects = rejects.map(|r| (r.open, &r.file, r.row, &r.value));
+        let rejects = rejects.map(|r| (r.open(), &r.file, r.row, &r.value));
         let valueless = loaded.valueless.iter();
         let valueless = valueless.map(|v| (v.open, &v.file, v.row, &v.value));
         let mut all = rejects

@@ -5,7 +5,7 @@ use super::look::Form;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::{Loaded, Reject, Warning};
+use crate::records::{Loaded, Reject, RejectKind};
 use crate::words::count;
 
 /// A doubt where no row of the register is one of an instrument with checks.
@@ -13,8 +13,7 @@ pub(super) fn register_of_others(loaded: &Loaded) -> Option<Doubt> {
     let register = loaded
         .register
         .filter(|register| register.rows > 0 && register.matched == 0)?;
-    let told = |word: &Warning| word.words.contains("the nearest name is");
-    let near = loaded.warnings.iter().find(|warning| told(warning));
+    let near = loaded.warnings.iter().find(|warning| warning.near_name);
     let near = near.map_or(String::new(), |near| format!(" ({})", near.words));
     let words = format!(
         "None of the {} of the register names an instrument as the checks do{near}: limits, intervals and groups that it states count for none of them. Write the names alike, or map instrument under [register.columns] to the column that has them.",
@@ -74,7 +73,7 @@ pub(super) fn quantities_in_tables(loaded: &Loaded) -> Option<Doubt> {
         ))
     });
     let unit = || {
-        let other = |reject: &&Reject| reject.reason.starts_with("the unit differs from");
+        let other = |reject: &&Reject| reject.kind == RejectKind::OtherUnit;
         let mut others = loaded.rejects.iter().filter(other);
         let first = others.next()?;
         let more = match others.count() {

@@ -100,7 +100,7 @@ fn unclear(history: &History<'_>, jobs: &Jobs, known: &Histories) -> String {
     let like = NearNames::of(std::iter::once(own));
     let near = |job: &&Job| {
         let name = &*job.instrument;
-        !names.contains(name) && !is_sibling(name, own) && !like.words(name).is_empty()
+        !names.contains(name) && !is_sibling(name, own) && like.find(name).is_some()
     };
     let near = match jobs.jobs.iter().filter(near).count() {
         0 => String::new(),

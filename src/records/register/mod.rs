@@ -19,7 +19,7 @@ use super::cells::needed::Needed;
 use super::date::DateFormat;
 use super::names::Names;
 use super::reading::table::{Table, TableFormat};
-use super::screening::alike::NearNames;
+use super::screening::alike::{Near, NearNames};
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, RegisterCounts, Warning};
 use crate::words::{agreeing, count, number};
@@ -263,14 +263,19 @@ impl Register<'_> {
         }
         let why = |i: &usize| {
             let row = &self.facts(*i as u32);
-            let why = match points.get(row.instrument.as_str()) {
-                None => format!("no checks{}", known.words(&row.instrument)),
-                Some(points) => format!(
-                    "the instrument has checks, but none at this point{}",
-                    NearNames::of(points.iter().copied()).words(&row.point)
+            let (why, near) = match points.get(row.instrument.as_str()) {
+                None => ("no checks", known.find(&row.instrument)),
+                Some(points) => (
+                    "the instrument has checks, but none at this point",
+                    NearNames::of(points.iter().copied()).find(&row.point),
                 ),
             };
-            Warning::new(self.place(*i), format!("{}: {why}", row.name()))
+            let told = near.map_or(String::new(), Near::words);
+            let words = format!("{}: {why}{told}", row.name());
+            Warning {
+                near_name: matches!(near, Some(Near::Letters(_))),
+                ..Warning::new(self.place(*i), words)
+            }
         };
         let words = format!(
             "{} of {} {}: each is named below",

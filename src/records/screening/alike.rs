@@ -92,6 +92,22 @@ const MOST_COMPARED: usize = 5_000;
 /// Letters that may differ.
 const NEAR_MISS: usize = 2;
 
+/// A known name that is near another, and what tells the two apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Near<'a> {
+    CaseOrBlanks(&'a str),
+    Letters(&'a str),
+}
+
+impl Near<'_> {
+    pub(crate) fn words(self) -> String {
+        match self {
+            Self::CaseOrBlanks(known) => format!("; \"{known}\" differs only by case or blanks"),
+            Self::Letters(known) => format!("; the nearest name is \"{known}\""),
+        }
+    }
+}
+
 impl<'a> NearNames<'a> {
     /// Takes the known names, sorted.
     pub(crate) fn of(names: impl Iterator<Item = &'a str>) -> Self {
@@ -103,8 +119,13 @@ impl<'a> NearNames<'a> {
 
     /// What is to be said of the known name nearest to `name`; empty where none is near.
     pub(crate) fn words(&self, name: &str) -> String {
+        self.find(name).map_or(String::new(), Near::words)
+    }
+
+    /// The known name nearest to `name`, where one is near.
+    pub(crate) fn find(&self, name: &str) -> Option<Near<'a>> {
         if let Some(near) = self.folded.get(&fold(name)) {
-            return format!("; \"{near}\" differs only by case or blanks");
+            return Some(Near::CaseOrBlanks(near));
         }
         let near = |limit: usize| {
             let distance = |known: &&str| strsim::damerau_levenshtein(name, known);
@@ -113,9 +134,7 @@ impl<'a> NearNames<'a> {
         };
         let limit = NEAR_MISS.min(name.chars().count() / 3);
         let found = (self.names.len() <= MOST_COMPARED).then(|| near(limit));
-        found.flatten().map_or(String::new(), |(_, known)| {
-            format!("; the nearest name is \"{known}\"")
-        })
+        found.flatten().map(|(_, known)| Near::Letters(known))
     }
 }
 

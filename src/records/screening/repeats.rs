@@ -10,7 +10,7 @@ or the shared uncertainty change.
 use crate::records::cells::said::Carried;
 use crate::records::date;
 use crate::records::setting_words::Repeats;
-use crate::records::{Columns, Event, History, Loaded, Outcome, Reject};
+use crate::records::{Columns, Event, History, Loaded, Outcome, Reject, RejectKind};
 use std::ops::Range;
 
 /// Applies the setting; keeps the row accounts true.
@@ -43,7 +43,7 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
                         column: "date".into(),
                         value: date::iso(history.date[i]),
                         reason: "not the first reading of this day (repeats = \"reject\")".into(),
-                        open: None,
+                        kind: RejectKind::Plain,
                         shared_cause: None,
                         carried: Carried {
                             failure: history.outcome_at(i) == Outcome::Out,
