@@ -10,7 +10,9 @@ use crate::records::cells::said::Carried;
 use crate::records::places::part::Part;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;
-use crate::records::{InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, RejectKind, Role, Warning};
+use crate::records::{
+    InputFile, LoadError, Loaded, MadeChecks, OtherUnit, Reject, RejectKind, Role, Warning,
+};
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;

@@ -46,8 +46,8 @@ pub(crate) mod words;
 
 pub use accounts::Loaded;
 pub(crate) use accounts::{
-    InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RejectKind, RowCounts, Warning,
-    counted, once,
+    InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RejectKind,
+    RowCounts, Warning, counted, once,
 };
 pub(crate) use append::check_in::append;
 pub(crate) use append::rows::{RowsFormat, append_rows};
