@@ -8,7 +8,7 @@ offset is read and moves neither, since a check at 23:30-05:00 was made on that 
 use super::DAYS_PER_YEAR;
 use super::months::in_english;
 use super::serial::System;
-use super::whole_month::WholeMonth;
+use super::whole_period::WholePeriod;
 use crate::settings::allowed::Rule;
 pub(crate) use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
@@ -25,16 +25,17 @@ pub(crate) enum DateFormat {
     Other(String),
     /// A spreadsheet's numbers of days; ISO 8601 is read beside them.
     Serial(System),
-    /// Months without a day, each taken for its first or last; ISO 8601 is read beside them.
-    Month(WholeMonth),
+    /// Months or other periods without a day, each taken for its first or last; ISO 8601 is read
+    /// beside them.
+    Period(WholePeriod),
 }
 
 impl DateFormat {
     /// From the setting: empty means ISO.
     pub(crate) fn from_setting(text: &str) -> Self {
         let system = System::ALL.into_iter().find(|system| system.name() == text);
-        if let Some(month) = WholeMonth::from_setting(text) {
-            return DateFormat::Month(month);
+        if let Some(period) = WholePeriod::from_setting(text) {
+            return DateFormat::Period(period);
         }
         match (text, system) {
             ("", _) => DateFormat::Iso,
@@ -76,7 +77,7 @@ impl DateFormat {
                         .flatten()
                 }),
             DateFormat::Serial(system) => system.parse(text),
-            DateFormat::Month(month) => month.parse(text),
+            DateFormat::Period(period) => period.parse(text),
         }
     }
 
@@ -91,9 +92,9 @@ impl DateFormat {
                 "expected a spreadsheet's number of a day between 1950 and 2099 (date_format = \"{}\"), or YYYY-MM-DD",
                 system.name()
             ),
-            DateFormat::Month(month) => format!(
+            DateFormat::Period(period) => format!(
                 "expected date_format = \"{}\", or YYYY-MM-DD",
-                month.setting()
+                period.setting()
             ),
         }
     }
@@ -102,7 +103,7 @@ impl DateFormat {
     pub(crate) fn is_usable(&self) -> bool {
         let format = match self {
             DateFormat::Other(format) => format,
-            DateFormat::Month(month) => return month.is_usable(),
+            DateFormat::Period(period) => return period.is_usable(),
             DateFormat::Iso | DateFormat::Serial(_) => return true,
         };
         let items: Vec<_> = chrono::format::StrftimeItems::new(format).collect();
@@ -124,7 +125,7 @@ pub(crate) struct UsableDateFormat;
 
 impl Rule<String> for UsableDateFormat {
     fn allowed(&self) -> String {
-        "a strftime format with year, month and day, \"serial 1900\" or \"serial 1904\", or \"first day of\" or \"last day of\" before one with year and month".into()
+        "a strftime format with year, month and day, \"serial 1900\" or \"serial 1904\", or \"first day of\" or \"last day of\" before one with year and month or before quarter, week or half-year".into()
     }
 
     fn complaint(&self, value: &String) -> Option<String> {
@@ -166,9 +167,9 @@ pub(crate) struct NoDate(f64);
 /// # Errors
 /// A number that is no date; names it.
 pub(crate) fn written(days: f64, format: &str) -> Result<String, NoDate> {
-    // A month would lose the day: ISO 8601 is read beside it.
-    let in_months = WholeMonth::from_setting(format).is_some();
-    if format.is_empty() || in_months {
+    // A month or a quarter would lose the day: ISO 8601 is read beside it.
+    let in_periods = WholePeriod::from_setting(format).is_some();
+    if format.is_empty() || in_periods {
         return Ok(iso(days).replace(' ', "T"));
     }
     if let DateFormat::Serial(system) = DateFormat::from_setting(format) {

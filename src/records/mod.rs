@@ -29,6 +29,7 @@ mod months;
 mod names;
 mod own_facts;
 pub(crate) mod parts;
+mod period;
 mod placed;
 pub(crate) mod places;
 pub(crate) mod reading;
@@ -41,7 +42,7 @@ mod settings;
 mod tables;
 mod tolerance;
 mod valueless;
-pub(crate) mod whole_month;
+pub(crate) mod whole_period;
 pub(crate) mod words;
 
 pub use accounts::Loaded;

@@ -15,7 +15,7 @@ use crate::records::date::DateFormat;
 use crate::records::reading::aside::names_a_sum;
 use crate::records::serial::System;
 use crate::records::setting_words::{StatedOutcome, SumsAre};
-use crate::records::whole_month::{self, MonthDay};
+use crate::records::whole_period::{EndDay, dayless};
 use crate::records::{CheckKind, Event, Outcome};
 use std::borrow::Cow;
 
@@ -298,11 +298,12 @@ fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {
             date::iso(day),
             date::iso(later)
         ),
-        _ => match whole_month::format_of(text.trim()) {
-            Some(month) => format!(
-                "a month without a day: write the day, or state date_format = \"{}\" or \"{}\"",
-                MonthDay::First.of(month),
-                MonthDay::Last.of(month)
+        _ => match dayless(text.trim()).first() {
+            Some(found) => format!(
+                "a {} without a day: write the day, or state date_format = \"{}\" or \"{}\"",
+                found.one(),
+                EndDay::First.of(found.format),
+                EndDay::Last.of(found.format)
             ),
             None => format!("not a date: {}", format.words()),
         },

@@ -82,7 +82,11 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
                 let other = beside_readings(column).is_some_and(|needed| needed != Column::AsFound);
                 other && !taken[i] || fits(&i)
             };
-            let other = |needed| headers.find(needed, |i| i != *place && free(i));
+            let other = |needed| {
+                let own = |i: usize| i != *place && free(i);
+                let found = headers.find(needed, own);
+                found.or_else(|| headers.find_alone(needed, own))
+            };
             let expanded = column == Column::UAssigned && samples[*place].header.contains('U');
             // "U k 2" is an uncertainty, and "k" alone its factor.
             let whole = matches!(

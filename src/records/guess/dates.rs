@@ -3,11 +3,11 @@
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
 use crate::records::date::{DateFormat, iso};
 use crate::records::serial::System;
-use crate::records::whole_month::{self, MonthDay};
+use crate::records::whole_period::{Dayless, EndDay, dayless};
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.
-pub(crate) const FORMATS: [&str; 23] = [
+pub(crate) const FORMATS: [&str; 24] = [
     "",
     "%d.%m.%Y",
     "%d/%m/%Y",
@@ -17,6 +17,7 @@ pub(crate) const FORMATS: [&str; 23] = [
     "%Y/%m/%d",
     "%Y.%m.%d",
     "%Y%m%d",
+    "%G-W%V-%u",
     "%Y年%m月%d日",
     "%d %b %Y",
     "%d. %b %Y",
@@ -151,7 +152,7 @@ pub(crate) fn headed_as_date<'a>(
     clock: Clock,
 ) -> Option<FoundFormat> {
     let values: Vec<&str> = values.collect();
-    let usual = date_format(values.iter().copied()).or_else(|| months(&values));
+    let usual = date_format(values.iter().copied()).or_else(|| periods(&values));
     let by = |format: &str| read(&values, format);
     let known = usual.as_ref().map_or(0, |found| by(&found.format).len());
     let both = System::ALL.map(|system| (system, by(system.name())));
@@ -191,33 +192,45 @@ pub(crate) fn headed_as_date<'a>(
     })
 }
 
-/// Months without a day, as dates whose day is asked.
-fn months(values: &[&str]) -> Option<FoundFormat> {
-    let format = values
-        .iter()
-        .find_map(|text| whole_month::format_of(text))?;
-    let of = |day: MonthDay| day.of(format);
-    let [first, last] = MonthDay::ALL.map(of);
-    let count = read(values, &first).len();
-    if (count as f64) < ENOUGH * values.len() as f64 {
+/// Months or other periods without a day, as dates whose day is asked.
+fn periods(values: &[&str]) -> Option<FoundFormat> {
+    let (example, found) = values.iter().find_map(|text| {
+        let found = dayless(text);
+        (!found.is_empty()).then_some((*text, found))
+    })?;
+    let count = |found: &Dayless| read(values, &EndDay::First.of(found.format)).len();
+    let best = found.iter().map(count).max()?;
+    if (best as f64) < ENOUGH * values.len() as f64 {
         return None;
     }
-    let example = values.first()?;
+    // "S1 2024" is a half-year and a week: the numbers tell, or a person.
+    let fitting: Vec<Dayless> = found.into_iter().filter(|one| count(one) == best).collect();
+    let what: Vec<&str> = fitting.iter().map(|one| one.several()).collect();
+    let what = what.join(" or ");
+    let first = fitting.first()?;
+    let taken = EndDay::First.of(first.format);
     let words = format!(
-        "The dates are months without a day: date_format = \"{first}\" is taken, by which nothing comes due later than it may."
+        "The dates are {what} without a day: date_format = \"{taken}\" is taken, by which nothing comes due later than it may."
     );
-    let meant = |setting: &String| {
-        let day = DateFormat::from_setting(setting).parse(example);
-        let day = day.map_or(String::new(), iso);
-        format!("{example} is {day} (date_format = \"{setting}\")")
+    let name = match first.period {
+        None => "day_of_month",
+        Some(_) => "day_of_period",
     };
-    let doubt = Doubt::new("day_of_month", words)
-        .settled_by("date_format")
-        .or(meant(&first), Answer::Dates(first.clone()))
-        .or(meant(&last), Answer::Dates(last.clone()));
+    let each = fitting
+        .iter()
+        .flat_map(|one| EndDay::ALL.map(|day| day.of(one.format)));
+    let doubt = each.fold(
+        Doubt::new(name, words).settled_by("date_format"),
+        |doubt, setting| {
+            let day = DateFormat::from_setting(&setting).parse(example);
+            let day = day.map_or(String::new(), iso);
+            let meant = format!("{example} is {day} (date_format = \"{setting}\")");
+            doubt.or(meant, Answer::Dates(setting))
+        },
+    );
     Some(FoundFormat {
-        why: format!("months without a day ({count} dates)"),
-        format: first,
+        why: format!("{what} without a day ({best} dates)"),
+        format: taken,
         doubt: Some(doubt),
     })
 }

@@ -72,7 +72,11 @@ impl Headers {
 
 /// Where the headers name the items, by their words.
 pub(super) fn item_column(headers: &[String]) -> Option<usize> {
-    named(headers, Column::Instrument)
+    named(headers, Column::Instrument).or_else(|| {
+        let headers = Headers::of(headers.iter().map(String::as_str));
+        let (place, _) = headers.find_alone(Column::Instrument, |_| true)?;
+        Some(place)
+    })
 }
 
 /// Where the headers name the dates, by their words.
@@ -109,6 +113,11 @@ fn is_unspaced(c: char) -> bool {
 pub(super) fn headed(header: &str, column: Column) -> bool {
     let header = folded(header);
     words(column).iter().any(|word| holds(&header, word))
+}
+
+/// True where a header is one of the words that mean `column` as whole headers alone.
+pub(super) fn is_alone(header: &str, column: Column) -> bool {
+    words_alone(column).contains(&folded(header))
 }
 
 /// A header without a unit, known or not, in brackets at its end: `Anzeige 1 [Nm]`; a number there counts.

@@ -6,7 +6,7 @@ use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::{Guess, header_of};
 use super::follows::about_followed;
-use super::headers::{date_column, folded, headed, item_column};
+use super::headers::{date_column, folded, headed, is_alone, item_column};
 use super::names_once::{Once, Row};
 use super::other_date::about_other_date;
 use super::own_facts::{about_next_due_format, about_own_facts};
@@ -22,7 +22,7 @@ use super::unread::{
     about_unit_of_nominal, about_unread_left, about_unread_limits, about_unread_numbers,
     about_unread_outcomes, about_unread_uncertainty,
 };
-use super::wide::{Wide, wide};
+use super::wide::{Wide, wide, wide_items};
 use crate::records::LoadError;
 use crate::records::Outcome;
 use crate::records::cells::batch::shortened;
@@ -202,7 +202,7 @@ fn wide_samples(
     let filled = once.filled();
     let door = Door {
         settings: &settings,
-        name: &item_column,
+        name: &wide_items,
         date: &date_column,
         fill_down: &filled,
         is_date: &looks_like_date,
@@ -317,10 +317,8 @@ pub(super) fn from_samples(
     let dates = samples
         .par_iter()
         .map(|s| {
-            match [Column::Date, Column::NextDue]
-                .iter()
-                .any(|c| headed(&s.header, *c))
-            {
+            let named = |c: &Column| headed(&s.header, *c) || is_alone(&s.header, *c);
+            match [Column::Date, Column::NextDue].iter().any(named) {
                 true => headed_as_date(s.values(), clock),
                 false => date_format(s.values()),
             }

@@ -1,12 +1,14 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
-use super::dates::{Clock, FORMATS, PLAUSIBLE};
+use super::dates::{Clock, FORMATS, PLAUSIBLE, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::headers::{Headers, date_column, folded, headed, item_column};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
 use crate::records::reading::wide::{WideSettings, dated_parts};
+use crate::records::period::Period;
 use crate::records::serial::System;
+use crate::records::whole_period::{EndDay, WholePeriod};
 use crate::records::words::{plain, words};
 use std::collections::BTreeSet;
 
@@ -38,7 +40,15 @@ const LONGEST: usize = 300;
 /// True for a header that states a year of four digits, or a day with one of two.
 pub(crate) fn is_dated(header: &str) -> bool {
     header.len() <= LONGEST
-        && (header.split([' ', '_', '\n', ':']).any(is_short_date) || states_year(header))
+        && (header.split([' ', '_', '\n', ':']).any(is_short_date)
+            || states_year(header)
+            || states_period(header))
+}
+
+/// True for a quarter, a week or a half-year of a year of two digits (`Q1/24`): the others state a year of four.
+fn states_period(header: &str) -> bool {
+    let period = |text: &str| Period::ALL.into_iter().find(|period| period.days(text).is_some());
+    header.bytes().any(|b| b.is_ascii_digit()) && dated_parts(header, period).is_some()
 }
 
 /// True for three numbers of up to two digits with one sign between them, as in 24.09.20.
@@ -61,7 +71,20 @@ fn states_year(header: &str) -> bool {
 pub(crate) fn may_be_wide(headers: &[String]) -> bool {
     let dated = dated(headers);
     headers.iter().filter(|header| dated(header)).count() >= FEWEST
-        && item_column(headers).is_some()
+        && wide_items(headers).is_some()
+}
+
+/// Where the items of a wide table stand: by the words of the headers, else before three years, months or
+/// periods or more. A row of checks may hold dates, but hardly so many that state no day.
+pub(super) fn wide_items(headers: &[String]) -> Option<usize> {
+    const ENOUGH: usize = 3;
+    item_column(headers).or_else(|| {
+        let dated = |header: &String| is_dated(header) && !looks_like_date(header);
+        let first = headers.iter().position(dated)?;
+        let enough = headers.iter().filter(|header| dated(header)).count() >= ENOUGH;
+        let named = |header: &String| header.contains(char::is_alphabetic);
+        headers[..first].iter().position(named).filter(|_| enough)
+    })
 }
 
 /// What tells the headers that state a date: by themselves, or as a spreadsheet's numbers of days
@@ -132,9 +155,15 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     let is_dated = dated(headers);
     let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
     let days = are_day_numbers(headers);
+    let periods = Period::ALL.map(|period| EndDay::First.of(period.name()));
     let formats: Vec<&str> = match days {
         true => systems(&dated, clock),
-        false => FORMATS.iter().chain(&WITHOUT_DAY).copied().collect(),
+        false => {
+            // "Q1 2024" is a quarter before it is a year with a word beside it.
+            let periods = periods.iter().map(String::as_str);
+            let days = FORMATS.iter().copied().chain(periods);
+            days.chain(WITHOUT_DAY).collect()
+        }
     };
     // Of formats that read as many, the one whose dates go forward in time from left to right.
     let forward = |parts: &[(f64, String)]| parts.windows(2).filter(|w| w[0].0 <= w[1].0).count();
@@ -162,19 +191,29 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
         doubts: Vec::new(),
     };
     let example = dated.first().map_or("", |header| header.as_str());
-    match mirrored(&formats, &parts, &dated) {
+    let mirrored = mirrored(&formats, &parts, &dated);
+    match mirrored {
+        _ if WholePeriod::from_setting(best).is_some() => {
+            let both = std::iter::once(best).chain(mirrored);
+            found.doubts.push(day_of_periods(both, example));
+        }
         // The order of the columns is a hint, no proof.
         Some(other) => found.doubts.push(two_readings(best, other, example)),
         None if days => found.tell_day_numbers(best, &dated, &parts),
         None => {}
     }
-    state_columns(&mut found, &parts);
+    let unread = state_columns(&mut found, &parts);
     // Beside a column of dates, words that name no value are remarks with a number ("Note 2021").
     let result = |(column, _)| matches!(column, Column::AsFound | Column::InTolerance);
-    let mut undated = headers.iter().filter(|header| !is_dated(header));
-    let date = |header: &String| headed(header, Column::Date);
-    if undated.any(date) && !found.settings.words().any(result) {
-        return None;
+    let undated = || headers.iter().filter(|header| !is_dated(header));
+    let names = |column: Column| undated().any(|header| headed(header, column));
+    if !found.settings.words().any(result) {
+        if names(Column::Date) {
+            return None;
+        }
+        if !names(Column::AsFound) {
+            found.take_only(&unread, example);
+        }
     }
     let other = dated.len() - parts.len();
     if other > 0 {
@@ -233,6 +272,32 @@ fn two_readings(best: &str, other: &str, example: &str) -> Doubt {
         .or(read(other), Answer::HeaderDates(other.to_string()))
 }
 
+/// The question which day of their quarter, week or half-year the checks of such headers are dated by.
+fn day_of_periods<'f>(formats: impl Iterator<Item = &'f str>, example: &str) -> Doubt {
+    let periods = formats.filter_map(|format| {
+        let named = |period: &Period| EndDay::First.of(period.name()) == format;
+        Period::ALL.into_iter().find(named)
+    });
+    let periods: Vec<Period> = periods.collect();
+    let what: Vec<&str> = periods.iter().map(|period| period.several()).collect();
+    let words = format!(
+        "The headers state {} and no day: the first day is taken, by which nothing comes due later than it may.",
+        what.join(" or ")
+    );
+    let settings = periods
+        .iter()
+        .flat_map(|period| EndDay::ALL.map(|day| day.of(period.name())));
+    settings.fold(Doubt::new("header_days", words), |doubt, format| {
+        let settings = settings_of(&format);
+        let day = dated_parts(example, |text| settings.date(text));
+        let day = day.map_or(String::new(), |(day, _)| iso(day));
+        doubt.or(
+            format!("\"{example}\" is {day} (date_format = \"{format}\")"),
+            Answer::HeaderDates(format),
+        )
+    })
+}
+
 /// The question on which day of its month or year a check was made; `None` where headers state it.
 fn unstated_days(settings: &WideSettings) -> Option<Doubt> {
     let open = settings.leaves_open()?;
@@ -249,6 +314,20 @@ fn unstated_days(settings: &WideSettings) -> Option<Doubt> {
 }
 
 impl Wide {
+    /// Takes the only words beside the dates that name nothing for those of the value as found, and asks.
+    fn take_only(&mut self, unread: &[String], example: &str) {
+        let [only] = unread else {
+            return;
+        };
+        self.to_check.pop();
+        self.settings.state(Column::AsFound, only);
+        let words = format!(
+            "No header says as_found: \"{only}\" beside the dates (\"{example}\") is taken, since nothing else stands there that is not read."
+        );
+        let doubt = Doubt::new("column_as_found", words);
+        self.doubts.push(doubt.or("it is", Answer::AsTaken));
+    }
+
     /// Says that the headers are taken for a spreadsheet's numbers of days, or asks.
     fn tell_day_numbers(&mut self, system: &str, dated: &[&String], parts: &[(f64, String)]) {
         let first = dated.first().map_or("", |header| header.as_str());
@@ -271,8 +350,8 @@ impl Wide {
     }
 }
 
-/// Names what stands beside the dates.
-pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
+/// Names what stands beside the dates; returns what names nothing.
+pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) -> Vec<String> {
     let mut beside: Vec<&str> = Vec::new();
     for (_, text) in parts {
         if !beside.iter().any(|known| plain(known) == plain(text)) {
@@ -298,15 +377,17 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) {
         }
         match column.filter(|column| !taken(column)) {
             Some(column) => found.settings.state(column, text),
-            None => unread.push(format!("\"{text}\"")),
+            None => unread.push(text.to_string()),
         }
     }
     if !unread.is_empty() {
+        let quoted: Vec<String> = unread.iter().map(|text| format!("\"{text}\"")).collect();
         found.to_check.push(format!(
             "What stands beside the dates or points and is not read: {}.",
-            unread.join(", ")
+            quoted.join(", ")
         ));
     }
+    unread
 }
 
 /// The column that a text beside a date means.
@@ -378,6 +459,26 @@ mod tests {
         assert_eq!(left.settings.date_format, "%d.%m.%Y");
         assert_eq!(left.settings.as_left.as_deref(), Some("left"));
         assert!(left.doubts.is_empty(), "{:?}", left.doubts);
+    }
+
+    #[test]
+    fn quarters_weeks_and_half_years_are_dates_whose_day_is_asked() {
+        let quarters = found(&["Étalon", "2024 T1", "2024 T2", "2024 T3"]).unwrap();
+        assert_eq!(quarters.settings.date_format, "first day of quarter");
+        assert_eq!(quarters.settings.as_found.as_deref(), Some(""));
+        let [doubt] = quarters.doubts.as_slice() else {
+            panic!("{:?}", quarters.doubts)
+        };
+        assert_eq!((doubt.name, doubt.choices.len()), ("header_days", 2));
+        assert!(doubt.choices[1].words.contains("2024-03-31"), "{doubt:?}");
+        let weeks = found(&["Item", "KW 2/24 found", "KW 2/24 left", "KW 30/24 found"]).unwrap();
+        assert_eq!(weeks.settings.date_format, "first day of week");
+        assert_eq!(weeks.settings.as_left.as_deref(), Some("left"));
+        // Both a half-year and a week.
+        let either = found(&["Item", "S1 2024", "S2 2024"]).unwrap();
+        assert_eq!(either.doubts[0].choices.len(), 4, "{:?}", either.doubts);
+        let halves = found(&["Item", "H1 2024", "H2 2024"]).unwrap();
+        assert_eq!(halves.settings.date_format, "first day of half-year");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
 use crate::records::serial::System;
+use crate::records::whole_period::WholePeriod;
 use crate::settings::allowed::Rule;
 use std::collections::HashMap;
 
@@ -11,7 +12,7 @@ crate::settings! {
     pub struct WideSettings in "checks.wide" {
         /// Points that the headers state, such as ["0 bar", "5 bar"], in a table of one row a date; empty where they state dates.
         points: Vec<String> = Vec::new(),
-        /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y", or "serial 1900" for a spreadsheet's numbers of days; empty for ISO 8601.
+        /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y", "serial 1900" for a spreadsheet's numbers of days, or "first day of quarter" or "last day of week" for periods; empty for ISO 8601.
         date_format: String = String::new() => HeaderDate,
         /// Month and day of a header that states the year alone, or the day of one that states no day.
         unstated: String = "07-01".to_string() => MonthDay,
@@ -114,7 +115,10 @@ impl WideSettings {
 
 fn states_day(format: &str) -> bool {
     let serial = System::ALL.iter().any(|system| system.name() == format);
-    format.is_empty() || serial || ["%d", "%e", "%j"].iter().any(|part| format.contains(part))
+    let of_period = WholePeriod::from_setting(format).is_some();
+    let stated = ["%d", "%e", "%j", "%u"];
+    let has = |part: &&str| format.contains(part);
+    format.is_empty() || serial || of_period || stated.iter().any(has)
 }
 
 fn states_month(format: &str) -> bool {
@@ -182,7 +186,11 @@ mod tests {
         assert_eq!(date("%d.%m.%Y", "3.12.2021").as_deref(), Some("2021-12-03"));
         assert_eq!(date("", "2021-12-03").as_deref(), Some("2021-12-03"));
         assert_eq!(date("%Y", "found"), None);
-        for (format, usable) in [("%Y", true), ("%b %Y", true), ("%m", false), ("", true)] {
+        let quarter = date("first day of quarter", "2021 T3");
+        assert_eq!(quarter.as_deref(), Some("2021-07-01"));
+        let month = date("last day of %m/%Y", "02/2021");
+        assert_eq!(month.as_deref(), Some("2021-02-28"));
+        for (format, usable) in [("%Y", true), ("%b %Y", true), ("%m", false), ("", true), ("last day of week", true)] {
             assert_eq!(
                 HeaderDate.complaint(&format.into()).is_none(),
                 usable,

@@ -1,0 +1,261 @@
+/*! Half-years, quarters and weeks that stand for a date: `2024-Q1`, `1. Quartal 2024`, `2022-W10`,
+`KW 10/2022`. Quarters are those of the calendar year, weeks those of ISO 8601, which begin on a
+Monday and of which the first of a year holds its first Thursday. */
+
+use chrono::{Months, NaiveDate, Weekday};
+
+/// Years that such a text may state.
+const YEARS: std::ops::RangeInclusive<i32> = 1900..=2200;
+
+/// Bytes of the longest text that is looked at.
+const LONGEST: usize = 40;
+
+/// Words that say nothing beside the marker: ordinals, prepositions and "year".
+const FILLERS: [&str; 19] = [
+    "st", "nd", "rd", "th", "er", "e", "o", "a", "º", "ª", "ème", "eme", "of", "de", "del", "di",
+    "年", "第", "年第",
+];
+
+const ROMAN: [&str; 4] = ["i", "ii", "iii", "iv"];
+
+/// A stretch of a year that has a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Period {
+    Quarter,
+    Week,
+    HalfYear,
+}
+
+/// What marks the number of a period: letters that touch it, before it or on either side, and words.
+struct Markers {
+    before: &'static [&'static str],
+    beside: &'static [&'static str],
+    words: &'static [&'static str],
+}
+
+impl Period {
+    pub(crate) const ALL: [Period; 3] = [Period::Quarter, Period::Week, Period::HalfYear];
+
+    /// As settings and sentences name it.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Period::Quarter => "quarter",
+            Period::Week => "week",
+            Period::HalfYear => "half-year",
+        }
+    }
+
+    /// How several are named, and what they are taken for.
+    pub(crate) fn several(self) -> &'static str {
+        match self {
+            Period::Quarter => "quarters (of the calendar year)",
+            Period::Week => "weeks (of ISO 8601, from Monday to Sunday)",
+            Period::HalfYear => "half-years (of the calendar year)",
+        }
+    }
+
+    /// Common abbreviations, no source. "S1" and "sem." are a half-year or a week, "kw." is a
+    /// quarter in Polish and a week in German: both are read, and the numbers or a person tell.
+    fn markers(self) -> Markers {
+        match self {
+            Period::Quarter => Markers {
+                before: &["k"],
+                beside: &["q", "t"],
+                words: &[
+                    "quarter", "qtr", "quartal", "trimestre", "trim", "kwartaal", "kvartal", "kv",
+                    "kwartał", "kw", "čtvrtletí", "四半期", "季度",
+                ],
+            },
+            Period::Week => Markers {
+                before: &["w", "s"],
+                beside: &[],
+                words: &[
+                    "week", "wk", "cw", "kw", "kalenderwoche", "woche", "semaine", "sem", "semana",
+                    "settimana", "vecka", "uge", "uke", "tydzień", "týden", "週", "周",
+                ],
+            },
+            Period::HalfYear => Markers {
+                before: &["s"],
+                beside: &["h"],
+                words: &[
+                    "half", "halbjahr", "hj", "semester", "semestre", "sem", "półrocze", "pololetí",
+                    "halvår",
+                ],
+            },
+        }
+    }
+
+    /// How many a year has at most.
+    fn most(self) -> u32 {
+        match self {
+            Period::Quarter => 4,
+            Period::Week => 53,
+            Period::HalfYear => 2,
+        }
+    }
+
+    /// Its first and last day where `text` states one with its year; `None` for any other text.
+    pub(crate) fn days(self, text: &str) -> Option<[NaiveDate; 2]> {
+        let (year, number) = self.stated(text)?;
+        let months = |count: u32| {
+            let first = NaiveDate::from_ymd_opt(year, (number - 1) * count + 1, 1)?;
+            let last = first.checked_add_months(Months::new(count))?.pred_opt()?;
+            Some([first, last])
+        };
+        match self {
+            Period::Quarter => months(3),
+            Period::HalfYear => months(6),
+            Period::Week => {
+                let day = |day| NaiveDate::from_isoywd_opt(year, number, day);
+                Some([day(Weekday::Mon)?, day(Weekday::Sun)?])
+            }
+        }
+    }
+
+    /// The year and the number that a text states.
+    fn stated(self, text: &str) -> Option<(i32, u32)> {
+        let parts = parts(text)?;
+        let [a, b, c] = parts.as_slice() else {
+            return None;
+        };
+        // The marker, and the number before or behind it, with what else there is: the year.
+        let readings = [(a, b, c, true), (b, a, c, false), (b, c, a, true), (c, b, a, false)];
+        let read = |(marker, number, year, behind): (&Part, &Part, &Part, bool)| {
+            let touches = if behind { number } else { marker }.touches;
+            let marked = self.marks(&marker.text, touches, behind);
+            let year_of = whole_year(&year.text).or_else(|| {
+                // "24 KW 10" and "10 KW 24" are alike.
+                let clear = std::ptr::eq(marker, a) || number.text.len() == 1;
+                short_year(&year.text).filter(|_| clear)
+            })?;
+            let number = self.number(&number.text).filter(|_| marked)?;
+            Some((year_of, number))
+        };
+        readings.into_iter().find_map(read)
+    }
+
+    /// True where `text` marks the number that stands `behind` it, or before.
+    fn marks(self, text: &str, touches: bool, behind: bool) -> bool {
+        let Markers { before, beside, words } = self.markers();
+        let letter = beside.contains(&text) || behind && before.contains(&text);
+        words.contains(&text) || letter && touches
+    }
+
+    fn number(self, text: &str) -> Option<u32> {
+        let roman = || ROMAN.iter().position(|number| *number == text);
+        let roman = || roman().map(|i| i as u32 + 1).filter(|_| self != Period::Week);
+        let written = text.parse().ok().filter(|_| text.len() <= 2);
+        let number = written.or_else(roman)?;
+        (1..=self.most()).contains(&number).then_some(number)
+    }
+}
+
+fn whole_year(text: &str) -> Option<i32> {
+    let year = text.parse().ok().filter(|_| text.len() == 4)?;
+    YEARS.contains(&year).then_some(year)
+}
+
+/// A year of two digits as strftime's %y reads it (POSIX): 69 to 99 are of the twentieth century.
+fn short_year(text: &str) -> Option<i32> {
+    let year: i32 = text.parse().ok().filter(|_| text.len() == 2)?;
+    Some(if year < 69 { 2000 + year } else { 1900 + year })
+}
+
+/// A run of letters or of figures.
+#[derive(Debug)]
+struct Part {
+    text: String,
+    /// True where nothing stands between it and the one before.
+    touches: bool,
+}
+
+/// The runs of letters and of figures of a text, without those that say nothing; `None` where other
+/// signs stand between them than those of dates.
+fn parts(text: &str) -> Option<Vec<Part>> {
+    const BETWEEN: [char; 10] = [' ', '-', '/', '.', ',', '\'', '’', '_', '°', '\u{a0}'];
+    let figures = text.bytes().any(|b| b.is_ascii_digit());
+    if text.len() > LONGEST || !figures {
+        return None;
+    }
+    let mut parts: Vec<Part> = Vec::new();
+    let mut last = None;
+    for c in text.chars() {
+        let kind = match c {
+            '0'..='9' => Some(true),
+            c if c.is_alphabetic() => Some(false),
+            c if BETWEEN.contains(&c) => None,
+            _ => return None,
+        };
+        if let Some(kind) = kind {
+            let begun = parts.last_mut().filter(|_| last == Some(kind));
+            match begun {
+                Some(part) => part.text.extend(c.to_lowercase()),
+                None => parts.push(Part {
+                    text: c.to_lowercase().collect(),
+                    touches: last.is_some(),
+                }),
+            }
+        }
+        last = kind;
+    }
+    parts.retain(|part| !FILLERS.contains(&part.text.as_str()));
+    Some(parts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quarters_weeks_and_half_years_are_read_as_they_are_written() {
+        let first = |period: Period, text: &str| period.days(text).map(|[day, _]| day.to_string());
+        for text in [
+            "2024 T2", "T2 2024", "Q2 2024", "2024-Q2", "2024Q2", "Q2/2024", "2Q 2024", "2Q24",
+            "Q2 24", "Q2'24", "24-Q2", "2. Quartal 2024", "II. Quartal 2024", "Quartal 2/2024",
+            "2024/Q2", "2nd quarter 2024", "2e trimestre 2024", "2º trimestre de 2024",
+            "II kw. 2024", "2024年第2四半期", "K2 2024", "Q02 2024",
+        ] {
+            let read = first(Period::Quarter, text);
+            assert_eq!(read.as_deref(), Some("2024-04-01"), "{text}");
+        }
+        for text in [
+            "2022-W10", "2022W10", "W10 2022", "W10/22", "KW 10/2022", "KW10 22", "10. KW 2022",
+            "Week 10, 2022", "2022 wk 10", "Semaine 10 2022", "S10 2022",
+        ] {
+            let read = first(Period::Week, text);
+            assert_eq!(read.as_deref(), Some("2022-03-07"), "{text}");
+        }
+        for text in ["H2 2024", "2H24", "2. Halbjahr 2024", "2024 S2", "2024-H2"] {
+            let read = first(Period::HalfYear, text);
+            assert_eq!(read.as_deref(), Some("2024-07-01"), "{text}");
+        }
+        let last = |period: Period, text: &str| period.days(text).map(|[_, day]| day.to_string());
+        assert_eq!(last(Period::Quarter, "Q4 2024").as_deref(), Some("2024-12-31"));
+        // 2020 has 53 weeks (ISO 8601), 2021 has not.
+        assert_eq!(last(Period::Week, "2020-W53").as_deref(), Some("2021-01-03"));
+        assert_eq!(first(Period::Week, "2021-W53"), None);
+    }
+
+    #[test]
+    fn what_is_no_period_is_none() {
+        for text in [
+            "", "2024", "Q5 2024", "Q 2024", "T 1 2024", "2024-01-02", "2024-01-02T10:00", "03/2024",
+            "2022-W10-3", "24 KW 10", "10W 2022", "TH-2024", "T1 2024 T2", "IV/2024", "R-1", "1 2 2024",
+            "Q1 FY24", "Quartal", "+Q1 2024", "Q1 99999",
+        ] {
+            let read: Vec<Period> = Period::ALL
+                .into_iter()
+                .filter(|period| period.days(text).is_some())
+                .collect();
+            assert_eq!(read, [], "{text}");
+        }
+        for (text, periods) in [
+            ("KW 3/2024", vec![Period::Quarter, Period::Week]),
+            ("S1 2024", vec![Period::Week, Period::HalfYear]),
+        ] {
+            let all = Period::ALL.into_iter();
+            let read: Vec<Period> = all.filter(|period| period.days(text).is_some()).collect();
+            assert_eq!(read, periods, "{text}");
+        }
+    }
+}
