@@ -62,23 +62,56 @@ impl Period {
                 before: &["k"],
                 beside: &["q", "t"],
                 words: &[
-                    "quarter", "qtr", "quartal", "trimestre", "trim", "kwartaal", "kvartal", "kv",
-                    "kwartał", "kw", "čtvrtletí", "四半期", "季度",
+                    "quarter",
+                    "qtr",
+                    "quartal",
+                    "trimestre",
+                    "trim",
+                    "kwartaal",
+                    "kvartal",
+                    "kv",
+                    "kwartał",
+                    "kw",
+                    "čtvrtletí",
+                    "四半期",
+                    "季度",
                 ],
             },
             Period::Week => Markers {
                 before: &["w", "s"],
                 beside: &[],
                 words: &[
-                    "week", "wk", "cw", "kw", "kalenderwoche", "woche", "semaine", "sem", "semana",
-                    "settimana", "vecka", "uge", "uke", "tydzień", "týden", "週", "周",
+                    "week",
+                    "wk",
+                    "cw",
+                    "kw",
+                    "kalenderwoche",
+                    "woche",
+                    "semaine",
+                    "sem",
+                    "semana",
+                    "settimana",
+                    "vecka",
+                    "uge",
+                    "uke",
+                    "tydzień",
+                    "týden",
+                    "週",
+                    "周",
                 ],
             },
             Period::HalfYear => Markers {
                 before: &["s"],
                 beside: &["h"],
                 words: &[
-                    "half", "halbjahr", "hj", "semester", "semestre", "sem", "półrocze", "pololetí",
+                    "half",
+                    "halbjahr",
+                    "hj",
+                    "semester",
+                    "semestre",
+                    "sem",
+                    "półrocze",
+                    "pololetí",
                     "halvår",
                 ],
             },
@@ -119,7 +152,12 @@ impl Period {
             return None;
         };
         // The marker, and the number before or behind it, with what else there is: the year.
-        let readings = [(a, b, c, true), (b, a, c, false), (b, c, a, true), (c, b, a, false)];
+        let readings = [
+            (a, b, c, true),
+            (b, a, c, false),
+            (b, c, a, true),
+            (c, b, a, false),
+        ];
         let read = |(marker, number, year, behind): (&Part, &Part, &Part, bool)| {
             let touches = if behind { number } else { marker }.touches;
             let marked = self.marks(&marker.text, touches, behind);
@@ -136,14 +174,22 @@ impl Period {
 
     /// True where `text` marks the number that stands `behind` it, or before.
     fn marks(self, text: &str, touches: bool, behind: bool) -> bool {
-        let Markers { before, beside, words } = self.markers();
+        let Markers {
+            before,
+            beside,
+            words,
+        } = self.markers();
         let letter = beside.contains(&text) || behind && before.contains(&text);
         words.contains(&text) || letter && touches
     }
 
     fn number(self, text: &str) -> Option<u32> {
         let roman = || ROMAN.iter().position(|number| *number == text);
-        let roman = || roman().map(|i| i as u32 + 1).filter(|_| self != Period::Week);
+        let roman = || {
+            roman()
+                .map(|i| i as u32 + 1)
+                .filter(|_| self != Period::Week)
+        };
         let written = text.parse().ok().filter(|_| text.len() <= 2);
         let number = written.or_else(roman)?;
         (1..=self.most()).contains(&number).then_some(number)
@@ -210,17 +256,44 @@ mod tests {
     fn quarters_weeks_and_half_years_are_read_as_they_are_written() {
         let first = |period: Period, text: &str| period.days(text).map(|[day, _]| day.to_string());
         for text in [
-            "2024 T2", "T2 2024", "Q2 2024", "2024-Q2", "2024Q2", "Q2/2024", "2Q 2024", "2Q24",
-            "Q2 24", "Q2'24", "24-Q2", "2. Quartal 2024", "II. Quartal 2024", "Quartal 2/2024",
-            "2024/Q2", "2nd quarter 2024", "2e trimestre 2024", "2º trimestre de 2024",
-            "II kw. 2024", "2024年第2四半期", "K2 2024", "Q02 2024",
+            "2024 T2",
+            "T2 2024",
+            "Q2 2024",
+            "2024-Q2",
+            "2024Q2",
+            "Q2/2024",
+            "2Q 2024",
+            "2Q24",
+            "Q2 24",
+            "Q2'24",
+            "24-Q2",
+            "2. Quartal 2024",
+            "II. Quartal 2024",
+            "Quartal 2/2024",
+            "2024/Q2",
+            "2nd quarter 2024",
+            "2e trimestre 2024",
+            "2º trimestre de 2024",
+            "II kw. 2024",
+            "2024年第2四半期",
+            "K2 2024",
+            "Q02 2024",
         ] {
             let read = first(Period::Quarter, text);
             assert_eq!(read.as_deref(), Some("2024-04-01"), "{text}");
         }
         for text in [
-            "2022-W10", "2022W10", "W10 2022", "W10/22", "KW 10/2022", "KW10 22", "10. KW 2022",
-            "Week 10, 2022", "2022 wk 10", "Semaine 10 2022", "S10 2022",
+            "2022-W10",
+            "2022W10",
+            "W10 2022",
+            "W10/22",
+            "KW 10/2022",
+            "KW10 22",
+            "10. KW 2022",
+            "Week 10, 2022",
+            "2022 wk 10",
+            "Semaine 10 2022",
+            "S10 2022",
         ] {
             let read = first(Period::Week, text);
             assert_eq!(read.as_deref(), Some("2022-03-07"), "{text}");
@@ -230,18 +303,41 @@ mod tests {
             assert_eq!(read.as_deref(), Some("2024-07-01"), "{text}");
         }
         let last = |period: Period, text: &str| period.days(text).map(|[_, day]| day.to_string());
-        assert_eq!(last(Period::Quarter, "Q4 2024").as_deref(), Some("2024-12-31"));
+        assert_eq!(
+            last(Period::Quarter, "Q4 2024").as_deref(),
+            Some("2024-12-31")
+        );
         // 2020 has 53 weeks (ISO 8601), 2021 has not.
-        assert_eq!(last(Period::Week, "2020-W53").as_deref(), Some("2021-01-03"));
+        assert_eq!(
+            last(Period::Week, "2020-W53").as_deref(),
+            Some("2021-01-03")
+        );
         assert_eq!(first(Period::Week, "2021-W53"), None);
     }
 
     #[test]
     fn what_is_no_period_is_none() {
         for text in [
-            "", "2024", "Q5 2024", "Q 2024", "T 1 2024", "2024-01-02", "2024-01-02T10:00", "03/2024",
-            "2022-W10-3", "24 KW 10", "10W 2022", "TH-2024", "T1 2024 T2", "IV/2024", "R-1", "1 2 2024",
-            "Q1 FY24", "Quartal", "+Q1 2024", "Q1 99999",
+            "",
+            "2024",
+            "Q5 2024",
+            "Q 2024",
+            "T 1 2024",
+            "2024-01-02",
+            "2024-01-02T10:00",
+            "03/2024",
+            "2022-W10-3",
+            "24 KW 10",
+            "10W 2022",
+            "TH-2024",
+            "T1 2024 T2",
+            "IV/2024",
+            "R-1",
+            "1 2 2024",
+            "Q1 FY24",
+            "Quartal",
+            "+Q1 2024",
+            "Q1 99999",
         ] {
             let read: Vec<Period> = Period::ALL
                 .into_iter()

@@ -68,7 +68,9 @@ impl WholePeriod {
     pub(crate) fn from_setting(text: &str) -> Option<Self> {
         EndDay::ALL.into_iter().find_map(|day| {
             let format = text.strip_prefix(day.begin())?;
-            let named = Period::ALL.into_iter().find(|period| period.name() == format);
+            let named = Period::ALL
+                .into_iter()
+                .find(|period| period.name() == format);
             let month = || Span::Month(format.to_string());
             let span = named.map_or_else(month, Span::Named);
             Some(Self { span, day })
@@ -140,7 +142,9 @@ pub(crate) fn dayless(text: &str) -> Vec<Dayless> {
         period: None,
         format,
     });
-    let named = Period::ALL.into_iter().filter(|period| period.days(text).is_some());
+    let named = Period::ALL
+        .into_iter()
+        .filter(|period| period.days(text).is_some());
     let named = named.map(|period| Dayless {
         period: Some(period),
         format: period.name(),

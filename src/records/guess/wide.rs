@@ -5,8 +5,8 @@ use super::doubt::{Answer, Doubt, Typed};
 use super::headers::{Headers, date_column, folded, headed, item_column};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
-use crate::records::reading::wide::{WideSettings, dated_parts};
 use crate::records::period::Period;
+use crate::records::reading::wide::{WideSettings, dated_parts};
 use crate::records::serial::System;
 use crate::records::whole_period::{EndDay, WholePeriod};
 use crate::records::words::{plain, words};
@@ -47,7 +47,11 @@ pub(crate) fn is_dated(header: &str) -> bool {
 
 /// True for a quarter, a week or a half-year of a year of two digits (`Q1/24`): the others state a year of four.
 fn states_period(header: &str) -> bool {
-    let period = |text: &str| Period::ALL.into_iter().find(|period| period.days(text).is_some());
+    let period = |text: &str| {
+        Period::ALL
+            .into_iter()
+            .find(|period| period.days(text).is_some())
+    };
     header.bytes().any(|b| b.is_ascii_digit()) && dated_parts(header, period).is_some()
 }
 
@@ -70,8 +74,7 @@ fn states_year(header: &str) -> bool {
 /// True where several headers are dates and another names the items.
 pub(crate) fn may_be_wide(headers: &[String]) -> bool {
     let dated = dated(headers);
-    headers.iter().filter(|header| dated(header)).count() >= FEWEST
-        && wide_items(headers).is_some()
+    headers.iter().filter(|header| dated(header)).count() >= FEWEST && wide_items(headers).is_some()
 }
 
 /// Where the items of a wide table stand: by the words of the headers, else before three years, months or

@@ -190,7 +190,13 @@ mod tests {
         assert_eq!(quarter.as_deref(), Some("2021-07-01"));
         let month = date("last day of %m/%Y", "02/2021");
         assert_eq!(month.as_deref(), Some("2021-02-28"));
-        for (format, usable) in [("%Y", true), ("%b %Y", true), ("%m", false), ("", true), ("last day of week", true)] {
+        for (format, usable) in [
+            ("%Y", true),
+            ("%b %Y", true),
+            ("%m", false),
+            ("", true),
+            ("last day of week", true),
+        ] {
             assert_eq!(
                 HeaderDate.complaint(&format.into()).is_none(),
                 usable,
