@@ -159,6 +159,46 @@ fn readings_of_several_points_are_never_one_history() {
     assert_eq!(points, ["0 °C", "100 °C"]);
 }
 
+/// What a reference read differs from day to day: the point is the set point that it was near.
+#[test]
+fn readings_near_set_points_are_at_these() {
+    let mut text = "Item,Date,Nominal [°C],Reading [°C],Tol [K],Result\n".to_string();
+    for (year, off) in [(2021, -0.31), (2022, 0.42), (2023, 0.18), (2024, -0.07)] {
+        for (point, error) in [(0.0, 0.05), (100.0, 0.1), (400.0, 0.2)] {
+            let nominal = point + off;
+            text += &format!(
+                "T,{year}-03-01,{nominal:.2},{:.2},1,pass\n",
+                nominal + error
+            );
+        }
+    }
+    let export = Export::new(&[("checks.csv", &text)]);
+    let started = driftbook(&["start", export.path("checks.csv").to_str().unwrap()]);
+    let pipeline = std::fs::read_to_string(export.path("checks.toml")).unwrap();
+    for part in [
+        "point_from = [\"Nominal [°C]\"]",
+        "set_points = [0, 100, 400]",
+    ] {
+        assert!(pipeline.contains(part), "{pipeline}{}", started.stdout);
+    }
+    let export = Export::new(&[("checks.csv", &text), ("checks.toml", &pipeline)]);
+    assert_eq!(export.run("checks.toml").status, 0);
+    let points: Vec<String> = export
+        .rows("decisions.csv")
+        .into_iter()
+        .map(|row| row["point"].clone())
+        .collect();
+    assert_eq!(points, ["0 °C", "100 °C", "400 °C"]);
+    // A failure near none of them is at no point, and stops the run.
+    let far = text + "T,2025-03-01,232.10,234.40,1,fail\n";
+    let export = Export::new(&[("checks.csv", &far), ("checks.toml", &pipeline)]);
+    let done = export.run("checks.toml");
+    assert_eq!(done.status, 2, "{}{}", done.stdout, done.stderr);
+    for part in ["row 14", "232.1 °C", "near none of the set points"] {
+        assert!(done.stderr.contains(part), "{part}: {}", done.stderr);
+    }
+}
+
 #[test]
 fn start_turns_corrections_and_builds_points() {
     let export = Export::new(&[

@@ -3,6 +3,7 @@
 use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::cells::power_of_ten::PowerOfTen;
+use super::cells::set_point::SetPoints;
 use super::date::UsableDateFormat;
 use super::encoding::Encoding;
 use super::grid::Display;
@@ -57,6 +58,8 @@ crate::settings! {
         instrument_cell: String = String::new(),
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
         point_from: Vec<String> = Vec::new(),
+        /// Set points, such as [100, 400, 800], for which the numbers in the columns of point_from are taken, where these hold what a reference read there (399.87); a row whose number lies farther from the nearest than a quarter of the way to the next is rejected. Empty: each number is a point of its own.
+        set_points: Vec<f64> = Vec::new() => SetPoints,
         /// Headers of columns whose value stands only in the first row of its block, outer ones first, such as ["Instrument", "Point"]: blank cells below take it, up to a blank row, a sum, a note or the next value.
         fill_down: Vec<String> = Vec::new(),
         /// Headers of the columns that repeat the reading in as_found, such as ["Reading 2", "Reading 3"]: their mean with it is what was found, and their scatter is told.
@@ -283,6 +286,10 @@ fn problems_together(checks: &ChecksSettings) -> Vec<SettingError> {
     if checks.instrument_from == InstrumentFrom::Cell && checks.instrument_cell.trim().is_empty() {
         let words = "instrument_from = \"cell\" needs the label of the cell, as in instrument_cell = \"Serial no.\"";
         errors.push(SettingError::new("checks", "instrument_cell", words));
+    }
+    if !checks.set_points.is_empty() && checks.point_from.is_empty() {
+        let words = "the numbers that are taken for set points stand in a column that point_from names: state it beside it";
+        errors.push(SettingError::new("checks", "set_points", words));
     }
     for own in &checks.other {
         let nothing = own

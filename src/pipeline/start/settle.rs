@@ -209,11 +209,6 @@ impl Form {
                 Answer::State("as_found_is", "\"correction\"".into()),
             ),
             "point_from" if !stated(self, "point_from") => {
-                let header = |column| {
-                    let found = self.guess.columns.iter().find(|g| g.column == column);
-                    found.map(|g| quoted(&g.header))
-                };
-                let nominal = header(Column::Nominal).unwrap_or(quoted("nominal"));
                 // Function and range tell points apart together, whichever of them was taken.
                 let others = self.guess.ignored.iter();
                 let others: Vec<String> = others.filter(|h| names_points(h)).cloned().collect();
@@ -224,18 +219,21 @@ impl Form {
                         && others.iter().any(|h| doubt.words.contains(&quoted(h)))
                 };
                 self.guess.doubts.retain(|doubt| !told(doubt));
-                let all = others
-                    .iter()
-                    .map(|header| quoted(header))
-                    .chain(header(Column::Point))
-                    .chain([nominal]);
-                let value = format!("[{}]", all.collect::<Vec<_>>().join(", "));
+                let plain = |column| {
+                    let found = self.guess.columns.iter().find(|g| g.column == column);
+                    found.map(|g| g.header.clone())
+                };
+                let nominal = plain(Column::Nominal).unwrap_or("nominal".into());
+                let all = others.iter().cloned().chain(plain(Column::Point));
+                let headers: Vec<String> = all.chain([nominal]).collect();
+                let answer = Answer::Points(headers, self.guess.set_points.clone());
                 (
                     format!(
-                        "point_from = {value}: {}. Add the other columns that tell points apart.",
+                        "{}: {}. Add the other columns that tell points apart.",
+                        answer.stated(),
                         why.what
                     ),
-                    Answer::State("point_from", value),
+                    answer,
                 )
             }
             _ => {

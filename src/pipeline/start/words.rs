@@ -162,7 +162,14 @@ pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
             (low.min(v), high.max(v))
         });
         let still = high - low < share * low.abs().min(high.abs()) && low.signum() == high.signum();
-        (still && low < high && finite.count() >= fewest).then(|| {
+        // Limits about the readings are limits of values.
+        let limited = history.item.tolerance.is_some_and(|limits| {
+            let (lower, upper) = (limits.lower(), limits.upper());
+            let width = upper - lower;
+            lower.signum() == low.signum() && lower.is_finite() && upper.is_finite()
+                && upper.signum() == low.signum() && low > lower - width && high < upper + width
+        });
+        (still && low < high && !limited && finite.count() >= fewest).then(|| {
             let words = format!(
                 "The readings of {} lie between {low} and {high}: values, it seems, not errors. Map nominal to the column of nominal values (it is subtracted), or state the limits as values too.",
                 history.item.name()

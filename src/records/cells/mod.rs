@@ -21,6 +21,7 @@ pub(crate) mod row;
 mod row_cells;
 pub(crate) mod rules;
 pub(crate) mod said;
+pub(crate) mod set_point;
 pub(crate) mod shape;
 pub(crate) mod sparse;
 pub(crate) mod stated;

@@ -26,6 +26,9 @@ const NO_INSTRUMENT: &str = "no instrument; where a name stands only in the firs
 const REPEATS_ABOVE: &str =
     "the sign repeats the cell above: name the column in fill_down under [checks], or write it out";
 
+/// Why a row whose number is near no set point is none.
+const OFF_POINT: &str = "near none of the set points; add its own to set_points under [checks]";
+
 /// A usable row; values not stated are NaN (`nominal` and `u_common` 0).
 #[derive(Debug)]
 pub(crate) struct Row<'a> {
@@ -61,6 +64,9 @@ impl Rules<'_> {
             if matches!(of(column), Field::Text(text) if is_ditto(text)) {
                 return Err(Problem::new(column, REPEATS_ABOVE));
             }
+        }
+        if fields.off_point {
+            return Err(Problem::new(Column::Point, OFF_POINT));
         }
         if self.sets_aside(&instrument) || self.sets_aside(&of(Column::Point).text()) {
             return Err(Problem::new(Column::Instrument, "its name sums others up"));
@@ -162,7 +168,10 @@ impl Rules<'_> {
     ) -> Option<Row<'f>> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.instrument_of(fields);
-        let date = self.date(of(Column::Date)).ok()?;
+        let date = self
+            .date(of(Column::Date))
+            .ok()
+            .filter(|_| !fields.off_point)?;
         let passed = || {
             let outcome = self.outcome(of(Column::InTolerance));
             let event = self.event(of(Column::Event), shape);

@@ -18,6 +18,8 @@ pub(crate) struct Fields<'a> {
     pub own: [Field<'a>; COLUMN_COUNT],
     /// Those that repeat the reading in `as_found`.
     pub repeats: Vec<Field<'a>>,
+    /// True where its point is of a number near none of the set points.
+    pub off_point: bool,
 }
 
 impl<'a> Index<usize> for Fields<'a> {

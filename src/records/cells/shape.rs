@@ -4,6 +4,7 @@ use super::column::{COLUMN_COUNT, Column};
 use super::marks::Marks;
 use super::repeated::Repeated;
 use super::said::said_event;
+use super::set_point::near;
 use super::stated_unit::Stated;
 use super::unit::Unit;
 use super::written::{Form, written};
@@ -31,6 +32,8 @@ pub(crate) struct Shape {
     /// Places in the file of the columns that tell points apart, with their units; empty where
     /// the column `point` does.
     pub point_from: Vec<(usize, String)>,
+    /// The set points for which their numbers are taken; empty where each number is a point.
+    pub set_points: Vec<f64>,
     /// The columns that repeat the reading in `as_found`.
     pub repeated: Vec<Repeated>,
     /// True where readings at several nominal values may be of several points.
@@ -59,6 +62,7 @@ impl Shape {
                 .map(|place| (place, stated_at(matched, settings, place)))
                 .map(|(place, stated)| (place, stated.unit.unwrap_or_default().into_string()))
                 .collect(),
+            set_points: settings.set_points.clone(),
             repeated: placed(matched, &settings.repeated_in)
                 .map(|place| {
                     let own = stated_at(matched, settings, place);
@@ -88,16 +92,26 @@ impl Shape {
         }
     }
 
-    /// The point of a row, from the texts of the columns that tell points apart.
-    pub(crate) fn point<'a>(&self, marks: Marks, text: impl Fn(usize) -> Cow<'a, str>) -> String {
-        let mut point = String::new();
+    /// The point of a row, from the texts of the columns that tell points apart; false beside it where a
+    /// number in them is near none of the set points.
+    pub(crate) fn point<'a>(
+        &self,
+        marks: Marks,
+        text: impl Fn(usize) -> Cow<'a, str>,
+    ) -> (String, bool) {
+        let (mut point, mut is_near) = (String::new(), true);
         for (place, unit) in &self.point_from {
             let text = text(*place);
             let part = text.trim();
             // 100 and 100.0 are one point, and so are 5.0 V and 5 V.
             let amount = written(part, marks).ok();
             let amount = amount.filter(|amount| amount.form == Form::Plain);
-            let number = amount.map(|amount| amount.number.value.to_string());
+            let number = amount.map(|amount| {
+                let value = amount.number.value;
+                let known = near(&self.set_points, value);
+                is_near &= known.is_some() || self.set_points.is_empty();
+                known.unwrap_or(value).to_string()
+            });
             let (part, unit) = match (&number, amount) {
                 (Some(number), Some(amount)) if amount.unit.is_empty() => {
                     (number.as_str(), unit.as_str())
@@ -114,7 +128,7 @@ impl Shape {
                 point.push_str(word);
             }
         }
-        point
+        (point, is_near)
     }
 
     /// True where the file has this column.

@@ -3,7 +3,7 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed, header_of};
-use super::headers::{Headers, counted, folded, is_largest};
+use super::headers::{Headers, counted, folded, is_largest, is_share_of_limit, other_quantity};
 use super::own_facts::{groups_items, is_interval, is_named};
 use super::points::{may_be_by_points, states_point};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
@@ -17,7 +17,7 @@ use crate::records::cells::number::Number;
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
-use crate::records::cells::written::{pair, with_uncertainty, written};
+use crate::records::cells::written::{Form, pair, with_uncertainty, written};
 use crate::records::setting_words::Pairs;
 use crate::records::words::{speaks_of, words};
 use std::collections::BTreeSet;
@@ -57,9 +57,18 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     let unnamed = |sample: &Sample| sample.header.trim().is_empty();
     let mut taken: Vec<bool> = samples.iter().map(unnamed).collect();
     let headers = Headers::of(samples.iter().map(|sample| sample.header.as_str()));
+    let readings = headers.find(Column::AsFound, |i| !taken[i]);
+    let readings = readings.map_or("", |(place, _)| samples[place].header.as_str());
     for column in ORDER {
+        let limits = matches!(column, Column::Tolerance | Column::Lower | Column::Upper);
+        let of_others = |header| {
+            limits
+                && (!readings.is_empty() && other_quantity(header, readings).is_some()
+                    || is_share_of_limit(header))
+        };
         let fits = |i: &usize| {
             !taken[*i]
+                && !of_others(samples[*i].header.as_str())
                 && content_fits(
                     &samples[*i],
                     column,
@@ -296,15 +305,29 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
             !is_date && sample.values().all(|v| (1.0..=10.0).contains(&factor(v)))
         }
         Column::Event => !is_date && (sample.values.is_empty() || !number()),
-        // A tolerance may be a sum of parts, such as 0.1 % + 0.02.
+        // A tolerance may be a sum of parts, such as 0.1 % + 0.02; one that changes its sign is none.
         Column::Tolerance => {
-            !is_date && sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit()))
+            let sign = |v: &str| match number_of(v, marks) {
+                Some(value) if value != 0.0 => Some(value > 0.0),
+                _ => None,
+            };
+            let mut signs = sample.values().filter_map(sign);
+            let first = signs.next();
+            let on_both_sides = signs.any(|sign| Some(sign) != first);
+            !is_date
+                && !on_both_sides
+                && sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit()))
         }
         // Numbers of certificates, each its own, are no sources: these give many readings.
         Column::Source => !is_date && !number() && 2 * sample.distinct() <= sample.values.len(),
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }
+}
+
+fn number_of(text: &str, marks: Marks) -> Option<f64> {
+    let cell = written(text, marks).ok()?;
+    (cell.form == Form::Plain).then_some(cell.number.value)
 }
 
 fn number_alone(text: &str, marks: Marks) -> bool {
@@ -350,20 +373,23 @@ fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
         }
         return;
     }
-    if expanded || capital {
-        guess.coverage_factor = 2.0;
-        match lower.contains("k=2") {
-            true => guess.to_check.push(format!(
-                "{shown} is an expanded uncertainty, as its header says: divided by k = 2."
-            )),
-            false => guess.doubts.push(
-                about_factor(format!(
-                    "{shown} reads as an expanded uncertainty; k = 2 is assumed."
-                ))
-                .or("expanded, k = 2", Answer::Factor(2.0))
-                .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
+    if let Some(factor) = stated_factor(&lower) {
+        guess.coverage_factor = factor;
+        guess.to_check.push(match factor {
+            1.0 => format!("{shown} is a standard uncertainty, as its header says (k = 1)."),
+            _ => format!(
+                "{shown} is an expanded uncertainty, as its header says: divided by k = {factor}."
             ),
-        }
+        });
+    } else if expanded || capital {
+        guess.coverage_factor = 2.0;
+        guess.doubts.push(
+            about_factor(format!(
+                "{shown} reads as an expanded uncertainty; k = 2 is assumed."
+            ))
+            .or("expanded, k = 2", Answer::Factor(2.0))
+            .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
+        );
     } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
         let words = format!(
             "{shown} is taken as a standard uncertainty (k = 1); it may be an expanded one (k = 2)."
@@ -374,6 +400,16 @@ fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
                 .or("expanded, k = 2", Answer::Factor(2.0)),
         );
     }
+}
+
+/// The coverage factor that a header without blanks, in small letters, states: 2 of `u(k=2)[mk]`.
+fn stated_factor(header: &str) -> Option<f64> {
+    let (before, behind) = header.split_once("k=")?;
+    let end = behind.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ','));
+    let number = behind[..end.unwrap_or(behind.len())].trim_end_matches(['.', ',']);
+    let factor: f64 = number.replace(',', ".").parse().ok()?;
+    let own_word = !before.ends_with(char::is_alphanumeric) || before.ends_with("95");
+    (own_word && (1.0..=10.0).contains(&factor)).then_some(factor)
 }
 
 /// The header of the readings, where an uncertainty stands behind each in its cell.

@@ -56,6 +56,34 @@ pub(crate) enum Answer {
     Map(Column, String),
     /// The headers of the columns that repeat the reading.
     Repeats(Vec<String>),
+    /// The headers of the columns that tell points apart, and the set points for which their numbers are
+    /// taken; none of these where each number is its own.
+    Points(Vec<String>, Vec<f64>),
+}
+
+impl Answer {
+    /// The settings that an answer about points states, each with its value as TOML; none for another.
+    pub(crate) fn settings(&self) -> Vec<(&'static str, String)> {
+        let Answer::Points(headers, set_points) = self else {
+            return Vec::new();
+        };
+        let headers = toml::Value::from(headers.clone()).to_string();
+        let listed: Vec<String> = set_points.iter().map(f64::to_string).collect();
+        let near =
+            (!set_points.is_empty()).then(|| ("set_points", format!("[{}]", listed.join(", "))));
+        std::iter::once(("point_from", headers))
+            .chain(near)
+            .collect()
+    }
+
+    /// The same in words: `point_from = ["Range"]`.
+    pub(crate) fn stated(&self) -> String {
+        let lines = self
+            .settings()
+            .into_iter()
+            .map(|(key, value)| format!("{key} = {value}"));
+        lines.collect::<Vec<_>>().join(", ")
+    }
 }
 
 /// What may be typed as an answer.

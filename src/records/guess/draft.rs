@@ -41,6 +41,8 @@ pub(crate) struct Guess {
     pub unit: String,
     /// Columns that are switched off, since what they say is in another already.
     pub off: Vec<Column>,
+    /// The set points about which the nominal values lie, where these are what a reference read.
+    pub set_points: Vec<f64>,
     /// Settings that a person must state before the file can be read, as lines of the file.
     pub to_state: Vec<String>,
     /// Labels above the table that may name its one instrument, with the names.
@@ -73,6 +75,7 @@ impl Guess {
             wide: None,
             unit: String::new(),
             off: Vec::new(),
+            set_points: Vec::new(),
             to_state: Vec::new(),
             labels: Vec::new(),
             columns: Vec::new(),
@@ -129,17 +132,19 @@ impl Guess {
                         .extract_if(.., |g| g.column == Column::Instrument);
                     self.ignored.extend(headers.map(|g| g.header));
                 }
-                let begin = format!("{key} =");
-                // A line that tells what to state is done with.
-                let own = |line: &str| line.trim_start_matches("# ").starts_with(&begin);
-                self.to_state.retain(|line| !own(line));
-                self.to_state.push(format!("{begin} {value}"));
+                self.state(key, value);
             }
             Answer::Repeats(headers) => {
                 self.ignored.retain(|other| !headers.contains(other));
                 let listed = headers.iter().cloned().map(toml::Value::String).collect();
                 let value = toml::Value::Array(listed).to_string();
                 self.take(&Answer::State("repeated_in", value));
+            }
+            Answer::Points(..) => {
+                let settings = answer.settings();
+                settings
+                    .iter()
+                    .for_each(|(key, value)| self.state(key, value));
             }
             Answer::Off(column) => self.off.push(*column),
             Answer::Map(column, header) => {
@@ -156,6 +161,14 @@ impl Guess {
                 self.columns.sort_by_key(|g| g.column.index());
             }
         }
+    }
+
+    fn state(&mut self, key: &str, value: &str) {
+        let begin = format!("{key} =");
+        // A line that tells what to state is done with.
+        let own = |line: &str| line.trim_start_matches("# ").starts_with(&begin);
+        self.to_state.retain(|line| !own(line));
+        self.to_state.push(format!("{begin} {value}"));
     }
 
     /// Takes over the format of dates of another file with the same headers, where this one's

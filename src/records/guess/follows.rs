@@ -97,7 +97,7 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
 }
 
 /// The numbers of a column by their rows.
-fn numbers(sample: &Sample, marks: Marks) -> BTreeMap<u32, f64> {
+pub(super) fn numbers(sample: &Sample, marks: Marks) -> BTreeMap<u32, f64> {
     let number = |(row, text)| Some((row, written(text, marks).ok()?.number.value));
     sample.by_row().filter_map(number).collect()
 }

@@ -310,3 +310,100 @@ fn the_day_of_the_test_is_not_that_of_the_delivery() {
     let asked = open.doubts.iter().any(|doubt| doubt.name == "other_date");
     assert!(asked, "{:?}", open.doubts);
 }
+
+/// Set points, exact or as a reference read them, tell the readings of a day apart; what merely accompanies
+/// repeats of one reading does not.
+#[test]
+fn set_points_that_are_not_read_are_asked_about() {
+    use crate::records::guess::doubt::Answer;
+    // Readings a day, each with what stands beside it on day `day`.
+    let asked = |beside: &dyn Fn(usize, usize) -> f64| {
+        let mut text = "Probe,Date,Bath,Error (K),Tolerance (K)\n".to_string();
+        for (item, day) in [("A", 0), ("A", 1), ("A", 2), ("B", 3), ("B", 4), ("B", 5)] {
+            for reading in 0..3 {
+                let error = 0.01 * ((7 * day + 3 * reading) % 5) as f64;
+                let beside = beside(day, reading);
+                text += &format!("{item},2025-0{}-03,{beside},{error},0.2\n", day + 1);
+            }
+        }
+        let guess = guess_text(text.as_bytes());
+        let doubt = guess.doubts.iter().find(|doubt| doubt.name == "points");
+        doubt.map(|doubt| doubt.choices[1].answer.clone())
+    };
+    let points = |list: &[f64]| Some(Answer::Points(vec!["Bath".into()], list.to_vec()));
+    let of = [0.0, 50.0, 200.0];
+    let wobble = |day: usize| 0.07 * ((3 * day) % 4) as f64 - 0.1;
+    assert_eq!(asked(&|_, n| of[n]), points(&[]), "exact");
+    assert_eq!(asked(&|_, n| of[n % 2]), points(&[]), "up and down again");
+    assert_eq!(asked(&|day, n| of[n] + wobble(day)), points(&of), "as read");
+    // Decades: what is read about each grows with it.
+    let decades = [0.1, 1.0, 10.0];
+    let read = |day: usize, n: usize| decades[n] * (1.0 + 0.1 * wobble(day));
+    assert_eq!(asked(&read), points(&decades), "decades");
+    // Each item at its own.
+    let own = |day: usize, n: usize| (if day < 3 { 1.0 } else { 3.0 }) * of[n] + wobble(day);
+    assert_eq!(
+        asked(&own),
+        points(&[0.0, 50.0, 150.0, 200.0, 600.0]),
+        "each its own"
+    );
+    // The room's temperature beside repeats of one reading.
+    assert_eq!(
+        asked(&|day, n| 20.0 + 0.3 * day as f64 + 0.01 * n as f64),
+        None
+    );
+    assert_eq!(
+        asked(&|day, n| (10 * day + n) as f64),
+        None,
+        "a running number"
+    );
+    assert_eq!(asked(&|_, _| 20.0), None);
+}
+
+#[test]
+fn limits_of_another_quantity_are_none_of_the_error() {
+    let of = |headers: &str| {
+        let text =
+            format!("Item,Date,{headers}\nA,2025-01-01,0.1,0.16,0.2\nA,2026-01-01,0.2,0.16,0.2\n");
+        guess_text(text.as_bytes())
+    };
+    let blocks = of("Deviation (µm),Tolerance variation (µm),Limit deviation (µm)");
+    assert_eq!(header(&blocks, Column::Tolerance), "Limit deviation (µm)");
+    let open = of("Deviation (µm),Tolerance variation (µm),f_o (µm)");
+    assert_eq!(header(&open, Column::Tolerance), "");
+    assert!(
+        open.doubts
+            .iter()
+            .any(|doubt| doubt.name == "limits_not_read")
+    );
+    let own = of("Repeatability (mg),Tolerance repeatability (mg),Load (g)");
+    assert_eq!(
+        header(&own, Column::Tolerance),
+        "Tolerance repeatability (mg)"
+    );
+    // The share of the tolerance that an error takes.
+    let share = of("Error (V),% of tol,Limit ± (V)");
+    assert_ne!(header(&share, Column::Tolerance), "% of tol");
+    let signed =
+        guess_text(b"Item,Date,Error,Tol used\nA,2025-01-01,0.1,20\nA,2026-01-01,-0.2,-40\n");
+    assert_eq!(header(&signed, Column::Tolerance), "");
+}
+
+#[test]
+fn the_coverage_factor_is_that_of_the_header() {
+    let of = |header: &str| {
+        let text =
+            format!("Item,Date,Error,{header}\nA,2025-01-01,0.1,0.16\nA,2026-01-01,0.2,0.16\n");
+        let guess = guess_text(text.as_bytes());
+        let asked = guess
+            .doubts
+            .iter()
+            .any(|doubt| doubt.name == "coverage_factor");
+        (guess.coverage_factor, asked)
+    };
+    assert_eq!(of("U (k=2)"), (2.0, false));
+    assert_eq!(of("U (k = 2.37)"), (2.37, false));
+    assert_eq!(of("\"U (k=2,1)\""), (2.1, false));
+    assert_eq!(of("u(y) k=1"), (1.0, false));
+    assert_eq!(of("U95"), (2.0, true));
+}

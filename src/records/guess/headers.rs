@@ -243,6 +243,50 @@ pub(super) fn is_largest(header: &str) -> bool {
     header.starts_with("max") && header.split(' ').any(|word| OF.contains(&word))
 }
 
+/// What is judged beside the error at a point, each by limits of its own: its words as headers have them.
+const OTHER_QUANTITIES: [&str; 24] = [
+    "variation",
+    "variations",
+    "spread",
+    "repeatability",
+    "reproducibility",
+    "hysteresis",
+    "linearity",
+    "nonlinearity",
+    "eccentricity",
+    "reversibility",
+    "random",
+    "cv",
+    "rsd",
+    "spannweite",
+    "streuung",
+    "wiederholbarkeit",
+    "wiederholpräzision",
+    "hysterese",
+    "umkehrspanne",
+    "linearität",
+    "exzentrizität",
+    "répétabilité",
+    "hystérésis",
+    "repetibilidad",
+];
+
+/// A word of `header` that names another quantity than the error, and that `readings` has not: limits of the
+/// variation in length are none of the deviation.
+pub(super) fn other_quantity(header: &str, readings: &str) -> Option<&'static str> {
+    let [header, readings] = [header, readings].map(folded);
+    let has = |text: &str, word: &str| text.split(' ').any(|own| own == word);
+    let mut words = OTHER_QUANTITIES.into_iter();
+    words.find(|word| has(&header, word) && !has(&readings, word))
+}
+
+/// True for the share of a tolerance that an error takes: `% of tol`, `%Spec`.
+pub(super) fn is_share_of_limit(header: &str) -> bool {
+    let header = header.trim().to_lowercase();
+    let behind = header.strip_prefix('%').or(header.strip_prefix("percent"));
+    behind.is_some_and(|behind| behind.contains(char::is_alphabetic))
+}
+
 /// Bytes of a header that are looked at; a longer text is no header.
 const LONGEST: usize = 300;
 

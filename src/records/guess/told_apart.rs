@@ -1,64 +1,46 @@
-/*! Columns that are not read and tell apart the rows of one item and day: functions, ranges, positions. Mixed,
-their points would be one history. */
+/*! Columns that are not read and tell apart the rows of one item and day: functions, ranges, positions, set
+points. Mixed, their points would be one history. */
 
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
+use super::numbers_apart::{Apart, nominal_set_points, numbers_apart};
+use super::same_days::SameDays;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Fewest days of an item with several rows that show it.
-const FEWEST: usize = 2;
-
-/// Share of such days on which a column has another word in each row.
-const NEARLY_ALL: f64 = 0.8;
-
 /// Most words that tell points apart; a column with more has remarks or numbers of its own.
 const MOST_WORDS: usize = 40;
 
-/// Asks whether a column of words that is not read tells points apart, where an item has several rows a
-/// day and it has another word in each.
+/// Asks whether a column that is not read tells points apart, where an item has several rows a day and it
+/// has another word in each, or numbers that come back on other days.
 pub(super) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
     // Rows as found and as left are asked about as such.
-    if guess
-        .doubts
-        .iter()
-        .any(|doubt| doubt.name == "left_in_rows")
-    {
+    let left = |doubt: &Doubt| doubt.name == "left_in_rows";
+    if guess.doubts.iter().any(left) {
         return;
     }
-    let by_row = |header: String| {
-        let sample = samples.iter().find(|sample| sample.header == header)?;
-        Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
-    };
-    let of = |column| header_of(guess, column).and_then(by_row);
-    let (Some(items), Some(dates)) = (of(Column::Instrument), of(Column::Date)) else {
+    if let Some(days) = SameDays::of(samples, guess, &[Column::Point]) {
+        guess.set_points = nominal_set_points(samples, guess, &days);
+    }
+    let Some(days) = SameDays::of(samples, guess, &[Column::Point, Column::Nominal]) else {
         return;
     };
-    let stated = [Column::Point, Column::Nominal].map(of);
-    let mut days: BTreeMap<Vec<&str>, Vec<u32>> = BTreeMap::new();
-    for (row, date) in &dates {
-        let Some(item) = items.get(row) else {
-            continue;
-        };
-        let points = stated.iter().flatten().filter_map(|column| column.get(row));
-        let key: Vec<&str> = [*item, day(date)]
-            .into_iter()
-            .chain(points.copied())
-            .collect();
-        days.entry(key).or_default().push(*row);
-    }
-    days.retain(|_, rows| rows.len() > 1);
-    if days.len() < FEWEST {
-        return;
-    }
+    let doubt = words_apart(samples, guess, &days).or_else(|| {
+        // Beside a nominal value or a point, numbers are what each reading was of or with.
+        let stated = [Column::Point, Column::Nominal].map(|column| header_of(guess, column));
+        let open = stated.iter().all(Option::is_none);
+        let found = open.then(|| numbers_apart(samples, guess, &days))??;
+        Some(numbered(&found))
+    });
+    guess.doubts.extend(doubt);
+}
+
+/// A doubt about a column of words with another in each of the rows of a day.
+fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option<Doubt> {
     let tells = |sample: &&Sample| {
         let words = sample.by_row().collect::<BTreeMap<u32, &str>>();
-        let apart = days.values().filter(|rows| {
-            let own: BTreeSet<_> = rows.iter().filter_map(|row| words.get(row)).collect();
-            own.len() == rows.len()
-        });
-        apart.count() as f64 >= NEARLY_ALL * days.len() as f64
+        days.are_told_apart(|row| words.get(&row))
     };
     let worded = |sample: &&Sample| {
         let word = |text: &str| text.contains(char::is_alphabetic);
@@ -68,40 +50,41 @@ pub(super) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
     let unread = samples
         .iter()
         .filter(|sample| guess.ignored.contains(&sample.header));
-    let Some(found) = unread.filter(worded).find(tells) else {
-        return;
-    };
-    let header = found.header.clone();
-    let mut words: Vec<&str> = found
-        .values()
-        .collect::<BTreeSet<_>>()
-        .into_iter()
-        .collect();
-    words.truncate(3);
+    let found = unread.filter(worded).find(tells)?;
+    let header = &found.header;
+    let words: BTreeSet<&str> = found.values().collect();
+    let words: Vec<&str> = words.into_iter().take(3).collect();
     let point = [Column::Point, Column::Nominal].map(|column| header_of(guess, column));
     let headers = std::iter::once(header.clone()).chain(point.into_iter().flatten());
-    let listed = toml::Value::Array(headers.map(toml::Value::String).collect()).to_string();
+    let headers: Vec<String> = headers.collect();
+    let answer = Answer::Points(headers, Vec::new());
     let words = format!(
-        "\"{header}\" is not read and has another word in each of the several rows of a day ({}): points that it tells apart (point_from = {listed}), or repeats of one point?",
-        words.join(", ")
+        "\"{header}\" is not read and has another word in each of the several rows of a day ({}): points that it tells apart ({}), or repeats of one point?",
+        words.join(", "),
+        answer.stated()
     );
-    let doubt = Doubt::new("points", words)
-        .settled_by("point_from")
-        .or("repeats of one point", Answer::AsTaken)
-        .or(
-            "points that it tells apart",
-            Answer::State("point_from", listed),
-        );
-    guess.doubts.push(doubt);
+    Some(asked(words, answer))
 }
 
-/// A moment without its time of day.
-fn day(moment: &str) -> &str {
-    match moment.find(':') {
-        None => moment,
-        Some(colon) => {
-            let end = moment[..colon].rfind([' ', 'T']);
-            end.map_or(moment, |end| &moment[..end])
-        }
+/// A doubt about a column of numbers that tells the rows of a day apart.
+fn numbered(found: &Apart<'_>) -> Doubt {
+    let header = found.header;
+    let shown: Vec<String> = found.example.iter().map(f64::to_string).collect();
+    let answer = Answer::Points(vec![header.to_string()], found.set_points.clone());
+    let mut words = format!(
+        "\"{header}\" is not read and has several numbers in the rows of a day, which come back on others ({}): points that it tells apart ({}), or repeats of one point?",
+        shown.join(", "),
+        answer.stated()
+    );
+    if found.is_open {
+        words += " What the reference read differs from day to day: state the set points that it is taken for in set_points.";
     }
+    asked(words, answer)
+}
+
+fn asked(words: String, answer: Answer) -> Doubt {
+    Doubt::new("points", words)
+        .settled_by("point_from")
+        .or("repeats of one point", Answer::AsTaken)
+        .or("points that it tells apart", answer)
 }

@@ -2,7 +2,9 @@
 
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
-use super::headers::{approached, counted, folded, headed, is_largest, lettered};
+use super::headers::{
+    approached, counted, folded, headed, is_largest, is_share_of_limit, lettered,
+};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
@@ -379,7 +381,8 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
         let named = LIMIT_NAMES.contains(&header.as_str())
             || s.header.contains('±')
             || s.header.contains("+/-")
-            || is_largest(&s.header);
+            || is_largest(&s.header)
+            || headed(&s.header, Column::Tolerance) && !is_share_of_limit(&s.header);
         named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
     };
     let mut named_so = samples.iter().filter(|s| ignored.contains(&s.header));

@@ -443,14 +443,16 @@ fn push<'a>(
         let mut fields = Fields {
             own: layout.positions.map(text),
             repeats: repeated.map(|own| text(Some(own.place))).collect(),
+            off_point: false,
         };
-        let point;
+        let (point, is_near);
         if !layout.columns.point_from.is_empty() {
             let marks = rules.marks[Column::Nominal.index()];
-            point = layout.columns.point(marks, |i| {
+            (point, is_near) = layout.columns.point(marks, |i| {
                 Cow::Borrowed(if i < width { field(i) } else { "" })
             });
             fields.own[Column::Point.index()] = Field::Text(&point);
+            fields.off_point = !is_near;
         }
         batch.push(&fields, &layout.columns, rules);
     } else {

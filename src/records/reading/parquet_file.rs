@@ -128,16 +128,18 @@ fn batch<'c>(
         let mut fields = Fields {
             own: std::array::from_fn(field),
             repeats: (first..first + shape.repeated.len()).map(field).collect(),
+            off_point: false,
         };
-        let point;
+        let (point, is_near);
         if !shape.point_from.is_empty() {
-            point = shape.point(Marks::from(false), |place| {
+            (point, is_near) = shape.point(Marks::from(false), |place| {
                 let own = shape.point_from.iter().position(|(own, _)| *own == place);
                 own.map_or(Cow::Borrowed(""), |own| {
                     column(COLUMN_COUNT + own, row).text()
                 })
             });
             fields.own[Column::Point.index()] = Field::Text(&point);
+            fields.off_point = !is_near;
         }
         batch.push(&fields, shape, rules);
     }
