@@ -30,6 +30,7 @@ mod pipeline;
 pub mod records;
 mod reliability;
 pub mod report;
+mod section;
 pub mod settings;
 pub mod simulate;
 pub mod spare_memory;

@@ -2,7 +2,7 @@
 
 use super::cases::closings::Closings;
 use super::controls::Controls;
-use super::explain::{Chain, Section, explain};
+use super::explain::{Chain, explain};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
@@ -13,6 +13,7 @@ use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::drift::{DriftSettings, fit_model};
 use crate::intervals::{Evidence, EvidenceByGroup, GroupEvidence, Method, Proposal};
 use crate::records::{Histories, History};
+use crate::section::SectionView;
 use crate::thermometry::advice::Advice;
 use crate::thermometry::session_findings::SessionFindings;
 use rayon::prelude::*;
@@ -156,7 +157,7 @@ impl<'a> DecisionStage<'a> {
         index: usize,
         proposals: &[Proposal],
         decision: &Decision,
-    ) -> Vec<Section> {
+    ) -> Vec<SectionView> {
         let evidence = self.evidence(index);
         let class = self.fits.classes.of_history(index);
         let again = |history: &History<'_>, group: &GroupEvidence, past: &[PastDecision], day| {

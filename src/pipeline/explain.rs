@@ -84,8 +84,7 @@ fn explained(
         decision.assigned_date = day;
     }
     let item = &stage.histories.items[index];
-    let chain = stage.explain(index, &proposals, &decision);
-    let mut sections: Vec<SectionView> = chain.iter().map(SectionView::from).collect();
+    let mut sections = stage.explain(index, &proposals, &decision);
     sections.extend(class_members(stage.histories, &stage.fits.classes, index));
     sections.extend(thermometry.map_or(Vec::new(), |thermometry| {
         session_sections::sections(thermometry, &item.instrument, &item.point)

@@ -1,13 +1,13 @@
 /*! The data behind a decision, in words: checks, outcomes, tolerance, segments. */
 
-use super::Section;
 use crate::drift::series::readings::fill_readings;
 use crate::intervals::Evidence;
 use crate::records::{DAYS_PER_YEAR, Outcome};
+use crate::section::SectionView;
 use crate::words::{count, date, figure, resolved};
 
 /// How many checks of what kind, what tolerance, what uncertainty.
-pub(crate) fn data_used(evidence: &Evidence<'_>) -> Section {
+pub(crate) fn data_used(evidence: &Evidence<'_>) -> SectionView {
     let history = &evidence.history;
     let (item, unit) = (history.item, history.item.unit.as_str());
     let ends = (history.date.first(), history.date.last());
@@ -62,10 +62,10 @@ pub(crate) fn data_used(evidence: &Evidence<'_>) -> Section {
         date(evidence.last_calibration),
         date(evidence.as_of)
     ));
-    Section {
+    SectionView {
         title: "Data used".into(),
         paragraphs,
-        ..Section::default()
+        ..SectionView::default()
     }
 }
 
@@ -81,7 +81,7 @@ pub(crate) fn as_left_words(evidence: &Evidence<'_>) -> String {
 }
 
 /// The stretches between events, oldest first.
-pub(crate) fn segments(evidence: &Evidence<'_>) -> Section {
+pub(crate) fn segments(evidence: &Evidence<'_>) -> SectionView {
     let history = &evidence.history;
     let mut readings = Vec::new();
     fill_readings(history, evidence.axis, &mut readings);
@@ -106,7 +106,7 @@ pub(crate) fn segments(evidence: &Evidence<'_>) -> Section {
         })
         .collect();
     let years = (evidence.as_of - evidence.last_calibration) / DAYS_PER_YEAR;
-    Section {
+    SectionView {
         title: "Segments".into(),
         paragraphs: vec![format!(
             "{} {} years have passed since the last calibration.",
@@ -130,5 +130,6 @@ pub(crate) fn segments(evidence: &Evidence<'_>) -> Section {
         .map(String::from)
         .to_vec(),
         rows,
+        ..SectionView::default()
     }
 }

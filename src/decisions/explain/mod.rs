@@ -14,20 +14,8 @@ use crate::intervals::{
     DriftCrossing, Evidence, GroupEvidence, LeastCost, Method, MethodName, Proposal,
 };
 use crate::records::History;
+use crate::section::SectionView;
 use crate::words::{capitalised, count, date, days, percent, plus_minus, significant};
-
-/// One part of the explanation: sentences, and a table where one says it better.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) struct Section {
-    /// Heading.
-    pub title: String,
-    /// Sentences, one paragraph each.
-    pub paragraphs: Vec<String>,
-    /// Column headers; empty for no table.
-    pub headers: Vec<String>,
-    /// Cells, one row each, as text.
-    pub rows: Vec<Vec<String>>,
-}
 
 /// The decision on another history of the item, with what its group then lends and its earlier
 /// decisions, on another day; same model, same class.
@@ -55,7 +43,7 @@ pub(crate) struct Chain<'a> {
 }
 
 /// The chain in order: data used, segments, fit, proposals, decision, what would change it.
-pub(crate) fn explain(chain: &Chain<'_>) -> Vec<Section> {
+pub(crate) fn explain(chain: &Chain<'_>) -> Vec<SectionView> {
     vec![
         data::data_used(chain.evidence),
         data::segments(chain.evidence),
@@ -66,7 +54,7 @@ pub(crate) fn explain(chain: &Chain<'_>) -> Vec<Section> {
     ]
 }
 
-fn fit(chain: &Chain<'_>) -> Section {
+fn fit(chain: &Chain<'_>) -> SectionView {
     let evidence = chain.evidence;
     let (fit, unit) = (evidence.fit, evidence.history.item.unit.as_str());
     let mut paragraphs = vec![format!(
@@ -128,11 +116,12 @@ fn fit(chain: &Chain<'_>) -> Section {
         paragraphs.extend(chain.class.learned_words());
         paragraphs.extend(ungrouped_words(chain));
     }
-    Section {
+    SectionView {
         title: "Fit".into(),
         paragraphs,
         headers: ["figure", "value", "unit"].map(String::from).to_vec(),
         rows,
+        ..SectionView::default()
     }
 }
 
@@ -146,7 +135,7 @@ fn ungrouped_words(chain: &Chain<'_>) -> Option<String> {
 }
 
 /// The methods' proposals; the column of likely ranges only where a method gives one.
-fn proposals(chain: &Chain<'_>) -> Section {
+fn proposals(chain: &Chain<'_>) -> SectionView {
     let ranged = chain.proposals.iter().any(|p| p.limits_days.is_some());
     let range = |p: &Proposal| {
         p.limits_days
@@ -168,15 +157,15 @@ fn proposals(chain: &Chain<'_>) -> Section {
     let mut headers = vec!["method", "interval"];
     headers.extend(ranged.then_some("likely range"));
     headers.extend(["rests on", "reason"]);
-    Section {
+    SectionView {
         title: "Proposals".into(),
-        paragraphs: Vec::new(),
         headers: headers.into_iter().map(String::from).collect(),
         rows: rows.collect(),
+        ..SectionView::default()
     }
 }
 
-fn decision(chain: &Chain<'_>) -> Section {
+fn decision(chain: &Chain<'_>) -> SectionView {
     let decision = chain.decision;
     let mut paragraphs = vec![decision.reason.clone()];
     if decision.rules_fired.is_empty() {
@@ -205,17 +194,17 @@ fn decision(chain: &Chain<'_>) -> Section {
         "It is advice for the person authorised to set intervals, who may know what the records do not."
             .into(),
     );
-    Section {
+    SectionView {
         title: "Decision".into(),
         paragraphs,
-        ..Section::default()
+        ..SectionView::default()
     }
 }
 
 /// Targets whose interval is shown beside the target in force.
 const OTHER_TARGETS: [f64; 3] = [0.99, 0.95, 0.90];
 
-fn what_would_change(chain: &Chain<'_>) -> Section {
+fn what_would_change(chain: &Chain<'_>) -> SectionView {
     let mut paragraphs: Vec<String> = chain
         .decision
         .what_would_change
@@ -239,10 +228,10 @@ fn what_would_change(chain: &Chain<'_>) -> Section {
                 .into(),
         );
     }
-    Section {
+    SectionView {
         title: "What would change it".into(),
         paragraphs,
-        ..Section::default()
+        ..SectionView::default()
     }
 }
 

@@ -11,7 +11,7 @@ use crate::drift::state::fit::fit_state;
 use crate::intervals::EvidenceByGroup;
 use crate::records::testing::Record;
 
-fn sections(record: Record) -> (Decision, Vec<Section>) {
+fn sections(record: Record) -> (Decision, Vec<SectionView>) {
     let histories = record.histories();
     let drift = DriftSettings::default();
     let classes = class_parameters(&histories, &drift);

@@ -5,7 +5,6 @@ use super::drawn::Drawn;
 use super::past::PastPoint;
 use crate::control::{ControlSettings, ItemChart, RunLengths};
 use crate::decisions::conformity_now::LastCheck;
-use crate::decisions::explain::Section;
 use crate::decisions::policy::Decision;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, Prediction};
@@ -37,7 +36,7 @@ pub(crate) struct Case<'a> {
     /// Past work in doubt after a failed check.
     pub doubts: &'a [JobDoubt],
     /// The chain of the decision in words.
-    pub explanation: &'a [Section],
+    pub explanation: &'a [SectionView],
     /// Advice of the sessions on a thermometer, where there is any.
     pub advised: Option<AdviceKind>,
     /// The last check by the rule, as far as it carries a statement.

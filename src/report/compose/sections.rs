@@ -2,7 +2,6 @@
 
 use super::case::Case;
 use super::control;
-use crate::decisions::explain::Section;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
 use crate::records::{History, date};
@@ -14,23 +13,8 @@ use crate::words::count;
 const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
 
 fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a {
-    let shown_here = |section: &&Section| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
-    case.explanation
-        .iter()
-        .filter(shown_here)
-        .map(SectionView::from)
-}
-
-impl From<&Section> for SectionView {
-    fn from(section: &Section) -> Self {
-        Self {
-            title: section.title.clone(),
-            paragraphs: section.paragraphs.clone(),
-            headers: section.headers.clone(),
-            rows: section.rows.clone(),
-            ..Default::default()
-        }
-    }
+    let shown_here = |section: &&SectionView| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
+    case.explanation.iter().filter(shown_here).cloned()
 }
 
 /// Conformity of the last check under the stated rule.
