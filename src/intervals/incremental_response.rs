@@ -31,14 +31,24 @@ crate::settings! {
     }
 }
 
-impl IncrementalResponseSettings {
+/// The method.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct IncrementalResponse {
+    /// Its settings.
+    pub settings: IncrementalResponseSettings,
+}
+
+impl StepsFromOutcomes for IncrementalResponse {
+    const NAME: MethodName = MethodName::IncrementalResponse;
+
+    fn is_pooled(&self) -> bool {
+        self.settings.pooled
+    }
+
     /// The group form: the mean step over the pooled results; Δ halves with each year whose
     /// results lie on the other side of the target.
-    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
-        if pool.seen.checks == 0 {
-            return pool.none(MethodName::IncrementalResponse);
-        }
-        let (mut step, mut above) = (self.first_step, true);
+    fn of_results(&self, pool: &Pool<'_>) -> Proposal {
+        let (mut step, mut above) = (self.settings.first_step, true);
         for proportion in pool.seen.yearly_proportions() {
             let now = proportion >= pool.target;
             if now != above {
@@ -54,26 +64,7 @@ impl IncrementalResponseSettings {
             percent(pool.target),
             significant(factor, 4)
         );
-        pool.proposal(MethodName::IncrementalResponse, factor, &step)
-    }
-}
-
-/// The method.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct IncrementalResponse {
-    /// Its settings.
-    pub settings: IncrementalResponseSettings,
-}
-
-impl StepsFromOutcomes for IncrementalResponse {
-    const NAME: MethodName = MethodName::IncrementalResponse;
-
-    fn is_pooled(&self) -> bool {
-        self.settings.pooled
-    }
-
-    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
-        self.settings.of_pool(pool)
+        pool.proposal(Self::NAME, factor, &step)
     }
 
     fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {

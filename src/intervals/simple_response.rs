@@ -47,24 +47,6 @@ impl SimpleResponseSettings {
         self.shorten_by
             .map_or(target, |b| balanced_reliability(a, b))
     }
-
-    /// The group form: the mean step over the pooled results.
-    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
-        if pool.seen.checks == 0 {
-            return pool.none(MethodName::SimpleResponse);
-        }
-        let (a, b) = self.shares(pool.target);
-        let balance = self.balance(a, pool.target);
-        let factor = pool
-            .mean_step(pool.seen.inside, a.ln_1p(), (-b).ln_1p())
-            .exp();
-        let step = format!(
-            "steps that balance at a reliability of {}, a mean factor of {}",
-            percent(balance),
-            significant(factor, 4)
-        );
-        pool.proposal(MethodName::SimpleResponse, factor, &step)
-    }
 }
 
 /// Reliability at which shares `a` and `b` balance.
@@ -92,8 +74,19 @@ impl StepsFromOutcomes for SimpleResponse {
         self.settings.pooled
     }
 
-    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
-        self.settings.of_pool(pool)
+    /// The group form: the mean step over the pooled results.
+    fn of_results(&self, pool: &Pool<'_>) -> Proposal {
+        let (a, b) = self.settings.shares(pool.target);
+        let balance = self.settings.balance(a, pool.target);
+        let factor = pool
+            .mean_step(pool.seen.inside, a.ln_1p(), (-b).ln_1p())
+            .exp();
+        let step = format!(
+            "steps that balance at a reliability of {}, a mean factor of {}",
+            percent(balance),
+            significant(factor, 4)
+        );
+        pool.proposal(Self::NAME, factor, &step)
     }
 
     fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {

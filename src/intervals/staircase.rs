@@ -31,24 +31,6 @@ crate::settings! {
 }
 
 impl StaircaseSettings {
-    /// The group form: the mean step over the pooled results.
-    pub(super) fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
-        if pool.seen.checks == 0 {
-            return pool.none(MethodName::Staircase);
-        }
-        let within = pool.seen.within(self.margin);
-        let factor = pool
-            .mean_step(within, self.lengthen.ln(), self.shorten.ln())
-            .exp();
-        let step = format!(
-            "{within} used up at most {} of the tolerance and {} lay outside, a mean factor of {}",
-            percent(self.margin),
-            pool.seen.outside(),
-            significant(factor, 4)
-        );
-        pool.proposal(MethodName::Staircase, factor, &step)
-    }
-
     /// Factor of the interval after one check: `share` is the part of the tolerance
     /// used up as found, where the value is known.
     fn factor(&self, share: Option<f64>, outcome: Outcome) -> f64 {
@@ -74,8 +56,23 @@ impl StepsFromOutcomes for Staircase {
         self.settings.pooled
     }
 
-    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
-        self.settings.of_pool(pool)
+    /// The group form: the mean step over the pooled results.
+    fn of_results(&self, pool: &Pool<'_>) -> Proposal {
+        let within = pool.seen.within(self.settings.margin);
+        let factor = pool
+            .mean_step(
+                within,
+                self.settings.lengthen.ln(),
+                self.settings.shorten.ln(),
+            )
+            .exp();
+        let step = format!(
+            "{within} used up at most {} of the tolerance and {} lay outside, a mean factor of {}",
+            percent(self.settings.margin),
+            pool.seen.outside(),
+            significant(factor, 4)
+        );
+        pool.proposal(Self::NAME, factor, &step)
     }
 
     fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {

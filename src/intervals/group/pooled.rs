@@ -9,7 +9,7 @@ whose expectation is nought at the target.) The mean is this program's own.
 */
 
 use crate::intervals::evidence::outcomes::Outcomes;
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, MethodTables, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
 
@@ -22,8 +22,15 @@ pub(crate) trait StepsFromOutcomes: Send + Sync {
     const NAME: MethodName;
     /// Whether it looks at the results of the item's group.
     fn is_pooled(&self) -> bool;
+    /// Its proposal from the results of a group at one interval, of which there are some.
+    fn of_results(&self, pool: &Pool<'_>) -> Proposal;
     /// Its proposal from the results of a group at one interval.
-    fn of_pool(&self, pool: &Pool<'_>) -> Proposal;
+    fn of_pool(&self, pool: &Pool<'_>) -> Proposal {
+        match pool.seen.checks {
+            0 => pool.none(Self::NAME),
+            _ => self.of_results(pool),
+        }
+    }
     /// Its proposal from the item's own record.
     fn of_item(&self, evidence: &Evidence<'_>) -> Proposal;
 }
@@ -121,31 +128,6 @@ impl<'a> Pool<'a> {
         let part = |times: u64, step: f64| if times == 0 { 0.0 } else { times as f64 * step };
         (part(n, inside) + part(self.seen.outside(), outside)) / self.seen.checks as f64
     }
-}
-
-/// What each method that works on pooled outcomes proposes for a whole `group` at its typical
-/// interval; empty where the group has no two calibrations to speak of an interval.
-pub(crate) fn group_proposals(
-    group: &GroupEvidence,
-    methods: &MethodTables,
-    target: f64,
-) -> Option<(f64, Vec<Proposal>)> {
-    let interval = group.typical_interval()?.round();
-    let pool = Pool {
-        seen: group.outcomes_near(interval),
-        interval,
-        target,
-        group: &group.name,
-    };
-    let proposals = vec![
-        methods.staircase.of_pool(&pool),
-        methods.simple_response.of_pool(&pool),
-        methods.incremental_response.of_pool(&pool),
-        methods
-            .interval_test
-            .of_results(&pool.seen, interval, target, "the group"),
-    ];
-    Some((interval, proposals))
 }
 
 #[cfg(test)]
@@ -270,14 +252,5 @@ mod tests {
             found.reason,
             "not applicable, because group \"gauges\" has no result within about a quarter of 30 d"
         );
-    }
-
-    #[test]
-    fn the_whole_group_is_told_by_every_method_on_outcomes() {
-        let (_, groups) = group(&[0.5, 0.5, 2.0, 0.5, 0.5, 0.5]);
-        let group = &groups.by_name["gauges"];
-        let (interval, all) = group_proposals(group, &MethodTables::default(), 0.95).unwrap();
-        assert_eq!((interval, all.len()), (365.0, 4));
-        assert!(all.iter().all(|p| p.interval_days.is_some()), "{all:?}");
     }
 }
