@@ -16,12 +16,7 @@ use std::sync::Arc;
 ///
 /// Where the readings cannot carry it, the fit has no motion and a note says why.
 pub(crate) fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit {
-    let mut readings = Vec::with_capacity(history.len() + 1);
-    let unread = fill_readings(history, settings.axis, &mut readings);
-    let (mut fit, found) = forecast_of(history, &readings);
-    if unread.is_some() {
-        fit.lose_level();
-    }
+    let (mut fit, readings, found) = estimated(history, settings);
     if let Some(found) = found {
         fit.suspects = suspects_of_wander(&readings, &found);
         let sentences = fit.suspects.iter();
@@ -35,13 +30,20 @@ pub(crate) fn fit_wander(history: &History<'_>, settings: &DriftSettings) -> Fit
 
 /// As [`fit_wander`], without the search for readings that do not fit. Its forecast is the same.
 pub(crate) fn fit_wander_plain(history: &History<'_>, settings: &DriftSettings) -> Fit {
+    estimated(history, settings).0
+}
+
+fn estimated(
+    history: &History<'_>,
+    settings: &DriftSettings,
+) -> (Fit, Vec<Reading>, Option<WanderFit>) {
     let mut readings = Vec::with_capacity(history.len() + 1);
     let unread = fill_readings(history, settings.axis, &mut readings);
-    let mut fit = forecast_of(history, &readings).0;
+    let (mut fit, found) = forecast_of(history, &readings);
     if unread.is_some() {
         fit.lose_level();
     }
-    fit
+    (fit, readings, found)
 }
 
 fn forecast_of(history: &History<'_>, readings: &[Reading]) -> (Fit, Option<WanderFit>) {
