@@ -111,11 +111,7 @@ pub(crate) fn load_stream(
     steps: Option<&Steps>,
 ) -> Result<Loaded, LoadError> {
     let (batches, matched) = stream.checks(&rules(request, 0))?;
-    let names = batches.iter().flat_map(|batch| batch.names.iter());
-    let present = names.map(|(name, _)| request.former.present(name).to_string());
-    let needed = needed(request, present.collect());
-    let register = register_of(request, None)?;
-    let register = register.map(|register| register.only(&needed));
+    let (register, needed) = register_of_batches(request, &batches)?;
     let rows = FileRows {
         input: Some(InputFile {
             path: shown.to_string(),
@@ -444,6 +440,18 @@ pub(super) fn register_of<'a>(
         )
     };
     request.register.map(read).transpose()
+}
+
+/// The rows of the register that tell of the instruments in `batches`, and these instruments.
+pub(super) fn register_of_batches<'a>(
+    request: &Request<'a>,
+    batches: &[Batch],
+) -> Result<(Option<Register<'a>>, Needed), LoadError> {
+    let names = batches.iter().flat_map(|batch| batch.names.iter());
+    let present = names.map(|(name, _)| request.former.present(name).to_string());
+    let needed = needed(request, present.collect());
+    let register = register_of(request, None)?.map(|register| register.only(&needed));
+    Ok((register, needed))
 }
 
 fn identities(groups: &Groups) -> Vec<Item> {

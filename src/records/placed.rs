@@ -2,7 +2,7 @@
 history. By these an engine sends rows together: what is learned needs whole groups, a decision a
 whole history. */
 
-use super::load::{needed, register_of, rules};
+use super::load::{register_of_batches, rules};
 use super::reading::arrow_stream::ArrowTable;
 use super::reading::parquet_file::HEADER_ROW;
 use super::{Item, LoadError, Request};
@@ -27,11 +27,7 @@ pub(crate) fn placed(request: &Request<'_>, stream: &ArrowTable) -> Result<Place
         instrument: stream.instruments(&matched, &rules)?,
         group: vec![String::new(); stream.len()],
     };
-    let names = batches.iter().flat_map(|batch| batch.names.iter());
-    let present = names.map(|(name, _)| request.former.present(name).to_string());
-    let needed = needed(request, present.collect());
-    let register = register_of(request, None)?;
-    let register = register.map(|register| register.only(&needed));
+    let (register, _) = register_of_batches(request, &batches)?;
     for batch in &batches {
         let item = |(instrument, point): (&str, &str)| Item {
             instrument: request.former.present(instrument).to_string(),
