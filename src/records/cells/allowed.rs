@@ -46,6 +46,24 @@ pub(crate) enum NoLimits {
     Unit(#[from] NoUnit),
 }
 
+/// ± in one of two columns of limits, and another limit in the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("± in one column, and another limit in the other")]
+pub(crate) struct Mixed;
+
+/// A limit as its cell states it, and whether ± stands before it.
+pub(crate) type Limit = Option<(f64, bool)>;
+
+/// The limits that a lower and an upper cell state together: ± in either holds on both sides.
+pub(crate) fn both(lower: Limit, upper: Limit) -> Result<(Option<f64>, Option<f64>), Mixed> {
+    match (lower, upper) {
+        (Some((half, true)), None) | (None, Some((half, true))) => Ok((Some(-half), Some(half))),
+        (Some((a, true)), Some((b, true))) if a == b => Ok((Some(-a), Some(a))),
+        (Some((_, true)), _) | (_, Some((_, true))) => Err(Mixed),
+        (lower, upper) => Ok((lower.map(|(value, _)| value), upper.map(|(value, _)| value))),
+    }
+}
+
 /// The limits that `text` states.
 ///
 /// # Errors

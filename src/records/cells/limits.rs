@@ -1,6 +1,6 @@
 /*! The limits of a row: lower and upper, or a tolerance as people write it, and what they are of. */
 
-use super::allowed::{self, NoLimits};
+use super::allowed::{self, Limit, NoLimits};
 use super::column::Column;
 use super::field::Field;
 use super::number::Number;
@@ -15,25 +15,11 @@ use std::ops::RangeInclusive;
 impl<'f> Cells<'f> {
     /// The limits: two columns, one of them with ±, or a tolerance in one.
     pub(super) fn limits(&self, target: &Target<'_>) -> Result<(f64, f64), Problem> {
-        let (lower, upper) = (
-            self.limit(Column::Lower, target)?,
-            self.limit(Column::Upper, target)?,
-        );
-        let (lower, upper) = match (lower, upper) {
-            (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
-            (Some((a, true)), Some((b, true))) if a == b => (-a, a),
-            (Some((_, true)), _) | (_, Some((_, true))) => {
-                return Err(Problem::new(
-                    Column::Upper,
-                    "± in one column, and another limit in the other",
-                ));
-            }
-            (lower, upper) => {
-                let or_open =
-                    |limit: Option<(f64, bool)>| limit.map_or(f64::NAN, |(value, _)| value);
-                (or_open(lower), or_open(upper))
-            }
-        };
+        let lower = self.limit(Column::Lower, target)?;
+        let upper = self.limit(Column::Upper, target)?;
+        let (lower, upper) = allowed::both(lower, upper)
+            .map_err(|mixed| Problem::new(Column::Upper, mixed.to_string()))?;
+        let (lower, upper) = (lower.unwrap_or(f64::NAN), upper.unwrap_or(f64::NAN));
         if (lower > 0.0 || upper < 0.0) && self.may_be_of_values(lower..=upper, target) {
             return Err(Problem::open(Column::Lower, OpenCell::LimitsAre));
         }
@@ -52,8 +38,7 @@ impl<'f> Cells<'f> {
         }
     }
 
-    /// A limit, and whether ± stands before it.
-    fn limit(&self, column: Column, target: &Target<'_>) -> Result<Option<(f64, bool)>, Problem> {
+    fn limit(&self, column: Column, target: &Target<'_>) -> Result<Limit, Problem> {
         let Some(cell) = self.cell(column)? else {
             return Ok(None);
         };

@@ -2,7 +2,7 @@
 tolerance in one column. What cannot be read is left out whole: half a tolerance would be a wrong one. */
 
 use super::super::Tolerance;
-use super::super::cells::allowed::{self, Ground, NoLimits};
+use super::super::cells::allowed::{self, Ground, Mixed, NoLimits};
 use super::super::cells::field::Field;
 use super::super::cells::marks::Marks;
 use super::super::cells::number::NumberProblem;
@@ -38,8 +38,8 @@ pub(crate) struct LeftOut {
 
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 enum NoTolerance {
-    #[error("± in one column, and another limit in the other")]
-    Mixed,
+    #[error(transparent)]
+    Mixed(Mixed),
     #[error("the column tolerance says otherwise than lower and upper")]
     Contradiction,
     #[error("lower {0} is not below upper {1}")]
@@ -129,18 +129,15 @@ impl LimitCells<'_> {
                 .transpose()
                 .map_err(|why: NoUnit| self.left_out(why))
         };
-        let both = match (turned(lower?)?, turned(upper?)?) {
-            (None, None) => return self.tolerance(target),
-            (Some((value, true)), None) | (None, Some((value, true))) => (-value, value),
-            (Some((a, true)), Some((b, true))) if a == b => (-a, a),
-            (Some((_, true)), _) | (_, Some((_, true))) => {
-                return Err(self.left_out(NoTolerance::Mixed));
-            }
-            (lower, upper) => (
-                lower.map_or(f64::NEG_INFINITY, |(value, _)| value),
-                upper.map_or(f64::INFINITY, |(value, _)| value),
-            ),
-        };
+        let (lower, upper) = allowed::both(turned(lower?)?, turned(upper?)?)
+            .map_err(|mixed| self.left_out(NoTolerance::Mixed(mixed)))?;
+        if lower.is_none() && upper.is_none() {
+            return self.tolerance(target);
+        }
+        let both = (
+            lower.unwrap_or(f64::NEG_INFINITY),
+            upper.unwrap_or(f64::INFINITY),
+        );
         if self.text(2).is_some() && self.tolerance(target)? != Tolerance::new(both.0, both.1) {
             return Err(self.left_out(NoTolerance::Contradiction));
         }
