@@ -41,7 +41,7 @@ pub(crate) struct Arguments {
 
 /// Appends the adoption and prints what to type into the instrument.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan_of(stored(Some(&arguments.records), false)?, None)?;
+    let plan = plan_of(stored(Some(&arguments.records), false, None)?, None)?;
     let Some(file) = &plan.settings.thermometry.adoptions else {
         return Err(CommandError::usage(
             "the pipeline names no file of adoptions; state adoptions = \"adoptions.csv\" under [thermometry]",

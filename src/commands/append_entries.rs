@@ -20,6 +20,11 @@ pub(crate) fn plan_signed_on(
     on: Option<&str>,
 ) -> Result<(Plan, f64), CommandError> {
     let today = chrono::Local::now().date_naive();
+    if let Some(text) = on.filter(|text| date::parse_iso(text.trim().as_bytes()).is_none()) {
+        return Err(CommandError::usage(format!(
+            "--on \"{text}\" is not a date: expected YYYY-MM-DD"
+        )));
+    }
     let as_of = on.map_or_else(|| today.to_string(), str::to_string);
     let request = PlanRequest::new(Some(records.to_path_buf()), Some(as_of), today);
     let plan = plan(&request)?;

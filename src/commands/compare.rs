@@ -6,6 +6,7 @@ use crate::control::{Adjustment, Design, adjust, read_design};
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::report::text::{significant, size, to_uncertainty};
 use clap::Args;
+use std::io::ErrorKind;
 use std::path::PathBuf;
 
 /// Adjust a group of references that were compared with each other
@@ -26,8 +27,18 @@ pub(crate) struct Arguments {
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let shown = arguments.design.display();
     let wrong = |why: &dyn std::fmt::Display| CommandError::usage(format!("{shown}: {why}"));
-    let text = plain_file::read_text(&arguments.design, LARGEST_MB).map_err(|why| wrong(&why))?;
-    let design = read_design(&text).map_err(|why| wrong(&why))?;
+    let text = plain_file::read_text(&arguments.design, LARGEST_MB).map_err(|why| {
+        wrong(&match why.kind() {
+            ErrorKind::NotFound => "no such file: check the path and the name".to_string(),
+            _ => why.to_string(),
+        })
+    })?;
+    let design = read_design(&text).map_err(|why| {
+        wrong(&format!(
+            "{}\nhelp: expected a design in TOML, such as data/designs/four-masses.toml",
+            why.to_string().trim_end()
+        ))
+    })?;
     let adjustment = adjust(&design).map_err(|why| wrong(&why))?;
     match arguments.csv {
         true if design.date.is_empty() => {

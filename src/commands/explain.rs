@@ -2,8 +2,8 @@
 
 use super::output::say;
 use super::terminal_table::table;
-use super::verdict::arguments::{no_ground, stored};
-use super::{CommandError, CommandResult, plan_of};
+use super::verdict::arguments::{no_ground, no_point, stored};
+use super::{CommandResult, plan_of};
 use crate::pipeline::{AskError, Explained, explain};
 use crate::words::history_name;
 use clap::Args;
@@ -34,14 +34,18 @@ pub(crate) struct Arguments {
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let plan = plan_of(
-        stored(arguments.records.as_deref(), arguments.demo)?,
+        stored(
+            arguments.records.as_deref(),
+            arguments.demo,
+            Some(&arguments.instrument),
+        )?,
         arguments.as_of.clone(),
     )?;
     let found =
         explain(&plan, &arguments.instrument, arguments.point.as_deref()).map_err(|error| {
             match error {
                 AskError::Records(why) => no_ground(why),
-                AskError::Unknown(_) => CommandError::usage(error),
+                AskError::Unknown(_) => no_point(&error, arguments.point.as_deref(), "--as-of"),
             }
         })?;
     for explained in &found {

@@ -28,6 +28,7 @@ pub(crate) mod value;
 pub(crate) mod verdict;
 pub(crate) mod worker;
 mod worksheet;
+mod wrong_use;
 
 use crate::no_memory;
 use crate::settings::plan::{Plan, PlanError, PlanRequest, plan};
@@ -132,16 +133,6 @@ fn plan_of(path: Option<PathBuf>, as_of: Option<String>) -> Result<Plan, Command
 /// A finished command's exit status: 0, or 3 where a person is needed.
 pub(crate) type CommandResult = Result<u8, CommandError>;
 
-/// Help for a person who named the records where a command belongs.
-fn records_for_command(error: &clap::Error) -> Option<String> {
-    use clap::error::{ContextKind, ContextValue, ErrorKind};
-    let Some(ContextValue::String(word)) = error.get(ContextKind::InvalidSubcommand) else {
-        return None;
-    };
-    let named = error.kind() == ErrorKind::InvalidSubcommand && std::path::Path::new(word).exists();
-    named.then(|| format!("help: {word} is there; to make its report: driftbook run {word}"))
-}
-
 /// Runs one command.
 fn run_command(command: Command) -> CommandResult {
     match command {
@@ -169,12 +160,15 @@ fn run_command(command: Command) -> CommandResult {
 pub fn main() -> ExitCode {
     let line = match CommandLine::try_parse() {
         Ok(line) => line,
-        Err(error) => {
-            let _ = error.print();
-            if let Some(help) = records_for_command(&error) {
-                output::complain(&format!("\n{help}"));
-            }
-            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        Err(error) if error.use_stderr() => {
+            let words = std::env::args_os().skip(1);
+            let words: Vec<String> = words.map(|word| word.to_string_lossy().into()).collect();
+            output::complain(&wrong_use::told(&error, &command_line(), &words));
+            return ExitCode::from(2);
+        }
+        Err(help) => {
+            let _ = help.print();
+            return ExitCode::SUCCESS;
         }
     };
     let Some(result) = no_memory::watched(|| run_command(line.command)) else {

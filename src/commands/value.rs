@@ -1,7 +1,7 @@
 /*! `driftbook value`: what an item's value is on a day, and how sure, for an uncertainty budget. */
 
 use super::output::say;
-use super::verdict::arguments::{no_ground, stored};
+use super::verdict::arguments::{no_ground, no_point, stored};
 use super::{CommandError, CommandResult, plan_of};
 use crate::decisions::budget_line::BudgetLine;
 use crate::drift::adoption::assignment::Stands;
@@ -40,7 +40,14 @@ pub(crate) struct Arguments {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan_of(stored(arguments.records.as_deref(), arguments.demo)?, None)?;
+    let plan = plan_of(
+        stored(
+            arguments.records.as_deref(),
+            arguments.demo,
+            Some(&arguments.instrument),
+        )?,
+        None,
+    )?;
     let day = match &arguments.date {
         None => plan.as_of,
         Some(text) => date::parse_iso(text.trim().as_bytes())
@@ -59,7 +66,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     )
     .map_err(|error| match error {
         AskError::Records(why) => no_ground(why),
-        AskError::Unknown(_) => CommandError::usage(error),
+        AskError::Unknown(_) => no_point(&error, arguments.point.as_deref(), "--date"),
     })?;
     match arguments.json {
         true => say(&format!(

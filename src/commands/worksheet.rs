@@ -3,6 +3,7 @@
 use super::output::{complain, hand_over};
 use super::{CommandError, CommandResult};
 use crate::pipeline::thermometry;
+use crate::records::reading::header::nearest;
 use crate::report::worksheet;
 use crate::settings::plan::Plan;
 use crate::thermometry::its90::FixedPoint;
@@ -36,8 +37,12 @@ pub(super) fn print_worksheet(plan: &Plan, instrument: &str, format: Format) -> 
         .collect();
     let facts = thermometry.facts.of(instrument);
     if own.is_empty() && facts.is_none() {
+        let sessions = thermometry.findings.results.iter();
+        let known = sessions.map(|session| session.instrument.as_str());
+        let near = nearest(instrument, known.filter(|name| *name != instrument));
+        let near = near.map_or(String::new(), |name| format!("; did you mean {name}?"));
         complain(&format!(
-            "{instrument} has no session and no entry in the file of the thermometers: this is a sheet for its first session"
+            "{instrument} has no session and no entry in the file of the thermometers: this is a sheet for its first session{near}"
         ));
     }
     let sheet = sheet_of(

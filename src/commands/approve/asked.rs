@@ -48,6 +48,9 @@ impl Asked {
                 item.status.word()
             ));
         }
+        if let Some(why) = barred(decision, 0.0) {
+            return Err(refused!("{why}"));
+        }
         let in_force = decision.current_interval_days;
         let waits = decision.approval == ApprovalState::Pending;
         let proposed_days = waits.then_some(decision.interval_days);

@@ -32,13 +32,13 @@ use std::path::PathBuf;
     driftbook approve --from decisions-filled.csv --records lab.toml\n\n\
     Lines are appended to the book that [approvals] file of the pipeline names, else to approvals.csv beside it.")]
 pub(crate) struct Arguments {
-    /// Instrument
+    /// Instrument; --action, --group or --from name several
     #[arg(required_unless_present_any = ["action", "group", "from"], conflicts_with_all = ["action", "group", "from"])]
     instrument: Option<String>,
     /// Point; needed where the instrument has several
     point: Option<String>,
     /// An interval of one's own, days [default: the proposal's]
-    #[arg(long, value_name = "DAYS", conflicts_with_all = ["reject", "action", "group", "from"])]
+    #[arg(long, value_name = "DAYS", allow_negative_numbers = true, conflicts_with_all = ["reject", "action", "group", "from"])]
     interval: Option<f64>,
     /// Reject the proposal: the interval in force stays
     #[arg(long, conflicts_with = "from")]

@@ -166,7 +166,7 @@ fn of_laboratory(
                 .map_err(|_| usage(&format!("error: {text} is no date; expected YYYY-MM-DD")))?,
         ),
     };
-    let plan = plan_of(stored(Some(records), false)?, as_of)?;
+    let plan = plan_of(stored(Some(records), false, None)?, as_of)?;
     let thermometry = thermometry::read(&plan)
         .map_err(CommandError::failed)?
         .unwrap_or_default();

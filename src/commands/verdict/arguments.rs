@@ -3,9 +3,11 @@
 use crate::commands::CommandError;
 use crate::commands::output::{self, complain, hand_over, say};
 use crate::commands::worksheet::Format;
+use crate::pipeline::AskError;
 use crate::pipeline::verdict::{Stored, Verdict};
 use crate::records::RecordsError;
 use crate::records::cells::amount::Amount;
+use crate::records::date;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::settings::demo::DEMO_NAME;
 use clap::Args;
@@ -107,12 +109,19 @@ pub(in crate::commands) const NEEDS_PERSON: u8 = 3;
 pub(in crate::commands) fn stored(
     records: Option<&Path>,
     demo: bool,
+    instrument: Option<&str>,
 ) -> Result<Option<PathBuf>, CommandError> {
     match (records, demo) {
         (Some(path), _) => Ok(Some(path.to_path_buf())),
         (None, true) => {
             complain(DEMO_NAME);
             Ok(None)
+        }
+        (None, false) if instrument.is_some_and(|name| Path::new(name).exists()) => {
+            let file = instrument.unwrap_or_default();
+            Err(CommandError::usage(format!(
+                "{file} is there as a file or folder: name an instrument first, then --records {file}"
+            )))
         }
         (None, false) => Err(CommandError::usage(
             "which records? Give --records PIPELINE or --records RECORDS; --demo asks the invented demo laboratory",
@@ -176,4 +185,17 @@ pub(in crate::commands) fn print(verdicts: &[Verdict], json: bool) -> Result<(),
         }
     }
     Ok(())
+}
+
+/// No such history; where the point is a day, the option behind which a day goes.
+pub(in crate::commands) fn no_point(
+    why: &AskError,
+    point: Option<&str>,
+    option: &str,
+) -> CommandError {
+    let day = point.filter(|point| date::parse_iso(point.as_bytes()).is_some());
+    CommandError::usage(match day {
+        Some(day) => format!("{why}; a day goes behind {option}: {option} {day}"),
+        None => why.to_string(),
+    })
 }

@@ -169,6 +169,17 @@ fn pipeline_file(inputs: &[PathBuf]) -> Result<PathBuf, StartError> {
             )));
         }
     }
+    let pipeline = |path: &&PathBuf| {
+        let extension = path.extension();
+        extension.is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
+    };
+    // To read it as records would write a form of its own lines into it.
+    if let Some(path) = inputs.iter().find(pipeline) {
+        let path = path.display();
+        return Err(StartError(format!(
+            "error: {path} is a pipeline file, not records\nhelp: driftbook run {path} makes its report; driftbook start takes the records that it names"
+        )));
+    }
     // A folder such as . has a name only where it really is.
     let whole = || first.canonicalize().unwrap_or_else(|_| first.clone());
     match (first.is_dir(), first.file_name()) {

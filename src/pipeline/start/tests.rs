@@ -464,3 +464,15 @@ fn outcomes_that_contradict_the_numbers_are_asked_about() {
         heard.text
     );
 }
+
+/// A pipeline file read as records would get a form of its own lines.
+#[test]
+fn a_pipeline_file_is_no_records() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("lab.toml");
+    let text = "[checks]\nfiles = [\"checks.csv\"]\n";
+    std::fs::write(&file, text).unwrap();
+    let refused = start(std::slice::from_ref(&file), today(), &mut answering(&[])).unwrap_err();
+    assert!(refused.to_string().contains("is a pipeline file, not records"));
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
+}

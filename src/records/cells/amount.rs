@@ -16,7 +16,9 @@ pub(crate) enum NoAmount {
     NotOne,
     #[error("{}", .0.words())]
     Number(NumberProblem),
-    #[error("{value} {unit} cannot be turned into the unit of the history, \"{into}\"")]
+    #[error(
+        "{value} {unit} cannot be turned into the unit of the history, \"{into}\": give it in {into}"
+    )]
     Unit {
         value: f64,
         unit: String,
