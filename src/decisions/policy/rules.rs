@@ -83,6 +83,16 @@ impl Case<'_> {
                 &format!("{returns}: {}", days(most)),
             )
         });
+        let grown = current * self.rules.largest_extension;
+        if draft.fired.is_empty() && draft.days > grown {
+            draft.fired.push(Rule::new(
+                format!("more than {} times at once", self.rules.largest_extension),
+                &format!(
+                    ", since the item has held {} before",
+                    days(held_days(self.evidence))
+                ),
+            ));
+        }
         if draft.days < least {
             draft.days = least;
             draft.fired.push(Rule::new(
