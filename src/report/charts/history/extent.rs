@@ -75,7 +75,11 @@ fn x_range(view: &HistoryView) -> (f64, f64) {
         x.add(view.as_of);
         let dues = [view.due_day, view.in_force_due];
         dues.into_iter().flatten().for_each(|d| x.add(d));
-        let intervals = [view.current_interval_days, view.interval_days];
+        // What is withdrawn has no interval to draw.
+        let in_force = view
+            .current_interval_days
+            .filter(|_| view.action != "withdraw");
+        let intervals = [in_force, view.interval_days];
         if let Some(start) = view.last_calibration {
             x.add(start);
             intervals

@@ -76,15 +76,21 @@ fn draw_ticks(canvas: &mut Canvas<'_>, y: &Scale, layout: &Layout) {
     }
 }
 
-/// Thin lines through plot and strip where today's interval and the proposed one end.
+/// Thin lines through plot and strip on the due date in force and on the proposed one; none through those of
+/// what is withdrawn, which no date permits to be used.
 pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    if view.usage_unit.is_some() {
+    let withdrawn = view.action == "withdraw";
+    if view.usage_unit.is_some() || withdrawn {
         return;
     }
     let proposes = !needs_person(&view.action);
-    let today = view.last_calibration.zip(view.current_interval_days);
+    let interval = view.last_calibration.zip(view.current_interval_days);
     let ends = [
-        (today.map(|(from, days)| from + days), Ink::Grid),
+        (
+            view.in_force_due
+                .or(interval.map(|(from, days)| from + days)),
+            Ink::Grid,
+        ),
         (view.due_day.filter(|_| proposes), Ink::Plan),
     ];
     for (day, ink) in ends {

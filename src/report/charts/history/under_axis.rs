@@ -11,9 +11,9 @@ use crate::report::view::{HistoryView, ReadingView, needs_person};
 use std::collections::BTreeMap;
 
 /// Draws the interval in force and the one proposed from the last calibration on, and the due date
-/// in force.
+/// in force; nothing of what is withdrawn, which no date permits to be used.
 pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    if view.usage_unit.is_some() {
+    if view.usage_unit.is_some() || view.action == "withdraw" {
         return;
     }
     let first = layout.foot + 32.0;
@@ -23,7 +23,11 @@ pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
         let late = due < view.as_of && !view.away;
         let late = if late { ", overdue" } else { "" };
         let text = format!("in force {}, due {}{late}", days_text(days), iso_date(due));
-        let span = (start, start + days);
+        let span = Span {
+            start,
+            end: start + days,
+            due,
+        };
         bracket(canvas, layout, span, first, Ink::Grid, &text);
     }
     let proposed = view
@@ -31,8 +35,17 @@ pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
         .filter(|_| view.interval_days != in_force && !needs_person(&view.action));
     if let (Some(start), Some(days)) = (view.last_calibration, proposed) {
         let due = view.due_day.unwrap_or(start + days);
-        let text = format!("proposed {}, due {}", days_text(days), iso_date(due));
-        let span = (start, start + days);
+        let now = match due == view.as_of && due > start + days {
+            true if view.away => ": calibrate before it serves again",
+            true => ": calibrate now",
+            false => "",
+        };
+        let text = format!("proposed {}, due {}{now}", days_text(days), iso_date(due));
+        let span = Span {
+            start,
+            end: start + days,
+            due,
+        };
         bracket(canvas, layout, span, first + 18.0, Ink::Plan, &text);
     }
     if let Some(due) = view.in_force_due.or(view.due_day) {
@@ -44,15 +57,18 @@ fn days_text(days: f64) -> String {
     format!("{}\u{a0}d", fixed(days.round(), 0))
 }
 
-fn bracket(
-    canvas: &mut Canvas<'_>,
-    layout: &Layout,
-    days: (f64, f64),
-    y: f64,
-    ink: Ink,
-    text: &str,
-) {
-    let (start, end) = (layout.x.held(days.0), layout.x.held(days.1));
+/// An interval with its due date, which is a later day where the interval had ended before it was decided.
+#[derive(Clone, Copy)]
+struct Span {
+    start: f64,
+    end: f64,
+    due: f64,
+}
+
+/// A solid line as long as the interval, with dots on to the due date, where its words begin.
+fn bracket(canvas: &mut Canvas<'_>, layout: &Layout, span: Span, y: f64, ink: Ink, text: &str) {
+    let (start, own_end) = (layout.x.held(span.start), layout.x.held(span.end));
+    let end = layout.x.held(span.due).max(own_end);
     let stroke = Stroke(ink, 1.75, Dash::Solid);
     canvas.line((start, y - 4.0), (start, y + 4.0), stroke);
     canvas.line((end, y - 4.0), (end, y + 4.0), stroke);
@@ -68,8 +84,13 @@ fn bracket(
         (middle, Anchor::Middle, (middle - half, middle + half))
     };
     for (from, to) in [(start, gap.0), (gap.1, end)] {
-        if from < to {
-            canvas.line((from, y), (to, y), stroke);
+        let solid = to.min(own_end);
+        if from < solid {
+            canvas.line((from, y), (solid, y), stroke);
+        }
+        let dotted = from.max(own_end);
+        if dotted < to {
+            canvas.line((dotted, y), (to, y), Stroke(ink, 1.75, Dash::Dots));
         }
     }
     canvas.label(text, (at, y + 4.0), ink, anchor);
@@ -139,4 +160,40 @@ fn events_text(view: &HistoryView) -> String {
         .map(|(event, n)| format!("{n} × {event}"))
         .collect();
     parts.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::report::charts::history_chart;
+    use crate::report::samples;
+    use crate::report::view::HistoryView;
+
+    /// An interval that ended before the day on which it was decided is drawn on to its due date, which its
+    /// words name; nothing is drawn under the axis of what is withdrawn.
+    #[test]
+    fn bars_end_on_the_day_that_their_words_name() {
+        let sample = samples::history(12);
+        let (as_of, start) = (sample.as_of, sample.last_calibration.unwrap());
+        let drawn = |view: &HistoryView| {
+            let svg = history_chart(view);
+            // A quarter of a pixel is the unit of a drawing.
+            let bars = "stroke=\"#6B3FA0\" stroke-width=\"7\" stroke-dasharray";
+            (svg.matches(bars).count(), svg)
+        };
+        let shorter = |due: f64| HistoryView {
+            action: "shorten".into(),
+            interval_days: Some(20.0),
+            due_day: Some(due),
+            ..sample.clone()
+        };
+        assert!(as_of > start + 20.0);
+        let (own, _) = drawn(&shorter(start + 20.0));
+        let (dotted, svg) = drawn(&shorter(as_of));
+        assert!(svg.contains(": calibrate now"), "{svg}");
+        assert!(dotted > own, "{dotted} {own}");
+        let mut withdrawn = shorter(as_of);
+        withdrawn.action = "withdraw".into();
+        let (_, svg) = drawn(&withdrawn);
+        assert!(!svg.contains(">in force") && !svg.contains(">proposed"));
+    }
 }
