@@ -64,6 +64,25 @@ fn one_failed_point_withdraws_the_instrument() {
     );
     let reason = "Withdraw the instrument: 1 of its 3 points must not be used (100)";
     assert!(three["reason"].starts_with(reason), "{}", three["reason"]);
+    // No date permits the use of what is withdrawn, at whichever point.
+    assert_eq!(three["in_force_due"], "");
+    for own in decisions.iter().filter(|d| d["action"] == "withdraw") {
+        let column = |name: &str| own[name].as_str();
+        let empty = [
+            "interval_days",
+            "in_force_due",
+            "interval_99_days",
+            "method",
+        ];
+        assert!(empty.iter().all(|name| column(name).is_empty()), "{own:?}");
+        assert_eq!(column("approval"), "none");
+        assert_eq!(column("due_date"), column("as_of"));
+        assert_eq!(column("assigned_date"), column("as_of"));
+        assert_eq!(
+            column("probability_in_tolerance"),
+            column("probability_now")
+        );
+    }
     for own in &instruments {
         let due = decisions
             .iter()

@@ -5,6 +5,7 @@ What was decided of a proposal holds while the item has no check after that day:
 proposal does not come back, and no further step follows an approved one.
 */
 
+use super::out_of_use;
 use super::policy::{
     Action, ApprovalState, BY_THE_RECORD, Decision, Rule, SAME_DAYS, keep_in_force,
 };
@@ -35,8 +36,8 @@ impl ApprovalsSettings {
 /// Why an interval may not be put in force while a decision stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum Barred {
-    /// No interval of what is to be withdrawn grows.
-    #[error("it is to be withdrawn: no longer interval is put in force before it is restored")]
+    /// What is to be withdrawn has no interval.
+    #[error("it is to be withdrawn: no interval is put in force before a check shows it restored")]
     Withdrawn,
     /// No interval grows while a case is open.
     #[error(
@@ -49,7 +50,7 @@ impl Barred {
     /// The same beside the form that asks.
     pub(crate) fn brief(self) -> &'static str {
         match self {
-            Self::Withdrawn => "to be withdrawn: nothing longer before it is restored",
+            Self::Withdrawn => "to be withdrawn: no interval before a check shows it restored",
             Self::OpenCase => "a case is open: nothing longer before it is closed",
         }
     }
@@ -57,14 +58,12 @@ impl Barred {
 
 /// Why nobody may put an interval of `days` in force; `None` where somebody may.
 pub(crate) fn barred(decision: &Decision, days: f64) -> Option<Barred> {
-    if days <= decision.current_interval_days {
-        return None;
+    if decision.action == Action::Withdraw {
+        return Some(Barred::Withdrawn);
     }
     let open = decision.open_cases.is_some_and(|number| number > 0);
-    match decision.action {
-        Action::Withdraw => Some(Barred::Withdrawn),
-        _ => open.then_some(Barred::OpenCase),
-    }
+    let longer = days > decision.current_interval_days;
+    (open && longer).then_some(Barred::OpenCase)
 }
 
 /// Gives the decision what is in force, and takes back what a person has decided already.
@@ -72,6 +71,10 @@ pub(crate) fn apply(evidence: &Evidence<'_>, smallest_change: f64, decision: &mu
     let item = evidence.history.item;
     if item.status.is_gone() {
         leave_undecided(item.status, item.until, decision);
+        return;
+    }
+    if decision.action == Action::Withdraw {
+        out_of_use::apply(evidence, decision);
         return;
     }
     decision.in_force_due = evidence.due_in_use();
@@ -123,7 +126,7 @@ fn tell_run_out(signed: Option<&Signed>, as_of: f64, decision: &mut Decision) {
 /// it serves again, of one that a longer interval would leave in use that it is due all the same.
 fn tell_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let (item, due) = (evidence.history.item, decision.in_force_due);
-    if due >= evidence.as_of || decision.action == Action::Withdraw {
+    if due >= evidence.as_of {
         return;
     }
     if item.status.is_away() {

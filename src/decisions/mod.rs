@@ -17,6 +17,7 @@ pub(crate) mod controls;
 pub(crate) mod explain;
 pub(crate) mod instrument;
 pub(crate) mod no_value;
+pub(crate) mod out_of_use;
 pub(crate) mod policy;
 pub(crate) mod procedure;
 pub(crate) mod processes;

@@ -153,7 +153,10 @@ impl Procedure<'_> {
         }
         end_with_due(&evidence, &mut decision);
         if !decision.level_in_doubt {
-            decision.interval_99_days = within_forecast(&evidence, NEARLY_SURE).unwrap_or(f64::NAN);
+            if !matches!(decision.action, Action::Withdraw | Action::NotDecided) {
+                let nearly_sure = within_forecast(&evidence, NEARLY_SURE);
+                decision.interval_99_days = nearly_sure.unwrap_or(f64::NAN);
+            }
             if !extends && without.is_none() && open.is_empty() {
                 self.remedy(&evidence, subject, &mut decision);
             }

@@ -62,7 +62,9 @@ pub(super) fn propose(
 ) {
     let history = &evidence.history;
     let gained = after.interval_days >= evidence.current_interval
-        && after.interval_days > decision.interval_days * (1.0 + smallest_change);
+        // What is withdrawn has no interval.
+        && (decision.action == Action::Withdraw
+            || after.interval_days > decision.interval_days * (1.0 + smallest_change));
     let decided = matches!(after.action, Action::Keep | Action::Extend);
     let Some(what) = What::of(rule, history).filter(|_| gained && decided) else {
         return;

@@ -56,8 +56,9 @@ pub(crate) fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
         .number("current_interval_days", |r| r.decision.current_interval_days)
         .about("in use")
         .whole("interval_days", |r| whole_days(r.decision.interval_days))
-        .about("decided")
+        .about("decided; empty of a withdrawn item, whose next one is decided with the check that shows it restored")
         .date("due_date", |r| r.decision.due_date)
+        .about("last calibration + `interval_days`; the as-of date where an interval decided today had ended before it, and of a withdrawn item, which must not be used until it is calibrated")
         .word("action", |r| r.decision.action.word())
         .text("reason", |r| &r.decision.reason)
         .word("method", |r| r.decision.method.map_or("", |m| m.word()))
@@ -74,11 +75,11 @@ pub(crate) fn decisions<'a>(rows: &[Row<'a>], as_of: f64) -> Table<'a> {
         .number("interval_99_days", |r| r.decision.interval_99_days)
         .about("that a target of 99 % would give by the forecast, within floor and cap")
         .number("in_force_days", |r| r.decision.current_interval_days)
-        .about("by the latest valid approval, else the register, else the checks, else the setting")
+        .about("by the latest valid approval, else the register, else the checks, else the setting; of a withdrawn item it holds again once a check shows it restored")
         .date("in_force_due", |r| r.decision.in_force_due)
-        .about("due date by that interval")
+        .about("due date by that interval; empty of a withdrawn item: no date permits its use")
         .word("approval", |r| r.decision.approval.word())
-        .about("what became of the interval proposed: approved, pending, rejected; none where nothing else than what is in force is proposed")
+        .about("what became of the interval proposed: approved, pending, rejected; none where nothing else than what is in force is proposed, and of a withdrawn item")
         .date("pending_since", |r| r.decision.pending_since)
         .about("the check from which a proposal follows that nobody has decided yet")
         .word("remedy", |r| r.decision.remedy.map_or("none", |remedy| remedy.what.word()))
@@ -173,5 +174,6 @@ pub(crate) fn forecast<'a>(points: &[ForecastPoint<'a>]) -> Table<'a> {
 /// Dates of the forecast table: the as-of date and every quarter of a year for two years.
 pub(crate) fn forecast_days(as_of: f64) -> impl Iterator<Item = f64> {
     const QUARTERS: u32 = 8;
-    (0..=QUARTERS).map(move |quarter| as_of + f64::from(quarter) * DAYS_PER_YEAR / 4.0)
+    // The table, the page and a value state whole days.
+    (0..=QUARTERS).map(move |quarter| (as_of + f64::from(quarter) * DAYS_PER_YEAR / 4.0).floor())
 }

@@ -7,7 +7,7 @@ mod steps;
 pub(crate) use next_check::next_check;
 
 use crate::decisions::DecisionTables;
-use crate::decisions::policy::decision::{Decision, PastDecision};
+use crate::decisions::policy::decision::{Action, Decision, PastDecision};
 use crate::drift::ModelName;
 use crate::drift::class::parameters::ClassParameters;
 use crate::intervals::{
@@ -168,7 +168,8 @@ fn proposals(chain: &Chain<'_>) -> SectionView {
 fn decision(chain: &Chain<'_>) -> SectionView {
     let decision = chain.decision;
     let mut paragraphs = vec![decision.reason.clone()];
-    if decision.rules_fired.is_empty() {
+    let withdrawn = decision.action == Action::Withdraw;
+    if decision.rules_fired.is_empty() && !withdrawn {
         paragraphs.push("No rule of the policy changed the leading proposal.".into());
     }
     paragraphs.extend(
@@ -177,12 +178,7 @@ fn decision(chain: &Chain<'_>) -> SectionView {
             .iter()
             .map(|rule| format!("Rule: {rule}.")),
     );
-    paragraphs.push(format!(
-        "The interval of {} counts from the calibration of {} and ends on {}.",
-        days(decision.interval_days),
-        date(chain.evidence.last_calibration),
-        date(decision.due_date)
-    ));
+    paragraphs.extend(ends(chain));
     if decision.assigned_date < decision.due_date {
         paragraphs.push(format!(
             "To level the workload it is assigned to {}, {} before that.",
@@ -198,6 +194,34 @@ fn decision(chain: &Chain<'_>) -> SectionView {
         title: "Decision".into(),
         paragraphs,
         ..SectionView::default()
+    }
+}
+
+/// From when until when the interval decided holds; of what has none, why.
+fn ends(chain: &Chain<'_>) -> Option<String> {
+    let (decision, from) = (chain.decision, chain.evidence.last_calibration);
+    let end = from + decision.interval_days;
+    let counts = || {
+        format!(
+            "The interval of {} counts from the calibration of {}",
+            days(decision.interval_days),
+            date(from)
+        )
+    };
+    match decision.action {
+        Action::NotDecided => None,
+        Action::Withdraw => Some(
+            "No interval and no date in force are stated: it must not be used before a check shows it restored. \
+             The next interval is decided with that check."
+                .into(),
+        ),
+        _ if end == decision.due_date => Some(format!("{} and ends on {}.", counts(), date(end))),
+        _ => Some(format!(
+            "{} and ended on {}; an interval decided today makes no item overdue in the past, so that the due date is {}.",
+            counts(),
+            date(end),
+            date(decision.due_date)
+        )),
     }
 }
 

@@ -36,14 +36,17 @@ pub(super) fn steps_borne(chain: &Chain<'_>) -> Option<String> {
         true => "the record of its class",
         false => "its record",
     };
+    let (at_most, taken) = (percent(at_most), percent(probability));
+    let then = match at_most == taken {
+        true => format!("{at_most} all the same"),
+        false => format!("{at_most}, not {taken}"),
+    };
     Some(format!(
-        "Sudden steps: {whose} shows {shown} in {} item-years, and {} a year are taken, what is believed before any record included. Up to {} a year would agree with that record ({}); were it so, the probability in tolerance on {} would be {}, not {}.",
+        "Sudden steps: {whose} shows {shown} in {} item-years, and {} a year are taken, what is believed before any record included. Up to {} a year would agree with that record ({}); were it so, the probability in tolerance on {} would be {then}.",
         significant(years, 2),
         significant(chain.class.surprises.step_rate, 2),
         significant(chain.class.most_steps, 2),
         percent(STEPS_CONFIDENCE),
         date(decision.due_date),
-        percent(at_most),
-        percent(probability),
     ))
 }

@@ -88,14 +88,20 @@ fn instrument<'a>(
 ) -> Instrument<'a> {
     let of = &decisions[points.clone()];
     let earliest = |day: &dyn Fn(&Decision) -> f64| of.iter().map(day).fold(f64::NAN, f64::min);
-    let due_date = earliest(&|decision| decision.due_date);
+    let action = of.iter().map(|decision| decision.action).min();
+    let action = action.unwrap_or(Action::Review);
+    // One point withdraws the instrument: no date of another is one until which it may be used.
+    let withdrawn = action == Action::Withdraw;
+    let date = |day: &dyn Fn(&Decision) -> f64, otherwise: f64| match withdrawn {
+        true => otherwise,
+        false => earliest(day),
+    };
+    let due_date = date(&|decision| decision.due_date, stage.as_of);
     let joint = match of {
         [only] => Joint::of_one(only.probability_in_tolerance),
         _ if of.iter().any(|decision| decision.level_in_doubt) => Joint::unknown(),
         _ => joint_on(stage, points.clone(), due_date),
     };
-    let action = of.iter().map(|decision| decision.action).min();
-    let action = action.unwrap_or(Action::Review);
     let (headline, because) = match of {
         [only] => (Cow::Borrowed(only.reason.as_str()), Cow::Borrowed("")),
         _ => {
@@ -107,11 +113,12 @@ fn instrument<'a>(
     Instrument {
         action,
         due_date,
-        in_force_due: earliest(&|decision| decision.in_force_due),
-        act_on: earliest(&Decision::act_on),
-        pending: of
-            .iter()
-            .any(|decision| decision.approval == ApprovalState::Pending),
+        in_force_due: date(&|decision| decision.in_force_due, f64::NAN),
+        act_on: date(&Decision::act_on, stage.as_of),
+        pending: !withdrawn
+            && of
+                .iter()
+                .any(|decision| decision.approval == ApprovalState::Pending),
         joint,
         headline,
         because,

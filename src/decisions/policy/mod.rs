@@ -71,15 +71,12 @@ fn with_lead(case: &Case<'_>, mut draft: Draft, leading: Lead) -> Decision {
     let by_interval = action_on_interval(case, &mut draft, below);
     let because = leading.because(evidence) + &binding(&draft, current);
     draft.fired.splice(0..0, leading.rule);
-    let (action, reason) = match unfit(evidence) {
-        Some(why) => (Action::Withdraw, withdrawn(&why)),
-        None => (
-            by_interval,
-            reason(by_interval, current, draft.days, &because),
-        ),
-    };
-    let issued = case.rules.settings.below_target && action != Action::Withdraw;
-    let stated = issued && !evidence.level_in_doubt;
+    if let Some(why) = unfit(evidence) {
+        return finish(case, draft, Outline::withdrawn(&why));
+    }
+    let action = by_interval;
+    let reason = reason(action, current, draft.days, &because);
+    let stated = case.rules.settings.below_target && !evidence.level_in_doubt;
     let reason = match below.filter(|_| stated) {
         Some(probability) => format!(
             "Below the target of {}, as the pipeline allows: {} in tolerance on the due date. {reason}",
@@ -159,22 +156,16 @@ fn reason(action: Action, current: f64, decided: f64, because: &str) -> String {
     }
 }
 
-fn withdrawn(why: &str) -> String {
-    format!("Withdraw from use until recalibrated: {why}.")
-}
-
 /// The decision where no proposal leads: the interval in use stays until a person decides.
 fn without_lead(case: &Case<'_>, draft: Draft, because: &str) -> Decision {
     let stays = days(draft.days);
-    let (action, reason) = match unfit(case.evidence) {
-        Some(why) => (Action::Withdraw, withdrawn(&why)),
-        None => (
-            Action::Review,
-            format!(
-                "Review by a person: no interval can be derived, because {because}; {stays} stay in force until then."
-            ),
-        ),
-    };
+    if let Some(why) = unfit(case.evidence) {
+        return finish(case, draft, Outline::withdrawn(&why));
+    }
+    let action = Action::Review;
+    let reason = format!(
+        "Review by a person: no interval can be derived, because {because}; {stays} stay in force until then."
+    );
     let change = vec![if case.evidence.in_or_out_unknown() {
         "a method can lead once the tolerance is given: lower and upper limits of the error, in the checks or in the register".to_string()
     } else {
@@ -201,8 +192,23 @@ struct Outline {
     change: Vec<String>,
 }
 
-fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
+impl Outline {
+    /// Out of use: neither a method nor a rule about the interval leads, whatever was proposed.
+    fn withdrawn(why: &str) -> Self {
+        Self {
+            action: Action::Withdraw,
+            method: None,
+            reason: format!("Withdraw from use until recalibrated: {why}."),
+            change: Vec::new(),
+        }
+    }
+}
+
+fn finish(case: &Case<'_>, mut draft: Draft, outline: Outline) -> Decision {
     let evidence = case.evidence;
+    if outline.action == Action::Withdraw {
+        draft.fired.clear();
+    }
     let due_date = evidence.last_calibration + draft.days;
     let mut decision = Decision {
         action: outline.action,
@@ -239,10 +245,12 @@ fn finish(case: &Case<'_>, draft: Draft, outline: Outline) -> Decision {
 pub(crate) fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let (decided, as_of) = (decision.due_date, evidence.as_of);
     let away = evidence.history.item.status.is_away();
-    if decided.is_nan() || decided >= as_of || away || decision.action == Action::Withdraw {
+    let was_due = evidence.due_in_use();
+    let withdrawn = decision.action == Action::Withdraw;
+    // What is away is never overdue.
+    if decided.is_nan() || decided >= as_of || withdrawn || away && was_due < as_of {
         return;
     }
-    let was_due = evidence.due_in_use();
     if was_due < as_of {
         decision.due_date = decided.max(was_due);
         decision.reason += &match decided > was_due {
@@ -256,12 +264,16 @@ pub(crate) fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     } else {
         decision.due_date = as_of;
         let ended = date(decided);
+        let when = match away {
+            true => "before it serves again",
+            false => "now",
+        };
         decision.reason += &match decision.interval_days == evidence.current_interval {
             true => {
-                format!(" Calibrate now: when they were put in force they had ended on {ended}.")
+                format!(" Calibrate {when}: when they were put in force they had ended on {ended}.")
             }
             false => format!(
-                " Calibrate now: the interval decided today ended on {ended}; by the one in use the item is due on {}.",
+                " Calibrate {when}: the interval decided today ended on {ended}; by the one in use the item is due on {}.",
                 date(was_due)
             ),
         };
@@ -280,6 +292,14 @@ fn take(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
     decision.due_date = evidence.last_calibration + days;
     decision.assigned_date = decision.due_date;
     forecast_for(evidence, decision, days);
+}
+
+/// Makes the as-of date the due date, with what is forecast for it.
+pub(crate) fn due_now(evidence: &Evidence<'_>, decision: &mut Decision) {
+    decision.due_date = evidence.as_of;
+    decision.assigned_date = evidence.as_of;
+    let elapsed = evidence.as_of - evidence.last_calibration;
+    forecast_for(evidence, decision, elapsed);
 }
 
 /// Gives the decision what is forecast for `days` after the last calibration.

@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::control;
+use crate::decisions::policy::Action;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
 use crate::records::{History, date};
@@ -126,7 +127,12 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
     SectionView {
         title: "Predicted values".into(),
         paragraphs: vec![format!(
-            "The value to carry on these dates, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.",
+            "{}, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.",
+            match case.decision.action {
+                Action::Withdraw =>
+                    "The error expected on these dates if nothing is done; none is a value to carry",
+                _ => "The value to carry on these dates",
+            },
             level = 100.0 * case.level
         )],
         headers: [

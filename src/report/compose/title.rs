@@ -263,6 +263,7 @@ fn until(case: &Case<'_>) -> Option<String> {
                 false => format!("overdue since {since}, proposed due date {day}"),
             }
         }
+        _ if due == case.as_of && away => "to be calibrated before it serves again".into(),
         _ if due == case.as_of => "to be calibrated now".into(),
         Action::Keep => format!("next calibration by {day}"),
         _ => format!("proposed due date {day}"),

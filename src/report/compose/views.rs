@@ -5,7 +5,7 @@ use super::drawn::limits;
 use super::sections::sections;
 use super::title::cause;
 use crate::decisions::approvals::{Barred, barred};
-use crate::decisions::policy::{ApprovalState, Decision};
+use crate::decisions::policy::{Action, ApprovalState, Decision};
 use crate::drift::series::readings::Axis;
 use crate::drift::{Course, Fit, Status};
 use crate::records::{ApprovalVerdict, History, Item, date};
@@ -178,6 +178,8 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
 fn approval(item: &Item, decision: &Decision) -> String {
     let signed = item.signed.as_deref();
     let line = match decision.approval {
+        // An approved interval permits no use of what is withdrawn.
+        _ if decision.action == Action::Withdraw => None,
         ApprovalState::Rejected => signed.map(|signed| &signed.last),
         _ => signed.and_then(|signed| signed.in_force.as_ref()),
     };
@@ -264,8 +266,12 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
         let value = fit.wander_per_sqrt_year;
         add("wander", value, text::size(value, value, &unit));
     }
+    let expected = match decision.action {
+        Action::Withdraw => "expected error today",
+        _ => "expected error on the due date",
+    };
     add(
-        "expected error on the due date",
+        expected,
         decision.predicted_error,
         text::size(
             decision.predicted_error,

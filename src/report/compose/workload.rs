@@ -32,6 +32,7 @@ pub(crate) fn workload(as_of: f64, histories: &Histories, decisions: &[Decision]
         };
         let in_force = decision.current_interval_days;
         let due_now = decision.act_on().max(back);
+        // What is withdrawn is calibrated now, and then at the interval in force.
         let (due, interval) = match decision.action {
             Action::Withdraw | Action::Review => (due_now, in_force),
             _ => (decision.assigned_date.max(back), decision.interval_days),

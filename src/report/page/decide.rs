@@ -69,7 +69,12 @@ pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
 /// The forms of one history's page; nothing for an item of which nothing is decided.
 pub(super) fn of_history(view: &HistoryView) -> String {
     let mut html = String::new();
-    if view.serves {
+    if view.serves && view.action == "withdraw" {
+        html += &heading("Decide");
+        html += &paragraph(
+            "No interval is put in force while it is to be withdrawn: the next one is proposed with the check that shows it restored.",
+        );
+    } else if view.serves {
         let ask = Ask {
             place: 0,
             instrument: &view.instrument,

@@ -116,7 +116,7 @@ fn decision(view: &HistoryView) -> String {
         "withdraw" => {
             return "Withdraw: take it out of use now, until a person has decided.".into();
         }
-        "review" => "Review: a person must decide.".to_string(),
+        "review" => "Review: a person must decide, also whether it serves until then.".to_string(),
         "" if view.interval_days.is_none() => "No decision was made.".to_string(),
         "" => String::new(),
         other => format!("{}: ", capitalised(other)),
@@ -165,7 +165,11 @@ fn numbers(view: &HistoryView) -> String {
     line("status", Some(view.status.clone()));
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));
-    line("interval in force", view.current_interval_days.map(days));
+    let in_force = match view.action.as_str() {
+        "withdraw" => "interval in force once it is restored",
+        _ => "interval in force",
+    };
+    line(in_force, view.current_interval_days.map(days));
     let given = view.interval_days;
     match needs_person(&view.action) {
         // What stays in force is no proposal, nor is what the rules would give an item out of use.

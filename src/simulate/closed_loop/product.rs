@@ -12,7 +12,7 @@ use super::own_line;
 use super::settings::LoopSettings;
 use super::{Candidate, NeverChange, World};
 use crate::decisions::DecisionTables;
-use crate::decisions::policy::{Decision, PolicySettings};
+use crate::decisions::policy::{Action, Decision, PolicySettings};
 use crate::decisions::procedure::{Procedure, Subject};
 use crate::decisions::small_class::{NoneKnown, SmallClass, members_of_small};
 use crate::drift::class::classes::{Classes, class_parameters};
@@ -88,10 +88,19 @@ impl ProductPlanner {
 
     fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
         let days = match self.by_policy {
-            true => self.decision(logbook, visit).interval_days,
+            true => self.decided(logbook, visit),
             false => self.proposed(logbook, visit),
         };
         days / DAYS_PER_YEAR
+    }
+
+    /// What the policy decides, days; the shortest allowed of what it withdraws.
+    fn decided(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+        let decision = self.decision(logbook, visit);
+        match decision.action {
+            Action::Withdraw => self.tables.intervals.floor_days,
+            _ => decision.interval_days,
+        }
     }
 
     /// What the first method proposes, days; the interval in use where it proposes nothing.

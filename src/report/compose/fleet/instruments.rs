@@ -47,9 +47,9 @@ pub(in crate::report::compose) fn table<'a>(
         .word("action", |row| row.action.word())
         .about("the worst of them")
         .date("due_date", |row| row.due_date)
-        .about("the earliest")
+        .about("the earliest; the as-of date where a point is withdrawn")
         .date("in_force_due", |row| row.in_force_due)
-        .about("the earliest by the intervals in force")
+        .about("the earliest by the intervals in force; empty where a point is withdrawn: whether it may serve at the others a person decides")
         .number("probability_in_tolerance", |row| row.joint.probability)
         .about("of all points at once, on the due date")
         .word("dependence", |row| row.joint.dependence.word())
@@ -74,7 +74,7 @@ pub(crate) fn rows(
         let withdrawn = instrument.action == Action::Withdraw;
         let back = item.until.filter(|_| item.status.is_away());
         let day = match withdrawn {
-            true => instrument.act_on.min(as_of),
+            true => as_of,
             false => back.map_or(instrument.act_on, |back| instrument.act_on.max(back)),
         };
         let mut reason = instrument.reason();
