@@ -61,15 +61,15 @@ const ITEMS: [Counted; 6] = [
         in_force: (true, &[365]),
         proposed: (false, &[30, 460]),
     },
-    // Withdrawn: what is in force, whatever is proposed.
+    // Withdrawn: due now, since no date in force permits its use, then at the interval in force.
     Counted {
         name: "OUT",
         interval: 180,
         last: -50,
         register: ",,",
         end: 60.0,
-        in_force: (false, &[130, 310, 490]),
-        proposed: (false, &[130, 310, 490]),
+        in_force: (false, &[0, 180, 360]),
+        proposed: (false, &[0, 180, 360]),
     },
     // Lent until day 100: due then in place of day 10. 200 d are proposed.
     Counted {
