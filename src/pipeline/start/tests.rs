@@ -473,6 +473,10 @@ fn a_pipeline_file_is_no_records() {
     let text = "[checks]\nfiles = [\"checks.csv\"]\n";
     std::fs::write(&file, text).unwrap();
     let refused = start(std::slice::from_ref(&file), today(), &mut answering(&[])).unwrap_err();
-    assert!(refused.to_string().contains("is a pipeline file, not records"));
+    assert!(
+        refused
+            .to_string()
+            .contains("is a pipeline file, not records")
+    );
     assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
 }

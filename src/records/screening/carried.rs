@@ -4,7 +4,8 @@ the last certificate instead of read.
 
 A change that scatters about zero falls on it, on values that are a step δ apart, with probability
 δ·f(0); for a normal density f with the median |change| m that is δ·0.6745/(m·√(2π)). The number
-of such readings is judged by the binomial tail. The limit below is our own choice. */
+of such readings is judged by the binomial tail. Of many histories some do so by chance: the question is asked of
+each, so that the probability is multiplied by their number (Bonferroni's bound). The limits below are our own choice. */
 
 use super::found::Scrutiny;
 use super::resolution::Gaps;
@@ -15,6 +16,8 @@ use crate::words::{count, figure};
 
 /// Probability below which so many equal values are told.
 const BY_CHANCE: f64 = 1e-3;
+/// The same of any one among all histories of which it is asked.
+const BY_CHANCE_OF_ANY: f64 = 0.05;
 /// Share of the usual change beyond which the steps of the display hide what is carried over.
 const COARSE: f64 = 0.2;
 /// Fewest changes that say how far values move from check to check.
@@ -22,8 +25,13 @@ const FEWEST_CHANGES: usize = 2;
 /// Upper quartile of the standard normal distribution: the median of |z|.
 const QUARTILE: f64 = 0.674_489_750_196_081_7;
 
-/// Tells readings that seem to be carried over.
-pub(super) fn carried_readings(found: &mut Scrutiny<'_>) {
+/// True where a history is long enough to be asked.
+pub(super) fn may_carry(history: &History<'_>) -> bool {
+    history.len() > FEWEST_CHANGES
+}
+
+/// Tells readings that seem to be carried over, where the question is asked of so many histories.
+pub(super) fn carried_readings(found: &mut Scrutiny<'_>, asked: usize) {
     let history = found.history;
     let changes = changes(history);
     let equal: Vec<usize> = changes
@@ -53,10 +61,18 @@ pub(super) fn carried_readings(found: &mut Scrutiny<'_>) {
     }
     let once = (step * QUARTILE / (usual * (2.0 * std::f64::consts::PI).sqrt())).min(1.0);
     let chance = binomial_at_least(equal.len() as u64, changes.len() as u64, once);
-    if chance < BY_CHANCE {
+    let of_any = (chance * asked as f64).min(1.0);
+    if chance < BY_CHANCE && of_any < BY_CHANCE_OF_ANY {
+        let among = match asked {
+            0 | 1 => String::new(),
+            several => format!(
+                " ({} that any of the {several} histories does)",
+                p_value(of_any)
+            ),
+        };
         let unit = &history.item.unit;
         let words = format!(
-            "the reading {} is that of the check before it to the last digit{}: values in steps of {} that mostly move by {} do so {} in {} by chance with {}; was it read, or carried over?",
+            "the reading {} is that of the check before it to the last digit{}: values in steps of {} that mostly move by {} do so {} in {} by chance with {}{among}; was it read, or carried over?",
             found.place(first),
             and_more(equal.len() - 1),
             figure(step, unit),
@@ -88,6 +104,10 @@ mod tests {
     use crate::records::testing::Record;
 
     fn noted(values: &[f64]) -> Vec<String> {
+        noted_among(values, 1)
+    }
+
+    fn noted_among(values: &[f64], asked: usize) -> Vec<String> {
         let add =
             |record: Record, (i, value): (usize, &f64)| record.check(365.25 * i as f64, *value);
         let all = values
@@ -100,7 +120,7 @@ mod tests {
             files: &["checks.csv".to_string()],
             warnings: Vec::new(),
         };
-        carried_readings(&mut found);
+        carried_readings(&mut found, asked);
         found.warnings.into_iter().map(|w| w.words).collect()
     }
 
@@ -117,6 +137,22 @@ mod tests {
             assert!(words[0].contains("(and 1 more)"), "{words:?}");
             assert!(words[0].contains("2 times in 7 by chance"), "{words:?}");
         }
+    }
+
+    /// One of seven repeats with 7·0.00013 = 0.0009: worth a word of one history, nothing among a
+    /// hundred; two of seven are worth it among many.
+    #[test]
+    fn what_one_of_many_histories_shows_by_chance_is_not_told() {
+        let one = [
+            0.1213, 0.3307, 0.3307, 0.1042, 0.3371, 0.5398, 0.2901, 0.4903,
+        ];
+        assert_eq!(noted(&one).len(), 1);
+        assert_eq!(noted_among(&one, 100), Vec::<String>::new());
+        let two = [
+            0.1213, 0.3307, 0.3307, 0.1042, 0.3371, 0.3371, 0.5398, 0.2901,
+        ];
+        let words = noted_among(&two, 100);
+        assert!(words[0].contains("any of the 100 histories"), "{words:?}");
     }
 
     #[test]
@@ -146,7 +182,7 @@ mod tests {
             files: &["checks.csv".to_string()],
             warnings: Vec::new(),
         };
-        carried_readings(&mut found);
+        carried_readings(&mut found, 1);
         assert_eq!(found.warnings.len(), 1);
     }
 }

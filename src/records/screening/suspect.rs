@@ -5,7 +5,7 @@ so that an honest drift or step raises no alarm. The limits below are common
 practice, no source.
 */
 
-use super::carried::carried_readings;
+use super::carried::{carried_readings, may_carry};
 use super::found::Scrutiny;
 use super::values::odd_values;
 use crate::records::{DAYS_PER_YEAR, Event, Histories, History, Warning, date};
@@ -20,16 +20,18 @@ const YEAR_1900: f64 = -25_567.0;
 
 /// Looks through every history; warnings in order of the histories, each with its history.
 pub(crate) fn suspect(histories: &Histories, files: &[String]) -> Vec<(usize, Warning)> {
+    let asked = histories.iter().filter(may_carry).count();
     let found: Vec<Vec<Warning>> = (0..histories.len())
         .into_par_iter()
         .with_min_len(256)
-        .map(|index| suspect_one(&histories.get(index), files))
+        .map(|index| suspect_one(&histories.get(index), files, asked))
         .collect();
     let own = |(index, found): (usize, Vec<Warning>)| found.into_iter().map(move |w| (index, w));
     found.into_iter().enumerate().flat_map(own).collect()
 }
 
-fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
+/// What is odd in one of the histories, of which `asked` may repeat a value.
+fn suspect_one(history: &History<'_>, files: &[String], asked: usize) -> Vec<Warning> {
     let mut found = Scrutiny {
         history,
         files,
@@ -43,7 +45,7 @@ fn suspect_one(history: &History<'_>, files: &[String]) -> Vec<Warning> {
     missing_as_left(&mut found);
     falling_usage(&mut found);
     same_readings(&mut found);
-    carried_readings(&mut found);
+    carried_readings(&mut found, asked);
     untold_calibration(&mut found);
     found.warnings
 }
