@@ -1,32 +1,24 @@
 /*! The jobs table: work done with the instruments, for the question of what is in doubt. */
 
 use crate::impact::{Job, JobDoubt, unassessed};
+use crate::records::LoadError;
 use crate::records::cells::marks::Marks;
-use crate::records::date::{DateFormat, UsableDateFormat};
+use crate::records::date::DateFormat;
 use crate::records::reading::files;
 use crate::records::reading::limit_cells::{LeftOut, LimitCells};
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::reading::table::{Table, TableColumn, TableFormat};
-use crate::records::{Delimiter, Encoding, LoadError, Thousands};
+use crate::records::written_settings::table_settings;
 use std::path::Path;
 
-crate::settings! {
+table_settings! {
     /// Work done with the instruments; after a failed check the jobs since the last good one are judged.
     pub struct JobsSettings in "jobs" {
         /// Jobs file (CSV, Parquet or workbook), relative to the pipeline file; absent = no jobs.
         file: Option<String> = None,
         /// Sheet of a workbook; empty = the one that has the columns.
         sheet: String = String::new(),
-        /// Delimiter of a CSV file: auto, ",", ";", tab or "|".
-        delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of a CSV file: utf-8, latin-1 or another by its standard name, such as windows-1250.
-        encoding: Encoding = Encoding::Utf8,
-        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
-        decimal_comma: Option<bool> = None,
-        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
-        thousands: Thousands = Thousands::Auto,
-        /// Date format in strftime notation; empty for ISO 8601.
-        date_format: String = String::new() => UsableDateFormat,
+        ..written,
         /// Own headers, as in job = "Order"; see jobs.columns.
         columns: JobColumns = JobColumns::default(),
     }

@@ -26,11 +26,9 @@ impl Readings {
         let written = TableFormat {
             delimiter: settings.delimiter,
             encoding: settings.encoding,
-            sheet: "",
             decimal_comma: Some(settings.decimal_comma),
-            needed: None,
             most_unpacked_mb: plan.settings.checks.largest_unpacked_mb,
-            rows: None,
+            ..TableFormat::default()
         };
         let read = Table::read(path, shown, &columns, written)?;
         let number = self.inputs.len() as u32;

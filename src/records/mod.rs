@@ -44,6 +44,7 @@ mod tolerance;
 mod valueless;
 pub(crate) mod whole_period;
 pub(crate) mod words;
+pub(crate) mod written_settings;
 
 pub use accounts::Loaded;
 pub(crate) use accounts::{

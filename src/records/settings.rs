@@ -5,19 +5,19 @@ use super::cells::column::{COLUMN_COUNT, Column};
 use super::cells::power_of_ten::PowerOfTen;
 use super::cells::set_point::SetPoints;
 use super::date::UsableDateFormat;
-use super::encoding::Encoding;
 use super::grid::Display;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::setting_words::{
-    AsFoundIs, Brackets, Delimiter, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf,
-    Repeats, StatedOutcome, SumsAre, Thousands, TimeUnit,
+    AsFoundIs, Brackets, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats,
+    StatedOutcome, SumsAre, TimeUnit,
 };
+use super::written_settings::table_settings;
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
 
-crate::settings! {
+table_settings! {
     /// Where the check histories are and how they are written.
     pub struct ChecksSettings in "checks" {
         /// Files, globs and folders of checks (CSV, Parquet or workbooks), relative to the pipeline file.
@@ -28,16 +28,7 @@ crate::settings! {
         largest_file_mb: u32 = plain_file::LARGEST_MB => at_least(1.0).at_most(MOST_MB),
         /// Most that a workbook may unpack to, megabytes; a larger one stops the run.
         largest_unpacked_mb: u32 = plain_file::LARGEST_UNPACKED_MB => at_least(1.0).at_most(MOST_MB),
-        /// Delimiter of CSV files: auto, ",", ";", tab or "|".
-        delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of CSV files: utf-8, latin-1 or another by its standard name, such as windows-1250, iso-8859-2, windows-1251 or shift_jis; auto takes utf-8 for each file that is all of it, else latin-1.
-        encoding: Encoding = Encoding::Utf8,
-        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
-        decimal_comma: Option<bool> = None,
-        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
-        thousands: Thousands = Thousands::Auto,
-        /// Date format in strftime notation, such as "%d.%m.%Y"; empty for ISO 8601.
-        date_format: String = String::new() => UsableDateFormat,
+        ..written,
         /// Format of the dates in the column next_due where it is not date_format, such as "last day of %m/%Y"; empty: as date_format.
         next_due_format: String = String::new() => UsableDateFormat,
         /// Words that stand for an empty field, such as ["n/a"].
@@ -160,23 +151,14 @@ crate::settings! {
     }
 }
 
-crate::settings! {
+table_settings! {
     /// The register of instruments, joined by instrument and point.
     pub struct RegisterSettings in "register" {
         /// Register file (CSV, Parquet or workbook), relative to the pipeline file; absent = no register.
         file: Option<String> = None,
         /// Sheet of a workbook; empty = the one that has the columns.
         sheet: String = String::new(),
-        /// Delimiter of a CSV register: auto, ",", ";", tab or "|".
-        delimiter: Delimiter = Delimiter::Auto,
-        /// Encoding of a CSV register: utf-8, latin-1 or another by its standard name, such as windows-1250.
-        encoding: Encoding = Encoding::Utf8,
-        /// True where numbers are written 0,5 rather than 0.5; absent = a point, refused where the cells leave it open.
-        decimal_comma: Option<bool> = None,
-        /// Mark that groups thousands: "," or "." or "none"; "auto" goes by the cells of the file.
-        thousands: Thousands = Thousands::Auto,
-        /// Date format in strftime notation; empty for ISO 8601.
-        date_format: String = String::new() => UsableDateFormat,
+        ..written,
         /// Format of the dates in the column next_due where it is not date_format, such as "last day of %m/%Y"; empty: as date_format.
         next_due_format: String = String::new() => UsableDateFormat,
         /// Unit in which interval_days, cap_days and floor_days are stated: days, weeks, months (365.25/12 days) or years (365.25 days), each rounded to whole days.

@@ -1,12 +1,12 @@
 /*! A register or jobs that the draft adopts: what is told of the table, and its lines. */
 
-use super::lines::{quoted, some_of};
+use super::lines::{letters_lines, quoted, some_of};
 use super::person::Person;
 use super::stated::Stated;
+use crate::records::LoadError;
 use crate::records::guess::beside::{Beside, Kind};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
-use crate::records::{Delimiter, Encoding, LoadError};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -105,12 +105,7 @@ impl Adopted {
         if !table.sheet.is_empty() {
             let _ = writeln!(text, "sheet = {}", quoted(&table.sheet));
         }
-        if table.delimiter != Delimiter::Auto {
-            let _ = writeln!(text, "delimiter = \"{}\"", table.delimiter.word());
-        }
-        if table.encoding != Encoding::Utf8 {
-            let _ = writeln!(text, "encoding = \"{}\"", table.encoding.word());
-        }
+        letters_lines(&mut text, table.delimiter, table.encoding);
         for line in &table.to_state {
             let _ = writeln!(text, "{line}");
         }

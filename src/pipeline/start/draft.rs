@@ -1,13 +1,12 @@
 /*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
 
 use super::adopted::Adopted;
-use super::lines::{quoted, some_of};
+use super::lines::{letters_lines, list_line, quoted, some_of};
 use super::look::Form;
 use crate::records::cells::column::Column;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
-use crate::records::{Delimiter, Encoding};
 use std::fmt::Write;
 
 /// The whole file; `usual` is the distance that nearly all checks have in common, days, where it is not the default interval.
@@ -134,24 +133,9 @@ fn doubt_lines(text: &mut String, forms: &[Form], adopted: &[Adopted]) {
     }
 }
 
-/// A setting that is a list of texts.
-pub(super) fn list_line(text: &mut String, key: &str, values: &[String]) {
-    let values: Vec<String> = values.iter().map(|value| quoted(value)).collect();
-    let _ = writeln!(text, "{key} = [{}]", values.join(", "));
-}
-
 /// How the files are written: what checks and raw readings state alike.
 pub(super) fn written_lines(text: &mut String, guess: &Guess) {
-    if guess.delimiter != Delimiter::Auto {
-        let _ = writeln!(text, "delimiter = \"{}\"", guess.delimiter.word());
-    }
-    match guess.encoding {
-        Encoding::Utf8 => {}
-        Encoding::Latin1 | Encoding::Named(_) => {
-            let _ = writeln!(text, "encoding = \"{}\"", guess.encoding.word());
-        }
-        Encoding::Auto => text.push_str("encoding = \"auto\"             # the files differ\n"),
-    }
+    letters_lines(text, guess.delimiter, guess.encoding);
     let stated = |key: &str| guess.to_state.iter().any(|line| line.starts_with(key));
     if guess.decimal_comma && !stated("decimal_comma") {
         text.push_str("decimal_comma = true           # 0,5 rather than 0.5\n");

@@ -1,10 +1,32 @@
 /*! Texts as lines of a pipeline file state them. */
 
+use crate::records::{Delimiter, Encoding};
 use crate::words::and_others;
+use std::fmt::Write;
 
 /// Text as a TOML string.
 pub(super) fn quoted(text: &str) -> String {
     toml::Value::String(text.to_string()).to_string()
+}
+
+/// A setting that is a list of texts.
+pub(super) fn list_line(text: &mut String, key: &str, values: &[String]) {
+    let values: Vec<String> = values.iter().map(|value| quoted(value)).collect();
+    let _ = writeln!(text, "{key} = [{}]", values.join(", "));
+}
+
+/// What parts the cells of a text, and how its letters are written.
+pub(super) fn letters_lines(text: &mut String, delimiter: Delimiter, encoding: Encoding) {
+    if delimiter != Delimiter::Auto {
+        let _ = writeln!(text, "delimiter = \"{}\"", delimiter.word());
+    }
+    match encoding {
+        Encoding::Utf8 => {}
+        Encoding::Latin1 | Encoding::Named(_) => {
+            let _ = writeln!(text, "encoding = \"{}\"", encoding.word());
+        }
+        Encoding::Auto => text.push_str("encoding = \"auto\"             # the files differ\n"),
+    }
 }
 
 /// Headers that are not read, the first of many.

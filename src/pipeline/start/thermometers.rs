@@ -1,8 +1,8 @@
 /*! `start` on a laboratory's own list of resistances at the triple point of water: thermometers, whose changes
 are told in mK, and no checks of a value in Ω. */
 
-use super::draft::{list_line, written_lines};
-use super::lines::{quoted, some_of};
+use super::draft::written_lines;
+use super::lines::{list_line, quoted, some_of};
 use super::look::Form;
 use super::person::Person;
 use crate::records::cells::column::Column;
