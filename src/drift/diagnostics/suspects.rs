@@ -88,8 +88,11 @@ fn odd(readings: &[Reading], class: &ClassParameters, scale: f64) -> Vec<usize> 
             }
         };
         let opens = i < 2 || readings[i - 2].segment != reading.segment;
-        // The first reading of a segment after an event has nothing before it to differ from.
-        if opens && reading.segment == readings[0].segment {
+        // The first reading of a segment after an event has nothing before it to differ from; of two before an
+        // event nothing says that it is the first that is off.
+        let next = readings.get(i + 1);
+        let alone = next.is_some_and(|next| next.segment != reading.segment);
+        if opens && !alone && reading.segment == readings[0].segment {
             look_at(i - 1, &before[0]);
         }
         look_at(i, &before[1]);

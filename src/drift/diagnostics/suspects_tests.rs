@@ -47,6 +47,19 @@ fn a_wild_reading_is_named_wherever_it_stands() {
     assert_eq!(both, [3, 8]);
 }
 
+/// The second reading is out of tolerance. Where an adjustment followed it, a person took it for true; it is not
+/// the first, good one that is off.
+#[test]
+fn a_good_first_reading_is_not_blamed_for_the_failed_one_after_it() {
+    for left in [0.05, f64::NAN] {
+        let mut all = class_of_six(&|check| if check == 1 { 3.0 } else { 0.0 });
+        assert_eq!(rows(&all), [1]);
+        all.columns.event[1] = Event::Adjusted;
+        all.columns.as_left[1] = left;
+        assert!(rows(&all).is_empty(), "left {left}");
+    }
+}
+
 #[test]
 fn a_step_is_not_an_outlier() {
     for from in [3, 6, 9] {
