@@ -38,10 +38,14 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         true => format!("{file} stands as it was"),
         false => format!("Written: {file}"),
     };
-    let next = match started.open.as_slice() {
+    let mut next = match started.open.as_slice() {
         [] => String::new(),
         open => format!("answer {} in it, then ", open.join(", ")),
     };
+    // A doubt tells by itself why nothing is read.
+    if let (Some(why), []) = (&started.not_read, started.open.as_slice()) {
+        next = format!("no run can begin yet ({why}): mend that, then ");
+    }
     say(&format!(
         "\n{written}\nNext: {next}driftbook run {}",
         shell_word(&file)

@@ -85,13 +85,13 @@ fn example(history: &History<'_>, i: usize, turned: bool, loaded: &Loaded) -> St
 }
 
 /// Reads everything by the pipeline file that was written, and tells how it reads. Returns the
-/// doubts that are open.
+/// doubts that are open, and what keeps the records from being read.
 pub(super) fn accounts(
     text: &str,
     trial: &Trial<'_>,
     known: Option<(Loaded, &Guess)>,
     person: &mut dyn Person,
-) -> Result<Vec<String>, StartError> {
+) -> Result<(Vec<String>, Option<String>), StartError> {
     let file = parsed(text)?;
     let open = file.settings.checks.open_doubts();
     let open: Vec<String> = open.map(|(name, _)| name.to_string()).collect();
@@ -103,7 +103,7 @@ pub(super) fn accounts(
             (trial.read(text, &files, &forms)?, None)
         }
     };
-    match loaded {
+    let not_read = match loaded {
         Ok(loaded) => {
             if let Some(guess) = guess {
                 let lines = examples(&loaded, guess).join("\n  ");
@@ -111,9 +111,13 @@ pub(super) fn accounts(
             }
             let jobs = jobs_read(&file, trial, &loaded.histories);
             person.tell(&accounts_of(&loaded, jobs));
+            None
         }
-        Err(why) => person.tell(&format!("\nNot read yet: {why}")),
-    }
+        Err(why) => {
+            person.tell(&format!("\nNot read yet: {why}"));
+            Some(format!("{}: {}", why.place, why.what))
+        }
+    };
     if !open.is_empty() {
         let lines = file.settings.checks.open_doubts();
         let lines: Vec<String> = lines
@@ -124,7 +128,7 @@ pub(super) fn accounts(
             lines.join("\n  ")
         ));
     }
-    Ok(open)
+    Ok((open, not_read))
 }
 
 /// How the jobs read; `None` where the pipeline file names none.

@@ -39,6 +39,8 @@ pub(crate) struct Started {
     pub file: PathBuf,
     /// Names of the doubts that stop a run until they are answered.
     pub open: Vec<String>,
+    /// What keeps the records from being read by it; `None` where they read.
+    pub not_read: Option<String>,
     /// True where the file stands as it was.
     pub unchanged: bool,
 }
@@ -69,6 +71,7 @@ pub(crate) fn start(
         return Ok(Started {
             file,
             open: Vec::new(),
+            not_read: None,
             unchanged,
         });
     }
@@ -108,6 +111,7 @@ pub(crate) fn start(
         return Ok(Started {
             file,
             open: Vec::new(),
+            not_read: None,
             unchanged: before.is_some(),
         });
     }
@@ -143,10 +147,11 @@ pub(crate) fn start(
         ([form], None) => read.map(|loaded| (loaded, &form.guess)),
         _ => None,
     };
-    let open = accounts::accounts(&text, &trial, known, person)?;
+    let (open, not_read) = accounts::accounts(&text, &trial, known, person)?;
     Ok(Started {
         file,
         open,
+        not_read,
         unchanged,
     })
 }

@@ -35,6 +35,7 @@ impl Form {
         self.ask_columns();
         self.ask(standing, person);
         if !self.guess.missing().is_empty() {
+            person.tell(&words::missing(&self.guess));
             return Ok(None);
         }
         let checked_before = self.guess.to_check.len();

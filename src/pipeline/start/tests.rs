@@ -480,3 +480,17 @@ fn a_pipeline_file_is_no_records() {
     );
     assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
 }
+
+#[test]
+fn what_is_missing_for_a_run_is_said_where_nothing_is_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("r.csv");
+    let text = "Item,Year,Week,Error [mV],Limit +/- [mV]\nT-1,2022,10,0.2,1\nT-1,2023,12,0.3,1\n";
+    std::fs::write(&records, text).unwrap();
+    let mut heard = Heard::default();
+    let started = start(&[records], today(), &mut heard).unwrap();
+    let why = started.not_read.unwrap();
+    assert!(why.contains("no column \"date\""), "{why}");
+    assert!(heard.text.contains("Missing: no column was found for date"), "{}", heard.text);
+    assert!(heard.text.contains("joined in one"), "{}", heard.text);
+}

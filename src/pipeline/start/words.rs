@@ -57,6 +57,27 @@ pub(super) fn report_folder(file: &Path) -> String {
     format!("reports/{}", name.replace(['{', '}'], "_"))
 }
 
+/// What is missing for any run, and what may be stated for it.
+pub(super) fn missing(guess: &Guess) -> String {
+    const YEARS: [&str; 9] = ["year", "jahr", "année", "año", "anno", "ano", "rok", "år", "jaar"];
+    let missing = guess.missing();
+    let names: Vec<&str> = missing.iter().map(|column| column.name()).collect();
+    let mut text = format!(
+        "\nMissing: no column was found for {}, and no run can begin without. State it under columns by its header; not read are {}.",
+        names.join(" and "),
+        some_of(&guess.ignored)
+    );
+    let is_year = |header: &&String| YEARS.contains(&header.trim().to_lowercase().as_str());
+    let year = guess.ignored.iter().find(is_year);
+    if let Some(year) = year.filter(|_| missing.contains(&Column::Date)) {
+        let _ = write!(
+            text,
+            " A date whose parts stand in several columns (\"{year}\" and others) is read once they are joined in one, such as 2024-03-05, 2024-03, 2024-W10 or Q1 2024."
+        );
+    }
+    text
+}
+
 /// What is missing for a decision where no column says what is in tolerance.
 pub(super) fn no_limits(guess: &Guess) -> Option<String> {
     let limits = [
