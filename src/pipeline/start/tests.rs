@@ -491,6 +491,10 @@ fn what_is_missing_for_a_run_is_said_where_nothing_is_asked() {
     let started = start(&[records], today(), &mut heard).unwrap();
     let why = started.not_read.unwrap();
     assert!(why.contains("no column \"date\""), "{why}");
-    assert!(heard.text.contains("Missing: no column was found for date"), "{}", heard.text);
+    assert!(
+        heard.text.contains("Missing: no column was found for date"),
+        "{}",
+        heard.text
+    );
     assert!(heard.text.contains("joined in one"), "{}", heard.text);
 }

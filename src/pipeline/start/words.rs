@@ -59,7 +59,9 @@ pub(super) fn report_folder(file: &Path) -> String {
 
 /// What is missing for any run, and what may be stated for it.
 pub(super) fn missing(guess: &Guess) -> String {
-    const YEARS: [&str; 9] = ["year", "jahr", "année", "año", "anno", "ano", "rok", "år", "jaar"];
+    const YEARS: [&str; 9] = [
+        "year", "jahr", "année", "año", "anno", "ano", "rok", "år", "jaar",
+    ];
     let missing = guess.missing();
     let names: Vec<&str> = missing.iter().map(|column| column.name()).collect();
     let mut text = format!(

@@ -5,6 +5,7 @@ pub(crate) mod amount;
 pub(crate) mod amounts;
 pub(crate) mod batch;
 pub(crate) mod column;
+mod compound;
 pub(crate) mod ditto;
 pub(crate) mod field;
 pub(crate) mod footnote;

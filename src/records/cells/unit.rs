@@ -1,11 +1,12 @@
 /*! Units as people write them, and what turns the one into the other.
 
-A unit is a quantity and a power of ten: SI prefixes before the trade's usual symbols, and
-parts of a whole (%, ppm). Anything else is no unit that is understood: it is compared as
+A unit is a quantity and a power of ten: SI prefixes before the trade's usual symbols, products
+and ratios of them (`compound`), and parts of a whole (%, ppm). Anything else is no unit that is understood: it is compared as
 text and never converted. Symbols and prefixes: the SI brochure (9th edition), 2.3 and 3;
 1 bar = 10^5 Pa.
 */
 
+use super::compound::{Compound, Powers};
 use super::power_of_ten::leading;
 use std::borrow::Cow;
 
@@ -20,6 +21,8 @@ pub(crate) enum Quantity {
     Part,
     /// Any other, by the symbol of its unit.
     Of(&'static str),
+    /// A product or ratio, by the powers of what it is made of.
+    Made(Powers),
 }
 
 /// A unit that is understood: 10^`power` of the plain unit of its quantity.
@@ -80,6 +83,14 @@ const PARTS: [(&str, i32); 12] = [
     ("1e-9", -9),
     ("1E-9", -9),
     ("10^-9", -9),
+];
+
+/// Units that no power of ten turns into one that is understood: they are compared as text, so that
+/// a column in another one is refused.
+const NAMED: [&str; 38] = [
+    "psi", "psia", "psig", "inHg", "mmHg", "inH2O", "mmH2O", "inH₂O", "mmH₂O", "Torr", "torr",
+    "atm", "kgf", "lbf", "ozf", "lb", "lbs", "oz", "in", "inch", "mil", "ft", "°F", "rpm", "U/min",
+    "HRC", "HRB", "HV", "HB", "HBW", "pH", "dBm", "dB(A)", "dBA", "gal", "cfm", "sccm", "slpm",
 ];
 
 /// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
@@ -177,10 +188,17 @@ impl Unit {
                 ..unit
             });
         }
-        match text.split_once('/') {
-            Some((part, whole)) => ratio(Unit::simple(part)?, Unit::simple(whole)?),
-            None => Unit::simple(&text),
-        }
+        Unit::simple(&text).or_else(|| {
+            let made = Compound::parse(&text, &PREFIXES)?;
+            let quantity = match made.is_part() {
+                true => Quantity::Part,
+                false => Quantity::Made(made.powers),
+            };
+            Some(Unit {
+                quantity,
+                power: made.power,
+            })
+        })
     }
 
     /// A prefix, or none, and a symbol.
@@ -208,14 +226,6 @@ impl Unit {
         };
         (alike(self.quantity) == alike(other.quantity)).then_some(self.power - other.power)
     }
-}
-
-/// A unit over another of its quantity, such as µm/m.
-fn ratio(part: Unit, whole: Unit) -> Option<Unit> {
-    (part.quantity == whole.quantity).then_some(Unit {
-        quantity: Quantity::Part,
-        power: part.power - whole.power,
-    })
 }
 
 /// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
@@ -262,12 +272,19 @@ pub(crate) fn of_header(header: &str) -> Option<&str> {
         let rest = leading(text).map_or("", |(_, rest)| rest);
         rest.starts_with(char::is_alphabetic)
     };
-    let understood = |text: &'_ &str| Unit::parse(text).is_some() || scaled(text);
+    let understood =
+        |text: &'_ &str| Unit::parse(text).is_some() || NAMED.contains(text) || scaled(text);
     let header = header.trim();
     for (open, close) in [('[', ']'), ('(', ')'), ('［', '］'), ('（', '）')] {
         let mut rest = header;
         while let Some((_, inside)) = rest.split_once(open) {
             let (text, after) = inside.split_once(close).unwrap_or((inside, ""));
+            // A bracket may stand in the unit: (W/(m·K)).
+            let whole = inside.rsplit_once(close).map(|(text, _)| text.trim());
+            if let Some(whole) = whole.filter(|whole| whole.len() > text.len() && understood(whole))
+            {
+                return Some(whole);
+            }
             let text = text.trim();
             let text = text.strip_prefix("in ").unwrap_or(text);
             if understood(&text) {
@@ -345,7 +362,11 @@ mod tests {
             ("µm/m", unit(Quantity::Part, -6)),
             ("% of reading", unit(Quantity::Part, -2)),
             ("% FS", None),
-            ("mg/m", None),
+            ("mg/q", None),
+            ("N/A", None),
+            ("min", None),
+            ("m3", None),
+            ("ft", None),
             ("10⁻³ V", unit(Quantity::Of("V"), -3)),
             ("1e-6 km", unit(Quantity::Of("m"), -3)),
             ("psi", None),
@@ -353,6 +374,39 @@ mod tests {
             ("Mk", None),
         ] {
             assert_eq!(Unit::parse(text), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn products_ratios_and_powers_are_units() {
+        let power = |a, b| Unit::parse(a)?.power_to(Unit::parse(b)?);
+        for (from, into, ten) in [
+            ("Ncm", "Nm", -2),
+            ("mN·m", "N m", -3),
+            ("N.m", "kNm", -3),
+            ("µL", "mL", -3),
+            ("cm³", "mL", 0),
+            ("mm3", "µl", 0),
+            ("mL/min", "L/min", -3),
+            ("m³/h", "L/h", 3),
+            ("mW/(m·K)", "W/(m·K)", -3),
+            ("W/(m·°C)", "W/(m K)", 0),
+            ("kg/m³", "g/cm³", -3),
+            ("kg/m^3", "g/L", 0),
+            ("mS/m", "µS/cm", 1),
+            ("mm/s", "m/s", -3),
+            ("m/s²", "m·s⁻²", 0),
+            ("1/min", "min⁻¹", 0),
+            ("mPa·s", "Pa.s", -3),
+            ("kVA", "VA", 3),
+            ("µSv/h", "mSv/h", -3),
+            ("mV/V", "ppm", 3),
+            ("ppm/°C", "µm/(m·K)", 0),
+        ] {
+            assert_eq!(power(from, into), Some(ten), "{from} in {into}");
+        }
+        for (a, b) in [("L/min", "L/h"), ("Nm", "nm"), ("m³", "m²"), ("dB", "dBm")] {
+            assert_eq!(power(a, b), None, "{a}, {b}");
         }
     }
 

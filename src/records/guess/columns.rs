@@ -448,8 +448,9 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
     if apart_from(&header, stated).is_some() {
         return;
     }
-    match stated.or(inside) {
-        Some(unit) if !unit.is_empty() && unit.chars().count() <= 8 => {
+    let short = |text: &&str| !text.is_empty() && text.chars().count() <= 8;
+    match stated.or(inside.filter(short)) {
+        Some(unit) => {
             guess
                 .notes
                 .push(format!("Unit: {unit}, from the header \"{header}\"."));
