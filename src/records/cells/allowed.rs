@@ -91,7 +91,7 @@ pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLi
 }
 
 /// A lower and an upper limit in one cell.
-fn two_sided(text: &str) -> Option<(&str, &str)> {
+pub(crate) fn two_sided(text: &str) -> Option<(&str, &str)> {
     let text = text.trim_matches(['[', ']', '(', ')']).trim();
     let marks = [" … ", "…", "...", "..", " to ", " bis ", " à ", ";", "/"];
     let (first, second) = marks.iter().find_map(|mark| text.split_once(mark))?;

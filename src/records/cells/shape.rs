@@ -180,8 +180,13 @@ pub(crate) fn pairs_of(header: &str) -> Pairs {
 
 /// What a header says that its column holds.
 pub(crate) fn meaning_of(header: &str) -> AsFoundIs {
+    let deviation = speaks_of(header, "deviation_of_measure");
     if speaks_of(header, "correction") {
-        return AsFoundIs::Correction;
+        return if deviation {
+            AsFoundIs::Error
+        } else {
+            AsFoundIs::Correction
+        };
     }
     match (speaks_of(header, "error"), speaks_of(header, "value")) {
         (true, _) => AsFoundIs::Error,
@@ -200,6 +205,18 @@ mod tests {
         assert_eq!(pairs_of("Wert vor / nach Justage"), Pairs::FoundLeft);
         assert_eq!(pairs_of("Value / U"), Pairs::FoundU);
         assert_eq!(pairs_of("as_found"), Pairs::Auto);
+    }
+
+    /// The limits of a weight are on conventional mass less nominal mass, and its correction is that
+    /// difference: common practice, no source.
+    #[test]
+    fn a_correction_to_a_nominal_value_is_a_deviation() {
+        assert_eq!(meaning_of("Correction (mK)"), AsFoundIs::Correction);
+        assert_eq!(
+            meaning_of("Conventional mass correction / mg"),
+            AsFoundIs::Error
+        );
+        assert_eq!(meaning_of("Nominal - reading"), AsFoundIs::Correction);
     }
 
     #[test]

@@ -3,17 +3,21 @@
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt, Typed};
 use super::draft::{Guess, Guessed, header_of};
-use super::headers::{Headers, counted, folded, is_largest, is_share_of_limit, other_quantity};
+use super::headers::{
+    Headers, counted, folded, is_largest, is_most_allowed, is_share_of_limit, other_quantity,
+};
 use super::own_facts::{groups_items, is_interval, is_named};
 use super::points::{may_be_by_points, states_point};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use super::unread::{BOTH_SIDES, LIMIT_NAMES};
 use super::wide::{dated, may_be_wide};
 use crate::records::Event;
+use crate::records::cells::allowed::two_sided;
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::said::{answer, said_beside_events, said_event};
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
@@ -61,10 +65,12 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     let readings = readings.map_or("", |(place, _)| samples[place].header.as_str());
     for column in ORDER {
         let limits = matches!(column, Column::Tolerance | Column::Lower | Column::Upper);
+        let lower = header_of(guess, Column::Lower).is_some();
         let of_others = |header| {
             limits
                 && (!readings.is_empty() && other_quantity(header, readings).is_some()
-                    || is_share_of_limit(header))
+                    || is_share_of_limit(header)
+                    || column == Column::Upper && !lower && is_most_allowed(header))
         };
         let fits = |i: &usize| {
             !taken[*i]
@@ -154,16 +160,17 @@ fn group_of_items(
     }
 }
 
-/// A limit whose header says that it holds on both sides: `Grenze ±`, `Limit +/-`.
+/// A limit whose header says that it holds on both sides, `Grenze ±`, or whose cells have two: `-0.1 … 0.2`.
 fn both_sides(
     samples: &[Sample],
     headers: &Headers,
     fits: impl Fn(&usize) -> bool,
 ) -> Option<(usize, &'static str)> {
     let says = |i: usize| {
-        BOTH_SIDES
-            .iter()
-            .any(|sign| samples[i].header.contains(sign))
+        let sign = |sign: &&str| samples[i].header.contains(*sign);
+        let sample = &samples[i];
+        let two = sample.values().next().is_some() && sample.mostly(|v| two_sided(v).is_some());
+        BOTH_SIDES.iter().any(sign) || two
     };
     let names = |i: usize| LIMIT_NAMES.contains(&headers.folded(i)) || headers.folded(i).is_empty();
     let place = (0..samples.len()).find(|i| says(*i) && names(*i) && fits(i))?;
@@ -476,12 +483,17 @@ fn about_events(samples: &[Sample], guess: &mut Guess) {
         return;
     };
     let sample = samples.iter().find(|s| s.header == header);
+    // "Adjusted?" is answered by yes and no.
+    let asked = said_event(&header).is_some_and(|event| event != Event::None);
+    let known = |text: &str| {
+        asked && answer(text).is_some()
+            || field::event(text).is_some()
+            || said_beside_events(text).is_some()
+    };
     let unknown: BTreeSet<&str> = sample
         .into_iter()
         .flat_map(Sample::values)
-        .filter(|v| {
-            field::event(v).unwrap_or(Event::None) == Event::None && !v.eq_ignore_ascii_case("none")
-        })
+        .filter(|text| !known(text))
         .take(1000)
         .collect();
     if !unknown.is_empty() {

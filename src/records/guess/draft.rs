@@ -153,6 +153,7 @@ impl Guess {
                         .retain(|line| !line.starts_with(INSTRUMENT_FROM));
                 }
                 self.ignored.retain(|other| other != header);
+                self.columns.retain(|g| g.header != *header);
                 self.columns.push(Guessed {
                     column: *column,
                     header: header.clone(),

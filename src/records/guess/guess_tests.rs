@@ -407,3 +407,47 @@ fn the_coverage_factor_is_that_of_the_header() {
     assert_eq!(of("u(y) k=1"), (1.0, false));
     assert_eq!(of("U95"), (2.0, true));
 }
+
+#[test]
+fn one_limit_is_asked_about_where_readings_lie_on_its_other_side() {
+    let of = |limit: &str, second: &str| {
+        let text = format!(
+            "Item,Date,Error (V),{limit}\nA,2025-01-01,0.1,0.5\nA,2026-01-01,{second},0.5\n"
+        );
+        let guess = guess_text(text.as_bytes());
+        let asked = guess.doubts.iter().any(|doubt| doubt.name == "other_limit");
+        let limit =
+            [Column::Upper, Column::Tolerance].map(|column| !header(&guess, column).is_empty());
+        (limit, asked)
+    };
+    assert_eq!(of("Max (V)", "-0.2"), ([true, false], true));
+    assert_eq!(of("Max (V)", "0.2"), ([true, false], false));
+    assert_eq!(of("Max allowed (V)", "-0.2"), ([false, true], false));
+    let pair = guess_text(b"Item,Date,Error,Min allowed,Max allowed\nA,2025-01-01,0.1,-0.5,0.5\n");
+    assert_eq!(header(&pair, Column::Upper), "Max allowed");
+    let two = guess_text(
+        "Item,Date,Error,Limits\nA,2025-01-01,0.1,-0.5 … 0.4\nA,2026-01-01,0.2,-0.5 … 0.4\n"
+            .as_bytes(),
+    );
+    assert_eq!(header(&two, Column::Tolerance), "Limits");
+}
+
+#[test]
+fn yes_below_adjusted_is_an_event_that_is_known() {
+    let of = |word: &str| {
+        let text =
+            format!("Item,Date,Error,Adjusted\nA,2025-01-01,0.1,\nA,2026-01-01,0.2,{word}\n");
+        let guess = guess_text(text.as_bytes());
+        guess
+            .to_check
+            .iter()
+            .any(|line| line.contains("read as no event"))
+    };
+    assert!(!of("yes") && !of("no") && of("zero trim by hand"));
+}
+
+#[test]
+fn parts_of_a_span_are_errors_beside_nominal_values() {
+    let guess = guess_text(b"Tag,Date,Nominal (bar),Error (% span),Tol\nA,2025-01-01,5,0.1,0.3\nA,2026-01-01,5,0.2,0.3\n");
+    assert_eq!(guess.off, [Column::Nominal]);
+}

@@ -243,6 +243,30 @@ pub(super) fn is_largest(header: &str) -> bool {
     header.starts_with("max") && header.split(' ').any(|word| OF.contains(&word))
 }
 
+/// True for the most that is allowed, of what the header does not say: an upper limit only beside the least.
+pub(super) fn is_most_allowed(header: &str) -> bool {
+    const ALLOWED: [&str; 16] = [
+        "allowed",
+        "allowable",
+        "permitted",
+        "permissible",
+        "admissible",
+        "acceptable",
+        "tolerated",
+        "zulässig",
+        "zulässige",
+        "zulässiger",
+        "zul",
+        "erlaubt",
+        "autorisé",
+        "admisible",
+        "ammissibile",
+        "toegestaan",
+    ];
+    let header = folded(header);
+    header.starts_with("max") && header.split(' ').any(|word| ALLOWED.contains(&word))
+}
+
 /// What is judged beside the error at a point, each by limits of its own: its words as headers have them.
 const OTHER_QUANTITIES: [&str; 24] = [
     "variation",

@@ -226,6 +226,8 @@ pub(crate) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
         ignored.contains(&s.header) && shared(&s.header) && numbers()
     };
     let Some(header) = samples.iter().find(unread).map(|s| s.header.clone()) else {
+        let one = one_limit(samples, guess, (read, other), marks);
+        guess.doubts.extend(one);
         return;
     };
     let words = format!(
@@ -241,6 +243,34 @@ pub(crate) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
         .or("it is the other limit", Answer::Map(other, header))
         .or("there is one limit alone", Answer::AsTaken);
     guess.doubts.push(doubt);
+}
+
+/// A doubt where one limit alone is read and readings lie on the other side of 0: it may hold on both.
+fn one_limit(
+    samples: &[Sample],
+    guess: &Guess,
+    (read, other): (String, Column),
+    marks: Marks,
+) -> Option<Doubt> {
+    let header = header_of(guess, Column::AsFound)?;
+    let readings = samples.iter().find(|sample| sample.header == header)?;
+    let beyond = |text: &str| match written(text, marks) {
+        Ok(cell) if other == Column::Lower => cell.number.value < 0.0,
+        Ok(cell) => cell.number.value > 0.0,
+        Err(_) => false,
+    };
+    let example = readings.values().find(|text| beyond(text))?;
+    let (side, missing) = match other {
+        Column::Lower => ("upper", "lower"),
+        _ => ("lower", "upper"),
+    };
+    let words = format!(
+        "\"{read}\" is read as the {side} limit, no {missing} limit is read, and readings lie on that side of 0 ({example}): does it hold on both sides?"
+    );
+    let doubt = Doubt::new("other_limit", words)
+        .or("on both sides (±)", Answer::Map(Column::Tolerance, read))
+        .or(format!("there is no {missing} limit"), Answer::AsTaken);
+    Some(doubt)
 }
 
 /// Asks what the words of a column of outcomes mean that no list knows.
@@ -585,14 +615,20 @@ pub(crate) fn about_parts(samples: &[Sample], guess: &mut Guess) {
         return;
     };
     let quantity = |numbers: &Numbers| Some(Unit::parse(numbers.unit()?)?.quantity);
-    let (Some(of_found), Some(of_nominal)) = (quantity(&found), quantity(&nominal)) else {
-        return;
-    };
-    if of_found == Quantity::Part && of_nominal != Quantity::Part {
+    // What "% span" is a part of is no unit.
+    let of_else = found.unit().filter(|unit| {
+        Unit::parse(unit).is_none() && ["%", "‰", "ppm"].iter().any(|sign| unit.starts_with(sign))
+    });
+    let is_part = of_else.is_some() || quantity(&found) == Some(Quantity::Part);
+    let of_own_unit = quantity(&nominal).is_some_and(|quantity| quantity != Quantity::Part);
+    if is_part && of_own_unit {
+        let of = of_else.map_or("of the nominal values".to_string(), |unit| {
+            format!("({unit})")
+        });
         guess.off.push(Column::Nominal);
-        guess.to_check.push(
-            "nominal = false: the readings are parts of the nominal values, so they are errors. The nominal values are not subtracted.".into(),
-        );
+        guess.to_check.push(format!(
+            "nominal = false: the readings are parts {of}, so they are errors. The nominal values are not subtracted."
+        ));
     }
 }
 
