@@ -35,7 +35,10 @@ impl Form {
         self.ask_columns();
         self.ask(standing, person);
         if !self.guess.missing().is_empty() {
-            person.tell(&words::missing(&self.guess));
+            let missing = words::missing(&self.guess);
+            if !missing.is_empty() {
+                person.tell(&missing);
+            }
             return Ok(None);
         }
         let checked_before = self.guess.to_check.len();

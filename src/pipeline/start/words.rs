@@ -62,7 +62,16 @@ pub(super) fn missing(guess: &Guess) -> String {
     const YEARS: [&str; 9] = [
         "year", "jahr", "année", "año", "anno", "ano", "rok", "år", "jaar",
     ];
-    let missing = guess.missing();
+    // A header that is our own name is read without being stated.
+    let own = |column: &Column| {
+        let mut headers = guess.ignored.iter();
+        headers.any(|header| header.trim().eq_ignore_ascii_case(column.name()))
+    };
+    let mut missing = guess.missing();
+    missing.retain(|column| !own(column));
+    if missing.is_empty() {
+        return String::new();
+    }
     let names: Vec<&str> = missing.iter().map(|column| column.name()).collect();
     let mut text = format!(
         "\nMissing: no column was found for {}, and no run can begin without. State it under columns by its header; not read are {}.",

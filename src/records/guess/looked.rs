@@ -8,11 +8,12 @@ use super::draft::{Guess, header_of};
 use super::follows::about_followed;
 use super::headers::{date_column, folded, headed, is_alone, item_column};
 use super::names_once::{Once, Row};
-use super::other_date::about_other_date;
+use super::other_date::{about_other_date, about_unread_dates};
 use super::own_facts::{about_next_due_format, about_own_facts};
 use super::points::by_points;
 use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
+use super::side_by_side::{about_tables_beside, first_table};
 use super::status::about_status;
 use super::told_apart::about_told_apart;
 use super::unit_above::{self, about_unit_above};
@@ -324,6 +325,8 @@ pub(super) fn from_samples(
             }
         })
         .collect::<Vec<_>>();
+    let is_date: Vec<bool> = dates.iter().map(Option::is_some).collect();
+    let (samples, others) = samples.split_at(first_table(samples, &is_date));
     columns(samples, &dates, &mut guess);
     let date = guess.columns.iter().find(|g| g.column == Column::Date);
     let place = date.and_then(|g| samples.iter().position(|s| s.header == g.header));
@@ -332,6 +335,8 @@ pub(super) fn from_samples(
         guess.doubts.extend(found.doubt);
         guess.date_format = found.format;
     }
+    guess.doubts.extend(about_tables_beside(others));
+    about_unread_dates(samples, &mut guess);
     about_next_due_format(samples, &dates, &mut guess);
     let names = header_of(&guess, Column::Instrument);
     let names = names.and_then(|header| samples.iter().find(|s| s.header == header));
@@ -358,7 +363,6 @@ pub(super) fn from_samples(
     about_more_readings(samples, &mut guess);
     about_followed(samples, &mut guess);
     about_told_apart(samples, &mut guess);
-    let is_date: Vec<bool> = dates.iter().map(Option::is_some).collect();
     about_other_date(samples, &is_date, &mut guess);
     about_unread_limits(samples, &mut guess);
     about_other_limit(samples, &mut guess);

@@ -21,6 +21,7 @@ pub(crate) mod points;
 mod rows_of_columns;
 mod same_days;
 mod sample;
+mod side_by_side;
 mod status;
 mod told_apart;
 mod unit_above;
