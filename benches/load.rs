@@ -42,6 +42,7 @@ fn measure(name: &str, path: &Path) -> Result<(), Box<dyn Error>> {
         approvals: None,
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     };
     let mut best = f64::INFINITY;
     let mut rows = 0;

@@ -440,3 +440,53 @@ fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
     let (_, told) = run(&pipeline);
     assert_eq!(missed(&told), 1, "nor does the whole book's end: {told:?}");
 }
+
+/// What is in force, and where an item is, is that of the day of the reading: an approval that holds until a later
+/// day counts in a verdict as in a run, as does a status of the register.
+#[test]
+fn a_verdict_takes_what_is_in_force_on_the_day_of_its_reading() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = "instrument,group,interval_days,cap_days,status,until\nA,g,365,1000,,\nB,g,365,1000,stored,2025-06-30\nC,g,365,1000,,\nD,g,365,1000,,\nE,g,365,1000,,\nOLD,g,365,1000,,\n";
+    let pipeline = laboratory(folder.path(), register);
+    let asked = [
+        "A",
+        "--interval",
+        "200",
+        "--reason",
+        "own",
+        "--by",
+        "A. Person",
+        "--valid-until",
+        "2025-06-30",
+    ];
+    assert_eq!(approve(&pipeline, &asked).status, 0);
+    let verdict = |name: &str, day: &str| {
+        let records = pipeline.to_str().unwrap();
+        let asked = [
+            "verdict",
+            name,
+            "0.01",
+            "--u",
+            "0.01",
+            "--date",
+            day,
+            "--records",
+            records,
+        ];
+        driftbook(&asked).stdout
+    };
+    let (held, over) = (verdict("A", "2025-06-20"), verdict("A", "2025-07-20"));
+    assert!(held.contains("from 200 d"), "{held}");
+    assert!(over.contains("from 365 d"), "{over}");
+    let file = folder.path().join("new.csv");
+    let rows =
+        "instrument,date,as_found,u,unit\nC,2025-06-10,0.01,0.01,mm\nA,2025-06-20,0.01,0.01,mm\n";
+    fs::write(&file, rows).unwrap();
+    let (file, records) = (file.to_str().unwrap(), pipeline.to_str().unwrap());
+    let both = driftbook(&["verdict", "--file", file, "--records", records]).stdout;
+    let place = |words: &str| {
+        both.find(words)
+            .unwrap_or_else(|| panic!("{words}: {both}"))
+    };
+    assert!(place("from 200 d") < place("from 365 d"), "{both}");
+}

@@ -137,6 +137,7 @@ fn published(path: &Path, as_of: &str) -> Result<Histories, RunError> {
         approvals: None,
         former: &FormerNames::default(),
         as_of: date::parse_iso(as_of.as_bytes()).unwrap_or(f64::INFINITY),
+        books_as_of: date::parse_iso(as_of.as_bytes()).unwrap_or(f64::INFINITY),
     })?;
     Ok(loaded.histories)
 }

@@ -24,6 +24,7 @@ fn load_files(files: &[Vec<u8>], settings: &ChecksSettings) -> Result<Loaded, Lo
         approvals: None,
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     })
 }
 

@@ -56,6 +56,9 @@ pub struct Request<'a> {
     pub former: &'a FormerNames,
     /// The as-of date, days since 1970-01-01; later checks are rejected.
     pub as_of: f64,
+    /// The day on which register and approvals are taken to be read: the as-of date, but for a verdict, which
+    /// looks at every check.
+    pub books_as_of: f64,
 }
 
 /// Reads, screens and groups the records.
@@ -75,6 +78,7 @@ pub struct Request<'a> {
 ///     approvals: None,
 ///     former: &FormerNames::default(),
 ///     as_of: 6_732.0, // 1988-06-07
+///     books_as_of: 6_732.0,
 /// })?;
 /// assert_eq!(loaded.histories.items[0].instrument, "check-standard-41");
 /// assert_eq!(loaded.histories.columns.date.len(), 217);
@@ -338,11 +342,11 @@ pub(super) fn screened(
     }
     if let Some(path) = request.approvals {
         let shown = files::shown(path, request.base);
-        let mut book = ApprovalBook::read(path, &shown, request.former, request.as_of)?;
+        let mut book = ApprovalBook::read(path, &shown, request.former, request.books_as_of)?;
         if let Some(needed) = part {
             book.only(needed);
         }
-        book.join(&mut items, request.as_of);
+        book.join(&mut items, request.books_as_of);
         loaded.warnings.extend(book.warnings);
         loaded.warnings.extend(stated.beside_approvals(&items));
     }
@@ -435,7 +439,7 @@ pub(super) fn register_of<'a>(
             path,
             &files::shown(path, request.base),
             request.register_settings,
-            (request.checks_settings.trim_names, request.as_of),
+            (request.checks_settings.trim_names, request.books_as_of),
             needed,
         )
     };

@@ -22,6 +22,7 @@ fn load_files(files: &[(&str, &str)], settings: &ChecksSettings) -> Result<Loade
         approvals: None,
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     })
 }
 

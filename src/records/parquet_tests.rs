@@ -13,6 +13,7 @@ fn load_one(path: &Path) -> Result<Loaded, crate::records::LoadError> {
         approvals: None,
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     })
 }
 

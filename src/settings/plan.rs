@@ -85,6 +85,9 @@ pub struct Plan {
     pub former: FormerNames,
     /// As-of date, whole days since 1970-01-01.
     pub as_of: f64,
+    /// The day on which register and books are taken to be read: the as-of date, but for a verdict, which looks at
+    /// every check.
+    pub(crate) books_as_of: f64,
     /// Where that date came from.
     pub as_of_from: AsOfFrom,
     /// Folder of the report.
@@ -120,7 +123,12 @@ impl Plan {
     /// # Errors
     /// A book that cannot be read, or with another header.
     pub(crate) fn closings(&self) -> Result<Option<Closings>, LoadError> {
-        Closings::of(&self.settings.cases, &self.base, &self.former, self.as_of)
+        Closings::of(
+            &self.settings.cases,
+            &self.base,
+            &self.former,
+            self.books_as_of,
+        )
     }
 
     /// What the records room is to load.
@@ -135,6 +143,7 @@ impl Plan {
             approvals: self.approvals.as_deref(),
             former: &self.former,
             as_of: self.as_of,
+            books_as_of: self.books_as_of,
         }
     }
 
@@ -250,6 +259,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
         approvals: None,
         former: FormerNames::default(),
         as_of,
+        books_as_of: as_of,
         as_of_from,
         out,
         out_stated: false,
@@ -329,6 +339,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Resul
         approvals: Some(approvals),
         former,
         as_of: as_of.0,
+        books_as_of: as_of.0,
         as_of_from: as_of.1,
         out_stated: false,
         left_out,

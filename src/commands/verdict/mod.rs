@@ -11,7 +11,7 @@ use super::worksheet::print_worksheet;
 use super::{CommandError, CommandResult, plan_of};
 use crate::commands::refused::Refused;
 use crate::ledger::earlier::earlier_decisions;
-use crate::pipeline::verdict::{Stored, find, verdict};
+use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
 use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::{CheckKind, ChecksSettings, Display, Event, Histories, date};
@@ -48,29 +48,26 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         Some(file) => checks_of_file(file, &plan)?,
         None => vec![check_of_arguments(arguments)?],
     };
-    let instruments: BTreeSet<&str> = checks.iter().map(|c| c.instrument.as_str()).collect();
-    let instruments: Vec<&str> = instruments.into_iter().collect();
-    let stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
-    let mut verdicts = Vec::with_capacity(checks.len());
-    let mut complete = Vec::with_capacity(checks.len());
-    for check in checks {
-        let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
-        let index =
-            find(&stored.histories, &check.instrument, point).map_err(CommandError::usage)?;
-        let unit = &stored.histories.items[index].unit;
-        let check = match &arguments.file {
-            Some(_) => check,
-            None => measured(check, arguments, unit).map_err(CommandError::usage)?,
-        };
-        let check = completed(check, &stored.histories, index)?;
-        refuse_future(&check, arguments.allow_future)?;
-        plan.as_of = check.date.floor();
-        let past = earlier_decisions(&plan, &stored.histories);
-        let past = past.get(index).map_or(&[][..], Vec::as_slice);
-        verdicts.push(verdict(&plan, &stored, index, &check, past).map_err(CommandError::usage)?);
-        complete.push(check);
+    let mut judged: Vec<Option<(NewCheck, Verdict)>> = checks.iter().map(|_| None).collect();
+    let mut rejected = None;
+    for (day, own) in by_day(checks, has_books(&plan)) {
+        plan.as_of = LATEST_DAY;
+        plan.books_as_of = day;
+        let instruments: BTreeSet<&str> = own.iter().map(|(_, c)| c.instrument.as_str()).collect();
+        let instruments: Vec<&str> = instruments.into_iter().collect();
+        let stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
+        for (place, check) in own {
+            let one = judge(arguments, &mut plan, &stored, check)?;
+            if let Some(kept) = judged.get_mut(place) {
+                *kept = Some(one);
+            }
+        }
+        rejected.get_or_insert(stored);
     }
-    note_rejected(&stored);
+    if let Some(stored) = &rejected {
+        note_rejected(stored);
+    }
+    let (complete, verdicts): (Vec<_>, Vec<_>) = judged.into_iter().flatten().unzip();
     if let Some(file) = &arguments.record {
         records::append(file, &complete, plan.checks_settings(file))
             .map_err(|e| CommandError::Failed(e.to_string()))?;
@@ -78,6 +75,50 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     print(&verdicts, arguments.json)?;
     let person = verdicts.iter().any(|v| v.needs_person);
     Ok(if person { NEEDS_PERSON } else { 0 })
+}
+
+/// True where a register or a book says what holds on some days and not on others.
+fn has_books(plan: &Plan) -> bool {
+    let approvals = plan.approvals.as_ref().is_some_and(|book| book.exists());
+    plan.register.is_some() || approvals || plan.settings.cases.file.is_some()
+}
+
+/// The checks by their days, each with its place; all together where no book tells the days apart.
+fn by_day(checks: Vec<NewCheck>, books: bool) -> Vec<(f64, Vec<(usize, NewCheck)>)> {
+    let mut placed: Vec<(usize, NewCheck)> = checks.into_iter().enumerate().collect();
+    placed.sort_by(|a, b| a.1.date.floor().total_cmp(&b.1.date.floor()));
+    let mut days: Vec<(f64, Vec<(usize, NewCheck)>)> = Vec::new();
+    for (place, check) in placed {
+        let day = check.date.floor();
+        match days.last_mut().filter(|last| last.0 == day || !books) {
+            Some((_, own)) => own.push((place, check)),
+            None => days.push((day, vec![(place, check)])),
+        }
+    }
+    days
+}
+
+/// The check as the records would have it, and what is said of it.
+fn judge(
+    arguments: &Arguments,
+    plan: &mut Plan,
+    stored: &Stored,
+    check: NewCheck,
+) -> Result<(NewCheck, Verdict), CommandError> {
+    let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
+    let index = find(&stored.histories, &check.instrument, point).map_err(CommandError::usage)?;
+    let unit = &stored.histories.items[index].unit;
+    let check = match &arguments.file {
+        Some(_) => check,
+        None => measured(check, arguments, unit).map_err(CommandError::usage)?,
+    };
+    let check = completed(check, &stored.histories, index)?;
+    refuse_future(&check, arguments.allow_future)?;
+    plan.as_of = check.date.floor();
+    let past = earlier_decisions(plan, &stored.histories);
+    let past = past.get(index).map_or(&[][..], Vec::as_slice);
+    let said = verdict(plan, stored, index, &check, past).map_err(CommandError::usage)?;
+    Ok((check, said))
 }
 
 /// Refuses a reading of a day that is still to come.

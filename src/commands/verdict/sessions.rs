@@ -100,6 +100,9 @@ pub(super) fn judge_file(
         .map(|c| c.instrument.as_str())
         .collect();
     let instruments: Vec<&str> = instruments.into_iter().collect();
+    let sessions = new.steps.iter().flat_map(|step| &step.sessions);
+    let days = sessions.filter_map(|session| Some(session.check.as_ref()?.date.floor()));
+    plan.books_as_of = days.reduce(f64::max).unwrap_or(plan.books_as_of);
     let mut stored = stored_beside(plan, &instruments, &new)?;
     stored.read_in = true;
     note_rejected(&stored);

@@ -45,6 +45,7 @@ impl Trial<'_> {
             approvals: None,
             former: &former,
             as_of: date::days_of(self.today),
+            books_as_of: date::days_of(self.today),
         }))
     }
 }

@@ -27,6 +27,7 @@ fn loaded_with_book(rows: &str, register: &str, book: &str) -> Loaded {
         approvals: book.as_deref(),
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     })
     .unwrap()
 }

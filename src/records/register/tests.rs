@@ -21,6 +21,7 @@ fn with_register(checks: &str, register: &str, settings: &ChecksSettings) -> Loa
         approvals: None,
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     })
     .unwrap()
 }

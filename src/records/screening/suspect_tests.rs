@@ -14,6 +14,7 @@ fn words(text: &str) -> Vec<String> {
         approvals: None,
         former: &FormerNames::default(),
         as_of: 20_634.0,
+        books_as_of: 20_634.0,
     })
     .unwrap();
     loaded.warnings.iter().map(|w| w.to_string()).collect()
