@@ -42,6 +42,7 @@ impl Form {
             return Ok(None);
         }
         let checked_before = self.guess.to_check.len();
+        self.tell_points_apart(trial, standing)?;
         let loaded = loop {
             let read = self.read(trial, standing)?;
             let open = self.open();
@@ -76,6 +77,28 @@ impl Form {
             &self.guess.to_check[checked_before..],
         ));
         Ok(loaded)
+    }
+
+    /// Nominal values that nothing is subtracted from tell points apart all the same: a column that is switched
+    /// off would leave readings of several of them in one history.
+    fn tell_points_apart(
+        &mut self,
+        trial: &Trial<'_>,
+        standing: Option<StandingForm<'_>>,
+    ) -> Result<(), StartError> {
+        if !self.guess.off.contains(&Column::Nominal) {
+            return Ok(());
+        }
+        let mut with = self.clone();
+        with.guess.off.retain(|column| *column != Column::Nominal);
+        with.guess
+            .take(&Answer::State("as_found_is", "\"error\"".into()));
+        if let Err(why) = with.read(trial, standing)?
+            && why.setting == "point_from"
+        {
+            self.mend(&why, trial, standing)?;
+        }
+        Ok(())
     }
 
     fn read(
@@ -348,6 +371,7 @@ impl Form {
             words::values_for_errors(&self.guess, loaded),
             words::several_a_day(&self.guess, loaded),
             words::several_set_points(&self.guess, loaded),
+            words::points_of_one_check(&self.guess, loaded),
             words::values_not_read(loaded),
             words::outcomes_contradict(loaded),
             words::interval_not_read(&self.guess, loaded),

@@ -498,3 +498,21 @@ fn what_is_missing_for_a_run_is_said_where_nothing_is_asked() {
     );
     assert!(heard.text.contains("joined in one"), "{}", heard.text);
 }
+
+#[test]
+fn a_spread_that_is_read_as_the_point_is_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let records = folder.path().join("r.csv");
+    let rows = ["62.1,0.2", "62.3,0.5", "62.6,0.3", "62.2,0.1"];
+    let years = (2018..)
+        .zip(rows)
+        .map(|(year, row)| format!("HB-1,{year}-03-19,{row}\n"));
+    let header = "Item,Date,Reading,Range\n".to_string();
+    std::fs::write(&records, header + &years.collect::<String>()).unwrap();
+    let started = start(&[records], today(), &mut Heard::default()).unwrap();
+    let asked = started
+        .open
+        .iter()
+        .any(|name| name == "points_of_one_check");
+    assert!(asked, "{:?}", started.open);
+}

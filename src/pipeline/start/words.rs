@@ -15,6 +15,7 @@ use crate::records::reading::header::means_tolerance;
 use crate::records::screening::set_points::set_points;
 use crate::records::{AsFoundIs, Loaded};
 use crate::words::{agreeing, count, days};
+use std::collections::BTreeSet;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -128,6 +129,37 @@ pub(super) fn interval_not_read(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
         );
         Doubt::new("interval_not_read", words)
             .or("the interval under [intervals] is that of all items", Answer::AsTaken)
+    })
+}
+
+/// A doubt where a column of numbers is read as the point, and most of its points have one check alone: the
+/// spread of a reading, or what a reference read, rather than points.
+pub(super) fn points_of_one_check(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    let column = guess.columns.iter().find(|g| g.column == Column::Point)?;
+    if guess.off.contains(&Column::Point) || guess.wide.is_some() {
+        return None;
+    }
+    let number = |text: &str| text.replace(',', ".").parse::<f64>().is_ok();
+    let histories = || loaded.histories.iter();
+    let numbers = histories().all(|history| number(&history.item.point));
+    let lone = histories().filter(|history| history.len() == 1).count();
+    let items: BTreeSet<&str> = loaded
+        .histories
+        .items
+        .iter()
+        .map(|i| i.instrument.as_str())
+        .collect();
+    let (points, checks) = (loaded.histories.len(), loaded.histories.columns.date.len());
+    // Items that were checked once so far tell nothing.
+    let often = checks >= 3 * items.len();
+    (numbers && often && 2 * lone > points).then(|| {
+        let words = format!(
+            "\"{}\" is read as the point, and {lone} of {points} points have one check alone: does it name points, or is it something else that was read?",
+            column.header
+        );
+        Doubt::new("points_of_one_check", words)
+            .or("it names points", Answer::AsTaken)
+            .or("it names none", Answer::Off(Column::Point))
     })
 }
 

@@ -5,7 +5,7 @@ have the same powers measure the same. Symbols and prefixes: the SI brochure (9t
 4 and 5; 1 L = 10^-3 m³. */
 
 /// Plain units, each with the prefixes that are written before it: "*" for all, "" for none.
-const PLAIN: [(&str, &str); 29] = [
+const PLAIN: [(&str, &str); 30] = [
     ("K", "*"),
     ("Ω", "*"),
     ("g", "*"),
@@ -31,6 +31,7 @@ const PLAIN: [(&str, &str); 29] = [
     ("mol", "mµun"),
     ("eV", "kMGm"),
     ("rad", "mµu"),
+    ("C", "pn"),
     ("dB", ""),
     ("var", "kM"),
     ("min", ""),
@@ -63,8 +64,8 @@ const GLUED: [(&str, &str); 10] = [
     ("Pa.s", "Pa·s"),
 ];
 
-/// Words that mean something else alone: a smallest value, a side, an hour of the day.
-const NOT_ALONE: [&str; 7] = ["min", "h", "var", "l", "S", "T", "t"];
+/// Words that mean something else alone: degrees, a smallest value, a side.
+const NOT_ALONE: [&str; 8] = ["C", "min", "h", "var", "l", "S", "T", "t"];
 
 /// The powers of the plain units, in their order.
 pub(crate) type Powers = [i8; PLAIN.len()];
@@ -105,6 +106,7 @@ impl Compound {
         };
         match under {
             "" => Some(over),
+            under if under.contains('/') => over.times(Compound::parse(under, prefixes)?, -1),
             under => over.times(product(under, prefixes)?, -1),
         }
     }

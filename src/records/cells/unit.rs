@@ -94,13 +94,19 @@ const NAMED: [&str; 38] = [
 ];
 
 /// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
-pub(super) const OF_READING: [&str; 23] = [
+pub(super) const OF_READING: [&str; 29] = [
     "of reading",
     "of rdg",
     "reading",
     "rdg",
     "of value",
     "of nominal",
+    "of reference",
+    "of ref",
+    "of applied",
+    "v. soll",
+    "vom soll",
+    "vom sollwert",
     "v. m.",
     "v.m.",
     "v. mw.",

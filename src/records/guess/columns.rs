@@ -20,7 +20,7 @@ use crate::records::cells::number::Number;
 use crate::records::cells::said::{answer, said_beside_events, said_event};
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
-use crate::records::cells::unit;
+use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::cells::written::{Form, pair, with_uncertainty, written};
 use crate::records::setting_words::Pairs;
 use crate::records::words::{speaks_of, words};
@@ -72,8 +72,10 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
                     || is_share_of_limit(header)
                     || column == Column::Upper && !lower && is_most_allowed(header))
         };
+        let of_another = |header: &str| column == Column::U && measures_another(header, readings);
         let fits = |i: &usize| {
             !taken[*i]
+                && !of_another(samples[*i].header.as_str())
                 && !of_others(samples[*i].header.as_str())
                 && content_fits(
                     &samples[*i],
@@ -295,7 +297,12 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         }
         Column::Point | Column::Unit => !is_date,
         Column::Date | Column::NextDue => is_date,
-        Column::IntervalDays => !is_date && is_interval(sample),
+        // Seconds are what a clock measures.
+        Column::IntervalDays => {
+            let unit = unit::of_header(&sample.header).and_then(Unit::parse);
+            let seconds = unit.is_some_and(|unit| unit.quantity == Quantity::Of("s"));
+            !is_date && !seconds && is_interval(sample)
+        }
         Column::Group => !is_date && !number(),
         // The words that no list knows are asked about.
         Column::InTolerance => {
@@ -335,6 +342,19 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
 fn number_of(text: &str, marks: Marks) -> Option<f64> {
     let cell = written(text, marks).ok()?;
     (cell.form == Form::Plain).then_some(cell.number.value)
+}
+
+/// True where two headers state units of different quantities, none of them a part of the other's: `U [V]`,
+/// a voltage, beside readings in W.
+fn measures_another(header: &str, readings: &str) -> bool {
+    let unit = |header: &str| Unit::parse(unit::of_header(header)?);
+    match (unit(header), unit(readings)) {
+        (Some(own), Some(other)) => {
+            let parts = [own, other].iter().any(|u| u.quantity == Quantity::Part);
+            !parts && own.power_to(other).is_none()
+        }
+        _ => false,
+    }
 }
 
 fn number_alone(text: &str, marks: Marks) -> bool {
@@ -445,7 +465,7 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
     };
     let inside = header
         .split_once(['[', '('])
-        .map(|(_, rest)| rest.trim_end_matches([']', ')']).trim());
+        .map(|(_, rest)| rest.strip_suffix([']', ')']).unwrap_or(rest).trim());
     // A unit that no list knows may be one; an amount or a number in brackets is none.
     let inside =
         inside.filter(|text| !text.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c)));

@@ -1,6 +1,7 @@
 /*! What the words of a header name. */
 
 use crate::records::cells::column::Column;
+use crate::records::cells::unit;
 use crate::records::reading::wide::without_unit;
 use crate::records::words::{plain, words, words_alone};
 use std::collections::HashSet;
@@ -314,6 +315,14 @@ pub(super) fn is_share_of_limit(header: &str) -> bool {
 /// Bytes of a header that are looked at; a longer text is no header.
 const LONGEST: usize = 300;
 
+/// A header without a unit that stands at its end without a bracket: `Limit hPa`, `Ref. 1/min`.
+fn without_bare_unit(header: &str) -> &str {
+    let header = header.trim_end();
+    let unit = unit::of_header(header).and_then(|unit| header.strip_suffix(unit));
+    let named = |words: &&str| words.contains(char::is_alphabetic);
+    unit.filter(named).unwrap_or(header)
+}
+
 /// The header in lower case, without its unit, with single blanks for separators.
 pub(super) fn folded(header: &str) -> String {
     let header = &header[..header.floor_char_boundary(LONGEST)];
@@ -321,7 +330,7 @@ pub(super) fn folded(header: &str) -> String {
         .find(['[', '(', '［', '（'])
         .filter(|i| *i > 0)
         .unwrap_or(header.len());
-    let words = plain(&header[..end]);
+    let words = plain(without_bare_unit(&header[..end]));
     // "Tol +" and "Tol -" are two limits.
     let bare = header.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c));
     let both = ["+/-", "+-", "-/+"]

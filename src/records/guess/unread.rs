@@ -608,13 +608,18 @@ pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
 }
 
 /// Parts of the nominal values (10⁻⁶, %) beside nominal values in a unit of their own: errors, from
-/// which nothing can be subtracted.
+/// which nothing can be subtracted. So can nothing from readings of another quantity.
 pub(crate) fn about_parts(samples: &[Sample], guess: &mut Guess) {
     let of = |column| numbers(samples, guess, column);
     let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
         return;
     };
-    let quantity = |numbers: &Numbers| Some(Unit::parse(numbers.unit()?)?.quantity);
+    let quantity = |numbers: &Numbers| {
+        let one = |unit: &String| Unit::parse(unit).map(|unit| unit.quantity);
+        let first = one(numbers.units.first()?)?;
+        let same = |unit: &String| one(unit) == Some(first);
+        numbers.units.iter().all(same).then_some(first)
+    };
     // What "% span" is a part of is no unit.
     let of_else = found.unit().filter(|unit| {
         Unit::parse(unit).is_none() && ["%", "‰", "ppm"].iter().any(|sign| unit.starts_with(sign))
@@ -628,6 +633,19 @@ pub(crate) fn about_parts(samples: &[Sample], guess: &mut Guess) {
         guess.off.push(Column::Nominal);
         guess.to_check.push(format!(
             "nominal = false: the readings are parts {of}, so they are errors. The nominal values are not subtracted."
+        ));
+        return;
+    }
+    let units = [&found, &nominal].map(|numbers| Unit::parse(numbers.units.first()?));
+    if let ([Some(own), Some(other)], Some(_), Some(_)) =
+        (units, quantity(&found), quantity(&nominal))
+        && own.power_to(other).is_none()
+        && other.quantity != Quantity::Part
+    {
+        guess.off.push(Column::Nominal);
+        let [own, other] = [&found, &nominal].map(|n| n.units.first().map_or("", String::as_str));
+        guess.to_check.push(format!(
+            "nominal = false: the readings are in {own} and the nominal values in {other}, which are not subtracted."
         ));
     }
 }

@@ -46,7 +46,7 @@ pub(crate) fn check(
                         Some(number),
                         Some(Unit {
                             power,
-                            quantity: Quantity::Of(_),
+                            quantity: Quantity::Of(_) | Quantity::Made(_),
                         }),
                     ) => {
                         format!("{} {unit}", number.scaled(-power).value)

@@ -167,9 +167,12 @@ pub(crate) fn dated_parts<K>(
 /// A header without a unit that stands in brackets at its end.
 pub(crate) fn without_unit(header: &str) -> &str {
     let header = header.trim();
-    let bracketed = header.ends_with([']', ')']) && unit::of_header(header).is_some();
-    match header.rfind(['[', '(']) {
-        Some(open) if bracketed => header[..open].trim_end(),
+    let unit = unit::of_header(header).filter(|_| header.ends_with([']', ')']));
+    // A unit may have brackets of its own: [mW/(m·K)].
+    let before = unit.and_then(|unit| header[..header.rfind(unit)?].rfind(['[', '(']));
+    let open = before.or_else(|| header.rfind(['[', '(']));
+    match open {
+        Some(open) if unit.is_some() => header[..open].trim_end(),
         _ => header,
     }
 }
