@@ -120,7 +120,7 @@ pub struct RowCounts {
     pub read: u64,
     /// Rows that became checks.
     pub used: u64,
-    /// Rows merged into another: copies, and averaged repeats.
+    /// Rows merged into another: copies, averaged repeats, and rows as left into those as found.
     pub merged: u64,
     /// Rows listed in the rejects.
     pub rejected: u64,

@@ -237,10 +237,13 @@ pub(crate) fn collect_findings(
                 Reject {
                     file: names.file.clone(),
                     row: batch.first_row + batch.row[reject.row as usize],
-                    column: names.of(Some(Column::Unit)),
+                    column: names.of(Some(reject.column)),
                     value: reject.value,
                     reason: reject.reason.into(),
-                    kind: RejectKind::OtherUnit,
+                    kind: match reject.column {
+                        Column::Unit => RejectKind::OtherUnit,
+                        _ => RejectKind::Plain,
+                    },
                     shared_cause: None,
                     carried: carried(&batch.columns, reject.row),
                 }

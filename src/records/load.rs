@@ -21,8 +21,8 @@ use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{
-    lent, nominal, open_limits, other_table, points, repeats, resolution, scatter, screen,
-    set_points, spellings, sums,
+    left_rows, lent, nominal, open_limits, other_table, points, repeats, resolution, scatter,
+    screen, set_points, spellings, sums,
 };
 use super::setting_words::{AsFoundIs, InstrumentFrom};
 use super::settings::{ChecksSettings, RegisterSettings};
@@ -353,6 +353,7 @@ pub(super) fn screened(
     let (items, findings) = screen_all(&mut groups, &batches, items);
     for found in &findings {
         screen::convert(&found.conversions, &mut batches);
+        left_rows::leave(&found.left, &mut batches);
     }
     let history = |index: usize| (items[index].name(), items[index].unit.as_str());
     loaded

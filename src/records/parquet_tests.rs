@@ -3,11 +3,15 @@ use polars::prelude::*;
 use std::path::Path;
 
 fn load_one(path: &Path) -> Result<Loaded, crate::records::LoadError> {
+    load_by(path, &ChecksSettings::default())
+}
+
+fn load_by(path: &Path, settings: &ChecksSettings) -> Result<Loaded, crate::records::LoadError> {
     load(&Request {
         checks: &[path.to_path_buf()],
         register: None,
         base: path.parent().unwrap(),
-        checks_settings: &ChecksSettings::default(),
+        checks_settings: settings,
         forms: &[],
         register_settings: &RegisterSettings::default(),
         approvals: None,
@@ -168,4 +172,88 @@ fn columns_as_data_frames_write_them_are_read() {
     assert_eq!(columns.outcome[3], crate::records::Outcome::Out);
     assert_eq!(columns.event[1], crate::records::Event::Adjusted);
     assert_eq!(columns.date[0], 18_322.0);
+}
+
+/// A row as left belongs to the newest row as found that waits for it, repeats in their order; one for which none
+/// waits is rejected.
+#[test]
+fn rows_as_left_belong_to_rows_as_found() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows = [
+        ("2021-01-02", "As found", 0.1, None),
+        ("2021-02-20", "as left", 0.2, Some("adjusted")),
+        ("2022-01-02", "As left", 0.03, Some("adjusted")),
+        ("2022-01-02", "As found", 0.3, None),
+        ("2022-01-02", "As found", 0.4, None),
+        ("2022-01-05", "As left", 0.04, None),
+        ("2023-01-02", "", 0.5, None),
+    ];
+    let mut csv = "instrument,date,Condition,as_found,event\n".to_string();
+    for (date, condition, found, event) in rows {
+        csv += &format!("A,{date},{condition},{found},{}\n", event.unwrap_or(""));
+    }
+    std::fs::write(folder.path().join("c.csv"), csv).unwrap();
+    let frame = df!(
+        "instrument" => ["A"; 7],
+        "date" => rows.map(|row| row.0),
+        "Condition" => rows.map(|row| row.1),
+        "as_found" => rows.map(|row| row.2),
+        "event" => rows.map(|row| row.3),
+    )
+    .unwrap();
+    write(&folder.path().join("p.parquet"), frame);
+    let settings = ChecksSettings {
+        left_rows_by: "condition".into(),
+        left_rows_are: vec!["As left".into()],
+        ..ChecksSettings::default()
+    };
+    let csv = load_by(&folder.path().join("c.csv"), &settings).unwrap();
+    let parquet = load_by(&folder.path().join("p.parquet"), &settings).unwrap();
+    for loaded in [&csv, &parquet] {
+        let columns = &loaded.histories.columns;
+        assert_eq!(columns.as_found, [0.1, 0.3, 0.4, 0.5]);
+        let left: Vec<String> = columns.as_left.iter().map(f64::to_string).collect();
+        assert_eq!(left, ["NaN", "0.03", "0.04", "NaN"]);
+        let events: Vec<_> = columns.event.iter().map(|event| event.word()).collect();
+        assert_eq!(events[1], "adjusted");
+        let rows = &loaded.rows;
+        assert_eq!(
+            (rows.read, rows.used, rows.merged, rows.rejected),
+            (7, 4, 2, 1)
+        );
+        let [reject] = &loaded.rejects[..] else {
+            panic!("{:?}", loaded.rejects);
+        };
+        assert_eq!(reject.row, 3);
+        assert!(reject.reason.contains("waits for it"), "{}", reject.reason);
+        // The adjustment of a rejected row is not lost with it.
+        assert!(!reject.carried.is_nothing());
+    }
+}
+
+#[test]
+fn numbers_near_set_points_read_like_their_csv() {
+    let folder = tempfile::tempdir().unwrap();
+    let csv = "instrument,date,Bath,as_found\nA,2021-01-01,99.6,0.1\nA,2021-01-01,401.2,0.2\nA,2022-01-01,260,0.3\n";
+    std::fs::write(folder.path().join("c.csv"), csv).unwrap();
+    let frame = df!(
+        "instrument" => ["A"; 3],
+        "date" => ["2021-01-01", "2021-01-01", "2022-01-01"],
+        "Bath" => [99.6, 401.2, 260.0],
+        "as_found" => [0.1, 0.2, 0.3],
+    )
+    .unwrap();
+    write(&folder.path().join("p.parquet"), frame);
+    let settings = ChecksSettings {
+        point_from: vec!["Bath".into()],
+        set_points: vec![100.0, 400.0],
+        ..ChecksSettings::default()
+    };
+    for file in ["c.csv", "p.parquet"] {
+        let loaded = load_by(&folder.path().join(file), &settings).unwrap();
+        let items = loaded.histories.items.iter();
+        let points: Vec<&str> = items.map(|item| item.point.as_str()).collect();
+        assert_eq!(points, ["100", "400"], "{file}");
+        assert!(loaded.rejects[0].reason.contains("set points"), "{file}");
+    }
 }

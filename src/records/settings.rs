@@ -51,6 +51,10 @@ table_settings! {
         point_from: Vec<String> = Vec::new(),
         /// Set points, such as [100, 400, 800], for which the numbers in the columns of point_from are taken, where these hold what a reference read there (399.87); a row whose number lies farther from the nearest than a quarter of the way to the next is rejected. Empty: each number is a point of its own.
         set_points: Vec<f64> = Vec::new() => SetPoints,
+        /// Header of the column that tells rows as left from rows as found, such as "Condition": the value of a row as left is what was left (as_left) at the newest row as found of its day or the 31 days before.
+        left_rows_by: String = String::new(),
+        /// Words in that column of rows as left, such as ["As left"]; every other row is as found.
+        left_rows_are: Vec<String> = Vec::new(),
         /// Headers of columns whose value stands only in the first row of its block, outer ones first, such as ["Instrument", "Point"]: blank cells below take it, up to a blank row, a sum, a note or the next value.
         fill_down: Vec<String> = Vec::new(),
         /// Headers of the columns that repeat the reading in as_found, such as ["Reading 2", "Reading 3"]: their mean with it is what was found, and their scatter is told.
@@ -272,6 +276,10 @@ fn problems_together(checks: &ChecksSettings) -> Vec<SettingError> {
     if !checks.set_points.is_empty() && checks.point_from.is_empty() {
         let words = "the numbers that are taken for set points stand in a column that point_from names: state it beside it";
         errors.push(SettingError::new("checks", "set_points", words));
+    }
+    if !checks.left_rows_by.trim().is_empty() && checks.left_rows_are.is_empty() {
+        let words = "left_rows_by needs the words of rows as left beside it, as in left_rows_are = [\"As left\"]";
+        errors.push(SettingError::new("checks", "left_rows_by", words));
     }
     for own in &checks.other {
         let nothing = own

@@ -146,6 +146,15 @@ pub(crate) fn summary_words() -> &'static [String] {
     of(&WORDS.rows, "summary")
 }
 
+/// Words that say of a row that it states what was left, or what was found.
+pub(crate) fn row_words(column: Column) -> impl Iterator<Item = &'static String> {
+    let own = match column {
+        Column::AsLeft => "left",
+        _ => "found",
+    };
+    words(column).iter().chain(of(&WORDS.rows, own))
+}
+
 /// Names that a row which sums others up has in the place of an item's, and that mean more elsewhere.
 pub(crate) fn summary_names() -> &'static [String] {
     of(&WORDS.rows, "summary_names")

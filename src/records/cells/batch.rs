@@ -78,6 +78,8 @@ pub(crate) struct Batch {
     pub stated_nominal: Vec<f64>,
     /// How the repeats of each row scatter, where columns hold any; else empty.
     pub scatter: Vec<Option<Scatter>>,
+    /// True for rows that state what was left, where a column tells; else empty.
+    pub left: Vec<bool>,
     /// True where its points were built from columns that tell them apart.
     pub builds_points: bool,
     /// What its numbers say of points and commas.
@@ -224,6 +226,7 @@ impl Batch {
         if !shape.repeated.is_empty() {
             self.scatter.push(amounts.scatter);
         }
+        put(&mut self.left, place, fields.is_left, false);
         // A row may speak of a failure or an event in another column than its own.
         put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);
         put(&mut columns.event, place, row.event, Event::None);

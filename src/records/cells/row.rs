@@ -171,7 +171,7 @@ impl Rules<'_> {
         let date = self
             .date(of(Column::Date))
             .ok()
-            .filter(|_| !fields.off_point)?;
+            .filter(|_| !(fields.off_point || fields.is_left))?;
         let passed = || {
             let outcome = self.outcome(of(Column::InTolerance));
             let event = self.event(of(Column::Event), shape);

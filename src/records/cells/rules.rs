@@ -20,6 +20,8 @@ pub(crate) struct Fields<'a> {
     pub repeats: Vec<Field<'a>>,
     /// True where its point is of a number near none of the set points.
     pub off_point: bool,
+    /// True for a row that states what was left.
+    pub is_left: bool,
 }
 
 impl<'a> Index<usize> for Fields<'a> {

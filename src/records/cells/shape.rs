@@ -13,7 +13,7 @@ use crate::records::reading::header::Matched;
 use crate::records::reading::own_header::OwnHeader;
 use crate::records::setting_words::{AsFoundIs, Pairs};
 use crate::records::settings::ChecksSettings;
-use crate::records::words::speaks_of;
+use crate::records::words::{plain, speaks_of};
 use std::borrow::Cow;
 
 /// The columns of one file of checks.
@@ -36,6 +36,8 @@ pub(crate) struct Shape {
     pub set_points: Vec<f64>,
     /// The columns that repeat the reading in `as_found`.
     pub repeated: Vec<Repeated>,
+    /// The place in the file of the column that tells rows as left, and its words for them.
+    pub left_rows: Option<(usize, Vec<String>)>,
     /// True where readings at several nominal values may be of several points.
     pub mixes: bool,
     /// True where the header of the lower limit ends with a minus sign: numbers without one lie
@@ -77,6 +79,18 @@ impl Shape {
                     }
                 })
                 .collect(),
+            left_rows: placed(matched, std::slice::from_ref(&settings.left_rows_by))
+                .next()
+                .map(|place| {
+                    (
+                        place,
+                        settings
+                            .left_rows_are
+                            .iter()
+                            .map(|word| plain(word))
+                            .collect(),
+                    )
+                }),
             units: all.map(|stated| stated.unit),
             mixes: settings.point_from.is_empty()
                 && settings.columns.point != OwnHeader::Off
@@ -129,6 +143,12 @@ impl Shape {
             }
         }
         (point, is_near)
+    }
+
+    /// True for a row as left, from the text of the column that tells.
+    pub(crate) fn is_left<'a>(&self, text: impl Fn(usize) -> Cow<'a, str>) -> bool {
+        let left = self.left_rows.as_ref();
+        left.is_some_and(|(place, words)| words.contains(&plain(&text(*place))))
     }
 
     /// True where the file has this column.

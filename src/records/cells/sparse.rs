@@ -1,7 +1,7 @@
 /*! Columns that a file may lack, or in which only some rows say anything. */
 
 /// Stores the value of row `place`; a column in which no row says anything stays empty.
-pub(super) fn put<T: Copy + PartialEq>(column: &mut Vec<T>, place: usize, value: T, otherwise: T) {
+pub(crate) fn put<T: Copy + PartialEq>(column: &mut Vec<T>, place: usize, value: T, otherwise: T) {
     // What equals nothing, itself included, is a number that is not stated.
     #[allow(clippy::eq_op)]
     let stated = value == value && value != otherwise;

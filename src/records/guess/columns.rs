@@ -318,7 +318,12 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
             let factor = |v: &str| Number::parse(v, marks).map_or(0.0, |number| number.value);
             !is_date && sample.values().all(|v| (1.0..=10.0).contains(&factor(v)))
         }
-        Column::Event => !is_date && (sample.values.is_empty() || !number()),
+        // "none" stands for a number that is missing, too.
+        Column::Event => {
+            let digits = |v: &str| v.contains(|c: char| c.is_ascii_digit());
+            let counts = sample.mostly(|v| digits(v) && is_number(v, marks));
+            !is_date && (sample.values.is_empty() || !counts)
+        }
         // A tolerance may be a sum of parts, such as 0.1 % + 0.02; one that changes its sign is none.
         Column::Tolerance => {
             let sign = |v: &str| match number_of(v, marks) {

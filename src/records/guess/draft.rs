@@ -43,6 +43,8 @@ pub(crate) struct Guess {
     pub off: Vec<Column>,
     /// The set points about which the nominal values lie, where these are what a reference read.
     pub set_points: Vec<f64>,
+    /// The column that tells rows as left from rows as found, with its words for them, where there is one.
+    pub left_rows: Option<(String, Vec<String>)>,
     /// Settings that a person must state before the file can be read, as lines of the file.
     pub to_state: Vec<String>,
     /// Labels above the table that may name its one instrument, with the names.
@@ -76,6 +78,7 @@ impl Guess {
             unit: String::new(),
             off: Vec::new(),
             set_points: Vec::new(),
+            left_rows: None,
             to_state: Vec::new(),
             labels: Vec::new(),
             columns: Vec::new(),
@@ -145,6 +148,18 @@ impl Guess {
                 settings
                     .iter()
                     .for_each(|(key, value)| self.state(key, value));
+            }
+            Answer::LeftRows(header, words) => {
+                self.ignored.retain(|other| other != header);
+                self.state(
+                    "left_rows_by",
+                    &toml::Value::from(header.as_str()).to_string(),
+                );
+                self.state(
+                    "left_rows_are",
+                    &toml::Value::from(words.clone()).to_string(),
+                );
+                self.left_rows = Some((header.clone(), words.clone()));
             }
             Answer::Off(column) => self.off.push(*column),
             Answer::Map(column, header) => {

@@ -11,6 +11,7 @@ use super::names_once::{Once, Row};
 use super::other_date::{about_other_date, about_unread_dates};
 use super::own_facts::{about_next_due_format, about_own_facts};
 use super::points::by_points;
+use super::rows_as_left::about_rows_as_left;
 use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
 use super::side_by_side::{about_tables_beside, first_table};
@@ -18,8 +19,8 @@ use super::status::about_status;
 use super::told_apart::about_told_apart;
 use super::unit_above::{self, about_unit_above};
 use super::unread::{
-    about_events_in_remarks, about_kelvin, about_left_in_rows, about_more_readings,
-    about_other_limit, about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
+    about_events_in_remarks, about_kelvin, about_more_readings, about_other_limit,
+    about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
     about_unit_of_nominal, about_unread_left, about_unread_limits, about_unread_numbers,
     about_unread_outcomes, about_unread_uncertainty,
 };
@@ -357,7 +358,7 @@ pub(super) fn from_samples(
     about_outcome_words(samples, &mut guess);
     about_second_unit(samples, &mut guess);
     about_unread_outcomes(samples, &mut guess);
-    about_left_in_rows(samples, &mut guess);
+    about_rows_as_left(samples, &mut guess);
     about_unread_left(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);

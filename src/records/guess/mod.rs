@@ -18,6 +18,7 @@ mod numbers_apart;
 mod other_date;
 mod own_facts;
 pub(crate) mod points;
+mod rows_as_left;
 mod rows_of_columns;
 mod same_days;
 mod sample;

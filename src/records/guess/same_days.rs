@@ -26,8 +26,9 @@ impl<'a> SameDays<'a> {
         let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
         let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
         let mut days: BTreeMap<Vec<&str>, Vec<u32>> = BTreeMap::new();
+        let left = rows_as_left(samples, guess);
         for (row, date) in &dates {
-            let Some(item) = items.get(row) else {
+            let Some(item) = items.get(row).filter(|_| !left.contains(row)) else {
                 continue;
             };
             let points = stated.iter().filter_map(|column| column.get(row));
@@ -54,6 +55,18 @@ impl<'a> SameDays<'a> {
         let fitting = self.days.iter().filter(|(_, rows)| test(rows)).count();
         fitting as f64 >= NEARLY_ALL * self.days.len() as f64
     }
+}
+
+/// The rows that state what was left: no readings of their own.
+fn rows_as_left(samples: &[Sample], guess: &Guess) -> BTreeSet<u32> {
+    let Some((header, words)) = &guess.left_rows else {
+        return BTreeSet::new();
+    };
+    let sample = samples.iter().find(|sample| sample.header == *header);
+    let rows = sample.into_iter().flat_map(Sample::by_row);
+    rows.filter(|(_, text)| words.iter().any(|word| word == text))
+        .map(|(row, _)| row)
+        .collect()
 }
 
 /// A moment without its time of day.

@@ -12,7 +12,7 @@ use crate::records::cells::marks::Marks;
 use crate::records::cells::said::{answer, spoken_of};
 use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::cells::written::{is_nothing, written};
-use crate::records::words::{plain, speaks_of, words};
+use crate::records::words::speaks_of;
 use crate::records::{Event, Outcome};
 use std::collections::BTreeSet;
 
@@ -145,26 +145,6 @@ pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &mut Guess) {
         )
         .or("they are outcomes of something else", Answer::AsTaken);
     guess.doubts.push(doubt);
-}
-
-/// Asks about a column that is not read and tells rows as left from rows as found: all are read as
-/// found.
-pub(crate) fn about_left_in_rows(samples: &[Sample], guess: &mut Guess) {
-    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
-    let left = |text: &&str| words(Column::AsLeft).contains(&plain(text));
-    let mut unread = samples.iter().filter(|s| ignored.contains(&s.header));
-    let Some((header, text)) =
-        unread.find_map(|s| Some((s.header.clone(), s.values().find(left)?.to_string())))
-    else {
-        return;
-    };
-    let words = format!(
-        "\"{header}\" is not read and tells rows as left (\"{text}\"), and each row is read as a check as found. Put what was left into a column of its own (as_left) beside what was found, or take those rows out."
-    );
-    let doubt = Doubt::new("left_in_rows", words);
-    guess
-        .doubts
-        .push(doubt.or("every row is a check as found", Answer::AsTaken));
 }
 
 /// Asks about a column of numbers that is not read and speaks of what was left, where none is read

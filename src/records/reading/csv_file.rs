@@ -258,7 +258,9 @@ pub(crate) fn match_columns(
     let points = settings.point_from.iter().map(|own| ("point_from", own));
     let repeats = settings.repeated_in.iter().map(|own| ("repeated_in", own));
     let filled = settings.fill_down.iter().map(|own| ("fill_down", own));
-    for (name, own) in points.chain(repeats).chain(filled) {
+    let left = Some(("left_rows_by", &settings.left_rows_by));
+    let left = left.filter(|(_, own)| !own.trim().is_empty());
+    for (name, own) in points.chain(repeats).chain(filled).chain(left) {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
         if !headers.iter().any(same) {
             let wanted = Wanted {
@@ -444,6 +446,9 @@ fn push<'a>(
             own: layout.positions.map(text),
             repeats: repeated.map(|own| text(Some(own.place))).collect(),
             off_point: false,
+            is_left: layout
+                .columns
+                .is_left(|i| Cow::Borrowed(if i < width { field(i) } else { "" })),
         };
         let (point, is_near);
         if !layout.columns.point_from.is_empty() {

@@ -71,15 +71,17 @@ pub(crate) fn read_rows(
 }
 
 /// Where the columns of the checks stand in the file, behind them those that tell points apart and
-/// those that repeat the reading, and whether each is text.
+/// those that repeat the reading and the one that tells rows as left, and whether each is text.
 pub(super) fn wanted(matched: &Matched, shape: &Shape) -> Vec<(Option<usize>, bool)> {
     let own = matched.positions.iter().zip(Column::ALL);
     let own = own.map(|(place, column)| (*place, is_text(column)));
     let parts = shape.point_from.iter();
     let repeats = shape.repeated.iter();
+    let left = shape.left_rows.iter();
     let number = is_text(Column::AsFound);
     own.chain(parts.map(|(place, _)| (Some(*place), true)))
         .chain(repeats.map(|own| (Some(own.place), number)))
+        .chain(left.map(|(place, _)| (Some(*place), true)))
         .collect()
 }
 
@@ -129,6 +131,7 @@ fn batch<'c>(
             own: std::array::from_fn(field),
             repeats: (first..first + shape.repeated.len()).map(field).collect(),
             off_point: false,
+            is_left: shape.is_left(|_| column(first + shape.repeated.len(), row).text()),
         };
         let (point, is_near);
         if !shape.point_from.is_empty() {

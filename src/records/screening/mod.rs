@@ -3,6 +3,7 @@
 pub(crate) mod alike;
 pub(crate) mod carried;
 pub(crate) mod found;
+pub(crate) mod left_rows;
 pub(crate) mod lent;
 pub(crate) mod nominal;
 pub(crate) mod open_limits;

@@ -6,8 +6,10 @@ time of day. Equal readings of one day in one file are repeats and stay. A
 date-time at midnight carries no time of day: exports write it for plain dates.
 */
 
+use super::left_rows::{LeftRow, take_left_rows};
 use crate::records::Warning;
 use crate::records::cells::batch::Batch;
+use crate::records::cells::column::Column;
 use crate::records::cells::number::Number;
 use crate::records::cells::sparse::value;
 use crate::records::cells::unit::{Unit, same_unit};
@@ -20,20 +22,23 @@ use std::collections::HashMap;
 /// What screening one history found, beside the entries it marked as dropped.
 #[derive(Debug, Default)]
 pub(crate) struct Findings {
-    pub rejects: Vec<UnitReject>,
+    pub rejects: Vec<ScreenReject>,
     pub warnings: Vec<Warning>,
     pub merged: u64,
     /// Rows in another unit of the history's quantity.
     pub conversions: Vec<Conversion>,
+    /// Rows as left, each with the row as found that it belongs to.
+    pub left: Vec<LeftRow>,
     /// The history's own unit.
     pub unit: String,
 }
 
-/// A row whose unit is not its history's.
+/// A row that its history cannot take: its unit is another, or it is as left and nothing was found.
 #[derive(Debug)]
-pub(crate) struct UnitReject {
+pub(crate) struct ScreenReject {
     pub batch: u32,
     pub row: u32,
+    pub column: Column,
     pub value: String,
     pub reason: String,
 }
@@ -59,6 +64,7 @@ pub(crate) fn screen(
 ) -> Findings {
     let mut findings = Findings::default();
     settle_units(label, entries, batches, register_unit, &mut findings);
+    take_left_rows(entries, batches, &mut findings);
     let mut start = 0;
     while start < entries.len() {
         let date = entries[start].date;
@@ -125,9 +131,10 @@ fn settle_units(
         } else {
             "the register"
         };
-        findings.rejects.push(UnitReject {
+        findings.rejects.push(ScreenReject {
             batch: entry.batch,
             row: entry.row,
+            column: Column::Unit,
             value: stated.to_string(),
             reason: format!("the unit differs from \"{own}\", the unit of {whose}"),
         });
