@@ -3,7 +3,8 @@
 use super::cells::batch::Batch;
 use super::cells::sparse::value;
 use super::group::{Entry, Groups};
-use super::screening::screen::{DROPPED, Findings, screen};
+use super::screening::findings::{DROPPED, Findings};
+use super::screening::screen::screen;
 use super::{CheckKind, Columns, Event, Histories, Item, Outcome};
 use rayon::prelude::*;
 use std::collections::BTreeSet;

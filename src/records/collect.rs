@@ -8,7 +8,7 @@ use super::cells::sparse::value;
 use super::places::lines::Lines;
 use super::reading::aside::Aside;
 use super::reading::header::Matched;
-use super::screening::screen::Findings;
+use super::screening::findings::Findings;
 use super::setting_words::{AsFoundIs, LimitsAre, SumsAre};
 use super::valueless::Valueless;
 use super::{Columns, Event, Item, Outcome};

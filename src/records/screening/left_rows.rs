@@ -1,6 +1,6 @@
 /*! Rows that state what was left, in tables that keep a row for what was found and one for what was left. */
 
-use super::screen::{DROPPED, Findings, ScreenReject};
+use super::findings::{DROPPED, Findings, LeftRow, ScreenReject};
 use crate::records::Event;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
@@ -11,13 +11,6 @@ use std::collections::VecDeque;
 /// Days after a check within which what was left is stated at the latest: an adjustment waits for parts. Common
 /// practice, no source.
 const DAYS: f64 = 31.0;
-
-/// A row as found, and the row that says what was left of it.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct LeftRow {
-    pub found: (u32, u32),
-    pub left: (u32, u32),
-}
 
 /// Takes the rows as left out of a history, its rows sorted by date: each belongs to the newest row as found of
 /// its day or the [`DAYS`] before that has no value left yet.

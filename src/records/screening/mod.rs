@@ -2,6 +2,7 @@
 
 pub(crate) mod alike;
 pub(crate) mod carried;
+pub(crate) mod findings;
 pub(crate) mod found;
 pub(crate) mod left_rows;
 pub(crate) mod lent;

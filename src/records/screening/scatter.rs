@@ -11,7 +11,7 @@ use crate::records::cells::repeated::Scatter;
 use crate::records::cells::sparse::value;
 use crate::records::date;
 use crate::records::group::{Entry, Groups};
-use crate::records::screening::screen::DROPPED;
+use crate::records::screening::findings::DROPPED;
 use crate::words::and_more;
 use crate::words::{count, figure};
 use statrs::distribution::{ContinuousCDF, FisherSnedecor};

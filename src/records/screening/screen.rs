@@ -6,7 +6,8 @@ time of day. Equal readings of one day in one file are repeats and stay. A
 date-time at midnight carries no time of day: exports write it for plain dates.
 */
 
-use super::left_rows::{LeftRow, take_left_rows};
+use super::findings::{Conversion, DROPPED, Findings, ScreenReject};
+use super::left_rows::take_left_rows;
 use crate::records::Warning;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
@@ -18,41 +19,6 @@ use crate::records::group::Entry;
 use crate::records::{CheckKind, Event, Outcome};
 use crate::words;
 use std::collections::HashMap;
-
-/// What screening one history found, beside the entries it marked as dropped.
-#[derive(Debug, Default)]
-pub(crate) struct Findings {
-    pub rejects: Vec<ScreenReject>,
-    pub warnings: Vec<Warning>,
-    pub merged: u64,
-    /// Rows in another unit of the history's quantity.
-    pub conversions: Vec<Conversion>,
-    /// Rows as left, each with the row as found that it belongs to.
-    pub left: Vec<LeftRow>,
-    /// The history's own unit.
-    pub unit: String,
-}
-
-/// A row that its history cannot take: its unit is another, or it is as left and nothing was found.
-#[derive(Debug)]
-pub(crate) struct ScreenReject {
-    pub batch: u32,
-    pub row: u32,
-    pub column: Column,
-    pub value: String,
-    pub reason: String,
-}
-
-/// A row whose numbers are 10^`power` times as large in its history's unit.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Conversion {
-    pub batch: u32,
-    pub row: u32,
-    pub power: i32,
-}
-
-/// Marks an entry that is no longer part of its history.
-pub(crate) const DROPPED: u32 = u32::MAX;
 
 /// Screens one history, its rows sorted by date. `register_unit` is empty where the
 /// register states none.
