@@ -78,6 +78,9 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
         let left = crate::words::number(left);
         let _ = writeln!(out, "- … and {left} more in the table `decisions`");
     }
+    if let Some(now) = words::calibrate_now(view, FleetRow::name) {
+        let _ = writeln!(out, "\n{}", cell(&now));
+    }
     out.push('\n');
 }
 
@@ -89,7 +92,7 @@ fn cases(view: &FleetView, out: &mut String) {
     let _ = writeln!(
         out,
         "## Open cases\n\n{}\n",
-        words::open_cases(view.open_cases.len())
+        words::open_cases(view.open_cases.len(), view.open_signals())
     );
     for case in view.open_cases.iter().take(MOST_ROWS) {
         let record = match case.record.as_str() {

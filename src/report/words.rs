@@ -107,16 +107,51 @@ pub(crate) fn needed(view: &FleetView) -> String {
     sentences.join(" ")
 }
 
+/// "8 cases are open, 2 of them signals of control charts"; `signals` are not in the table of cases.
+pub(crate) fn open_and_signals(open: usize, signals: usize) -> String {
+    let what = match (open, signals) {
+        (_, 0) => String::new(),
+        (1, 1) => ", a signal of a control chart".to_string(),
+        (open, all) if open == all => ", all of them signals of control charts".to_string(),
+        (_, 1) => ", 1 of them a signal of a control chart".to_string(),
+        (_, several) => format!(", {several} of them signals of control charts"),
+    };
+    format!(
+        "{} {} open{what}",
+        count(open, "case"),
+        agreeing(open, "is", "are")
+    )
+}
+
 /// "5 cases are open, …"; nothing where none is.
-pub(crate) fn open_cases(open: usize) -> String {
-    let verb = agreeing(open, "is", "are");
+pub(crate) fn open_cases(open: usize, signals: usize) -> String {
     match open {
         0 => String::new(),
         open => format!(
-            "{} {verb} open. While a failed check is among them, no interval of its item grows and its work in doubt stays listed, until a named person has closed it.",
-            count(open, "case")
+            "{}. While a failed check is among them, no interval of its item grows and its work in doubt stays listed, until a named person has closed it.",
+            open_and_signals(open, signals)
         ),
     }
+}
+
+/// What a shorter interval that is proposed asks to calibrate now, by name; nothing where there is none.
+pub(crate) fn calibrate_now(
+    view: &FleetView,
+    name: impl Fn(&FleetRow) -> String,
+) -> Option<String> {
+    const MOST_NAMED: usize = 12;
+    let order = view.by_urgency().into_iter().map(|index| &view.rows[index]);
+    let rows: Vec<&FleetRow> = order
+        .filter(|row| row.to_calibrate_now(view.as_of))
+        .collect();
+    let named = |row: &&FleetRow| format!("{} (in force until {})", name(row), row.when());
+    let names: Vec<String> = rows.iter().take(MOST_NAMED).map(named).collect();
+    (!rows.is_empty()).then(|| {
+        format!(
+            "Calibrate now, by a shorter interval that is proposed and not approved: {}.",
+            and_more(&names, rows.len())
+        )
+    })
 }
 
 /// Overdue histories that no other list names, since they need no more than their calibration.
@@ -215,5 +250,53 @@ mod tests {
         ] {
             assert!(words(items, days).ends_with(end), "{}", words(items, days));
         }
+    }
+}
+
+#[cfg(test)]
+mod open_tests {
+    use super::*;
+
+    #[test]
+    fn signals_are_told_apart_from_findings() {
+        let said = |open, signals| open_and_signals(open, signals).replace('\u{a0}', " ");
+        assert_eq!(said(6, 0), "6 cases are open");
+        assert_eq!(
+            said(8, 2),
+            "8 cases are open, 2 of them signals of control charts"
+        );
+        assert_eq!(said(1, 1), "1 case is open, a signal of a control chart");
+        assert_eq!(
+            said(2, 1),
+            "2 cases are open, 1 of them a signal of a control chart"
+        );
+    }
+
+    /// A shorter interval that had ended when it was decided is told first, though it waits for a person.
+    #[test]
+    fn what_a_proposal_asks_to_calibrate_now_is_named() {
+        let row = |proposed: f64, action: &str, away| FleetRow {
+            instrument: format!("{action} {proposed}"),
+            action: action.into(),
+            due_day: Some(20_500.0),
+            proposed_due: Some(proposed),
+            away,
+            ..FleetRow::default()
+        };
+        let view = FleetView {
+            as_of: 20_000.0,
+            rows: vec![
+                row(20_000.0, "shorten", false),
+                row(20_100.0, "shorten", false),
+                row(20_000.0, "shorten", true),
+                row(20_000.0, "review", false),
+            ],
+            ..FleetView::default()
+        };
+        let told = calibrate_now(&view, FleetRow::name).unwrap();
+        assert_eq!(
+            told,
+            "Calibrate now, by a shorter interval that is proposed and not approved: shorten 20000 (in force until 2026-02-16)."
+        );
     }
 }

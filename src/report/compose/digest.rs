@@ -38,6 +38,7 @@ fn digest(
         histories: fleet.rows.len(),
         action_counts: fleet.action_counts(),
         open_cases: fleet.open_cases.len(),
+        open_signals: fleet.open_signals(),
         due: due(fleet),
         workload: fleet.workload.clone(),
         urgent: urgent(fleet),
@@ -99,7 +100,7 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
         let soon = row
             .due_day
             .is_some_and(|due| due <= fleet.as_of + SOON_DAYS);
-        needs_person(&row.action) || soon
+        needs_person(&row.action) || soon || row.to_calibrate_now(fleet.as_of)
     };
     let order = fleet
         .by_urgency()

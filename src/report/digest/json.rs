@@ -16,6 +16,7 @@ pub(crate) fn digest_json(view: &DigestView) -> Value {
         "histories": view.histories,
         "actions": actions,
         "open_cases": view.open_cases,
+        "open_signals": view.open_signals,
         "changes": view.changes.iter().map(change).collect::<Vec<_>>(),
         "due": {
             "overdue": view.due.overdue,

@@ -8,7 +8,7 @@ use crate::report::gathered::{gathered, names};
 use crate::report::summary::cell;
 use crate::report::text::{count, fixed, iso_date, month_year, unbroken};
 use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow};
-use crate::words::agreeing;
+use crate::report::words::open_and_signals;
 use std::fmt::Write as _;
 
 pub(crate) use json::digest_json;
@@ -37,11 +37,7 @@ pub(super) fn opening(view: &DigestView) -> String {
     };
     let cases = match view.open_cases {
         0 => String::new(),
-        open => format!(
-            " {} {} open.",
-            count(open, "case"),
-            agreeing(open, "is", "are")
-        ),
+        open => format!(" {}.", open_and_signals(open, view.open_signals)),
     };
     let flags = view.changes.iter().filter(|change| change.red_flag).count();
     let flagged = match flags {

@@ -43,6 +43,8 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
             escape(&rows[0].action),
         );
     }
+    let now = words::calibrate_now(view, |row| link(row, &row.name()));
+    html.extend(now.map(|now| format!("<li>{now}</li>\n")));
     html += &due_soon(view, &others);
     html += &waiting(view);
     html.extend(words::notices(view).map(|notice| format!("<li>{}</li>\n", escape(notice))));

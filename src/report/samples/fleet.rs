@@ -259,6 +259,7 @@ pub(crate) fn digest() -> DigestView {
     };
     DigestView {
         open_cases: 0,
+        open_signals: 0,
         title: "Monthly digest, May 2026".into(),
         as_of: fleet.as_of,
         previous: Some(fleet.as_of - 31.0),

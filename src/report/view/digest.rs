@@ -32,6 +32,8 @@ pub struct DigestView {
     pub action_counts: [usize; 5],
     /// Findings and signals that nobody has closed.
     pub open_cases: usize,
+    /// Of them, signals of control charts.
+    pub open_signals: usize,
     /// Changes since then.
     pub changes: Vec<ChangeView>,
     /// Calibrations overdue, and due within 30, 60 and 90 days.

@@ -127,6 +127,11 @@ impl FleetRow {
         !self.away && self.due_day.is_some_and(|due| due < as_of)
     }
 
+    /// True where a shorter interval that nobody has approved yet had ended when it was decided.
+    pub(crate) fn to_calibrate_now(&self, as_of: f64) -> bool {
+        !self.away && !needs_person(&self.action) && self.proposed_due == Some(as_of)
+    }
+
     /// True where the due date lies before `as_of` and the item is lent or stored: it is calibrated before it serves again.
     pub(crate) fn late_while_away(&self, as_of: f64) -> bool {
         self.away && self.due_day.is_some_and(|due| due < as_of)
@@ -286,6 +291,11 @@ impl FleetView {
             }
         }
         counts
+    }
+
+    /// How many of the open cases are signals of control charts.
+    pub(crate) fn open_signals(&self) -> usize {
+        self.open_cases.iter().filter(|case| case.signal).count()
     }
 
     /// Number of histories of which nothing is decided, since the register has their item as retired or lost.

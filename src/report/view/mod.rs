@@ -56,6 +56,8 @@ pub struct OpenCase {
     pub day: f64,
     /// What was found, in words.
     pub found: String,
+    /// True of a signal of a control chart, which the table `control` has and the table `cases` has not.
+    pub signal: bool,
     /// File name of its record in `cases` without extension; empty where there is none.
     pub record: String,
 }

@@ -24,7 +24,7 @@ impl Report<'_> {
                     Kind::OutOfTolerance => "out of tolerance",
                     Kind::Indeterminate => "too near a limit to tell",
                 };
-                (finding.day.floor(), what.to_string(), !slug.is_empty())
+                (finding.day.floor(), what.to_string(), false)
             })
             .collect();
         let chart = stage.controls.charts.get(&index);
@@ -32,20 +32,21 @@ impl Report<'_> {
             let day = signal.date.floor();
             if cases.iter().all(|(other, ..)| *other != day) {
                 let what = format!("control chart: {}", signal.rule.words());
-                cases.push((day, what, false));
+                cases.push((day, what, true));
             }
         }
         cases.sort_by(|a, b| a.0.total_cmp(&b.0));
         let item = history.item;
-        let view = |(day, found, recorded)| OpenCase {
+        let view = |(day, found, signal)| OpenCase {
             instrument: item.instrument.clone(),
             point: item.point.clone(),
             slug: slug.to_string(),
             day,
             found,
-            record: match recorded {
-                true => file_name(slug, day),
-                false => String::new(),
+            signal,
+            record: match signal || slug.is_empty() {
+                true => String::new(),
+                false => file_name(slug, day),
             },
         };
         cases.into_iter().map(view).collect()
