@@ -22,7 +22,12 @@ pub(crate) fn p_digits(p: f64) -> String {
     if p < SMALLEST {
         return format!("< {SMALLEST}");
     }
-    let decimals = if p < 0.01 { 4 } else { 2 };
+    let decimals = match p {
+        p if p < 0.01 => 4,
+        // Which side of 5 % it lies on is what it is compared with.
+        p if (0.045..0.055).contains(&p) => 3,
+        _ => 2,
+    };
     format!("{p:.decimals$}")
 }
 
@@ -36,6 +41,7 @@ mod tests {
         assert_eq!(p_digits(f64::NAN), "unknown");
         assert_eq!(p_value(0.004), "p = 0.0040");
         assert_eq!(p_value(0.12), "p = 0.12");
+        assert_eq!(p_value(0.0477), "p = 0.048");
         assert_eq!(p_value(1e-9), "p < 0.0001");
         assert_eq!(p_digits(0.0), "< 0.0001");
     }

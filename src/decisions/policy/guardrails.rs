@@ -137,26 +137,34 @@ impl Case<'_> {
 /// The interval at whose end the probability in tolerance falls below `target`, whole days
 /// within floor and cap; `None` without a forecast or a tolerance.
 pub(crate) fn within_forecast(evidence: &Evidence<'_>, target: f64) -> Option<f64> {
+    Some(evidence.bounded(by_forecast(evidence, target)?))
+}
+
+/// The same, below the floor too.
+fn by_forecast(evidence: &Evidence<'_>, target: f64) -> Option<f64> {
     let forecast = Forecast::new(evidence).ok()?;
     evidence.tolerance?;
     let probability = |days: f64| forecast.probability_in(days).unwrap_or(f64::NAN);
     let panels = forecast.panels(0.0, evidence.cap);
-    let days = match first_below(target, 0.0, &panels, probability) {
+    Some(match first_below(target, 0.0, &panels, probability) {
         Crossing::AtStart => 0.0,
         Crossing::At(days) => days.floor(),
         Crossing::Beyond => evidence.cap,
-    };
-    Some(evidence.bounded(days))
+    })
 }
 
 /// Targets of the probability in tolerance that a page lists, percent.
 const LISTED_TARGETS: std::ops::RangeInclusive<u8> = 90..=99;
 
-/// The interval that the forecast alone gives for each of [`LISTED_TARGETS`]: (target, days).
-pub(crate) fn by_target(evidence: &Evidence<'_>) -> Vec<(f64, f64)> {
+/// The interval that the forecast alone gives for each of [`LISTED_TARGETS`]: (target, days, whether it
+/// meets the target, which the shortest allowed need not).
+pub(crate) fn by_target(evidence: &Evidence<'_>) -> Vec<(f64, f64, bool)> {
     let targets = LISTED_TARGETS.map(|percent| f64::from(percent) / 100.0);
     targets
-        .filter_map(|target| Some((target, within_forecast(evidence, target)?)))
+        .filter_map(|target| {
+            let days = by_forecast(evidence, target)?;
+            Some((target, evidence.bounded(days), days >= evidence.floor))
+        })
         .collect()
 }
 

@@ -124,10 +124,17 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
             inside.map_or(String::new(), text::percent),
         ]
     });
+    let steps = case.forecast.iter().any(|(_, p)| p.no_step < 1.0);
+    let steps = match steps {
+        true => {
+            " The risk of a sudden step is no part of this u; it is part of the probability, and of the u of the value for uncertainty budgets."
+        }
+        false => "",
+    };
     SectionView {
         title: "Predicted values".into(),
         paragraphs: vec![format!(
-            "{}, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.",
+            "{}, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.{steps}",
             match case.decision.action {
                 Action::Withdraw =>
                     "The error expected on these dates if nothing is done; none is a value to carry",

@@ -285,7 +285,7 @@ fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
         text::percent(decision.probability_in_tolerance),
     );
     add(
-        "interval that a target of 99 % would give",
+        "interval that a target of 99 % would give, within floor and cap",
         decision.interval_99_days,
         days(decision.interval_99_days),
     );

@@ -247,11 +247,13 @@ fn targets(view: &HistoryView) -> String {
     // Only an axis of time has a place for a date.
     let on_time = view.usage_unit.is_none();
     let mut rows = String::new();
-    for (target, days) in &view.targets {
+    for (target, days, met) in &view.targets {
         let until = view.last_calibration.map(|from| from + days);
+        let until = until.filter(|_| *met);
+        let shortest = if *met { "" } else { "not even " };
         let now = if same(*target) { " data-now" } else { "" };
         rows += &format!(
-            "<tr{now} data-day=\"{}\"><td class=\"n\">{}</td><td class=\"n\">{}</td><td>{}</td></tr>\n",
+            "<tr{now} data-day=\"{}\"><td class=\"n\">{}</td><td class=\"n\">{shortest}{}</td><td>{}</td></tr>\n",
             until.filter(|_| on_time).map_or(String::new(), all_digits),
             percent(*target),
             fixed(days.floor(), 0),

@@ -186,8 +186,9 @@ pub struct HistoryView {
     pub level: f64,
     /// Probability in tolerance that is asked for at the due date, 0 to 1.
     pub target: Option<f64>,
-    /// Interval that the forecast alone gives for other targets: (target, days); may be empty.
-    pub targets: Vec<(f64, f64)>,
+    /// Interval that the forecast alone gives for other targets: (target, days, whether it meets the target,
+    /// which the shortest allowed need not); may be empty.
+    pub targets: Vec<(f64, f64, bool)>,
     /// True where the drift is mostly the class's: drawn dashed.
     pub drift_from_class: bool,
     /// Method the decision followed.
