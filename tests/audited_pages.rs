@@ -171,7 +171,11 @@ fn history(n: usize, unit: f64, name: &str) -> HistoryView {
         model: "state".into(),
         level: 0.95,
         target: Some(0.95),
-        targets: vec![(0.9, 500.0, true), (0.95, 420.0, true), (0.99, 300.0, false)],
+        targets: vec![
+            (0.9, 500.0, true),
+            (0.95, 420.0, true),
+            (0.99, 300.0, false),
+        ],
         ..HistoryView::default()
     }
 }
