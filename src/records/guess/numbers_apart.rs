@@ -34,6 +34,8 @@ pub(super) struct Apart<'a> {
     pub set_points: Vec<f64>,
     /// True where a reference read near set points that the numbers do not tell.
     pub is_open: bool,
+    /// True where each row of a day has a number of its own, which comes back on other days.
+    pub tells_each: bool,
     /// Some of its points.
     pub example: Vec<f64>,
 }
@@ -107,6 +109,7 @@ fn apart<'a>(
         header,
         set_points,
         is_open,
+        tells_each: false,
         example,
     };
     if come_back(days, numbers) {
@@ -118,8 +121,14 @@ fn apart<'a>(
             .collect();
         example.sort_by(f64::total_cmp);
         example.dedup();
-        let sureness = if days.are_told_apart(label) { 0 } else { 2 };
-        return Some((sureness, found(Vec::new(), false, shortened(example))));
+        let tells_each = days.are_told_apart(label);
+        let sureness = if tells_each { 0 } else { 2 };
+        let found = found(Vec::new(), false, shortened(example));
+        let found = Apart {
+            tells_each,
+            ..found
+        };
+        return Some((sureness, found));
     }
     let read = Read::of(days, numbers);
     match read.set_points() {

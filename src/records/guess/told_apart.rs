@@ -7,6 +7,7 @@ use super::numbers_apart::{Apart, nominal_set_points, numbers_apart};
 use super::same_days::SameDays;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
+use crate::records::cells::unit;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Most words that tell points apart; a column with more has remarks or numbers of its own.
@@ -27,11 +28,13 @@ pub(super) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
         return;
     };
     let doubt = words_apart(samples, guess, &days).or_else(|| {
-        // Beside a nominal value or a point, numbers are what each reading was of or with.
         let stated = [Column::Point, Column::Nominal].map(|column| header_of(guess, column));
-        let open = stated.iter().all(Option::is_none);
-        let found = open.then(|| numbers_apart(samples, guess, &days))??;
-        Some(numbered(&found))
+        let stated: Vec<String> = stated.into_iter().flatten().collect();
+        let found = numbers_apart(samples, guess, &days)?;
+        // Beside a nominal value or a point, numbers are what each reading was of or with; but amounts that
+        // tell all rows of a day apart and come back tell points (3 dB at 1 GHz and at 6 GHz).
+        let amounts = found.tells_each && unit::of_header(found.header).is_some();
+        (stated.is_empty() || amounts).then(|| numbered(&found, stated))
     });
     guess.doubts.extend(doubt);
 }
@@ -67,10 +70,11 @@ fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option
 }
 
 /// A doubt about a column of numbers that tells the rows of a day apart.
-fn numbered(found: &Apart<'_>) -> Doubt {
+fn numbered(found: &Apart<'_>, stated: Vec<String>) -> Doubt {
     let header = found.header;
+    let headers = std::iter::once(header.to_string()).chain(stated);
     let shown: Vec<String> = found.example.iter().map(f64::to_string).collect();
-    let answer = Answer::Points(vec![header.to_string()], found.set_points.clone());
+    let answer = Answer::Points(headers.collect(), found.set_points.clone());
     let mut words = format!(
         "\"{header}\" is not read and has several numbers in the rows of a day, which come back on others ({}): points that it tells apart ({}), or repeats of one point?",
         shown.join(", "),
