@@ -195,6 +195,9 @@ impl Unit {
             });
         }
         Unit::simple(&text).or_else(|| {
+            if NAMED.contains(&text.as_ref()) {
+                return None;
+            }
             let made = Compound::parse(&text, &PREFIXES)?;
             let quantity = match made.is_part() {
                 true => Quantity::Part,
