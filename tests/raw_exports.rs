@@ -159,6 +159,28 @@ fn readings_of_several_points_are_never_one_history() {
     assert_eq!(points, ["0 °C", "100 °C"]);
 }
 
+/// Errors and limits in per cent of the span beside nominal values in a unit of their own.
+#[test]
+fn errors_in_parts_of_a_span_keep_their_limits() {
+    let text = "Tag,Date,Applied (bar),Error (% span),Left (% span),Max allowed (%FS)\n\
+                P,2025-03-01,0,0.1,0.1,0.3\nP,2025-03-01,5,0.4,0.02,0.3\n\
+                P,2026-03-01,0,0.2,0.2,0.3\nP,2026-03-01,5,-0.1,-0.1,0.3\n";
+    let export = Export::new(&[("loop.csv", text)]);
+    let started = driftbook(&["start", export.path("loop.csv").to_str().unwrap()]);
+    for part in [
+        "4 used in 2",
+        "stated for 2 of 2",
+        "1 by the value left alone",
+        "0 bar and 5 bar on 2025-03-01",
+    ] {
+        assert!(started.stdout.contains(part), "{part}: {}", started.stdout);
+    }
+    assert_eq!(export.run("loop.toml").status, 0);
+    let failed = export.rows("decisions.csv");
+    let actions: Vec<&str> = failed.iter().map(|row| row["action"].as_str()).collect();
+    assert_eq!(actions.len(), 2);
+}
+
 /// What a reference read differs from day to day: the point is the set point that it was near.
 #[test]
 fn readings_near_set_points_are_at_these() {

@@ -287,10 +287,15 @@ fn events(histories: &Histories) -> String {
             *found.entry(event.word()).or_default() += 1;
         }
     }
-    let words: Vec<String> = found
-        .iter()
-        .map(|(word, n)| format!("{n} {word}"))
-        .collect();
+    let columns = &histories.columns;
+    let values = columns.as_found.iter().zip(&columns.as_left);
+    let moved = |((found, left), event): &((&f64, &f64), &Event)| {
+        **event == Event::None && (*left - *found).abs() > 0.0
+    };
+    let moved = values.zip(&columns.event).filter(moved).count();
+    let unnamed = format!("{moved} by the value left alone");
+    let named = found.iter().map(|(word, n)| format!("{n} {word}"));
+    let words: Vec<String> = named.chain((moved > 0).then_some(unnamed)).collect();
     match words.as_slice() {
         [] => "none".to_string(),
         words => words.join(", "),

@@ -8,7 +8,7 @@ secret of the number: the cell says it, or a person does.
 use super::marks::Marks;
 use super::number::{Number, NumberProblem};
 use super::target::{NoUnit, Target};
-use super::unit::{OF_RANGE, OF_READING, Unit};
+use super::unit::{OF_RANGE, OF_READING, Unit, same_unit};
 use super::written::{Form, written};
 use crate::records::setting_words::PerCentOf;
 
@@ -150,6 +150,10 @@ impl Ground<'_> {
             "" => self.header,
             unit => unit,
         };
+        // Errors in "% FS" have limits in "% FS".
+        if same_unit(unit, &self.target.unit) {
+            return Ok(cell.number.value);
+        }
         let lower = unit.to_lowercase();
         let part = ["%", "ppm", "‰"]
             .into_iter()

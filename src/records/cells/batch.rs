@@ -76,6 +76,8 @@ pub(crate) struct Batch {
     pub set_aside: Vec<(Aside, u32)>,
     /// Nominal values of the rows, where they may tell points apart; else empty.
     pub stated_nominal: Vec<f64>,
+    /// The unit that the header of the nominal values states; empty where it states none.
+    pub nominal_unit: Box<str>,
     /// How the repeats of each row scatter, where columns hold any; else empty.
     pub scatter: Vec<Option<Scatter>>,
     /// True for rows that state what was left, where a column tells; else empty.
@@ -92,7 +94,12 @@ pub(crate) struct Batch {
 impl Batch {
     /// A batch with room for about `rows` rows in the columns that are present.
     pub(crate) fn with_room(rows: usize, shape: &Shape) -> Self {
-        let mut batch = Batch::default();
+        let mut batch = Batch {
+            nominal_unit: shape.units[Column::Nominal.index()]
+                .clone()
+                .unwrap_or_default(),
+            ..Batch::default()
+        };
         let columns = &mut batch.columns;
         columns.date.reserve(rows);
         batch.row.reserve(rows);

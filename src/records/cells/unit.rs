@@ -239,7 +239,19 @@ impl Unit {
 
 /// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
 pub(crate) fn same_unit(a: &str, b: &str) -> bool {
-    a == b || spelled(a) == spelled(b)
+    a == b
+        || spelled(a) == spelled(b)
+        || part_of_range(a).is_some_and(|a| Some(a) == part_of_range(b))
+}
+
+/// The sign of a part of the range, however it is written: "%" of `% FS` and `%span`.
+fn part_of_range(unit: &str) -> Option<&'static str> {
+    let lower = unit.to_lowercase();
+    let of_range = |(sign, _): &&(&'static str, i32)| {
+        let of = lower.strip_prefix(*sign).map(str::trim);
+        of.is_some_and(|of| OF_RANGE.contains(&of))
+    };
+    PARTS.iter().find(of_range).map(|(sign, _)| *sign)
 }
 
 /// True where a unit begins with a power of ten: `10^-3 V`.

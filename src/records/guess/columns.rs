@@ -174,9 +174,14 @@ fn both_sides(
         let two = sample.values().next().is_some() && sample.mostly(|v| two_sided(v).is_some());
         BOTH_SIDES.iter().any(sign) || two
     };
-    let names = |i: usize| LIMIT_NAMES.contains(&headers.folded(i)) || headers.folded(i).is_empty();
-    let place = (0..samples.len()).find(|i| says(*i) && names(*i) && fits(i))?;
-    Some((place, "±"))
+    let name = |i: usize| {
+        let mut names = LIMIT_NAMES.into_iter();
+        let bare = headers.folded(i).is_empty().then_some("±");
+        bare.or_else(|| names.find(|name| *name == headers.folded(i)))
+    };
+    (0..samples.len())
+        .filter(|i| says(*i) && fits(i))
+        .find_map(|i| Some((i, name(i)?)))
 }
 
 /// What another column must hold for `column` to be more than the reading: a file whose only value

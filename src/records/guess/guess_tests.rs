@@ -451,3 +451,12 @@ fn parts_of_a_span_are_errors_beside_nominal_values() {
     let guess = guess_text(b"Tag,Date,Nominal (bar),Error (% span),Tol\nA,2025-01-01,5,0.1,0.3\nA,2026-01-01,5,0.2,0.3\n");
     assert_eq!(guess.off, [Column::Nominal]);
 }
+
+/// Limits in the unit of the errors are plain numbers, also where that is a part of the range.
+#[test]
+fn parts_of_a_range_are_one_unit_however_they_are_written() {
+    use crate::records::cells::unit::same_unit;
+    assert!(same_unit("% FS", "%FS") && same_unit("% of span", "% range"));
+    assert!(!same_unit("% FS", "%") && !same_unit("% FS", "ppm FS"));
+    assert!(!same_unit("% FS", "% of reading"));
+}

@@ -39,7 +39,10 @@ pub(crate) fn check(
             let shown = |plain: f64, entry: &Entry| {
                 let batch = &batches[entry.batch as usize];
                 let code = batch.unit.get(entry.row as usize);
-                let unit = code.map_or("", |code| batch.units.get(*code).0);
+                let unit = match &*batch.nominal_unit {
+                    "" => code.map_or("", |code| batch.units.get(*code).0),
+                    own => own,
+                };
                 let number = Number::from_double(plain);
                 match (number, Unit::parse(unit)) {
                     (
