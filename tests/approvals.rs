@@ -368,6 +368,30 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
         (rows["B"]["action"].as_str(), rows["B"]["due_date"].as_str()),
         ("none", "")
     );
+    // Nor is any other interval of it stated.
+    let column = ["due_date", "in_force_due", "interval_99_days", "method"];
+    for (name, row) in rows.iter().filter(|(_, row)| row["action"] == "none") {
+        assert!(column.iter().all(|c| row[*c].is_empty()), "{name}: {row:?}");
+    }
+    // What the tables state of one day is of that whole day.
+    let days = |table: &str| read_csv(&folder.path().join(table)).rows;
+    let forecast = days("report/forecast.csv");
+    for value in days("report/values.csv") {
+        let same = |r: &&BTreeMap<String, String>| {
+            ["instrument", "point", "date"]
+                .iter()
+                .all(|c| r[*c] == value[*c])
+        };
+        let Some(other) = forecast.iter().find(same) else {
+            continue;
+        };
+        let number = |text: &str| text.parse::<f64>().unwrap_or(f64::NAN);
+        let (a, b) = (number(&other["expected"]), number(&value["expected_error"]));
+        assert!(
+            a.is_nan() || b.is_nan() || (a - b).abs() < 1e-9,
+            "{value:?}"
+        );
+    }
     assert!(
         rows["A"]["reason"]
             .contains("It is lent until 2024-12-31, and to be calibrated before it serves again"),
