@@ -130,6 +130,7 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     guess.columns.sort_by_key(|g| g.column.index());
     about_uncertainty(samples, guess);
     about_unit(samples, guess);
+    about_unknown_units(guess);
     about_events(samples, guess);
 }
 
@@ -352,6 +353,49 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
 fn number_of(text: &str, marks: Marks) -> Option<f64> {
     let cell = written(text, marks).ok()?;
     (cell.form == Form::Plain).then_some(cell.number.value)
+}
+
+/// Asks where the readings and a column beside them state other units in brackets, neither of which is known:
+/// nothing would turn the one into the other.
+fn about_unknown_units(guess: &mut Guess) {
+    const BESIDE: [Column; 5] = [
+        Column::Tolerance,
+        Column::Lower,
+        Column::Upper,
+        Column::U,
+        Column::Nominal,
+    ];
+    let bracket = |header: &str| {
+        let inside = header
+            .split_once('[')?
+            .1
+            .split_once(']')?
+            .0
+            .trim()
+            .to_string();
+        let word = inside.starts_with(char::is_alphabetic);
+        (word && unit::of_header(header).is_none()).then_some(inside)
+    };
+    let Some(readings) = header_of(guess, Column::AsFound) else {
+        return;
+    };
+    let Some(own) = bracket(&readings) else {
+        return;
+    };
+    let other = BESIDE.into_iter().find_map(|column| {
+        let header = header_of(guess, column)?;
+        bracket(&header).filter(|other| *other != own)?;
+        Some(header)
+    });
+    if let Some(other) = other {
+        let words = format!(
+            "\"{readings}\" and \"{other}\" state units that are not known, and their numbers are taken for those of one unit."
+        );
+        let doubt = Doubt::new("unknown_units", words);
+        guess
+            .doubts
+            .push(doubt.or("they are of one unit", Answer::AsTaken));
+    }
 }
 
 /// True where two headers state units of different quantities, none of them a part of the other's: `U [V]`,

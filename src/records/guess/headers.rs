@@ -224,7 +224,18 @@ pub(super) fn approached(header: &str) -> Option<String> {
 
 /// True for the largest drift or error that is allowed: its header says not on which side.
 pub(super) fn is_largest(header: &str) -> bool {
-    const OF: [&str; 14] = [
+    const OF: [&str; 25] = [
+        "abw",
+        "dev",
+        "err",
+        "bias",
+        "difference",
+        "differenz",
+        "desvio",
+        "erro",
+        "afwijking",
+        "błąd",
+        "odchyłka",
         "drift",
         "change",
         "shift",

@@ -330,7 +330,9 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
 }
 
 /// Headers of a limit that do not say on which side; common practice, no source.
-pub(super) const LIMIT_NAMES: [&str; 26] = [
+pub(super) const LIMIT_NAMES: [&str; 28] = [
+    "zul",
+    "accept",
     "limit",
     "accept limit",
     "accept limits",
