@@ -63,17 +63,7 @@ pub(crate) fn start(
     if let [only] = files.as_slice()
         && let Some((text, words)) = readings::draft(only)
     {
-        person.tell(&words);
-        let unchanged = standing.is_some();
-        if !unchanged {
-            write(&file, &text)?;
-        }
-        return Ok(Started {
-            file,
-            open: Vec::new(),
-            not_read: None,
-            unchanged,
-        });
+        return drafted(file, (&text, &words), standing.is_some(), person);
     }
     let person: &mut dyn Person = &mut Once::new(person);
     let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
@@ -89,31 +79,17 @@ pub(crate) fn start(
     if let Some(doubt) = tables::quantities_in_forms(&forms) {
         forms[0].guess.doubts.push(doubt);
     }
-    let before = standing
-        .as_ref()
-        .map(|standing| standing.stated.text.clone());
-    let standing = match standing {
-        Some(standing) => Some(standing.with_beside(&mut beside, person)?),
-        None => None,
-    };
+    let before = standing.as_ref().map(|s| s.stated.text.clone());
+    let standing = standing.map(|standing| standing.with_beside(&mut beside, person));
+    let standing = standing.transpose()?;
     let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
-    let other = before
-        .as_ref()
-        .is_some_and(|text| !text.contains("[thermometry]"));
+    let of_checks = |text: &String| !text.contains("[thermometry]");
+    let other = before.as_ref().is_some_and(of_checks);
     if let ([form], false) = (forms.as_mut_slice(), other)
         && let Some((text, words)) =
             thermometers::draft(form, (&tables, &words::report_folder(&file)), person)
     {
-        person.tell(&words);
-        if before.is_none() {
-            write(&file, &text)?;
-        }
-        return Ok(Started {
-            file,
-            open: Vec::new(),
-            not_read: None,
-            unchanged: before.is_some(),
-        });
+        return drafted(file, (&text, &words), before.is_some(), person);
     }
     let trial = Trial {
         folder: &folder,
@@ -152,6 +128,25 @@ pub(crate) fn start(
         file,
         open,
         not_read,
+        unchanged,
+    })
+}
+
+/// Tells what raw readings were taken for, and writes their file where none stands.
+fn drafted(
+    file: PathBuf,
+    (text, words): (&str, &str),
+    unchanged: bool,
+    person: &mut dyn Person,
+) -> Result<Started, StartError> {
+    person.tell(words);
+    if !unchanged {
+        write(&file, text)?;
+    }
+    Ok(Started {
+        file,
+        open: Vec::new(),
+        not_read: None,
         unchanged,
     })
 }

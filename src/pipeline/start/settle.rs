@@ -236,32 +236,9 @@ impl Form {
                 Answer::State("as_found_is", "\"correction\"".into()),
             ),
             "point_from" if !stated(self, "point_from") => {
-                // Function and range tell points apart together, whichever of them was taken.
-                let others = self.guess.ignored.iter();
-                let others: Vec<String> = others.filter(|h| names_points(h)).cloned().collect();
-                // Which of them tell points apart is then no question any more.
-                let told = |doubt: &Doubt| {
-                    let quoted = |header: &String| format!("\"{header}\"");
-                    doubt.name == "points"
-                        && others.iter().any(|h| doubt.words.contains(&quoted(h)))
-                };
-                self.guess.doubts.retain(|doubt| !told(doubt));
-                let plain = |column| {
-                    let found = self.guess.columns.iter().find(|g| g.column == column);
-                    found.map(|g| g.header.clone())
-                };
-                let nominal = plain(Column::Nominal).unwrap_or("nominal".into());
-                let all = others.iter().cloned().chain(plain(Column::Point));
-                let headers: Vec<String> = all.chain([nominal]).collect();
-                let answer = Answer::Points(headers, self.guess.set_points.clone());
-                (
-                    format!(
-                        "{}: {}. Add the other columns that tell points apart.",
-                        answer.stated(),
-                        why.what
-                    ),
-                    answer,
-                )
+                let answer = self.all_that_name_points();
+                let words = "Add the other columns that tell points apart.";
+                (format!("{}: {}. {words}", answer.stated(), why.what), answer)
             }
             _ => {
                 let doubt = self.doubt_of(why, trial, standing)?;
@@ -277,6 +254,26 @@ impl Form {
         Ok(true)
     }
 
+    /// Every column that may tell points apart: function and range do it together, whichever of them
+    /// was taken. Which of them do is then no question any more.
+    fn all_that_name_points(&mut self) -> Answer {
+        let others = self.guess.ignored.iter();
+        let others: Vec<String> = others.filter(|h| names_points(h)).cloned().collect();
+        let told = |doubt: &Doubt| {
+            let quoted = |header: &String| format!("\"{header}\"");
+            doubt.name == "points" && others.iter().any(|h| doubt.words.contains(&quoted(h)))
+        };
+        self.guess.doubts.retain(|doubt| !told(doubt));
+        let plain = |column| {
+            let found = self.guess.columns.iter().find(|g| g.column == column);
+            found.map(|g| g.header.clone())
+        };
+        let nominal = plain(Column::Nominal).unwrap_or("nominal".into());
+        let all = others.iter().cloned().chain(plain(Column::Point));
+        let headers: Vec<String> = all.chain([nominal]).collect();
+        Answer::Points(headers, self.guess.set_points.clone())
+    }
+
     /// Why the files cannot be read, with the answers that would let them be, each with examples.
     fn doubt_of(
         &mut self,
@@ -284,65 +281,13 @@ impl Form {
         trial: &Trial<'_>,
         standing: Option<StandingForm<'_>>,
     ) -> Result<Doubt, StartError> {
-        let (key, values): (_, &[(&str, &str)]) = match why.setting {
-            "as_found_is" => (
-                "as_found_is",
-                &[("\"value\"", "values"), ("\"error\"", "errors")],
-            ),
-            "limits_are" => (
-                "limits_are",
-                &[
-                    ("\"value\"", "limits of the value"),
-                    ("\"error\"", "limits of the error"),
-                ],
-            ),
-            SUMS_ARE => (
-                SUMS_ARE,
-                &[
-                    ("\"aside\"", "such rows are no checks"),
-                    ("\"records\"", "they are checks"),
-                ],
-            ),
-            POWER_OF_TEN => (
-                POWER_OF_TEN,
-                &[
-                    ("\"unit\"", "the unit is so many times larger"),
-                    ("\"numbers\"", "the numbers were multiplied by it"),
-                    ("\"none\"", "no power of what is measured"),
-                ],
-            ),
-            PER_CENT_OF => (
-                PER_CENT_OF,
-                &[
-                    ("\"reading\"", "of the reading"),
-                    ("\"range\"", "of the range"),
-                ],
-            ),
-            BRACKETS => (
-                BRACKETS,
-                &[
-                    ("\"negative\"", "a minus"),
-                    ("\"plain\"", "no sign of the number"),
-                ],
-            ),
-            FOOTNOTE_MARKS => (
-                FOOTNOTE_MARKS,
-                &[("\"ignored\"", "the numbers count as they stand")],
-            ),
-            "decimal_comma" => (
-                "decimal_comma",
-                &[
-                    ("false", "the comma groups thousands"),
-                    ("true", "the comma separates decimals"),
-                ],
-            ),
-            _ => {
-                let doubt = Doubt::new("reading", why.to_string());
-                return Ok(Doubt {
-                    marked: false,
-                    ..doubt
-                });
-            }
+        let key = why.setting;
+        let Some(values) = meanings(key) else {
+            let doubt = Doubt::new("reading", why.to_string());
+            return Ok(Doubt {
+                marked: false,
+                ..doubt
+            });
         };
         let mut doubt =
             Doubt::new(key, format!("{}: {}. {}", why.place, why.what, why.mend)).settled_by(key);
@@ -415,4 +360,38 @@ impl Form {
             _ => doubt,
         }
     }
+}
+
+/// The values of a setting that an unread file leaves open, each with what it means.
+fn meanings(setting: &str) -> Option<&'static [(&'static str, &'static str)]> {
+    Some(match setting {
+        "as_found_is" => &[("\"value\"", "values"), ("\"error\"", "errors")],
+        "limits_are" => &[
+            ("\"value\"", "limits of the value"),
+            ("\"error\"", "limits of the error"),
+        ],
+        SUMS_ARE => &[
+            ("\"aside\"", "such rows are no checks"),
+            ("\"records\"", "they are checks"),
+        ],
+        POWER_OF_TEN => &[
+            ("\"unit\"", "the unit is so many times larger"),
+            ("\"numbers\"", "the numbers were multiplied by it"),
+            ("\"none\"", "no power of what is measured"),
+        ],
+        PER_CENT_OF => &[
+            ("\"reading\"", "of the reading"),
+            ("\"range\"", "of the range"),
+        ],
+        BRACKETS => &[
+            ("\"negative\"", "a minus"),
+            ("\"plain\"", "no sign of the number"),
+        ],
+        FOOTNOTE_MARKS => &[("\"ignored\"", "the numbers count as they stand")],
+        "decimal_comma" => &[
+            ("false", "the comma groups thousands"),
+            ("true", "the comma separates decimals"),
+        ],
+        _ => return None,
+    })
 }
