@@ -238,7 +238,10 @@ impl Form {
             "point_from" if !stated(self, "point_from") => {
                 let answer = self.all_that_name_points();
                 let words = "Add the other columns that tell points apart.";
-                (format!("{}: {}. {words}", answer.stated(), why.what), answer)
+                (
+                    format!("{}: {}. {words}", answer.stated(), why.what),
+                    answer,
+                )
             }
             _ => {
                 let doubt = self.doubt_of(why, trial, standing)?;

@@ -5,7 +5,7 @@ batches from a whole one: a stream without the mark is refused.
 */
 
 use super::arrow_column::plain;
-use super::csv_file::match_columns;
+use super::check_headers::match_columns;
 use super::guarded::{ARROW, guarded};
 use super::header::Matched;
 use super::parquet_column::TypedColumn;

@@ -1,6 +1,6 @@
 /*! Parquet in: columns of any usual type become fields. */
 
-use super::csv_file::match_columns;
+use super::check_headers::match_columns;
 use super::guarded::PARQUET;
 use super::header::Matched;
 use super::parquet_column::{TypedColumn, typed};
