@@ -1,5 +1,6 @@
 use super::*;
-use crate::records::{Event, Outcome, Reject};
+use crate::records::{Event, FormerNames, Outcome, RegisterSettings, Reject, Tolerance};
+use std::path::PathBuf;
 
 /// Writes the files into a fresh folder and loads them as of 2026-06-30.
 fn load_files(files: &[(&str, &str)], settings: &ChecksSettings) -> Result<Loaded, LoadError> {

@@ -2,9 +2,9 @@
 history. By these an engine sends rows together: what is learned needs whole groups, a decision a
 whole history. */
 
-use super::load::{register_of_batches, rules};
 use super::reading::arrow_stream::ArrowTable;
 use super::reading::parquet_file::HEADER_ROW;
+use super::request::{register_of_batches, rules};
 use super::{Item, LoadError, Request};
 
 /// The instrument and the group of each row.

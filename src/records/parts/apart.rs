@@ -1,6 +1,7 @@
 /*! Which histories must stay together, and which records cannot be cut at all. */
 
-use crate::records::load::{Request, Screened};
+use crate::records::request::Request;
+use crate::records::screened::Screened;
 use crate::records::{Item, Reject, Role};
 use std::collections::BTreeMap;
 

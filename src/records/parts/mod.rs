@@ -14,9 +14,8 @@ mod spill;
 pub(crate) use apart::need;
 
 use super::build::{After, gather, kept};
-use super::load::{
-    Request, Screened, read_files, refuse_nothing, register_of, screened, settle, suspicious, whole,
-};
+use super::request::{Request, read_files, register_of};
+use super::screened::{Screened, refuse_nothing, screened, settle, suspicious, whole};
 use super::screening::alike::alike;
 use super::{Histories, Item, LoadError, Loaded, Warning};
 use crate::records::collect::warn_lost;
