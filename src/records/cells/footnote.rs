@@ -29,7 +29,9 @@ pub(crate) fn footnoted(text: &str) -> Option<(&str, &str)> {
         (rest.len() < text.len()).then(|| (rest, &text[..text.len() - rest.len()]))
     });
     let (rest, mark) = found?;
-    counts(rest.trim()).then(|| (rest.trim(), mark.trim()))
+    // What stands in brackets behind a number is no mark: `0.8 mm (k = 2)`.
+    let whole = rest.matches('(').count() == rest.matches(')').count();
+    (whole && counts(rest.trim())).then(|| (rest.trim(), mark.trim()))
 }
 
 /// A letter or a number with brackets behind a number: `a)`, `1)`, `(a)`, `[1]`.

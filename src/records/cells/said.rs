@@ -157,6 +157,18 @@ pub(crate) fn said_event(text: &str) -> Option<Event> {
     (outcome == Outcome::Unknown).then_some(event)
 }
 
+/// The event that the header of a column of events asks for: `Adjusted?`, `Adjusted (Y/N)`; `None` where it asks
+/// for none that is known.
+pub(crate) fn asked_event(header: &str) -> Option<Event> {
+    let header = plain(header);
+    let words: Vec<&str> = header.split(' ').collect();
+    // The answers that may be given stand behind the question.
+    let answers: Vec<bool> = words.iter().rev().map_while(|word| answer(word)).collect();
+    let both = answers.contains(&true) && answers.contains(&false);
+    let asked = words.len() - if both { answers.len() } else { 0 };
+    said_event(&words[..asked].join(" ")).filter(|event| *event != Event::None)
+}
+
 /// Outcome and event of a field of events that tells an outcome too ("FAIL - adjusted"); `None` where
 /// it tells none. Yes and no are answers to what its header asks, and no outcome.
 pub(crate) fn said_beside_events(text: &str) -> Option<(Outcome, Event)> {
@@ -262,5 +274,21 @@ mod tests {
         );
         assert!(spoken_of("checked").is_nothing());
         assert!(spoken_of("0.5").is_nothing() && spoken_of("no").is_nothing());
+    }
+
+    #[test]
+    fn a_header_asks_for_an_event() {
+        for header in [
+            "Adjusted",
+            "Adjusted?",
+            "Adjusted (Y/N)",
+            "Justiert ja/nein",
+            "adjusted 1=yes 0=no",
+        ] {
+            assert_eq!(asked_event(header), Some(Event::Adjusted), "{header}");
+        }
+        for header in ["No adjustment", "Remarks", "Remarks (Y/N)", ""] {
+            assert_eq!(asked_event(header), None, "{header}");
+        }
     }
 }

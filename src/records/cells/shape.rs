@@ -3,7 +3,7 @@
 use super::column::{COLUMN_COUNT, Column};
 use super::marks::Marks;
 use super::repeated::Repeated;
-use super::said::said_event;
+use super::said::asked_event;
 use super::set_point::near;
 use super::stated_unit::Stated;
 use super::unit::Unit;
@@ -96,9 +96,7 @@ impl Shape {
                 && settings.columns.point != OwnHeader::Off
                 && header(Column::Nominal).is_some(),
             lower_is_below: header(Column::Lower).is_some_and(ends_with_minus),
-            asked: header(Column::Event)
-                .and_then(said_event)
-                .filter(|event| *event != Event::None),
+            asked: header(Column::Event).and_then(asked_event),
             pairs: match settings.pairs {
                 Pairs::Auto => header(Column::AsFound).map_or(Pairs::Auto, pairs_of),
                 stated => stated,

@@ -89,7 +89,9 @@ pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberPro
         Some((power, unit)) => (number.scaled(power), unit),
         None => (number, unit),
     };
-    if !unit.is_empty() && unit.chars().all(|c| MARKS.contains(&c)) {
+    // Nor is what states something of its own: `(U = 0.003 mm, k = 2)`.
+    let states = unit.contains('=');
+    if states || !unit.is_empty() && unit.chars().all(|c| MARKS.contains(&c)) {
         return Err(NumberProblem::Marked);
     }
     Ok(Written { form, number, unit })

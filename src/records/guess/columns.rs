@@ -11,13 +11,12 @@ use super::points::{may_be_by_points, states_point};
 use super::sample::{NO_UNIT, Sample, is_number, is_unknown_outcome};
 use super::unread::{BOTH_SIDES, LIMIT_NAMES};
 use super::wide::{dated, may_be_wide};
-use crate::records::Event;
 use crate::records::cells::allowed::two_sided;
 use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
-use crate::records::cells::said::{answer, said_beside_events, said_event};
+use crate::records::cells::said::{answer, asked_event, said_beside_events};
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit::{self, Quantity, Unit};
@@ -310,6 +309,8 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
             !is_date && !seconds && is_interval(sample)
         }
         Column::Group => !is_date && !number(),
+        // A deviation from the nominal value is none.
+        Column::Nominal => !is_date && number() && !speaks_of(&sample.header, "error"),
         // The words that no list knows are asked about.
         Column::InTolerance => {
             let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();
@@ -558,7 +559,7 @@ fn about_events(samples: &[Sample], guess: &mut Guess) {
     };
     let sample = samples.iter().find(|s| s.header == header);
     // "Adjusted?" is answered by yes and no.
-    let asked = said_event(&header).is_some_and(|event| event != Event::None);
+    let asked = asked_event(&header).is_some();
     let known = |text: &str| {
         asked && answer(text).is_some()
             || field::event(text).is_some()
@@ -570,7 +571,18 @@ fn about_events(samples: &[Sample], guess: &mut Guess) {
         .filter(|text| !known(text))
         .take(1000)
         .collect();
-    if !unknown.is_empty() {
+    let answers: Vec<&&str> = unknown
+        .iter()
+        .filter(|text| answer(text).is_some())
+        .collect();
+    if let Some(first) = answers.first() {
+        let words = format!(
+            "\"{header}\" holds answers (\"{first}\"), and its header asks for no event that is known: they are read as none. State what they mean, as in \"{first}\" = \"adjusted\" under [checks.events]."
+        );
+        let doubt = Doubt::new("event_answers", words);
+        let doubt = doubt.or("nothing that moves the value was done", Answer::AsTaken);
+        guess.doubts.push(doubt);
+    } else if !unknown.is_empty() {
         let listed: Vec<String> = unknown.iter().take(5).map(|w| format!("\"{w}\"")).collect();
         guess.to_check.push(format!(
             "Words in \"{header}\" that are read as no event: {}; give them a meaning under events.",

@@ -460,3 +460,46 @@ fn parts_of_a_range_are_one_unit_however_they_are_written() {
     assert!(!same_unit("% FS", "%") && !same_unit("% FS", "ppm FS"));
     assert!(!same_unit("% FS", "% of reading"));
 }
+
+#[test]
+fn what_is_adjusted_is_answered_by_yes_and_no() {
+    let of = |event: &str| {
+        let text = format!("Item,Date,Error,{event}\nA,2025-01-01,0.1,N\nA,2026-01-01,0.2,Y\n");
+        let guess = guess_text(text.as_bytes());
+        guess
+            .doubts
+            .iter()
+            .any(|doubt| doubt.name == "event_answers")
+    };
+    assert!(!of("Adjusted (Y/N)") && !of("Adjusted?"));
+    assert!(of("Intervention (Y/N)"));
+}
+
+/// Humidity and temperature of one hygrometer; one error in two units is none.
+#[test]
+fn a_second_quantity_beside_the_readings_is_asked_about() {
+    let of = |own: &str, second: &str| {
+        let text =
+            format!("Item,Date,{own},{second}\nA,2025-01-01,0.1,0.3\nA,2026-01-01,0.2,0.4\n");
+        let guess = guess_text(text.as_bytes());
+        guess
+            .doubts
+            .iter()
+            .any(|doubt| doubt.name == "second_quantity")
+    };
+    assert!(of("Error RH (% RH)", "Error temp. (K)"));
+    assert!(!of("Error (%)", "Error (µL)"));
+    assert!(!of("Error (V)", "Error 2 (mV)"));
+}
+
+#[test]
+fn a_deviation_from_the_nominal_value_is_no_nominal_value() {
+    let guess = guess_text(
+        b"Item,Date,Deviation from nominal (mK),Tol\nA,2025-01-01,0.1,1\nA,2026-01-01,0.2,1\n",
+    );
+    assert_eq!(header(&guess, Column::Nominal), "");
+    assert_eq!(
+        header(&guess, Column::AsFound),
+        "Deviation from nominal (mK)"
+    );
+}

@@ -14,6 +14,7 @@ use super::points::by_points;
 use super::rows_as_left::about_rows_as_left;
 use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
+use super::second_quantity::about_second_quantity;
 use super::side_by_side::{about_tables_beside, first_table};
 use super::status::about_status;
 use super::told_apart::about_told_apart;
@@ -364,6 +365,7 @@ pub(super) fn from_samples(
     about_more_readings(samples, &mut guess);
     about_followed(samples, &mut guess);
     about_told_apart(samples, &mut guess);
+    about_second_quantity(samples, &mut guess);
     about_other_date(samples, &is_date, &mut guess);
     about_unread_limits(samples, &mut guess);
     about_other_limit(samples, &mut guess);

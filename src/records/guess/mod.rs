@@ -22,6 +22,7 @@ mod rows_as_left;
 mod rows_of_columns;
 mod same_days;
 mod sample;
+mod second_quantity;
 mod side_by_side;
 mod status;
 mod told_apart;
