@@ -540,10 +540,7 @@ fn about_unit(samples: &[Sample], guess: &mut Guess) {
         }
         _ => {
             let sample = samples.iter().find(|s| s.header == header);
-            let marks = Marks {
-                comma: guess.decimal_comma,
-                grouped: true,
-            };
+            let marks = guess.marks();
             let has = |text: &str| written(text, marks).is_ok_and(|cell| !cell.unit.is_empty());
             let in_header = unit::of_header(&header).is_some();
             if !in_header && !sample.is_some_and(|sample| sample.values().any(has)) {

@@ -2,6 +2,7 @@
 
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_CELL, INSTRUMENT_FROM};
 use crate::records::cells::column::Column;
+use crate::records::cells::marks::Marks;
 use crate::records::encoding::Encoding;
 use crate::records::reading::wide::WideSettings;
 use crate::records::setting_words::Delimiter;
@@ -275,6 +276,14 @@ impl Guess {
     fn letters_alike(&self, other: &Guess) -> bool {
         let named = |guess: &Guess| matches!(guess.encoding, Encoding::Named(_));
         self.encoding == other.encoding || !named(self) && !named(other)
+    }
+
+    /// The marks of its numbers, which may be grouped.
+    pub(super) fn marks(&self) -> Marks {
+        Marks {
+            comma: self.decimal_comma,
+            grouped: true,
+        }
     }
 
     /// The line that states which blank cells take what stands above; empty where none does.

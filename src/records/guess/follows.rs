@@ -32,10 +32,7 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
     let Some(readings) = samples.iter().find(|sample| sample.header == header) else {
         return;
     };
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let own = numbers(readings, marks);
     let least = own.values().copied().fold(f64::INFINITY, f64::min);
     let range = own.values().copied().fold(f64::NEG_INFINITY, f64::max) - least;

@@ -7,7 +7,6 @@ use super::headers::{headed, names_points};
 use super::same_days::SameDays;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
-use crate::records::cells::marks::Marks;
 use crate::records::cells::set_point::near;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -46,10 +45,7 @@ pub(super) fn numbers_apart<'a>(
     guess: &Guess,
     days: &SameDays<'_>,
 ) -> Option<Apart<'a>> {
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     // What is allowed at a point, or how well it is known, may differ as the points do.
     let of_others = [
         Column::U,
@@ -79,10 +75,7 @@ pub(super) fn nominal_set_points(
     guess: &Guess,
     days: &SameDays<'_>,
 ) -> Vec<f64> {
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let header = header_of(guess, Column::Nominal);
     let sample = samples
         .iter()

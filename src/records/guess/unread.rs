@@ -154,10 +154,7 @@ pub(crate) fn about_unread_left(samples: &[Sample], guess: &mut Guess) {
     if read(Column::AsLeft) || !read(Column::AsFound) {
         return;
     }
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let left = |s: &&Sample| {
         let numbers = || s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
@@ -196,10 +193,7 @@ pub(crate) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
             .filter(|word| word.chars().count() >= TELLING);
         words.any(|word| own.split(' ').any(|own| own == word))
     };
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let unread = |s: &&Sample| {
         let numbers = || s.values().next().is_some() && s.mostly(|v| is_number(v, marks));
@@ -301,10 +295,7 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     let Some(word) = stem(&header).filter(|word| !word.is_empty()) else {
         return;
     };
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let others = samples.iter().filter(|s| {
         let same = ignored.contains(&s.header) && stem(&s.header).as_ref() == Some(&word);
@@ -386,10 +377,7 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
             Some((name, last)) if Unit::parse(last).is_some() => name.to_string(),
             _ => header,
         };
-        let marks = Marks {
-            comma: guess.decimal_comma,
-            grouped: true,
-        };
+        let marks = guess.marks();
         let named = LIMIT_NAMES.contains(&header.as_str())
             || s.header.contains('±')
             || s.header.contains("+/-")
@@ -440,10 +428,7 @@ pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
     {
         return;
     }
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     // Where the header says that it is what was found, fewer numbers among its cells are enough.
     let named = |s: &Sample| {
         let is = |v: &&str| v.contains(|c: char| c.is_ascii_digit()) && is_number(v, marks);
@@ -481,10 +466,7 @@ pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
 fn numbers(samples: &[Sample], guess: &Guess, column: Column) -> Option<Numbers> {
     let header = header_of(guess, column)?;
     let sample = samples.iter().find(|s| s.header == header)?;
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let stated = unit::of_header(&header).unwrap_or("");
     let mut found = Numbers {
         units: BTreeSet::new(),
