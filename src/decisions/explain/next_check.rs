@@ -61,18 +61,21 @@ impl NextCheck {
             Action::Shorten => "would shorten the interval to",
             Action::Review => "would still ask for a person, with",
             Action::NotDecided => "would decide nothing; interval",
-            Action::Withdraw => "would not end the withdrawal; interval",
+            Action::Withdraw => "would not end the withdrawal",
         };
+        // What is withdrawn has no interval.
+        let interval = self.decision.interval_days;
+        let interval = interval.is_finite().then(|| format!(" {}", days(interval)));
         format!(
-            "One more check in tolerance on {}, reading {} as predicted, {then} {}.",
+            "One more check in tolerance on {}, reading {} as predicted, {then}{}.",
             date(self.day),
             format!("{} {unit}", resolved(self.reading, self.u_reading)).trim_end(),
-            days(self.decision.interval_days)
+            interval.unwrap_or_default()
         )
     }
 }
 
-/// A copy of the history with one more calibration; the interval in use is then the decided one.
+/// A copy of the history with one more calibration; the interval in use is then the decided one, where there is one.
 fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64) -> Histories {
     let history = &evidence.history;
     let mut columns = history.columns();
@@ -98,7 +101,10 @@ fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64)
     columns.source.push((0, 0));
     let item = Item {
         last_calibration: Some(day),
-        interval_days: Some(interval),
+        interval_days: match interval.is_finite() {
+            true => Some(interval),
+            false => history.item.interval_days,
+        },
         ..history.item.clone()
     };
     Histories::of_one(item, columns)
