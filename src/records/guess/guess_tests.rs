@@ -503,3 +503,24 @@ fn a_deviation_from_the_nominal_value_is_no_nominal_value() {
         "Deviation from nominal (mK)"
     );
 }
+
+/// Two radiation qualities on days of their own; an operator who came later, and words that tell no level.
+#[test]
+fn levels_that_go_with_a_word_are_asked_about() {
+    let asked = |word: &dyn Fn(usize) -> &'static str, level: &dyn Fn(usize) -> f64| {
+        let mut text = "Chamber,Date,Quality,Error (%)\n".to_string();
+        for item in ["A", "B"] {
+            for check in 0..10 {
+                let error = level(check) + 0.01 * ((7 * check) % 5) as f64;
+                text += &format!("{item},{}-03-01,{},{error:.3}\n", 2010 + check, word(check));
+            }
+        }
+        let guess = guess_text(text.as_bytes());
+        guess.doubts.iter().any(|doubt| doubt.name == "points")
+    };
+    let two = |check: usize| ["Cs-137", "Co-60"][check % 2];
+    assert!(asked(&two, &|check| [0.2, 1.4][check % 2]));
+    assert!(!asked(&two, &|_| 0.2));
+    let later = |check: usize| if check < 5 { "ab" } else { "cd" };
+    assert!(!asked(&later, &|check| 0.3 * check as f64));
+}

@@ -7,6 +7,7 @@ use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::draft::{Guess, header_of};
 use super::follows::about_followed;
 use super::headers::{date_column, folded, headed, is_alone, item_column};
+use super::levels::about_levels;
 use super::names_once::{Once, Row};
 use super::other_date::{about_other_date, about_unread_dates};
 use super::own_facts::{about_next_due_format, about_own_facts};
@@ -365,6 +366,7 @@ pub(super) fn from_samples(
     about_more_readings(samples, &mut guess);
     about_followed(samples, &mut guess);
     about_told_apart(samples, &mut guess);
+    about_levels(samples, &mut guess);
     about_second_quantity(samples, &mut guess);
     about_other_date(samples, &is_date, &mut guess);
     about_unread_limits(samples, &mut guess);

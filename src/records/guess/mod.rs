@@ -11,6 +11,7 @@ mod follows;
 pub(crate) mod headers;
 pub(crate) mod length_of_time;
 mod letters;
+mod levels;
 pub(crate) mod looked;
 mod named_by;
 mod names_once;
