@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 /// The rooms, each below those that may ask it. `settings` stands outside the order: every room
 /// declares its own tables by its macros, and it alone knows them all.
-const ROOMS: [&str; 19] = [
+const ROOMS: [&str; 20] = [
     "no_memory",
     "spare_memory",
     "words",
+    "section",
     "stats",
     "records",
     "files",
