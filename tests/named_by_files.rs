@@ -59,6 +59,52 @@ fn sheets_that_have_the_names_of_their_instruments_are_asked_about_and_read_so()
     assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
 }
 
+/// A sheet a year: its name is a time, where a column of words could name the instruments.
+#[test]
+fn sheets_of_years_are_no_instruments() {
+    let desk = Desk::new();
+    let sheet = |text: &str| rows(text);
+    let first = sheet("Weight|Date|Error [mg]\nW-1|2023-03-04|0.4\nW-2|2023-03-05|-0.2\n");
+    let second = sheet("Weight|Date|Error [mg]\nW-1|2024-03-04|1.3\nW-2|2024-03-05|-0.1\n");
+    let book = xlsx_of(&[("2023", &first), ("2024", &second)], false);
+    std::fs::write(desk.path("weights.xlsx"), book).unwrap();
+    let (started, _) = desk.start(&desk.path("weights.xlsx"));
+    for part in [
+        "\"Weight\" is taken, the first column of words",
+        "2: W-1, W-2",
+    ] {
+        assert!(started.stdout.contains(part), "{part}: {}", started.stdout);
+    }
+}
+
+/// A file a month, each instrument once in each, and a footer that counts: checks, and no register.
+#[test]
+fn a_folder_of_months_is_checks() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("months")).unwrap();
+    for month in 1..7 {
+        let header = match month {
+            1..4 => "Sensor;Check date;Deviation (mK);Limit ±(mK);Remark\n",
+            _ => "Sensor;Check date;Deviation (mK);Limit ±(mK);Operator;Remark\n",
+        };
+        let more = if month < 4 { "" } else { ";km" };
+        let mut text = header.to_string();
+        for sensor in ["P-1", "P-2", "P-3"] {
+            text += &format!("{sensor};2025-{month:02}-11;0,{month};2,0{more};\n");
+        }
+        text += "Number of checks;3;;;\n";
+        desk.file(&format!("months/2025-{month:02}.csv"), &text);
+    }
+    let (started, pipeline) = desk.start(&desk.path("months"));
+    assert!(
+        started.stdout.contains("18 used in 3"),
+        "{}",
+        started.stdout
+    );
+    let run = desk.run(&pipeline);
+    assert_eq!(run.status, 0, "{}", run.stderr);
+}
+
 #[test]
 fn a_column_of_words_may_name_the_instruments_or_the_file_does() {
     let desk = Desk::new();

@@ -256,7 +256,12 @@ impl<'a> Look<'a> {
         for name in REGISTER {
             found.take(name, register_words(name));
         }
-        let own = found.columns.len() - 1;
+        // A description alone makes no register, nor does a column in which nothing stands.
+        let tells = |(name, place): &&(&str, usize)| {
+            !["instrument", "description"].contains(name)
+                && self.samples[*place].values().next().is_some()
+        };
+        let own = found.columns.iter().filter(tells).count();
         for column in SHARED {
             found.take(column.name(), words(column));
         }

@@ -12,6 +12,7 @@ use super::draft::Guess;
 use super::letters::{Letters, letters};
 use super::looked::{Held, ROWS, from_samples, samples};
 use super::sample::Sample;
+use super::wide::is_dated;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;
@@ -185,8 +186,12 @@ fn look_at_workbook(
 /// Asks whether each sheet is one instrument's own, where several hold checks and none names instruments.
 fn ask_named_by_sheets(looked: &mut [(&Sheet, Guess)]) {
     let whole = |guess: &Guess| guess.missing().iter().all(|c| *c == Column::Instrument);
-    let checks = looked.iter().filter(|(_, guess)| whole(guess)).count();
-    if checks < 2
+    let checks = || looked.iter().filter(|(_, guess)| whole(guess));
+    // A year, or a month, is when the checks were, where a column could name the instruments.
+    let named = |guess: &Guess| guess.missing().is_empty();
+    let times = checks().all(|(sheet, guess)| named(guess) && is_dated(&sheet.name));
+    if checks().count() < 2
+        || times
         || looked
             .iter()
             .any(|(_, guess)| guess.heads_instruments() && guess.missing().is_empty())
