@@ -319,7 +319,9 @@ fn content_fits(sample: &Sample, column: Column, is_date: bool, comma: bool) -> 
         // Two in a cell are what was found, and what was left behind it.
         Column::AsLeft => {
             let both = pairs_of(&sample.header) == Pairs::FoundLeft;
-            !is_date && !both && number() && !sample.mostly(|v| pair(v).is_some())
+            // Nothing may have been adjusted yet.
+            let pairs = !sample.values.is_empty() && sample.mostly(|v| pair(v).is_some());
+            !is_date && !both && number() && !pairs
         }
         Column::CoverageFactor => {
             let factor = |v: &str| Number::parse(v, marks).map_or(0.0, |number| number.value);
@@ -455,7 +457,7 @@ fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
         }
         return;
     }
-    if let Some(factor) = stated_factor(&lower) {
+    if let Some(factor) = stated_factor(&header) {
         guess.coverage_factor = factor;
         guess.to_check.push(match factor {
             1.0 => format!("{shown} is a standard uncertainty, as its header says (k = 1)."),
@@ -484,14 +486,22 @@ fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     }
 }
 
-/// The coverage factor that a header without blanks, in small letters, states: 2 of `u(k=2)[mk]`.
+/// The coverage factor that a header states: 2 of `U (k=2) [mK]` and `Unc. k = 2`.
 fn stated_factor(header: &str) -> Option<f64> {
-    let (before, behind) = header.split_once("k=")?;
-    let end = behind.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ','));
-    let number = behind[..end.unwrap_or(behind.len())].trim_end_matches(['.', ',']);
-    let factor: f64 = number.replace(',', ".").parse().ok()?;
-    let own_word = !before.ends_with(char::is_alphanumeric) || before.ends_with("95");
-    (own_word && (1.0..=10.0).contains(&factor)).then_some(factor)
+    let header = header.to_lowercase();
+    header.match_indices('k').find_map(|(at, k)| {
+        if header[..at].ends_with(char::is_alphanumeric) {
+            return None;
+        }
+        let behind = header[at + k.len()..]
+            .trim_start()
+            .strip_prefix('=')?
+            .trim_start();
+        let end = behind.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ','));
+        let number = behind[..end.unwrap_or(behind.len())].trim_end_matches(['.', ',']);
+        let factor: f64 = number.replace(',', ".").parse().ok()?;
+        (1.0..=10.0).contains(&factor).then_some(factor)
+    })
 }
 
 /// The header of the readings, where an uncertainty stands behind each in its cell.

@@ -405,6 +405,7 @@ fn the_coverage_factor_is_that_of_the_header() {
     assert_eq!(of("U (k = 2.37)"), (2.37, false));
     assert_eq!(of("\"U (k=2,1)\""), (2.1, false));
     assert_eq!(of("u(y) k=1"), (1.0, false));
+    assert_eq!(of("Uncertainty k=2 (bar)"), (2.0, false));
     assert_eq!(of("U95"), (2.0, true));
 }
 
@@ -523,4 +524,24 @@ fn levels_that_go_with_a_word_are_asked_about() {
     assert!(!asked(&two, &|_| 0.2));
     let later = |check: usize| if check < 5 { "ab" } else { "cd" };
     assert!(!asked(&later, &|check| 0.3 * check as f64));
+}
+
+/// Tables of databases write the words of their headers together.
+#[test]
+fn words_that_are_written_together_are_known() {
+    let text = "AssetID,CalDate,Nominal,AsFound,AsLeft,LowerLimit,UpperLimit,ExpUnc,InTolerance,dU/dT mV\n\
+                V1,2025-01-05,10,10.001,,-0.1,0.1,0.02,true,1\nV1,2026-01-05,10,10.002,,-0.1,0.1,0.02,true,1\n";
+    let guess = guess_text(text.as_bytes());
+    for (column, own) in [
+        (Column::Instrument, "AssetID"),
+        (Column::Date, "CalDate"),
+        (Column::AsFound, "AsFound"),
+        (Column::AsLeft, "AsLeft"),
+        (Column::Lower, "LowerLimit"),
+        (Column::Upper, "UpperLimit"),
+        (Column::U, "ExpUnc"),
+        (Column::InTolerance, "InTolerance"),
+    ] {
+        assert_eq!(header(&guess, column), own);
+    }
 }

@@ -4,6 +4,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::unit;
 use crate::records::reading::wide::without_unit;
 use crate::records::words::{plain, words, words_alone};
+use std::borrow::Cow;
 use std::collections::HashSet;
 
 /// Headers as they are compared with words, each folded once: a sheet may have thousands.
@@ -334,6 +335,29 @@ fn without_bare_unit(header: &str) -> &str {
     unit.filter(named).unwrap_or(header)
 }
 
+/// Words that a header writes together, with blanks between them: `AsFound`, `AssetID`. Units stay as they are:
+/// before `mV` and within `kPa` stands one letter.
+fn apart(header: &str) -> Cow<'_, str> {
+    let letters: Vec<char> = header.chars().collect();
+    let begins = |i: usize| {
+        let lower = |at: usize| letters.get(at).is_some_and(|c| c.is_lowercase());
+        let upper = |at: usize| letters.get(at).is_some_and(|c| c.is_uppercase());
+        let whole = i > 1 && letters[i - 2].is_alphabetic() && lower(i - 1);
+        whole && upper(i) && (lower(i + 1) || upper(i + 1))
+    };
+    if !(0..letters.len()).any(begins) {
+        return Cow::Borrowed(header);
+    }
+    let mut words = String::with_capacity(header.len() + 4);
+    for (i, letter) in letters.iter().enumerate() {
+        if begins(i) {
+            words.push(' ');
+        }
+        words.push(*letter);
+    }
+    Cow::Owned(words)
+}
+
 /// The header in lower case, without its unit, with single blanks for separators.
 pub(super) fn folded(header: &str) -> String {
     let header = &header[..header.floor_char_boundary(LONGEST)];
@@ -341,7 +365,7 @@ pub(super) fn folded(header: &str) -> String {
         .find(['[', '(', '［', '（'])
         .filter(|i| *i > 0)
         .unwrap_or(header.len());
-    let words = plain(without_bare_unit(&header[..end]));
+    let words = plain(&apart(without_bare_unit(&header[..end])));
     // "Tol +" and "Tol -" are two limits.
     let bare = header.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c));
     let both = ["+/-", "+-", "-/+"]
