@@ -15,6 +15,7 @@ mod levels;
 pub(crate) mod looked;
 mod named_by;
 mod names_once;
+mod near_points;
 mod numbers_apart;
 mod other_date;
 mod own_facts;
