@@ -257,3 +257,22 @@ fn numbers_near_set_points_read_like_their_csv() {
         assert!(loaded.rejects[0].reason.contains("set points"), "{file}");
     }
 }
+
+/// What fails as left is a failure of its check, whatever was found.
+#[test]
+fn a_failure_as_left_is_not_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let csv = "instrument,date,Condition,as_found,in_tolerance\n\
+               A,2021-01-02,As found,0.1,pass\nA,2021-01-02,As left,0.2,fail\n";
+    std::fs::write(folder.path().join("c.csv"), csv).unwrap();
+    let settings = ChecksSettings {
+        left_rows_by: "Condition".into(),
+        left_rows_are: vec!["As left".into()],
+        ..ChecksSettings::default()
+    };
+    let loaded = load_by(&folder.path().join("c.csv"), &settings).unwrap();
+    assert_eq!(
+        loaded.histories.columns.outcome,
+        [crate::records::Outcome::Out]
+    );
+}

@@ -1,11 +1,11 @@
 /*! Rows that state what was left, in tables that keep a row for what was found and one for what was left. */
 
 use super::findings::{DROPPED, Findings, LeftRow, ScreenReject};
-use crate::records::Event;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
 use crate::records::cells::sparse::{put, value};
 use crate::records::group::Entry;
+use crate::records::{Event, Outcome};
 use std::collections::VecDeque;
 
 /// Days after a check within which what was left is stated at the latest: an adjustment waits for parts. Common
@@ -69,14 +69,19 @@ fn alone(left: &Entry) -> ScreenReject {
     }
 }
 
-/// Gives the rows as found what was left, and what was done where they do not say it themselves.
+/// Gives the rows as found what was left, and what was done where they do not say it themselves. What fails as
+/// left was not restored: the failure stays with the check.
 pub(crate) fn leave(left_rows: &[LeftRow], batches: &mut [Batch]) {
     for &LeftRow { found, left } in left_rows {
         let of = &batches[left.0 as usize].columns;
         let as_left = value(&of.as_found, left.1, f64::NAN);
         let done = value(&of.event, left.1, Event::None);
+        let fails = value(&of.outcome, left.1, Outcome::Unknown) == Outcome::Out;
         let into = &mut batches[found.0 as usize].columns;
         set(&mut into.as_left, found.1, as_left, f64::NAN);
+        if fails {
+            set(&mut into.outcome, found.1, Outcome::Out, Outcome::Unknown);
+        }
         if value(&into.event, found.1, Event::None) == Event::None {
             set(&mut into.event, found.1, done, Event::None);
         }
