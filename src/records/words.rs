@@ -23,6 +23,7 @@ struct Words {
     jobs: Lists,
     times: Lists,
     alone: Lists,
+    limits: Lists,
     readings: Lists,
 }
 
@@ -38,6 +39,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
         &mut words.jobs,
         &mut words.times,
         &mut words.alone,
+        &mut words.limits,
         &mut words.readings,
     ];
     for lists in lists {
@@ -133,6 +135,11 @@ pub(crate) fn time_words(name: &str) -> &'static [String] {
 /// Words for a column that are whole headers, since beside others they mean something else.
 pub(crate) fn words_alone(column: Column) -> &'static [String] {
     of(&WORDS.alone, column.name())
+}
+
+/// Words in headers of limits: `of_error`, `allowed`, `other_quantities`.
+pub(crate) fn limit_words(name: &str) -> &'static [String] {
+    of(&WORDS.limits, name)
 }
 
 /// The usual words for a column of raw readings of thermometers, by its name; "water" has those for the triple
@@ -235,6 +242,7 @@ mod tests {
             &words.jobs,
             &words.times,
             &words.alone,
+            &words.limits,
             &words.readings,
         ];
         for (list, words) in lists.into_iter().flatten() {

@@ -3,7 +3,7 @@
 use crate::records::cells::column::Column;
 use crate::records::cells::unit;
 use crate::records::reading::wide::without_unit;
-use crate::records::words::{plain, words, words_alone};
+use crate::records::words::{limit_words, plain, words, words_alone};
 use std::borrow::Cow;
 use std::collections::HashSet;
 
@@ -225,96 +225,32 @@ pub(super) fn approached(header: &str) -> Option<String> {
 
 /// True for the largest drift or error that is allowed: its header says not on which side.
 pub(super) fn is_largest(header: &str) -> bool {
-    const OF: [&str; 25] = [
-        "abw",
-        "dev",
-        "err",
-        "bias",
-        "difference",
-        "differenz",
-        "desvio",
-        "erro",
-        "afwijking",
-        "błąd",
-        "odchyłka",
-        "drift",
-        "change",
-        "shift",
-        "deviation",
-        "error",
-        "abweichung",
-        "änderung",
-        "fehler",
-        "dérive",
-        "écart",
-        "erreur",
-        "deriva",
-        "desviación",
-        "errore",
-    ];
-    let header = folded(header);
-    header.starts_with("max") && header.split(' ').any(|word| OF.contains(&word))
+    is_most(header, "of_error")
 }
 
 /// True for the most that is allowed, of what the header does not say: an upper limit only beside the least.
 pub(super) fn is_most_allowed(header: &str) -> bool {
-    const ALLOWED: [&str; 16] = [
-        "allowed",
-        "allowable",
-        "permitted",
-        "permissible",
-        "admissible",
-        "acceptable",
-        "tolerated",
-        "zulässig",
-        "zulässige",
-        "zulässiger",
-        "zul",
-        "erlaubt",
-        "autorisé",
-        "admisible",
-        "ammissibile",
-        "toegestaan",
-    ];
-    let header = folded(header);
-    header.starts_with("max") && header.split(' ').any(|word| ALLOWED.contains(&word))
+    is_most(header, "allowed")
 }
 
-/// What is judged beside the error at a point, each by limits of its own: its words as headers have them.
-const OTHER_QUANTITIES: [&str; 24] = [
-    "variation",
-    "variations",
-    "spread",
-    "repeatability",
-    "reproducibility",
-    "hysteresis",
-    "linearity",
-    "nonlinearity",
-    "eccentricity",
-    "reversibility",
-    "random",
-    "cv",
-    "rsd",
-    "spannweite",
-    "streuung",
-    "wiederholbarkeit",
-    "wiederholpräzision",
-    "hysterese",
-    "umkehrspanne",
-    "linearität",
-    "exzentrizität",
-    "répétabilité",
-    "hystérésis",
-    "repetibilidad",
-];
+fn is_most(header: &str, list: &str) -> bool {
+    let header = folded(header);
+    header.starts_with("max") && limit_word(&header, list).is_some()
+}
 
 /// A word of `header` that names another quantity than the error, and that `readings` has not: limits of the
 /// variation in length are none of the deviation.
 pub(super) fn other_quantity(header: &str, readings: &str) -> Option<&'static str> {
     let [header, readings] = [header, readings].map(folded);
-    let has = |text: &str, word: &str| text.split(' ').any(|own| own == word);
-    let mut words = OTHER_QUANTITIES.into_iter();
-    words.find(|word| has(&header, word) && !has(&readings, word))
+    let of_readings = |word: &&str| readings.split(' ').any(|own| own == *word);
+    limit_word(&header, "other_quantities").filter(|word| !of_readings(word))
+}
+
+/// The first word of a list about limits that a folded header has.
+fn limit_word(header: &str, list: &str) -> Option<&'static str> {
+    let mut words = limit_words(list).iter();
+    let found = words.find(|word| header.split(' ').any(|own| own == **word));
+    found.map(String::as_str)
 }
 
 /// True for the share of a tolerance that an error takes: `% of tol`, `%Spec`.

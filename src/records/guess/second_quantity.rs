@@ -5,7 +5,6 @@ use super::draft::{Guess, header_of};
 use super::headers::folded;
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
-use crate::records::cells::marks::Marks;
 use crate::records::cells::unit::{self, Unit};
 use crate::records::words::speaks_of;
 
@@ -18,10 +17,7 @@ pub(super) fn about_second_quantity(samples: &[Sample], guess: &mut Guess) {
     let Some(own_unit) = unit::of_header(&own) else {
         return;
     };
-    let marks = Marks {
-        comma: guess.decimal_comma,
-        grouped: true,
-    };
+    let marks = guess.marks();
     let quantity = |unit: &str| Unit::parse(unit).map(|unit| unit.quantity);
     let second = |sample: &&Sample| {
         let header = &sample.header;
