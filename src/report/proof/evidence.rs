@@ -94,8 +94,9 @@ fn closed_loop(text: &mut String, evidence: &StudyResults) {
     let settings = &evidence.settings;
     let _ = writeln!(
         text,
-        "## Closed loop\n\nInvented instruments live for {} years under each method: they drift, are checked when the method says so, and are adjusted when a reading passes the share of the tolerance that `data/evidence/closed-loop.toml` states. A calibration and a year out of tolerance cost what that file says. Every method meets the same instruments with the same luck. Intervals stay between {} and {} years; the reliability target is {}.\n",
+        "## Closed loop\n\nInvented instruments live for {} years under each method: they drift, are checked when the method says so, and are adjusted when a reading passes the share of the tolerance that `data/evidence/closed-loop.toml` states. A calibration and a year out of tolerance cost what that file says. An instrument that the policy withdraws is out of use until it has been set right and calibrated, one look at the truth ({} to a year) later, and keeps the interval that was in force until that calibration decides the next; being without it costs nothing here. Every method meets the same instruments with the same luck. Intervals stay between {} and {} years; the reliability target is {}.\n",
         settings.years,
+        settings.steps_per_year,
         settings.shortest_years,
         settings.longest_years,
         settings.reliability_target

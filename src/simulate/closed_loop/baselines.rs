@@ -10,10 +10,10 @@ use crate::stats::cumulative;
 pub(crate) struct NeverChange;
 
 impl Planner for NeverChange {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
         visits
             .iter()
-            .map(|visit| logbook.interval(visit.instrument))
+            .map(|visit| Some(logbook.interval(visit.instrument)))
             .collect()
     }
 }
@@ -148,10 +148,10 @@ impl Level {
 }
 
 impl Planner for PerfectKnowledge {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
         let plan = |visit| {
             let level = self.level(logbook, visit);
-            self.best(visit, &level)
+            Some(self.best(visit, &level))
         };
         visits.iter().map(plan).collect()
     }

@@ -28,7 +28,8 @@ pub struct Visit<'a> {
 /// What sets intervals.
 pub trait Planner {
     /// Next interval of each visited instrument, years; the loop keeps it within bounds.
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64>;
+    /// None withdraws the instrument: it is out of use until it has been set right and calibrated.
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>>;
 }
 
 /// What one instrument cost and how it was found.
@@ -36,8 +37,10 @@ pub trait Planner {
 pub(crate) struct Tally {
     /// Calibrations made.
     pub calibrations: u32,
-    /// Years out of tolerance, whether anybody knew or not.
+    /// Years in use and out of tolerance, whether anybody knew or not.
     pub years_out: f64,
+    /// Calibrations of an instrument that was in use until then.
+    pub checks: u32,
     /// Checks whose true error was in tolerance.
     pub truly_in: u32,
     /// Checks after the third decision.
@@ -64,9 +67,7 @@ pub(crate) fn life(
     let fleet = &settings.fleet[world.fleet];
     let count = world.subjects.len();
     let mut logbook = Logbook::new(settings, fleet, count);
-    let mut tallies = vec![Tally::default(); count];
-    let mut shift = vec![0.0; count];
-    let mut due = vec![settings.first_interval_years; count];
+    let mut standings = vec![Standing::new(settings.first_interval_years); count];
     for (i, subject) in world.subjects.iter().enumerate() {
         let first = subject.error[0] + subject.luck[0].found;
         logbook.note(i, 0.0, first, None, subject.stated_u);
@@ -75,20 +76,19 @@ pub(crate) fn life(
     for moment in 1..settings.moments() {
         let now = moment as f64 * settings.step();
         visits.clear();
-        for (i, subject) in world.subjects.iter().enumerate() {
-            let error = subject.error[moment] + shift[i];
-            tallies[i].years_out += f64::from(u8::from(error.abs() > 1.0)) * settings.step();
-            if due[i] > now + SAME_MOMENT {
+        for (i, (subject, standing)) in world.subjects.iter().zip(&mut standings).enumerate() {
+            let error = subject.error[moment] + standing.shift;
+            standing.serve(error, settings.step());
+            if standing.due > now + SAME_MOMENT {
                 continue;
             }
-            count_check(&mut tallies[i], error);
-            let left = calibrate(fleet, subject, moment, error, &mut shift[i]);
+            let left = standing.calibrate(fleet, subject, moment);
             let found = error + subject.luck[moment].found;
             logbook.note(i, now, found, left, subject.stated_u);
             visits.push(Visit {
                 instrument: i,
                 now,
-                true_error: subject.error[moment] + shift[i],
+                true_error: subject.error[moment] + standing.shift,
                 true_drift: subject.drift[moment],
                 subject,
             });
@@ -98,40 +98,90 @@ pub(crate) fn life(
         }
         let intervals = planner.plan(&logbook, &visits);
         for (visit, interval) in visits.iter().zip(intervals) {
-            let interval = interval.clamp(settings.shortest_years, settings.longest_years);
-            logbook.set_interval(visit.instrument, interval);
-            due[visit.instrument] = now + interval + visit.subject.luck[moment].late;
+            let years =
+                interval.map(|years| years.clamp(settings.shortest_years, settings.longest_years));
+            if let Some(years) = years {
+                logbook.set_interval(visit.instrument, years);
+            }
+            let ahead = years.map(|years| years + visit.subject.luck[moment].late);
+            standings[visit.instrument].follow(now, ahead, settings.step());
         }
     }
-    (logbook, tallies)
+    let tallies = standings.iter().map(|standing| standing.tally);
+    (logbook, tallies.collect())
 }
 
-fn count_check(tally: &mut Tally, error: f64) {
-    let inside = u32::from(error.abs() <= 1.0);
-    tally.calibrations += 1;
-    tally.truly_in += inside;
-    if tally.calibrations > SETTLING_DECISIONS {
-        tally.settled += 1;
-        tally.settled_in += inside;
+/// How one instrument stands between two calibrations.
+#[derive(Debug, Clone, Copy)]
+struct Standing {
+    /// When it is calibrated next, years since the start.
+    due: f64,
+    /// Out of use until then.
+    withdrawn: bool,
+    /// What adjustments have added to its error.
+    shift: f64,
+    tally: Tally,
+}
+
+impl Standing {
+    fn new(due: f64) -> Self {
+        Standing {
+            due,
+            withdrawn: false,
+            shift: 0.0,
+            tally: Tally::default(),
+        }
+    }
+
+    /// Serves for `years` with that true error, unless it is out of use.
+    fn serve(&mut self, error: f64, years: f64) {
+        if error.abs() > 1.0 && !self.withdrawn {
+            self.tally.years_out += years;
+        }
+    }
+
+    /// Is calibrated, and adjusted where the reading asks for it or it has been withdrawn; the
+    /// reading as left, if any.
+    fn calibrate(
+        &mut self,
+        fleet: &FleetSettings,
+        subject: &Subject,
+        moment: usize,
+    ) -> Option<f64> {
+        let (luck, error) = (subject.luck[moment], subject.error[moment] + self.shift);
+        self.tally.calibrations += 1;
+        if !self.withdrawn {
+            self.tally.check(error);
+        }
+        let adjust = match fleet.adjustment.when {
+            _ if self.withdrawn => true,
+            Adjust::Never => false,
+            Adjust::Always => true,
+            Adjust::Beyond => (error + luck.found).abs() > fleet.adjustment.beyond,
+        };
+        adjust.then(|| {
+            self.shift = luck.residual - subject.error[moment];
+            luck.residual + luck.left
+        })
+    }
+
+    /// Takes what was planned at `now`: years to the next calibration, or none, which withdraws it. What is
+    /// withdrawn is seen to one `step` later, and the interval in force waits for that.
+    fn follow(&mut self, now: f64, ahead: Option<f64>, step: f64) {
+        self.withdrawn = ahead.is_none();
+        self.due = now + ahead.unwrap_or(step);
     }
 }
 
-/// Adjusts where the reading asks for it; the reading as left, if any.
-fn calibrate(
-    fleet: &FleetSettings,
-    subject: &Subject,
-    moment: usize,
-    error: f64,
-    shift: &mut f64,
-) -> Option<f64> {
-    let luck = subject.luck[moment];
-    let adjust = match fleet.adjustment.when {
-        Adjust::Never => false,
-        Adjust::Always => true,
-        Adjust::Beyond => (error + luck.found).abs() > fleet.adjustment.beyond,
-    };
-    adjust.then(|| {
-        *shift = luck.residual - subject.error[moment];
-        luck.residual + luck.left
-    })
+impl Tally {
+    /// Counts a check of an instrument in use with that true error.
+    fn check(&mut self, error: f64) {
+        let inside = u32::from(error.abs() <= 1.0);
+        self.checks += 1;
+        self.truly_in += inside;
+        if self.calibrations > SETTLING_DECISIONS {
+            self.settled += 1;
+            self.settled_in += inside;
+        }
+    }
 }

@@ -46,8 +46,11 @@ impl OwnLine {
 }
 
 impl Planner for OwnLine {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
-        let plan = |visit: &Visit<'_>| self.interval(logbook.history(visit.instrument), visit.now);
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
+        let plan = |visit: &Visit<'_>| {
+            let history = logbook.history(visit.instrument);
+            Some(self.interval(history, visit.now))
+        };
         visits.iter().map(plan).collect()
     }
 }

@@ -86,21 +86,18 @@ impl ProductPlanner {
         self.next_review = now + REVIEW_YEARS;
     }
 
-    fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+    fn interval(&self, logbook: &Logbook, visit: &Visit<'_>) -> Option<f64> {
         let days = match self.by_policy {
-            true => self.decided(logbook, visit),
+            true => self.decided(logbook, visit)?,
             false => self.proposed(logbook, visit),
         };
-        days / DAYS_PER_YEAR
+        Some(days / DAYS_PER_YEAR)
     }
 
-    /// What the policy decides, days; the shortest allowed of what it withdraws.
-    fn decided(&self, logbook: &Logbook, visit: &Visit<'_>) -> f64 {
+    /// What the whole procedure decides, days; none of what it withdraws.
+    fn decided(&self, logbook: &Logbook, visit: &Visit<'_>) -> Option<f64> {
         let decision = self.decision(logbook, visit);
-        match decision.action {
-            Action::Withdraw => self.tables.intervals.floor_days,
-            _ => decision.interval_days,
-        }
+        (decision.action != Action::Withdraw).then_some(decision.interval_days)
     }
 
     /// What the first method proposes, days; the interval in use where it proposes nothing.
@@ -180,7 +177,7 @@ fn fit_nothing(history: &History<'_>, drift: &DriftSettings) -> Fit {
 }
 
 impl Planner for ProductPlanner {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
         if let Some(first) = visits.first() {
             self.review(logbook, first.now);
         }

@@ -108,7 +108,7 @@ impl Witness {
 }
 
 impl Planner for Witness {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
         let stays = self.settings.first_interval_years;
         for visit in visits {
             let checks = logbook.history(visit.instrument).len();
@@ -127,7 +127,7 @@ impl Planner for Witness {
                 }
             }
         }
-        vec![stays; visits.len()]
+        vec![Some(stays); visits.len()]
     }
 }
 

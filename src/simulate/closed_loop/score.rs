@@ -25,13 +25,13 @@ pub struct Cell {
     pub excess: f64,
     /// Monte Carlo standard error of `excess`, percentage points.
     pub excess_error: f64,
-    /// Share of all checks whose true error was in tolerance.
+    /// Share of all checks of instruments in use whose true error was in tolerance.
     pub found_in: f64,
     /// The same after each instrument's third decision.
     pub settled_in: f64,
     /// Calibrations a year of one instrument.
     pub calibrations_per_year: f64,
-    /// Share of the time in tolerance.
+    /// Share of the time not in use out of tolerance.
     pub time_in: f64,
 }
 
@@ -71,6 +71,7 @@ pub(super) fn cell(
     let count = tallies.len() as f64;
     let sum = |of: fn(&Tally) -> f64| tallies.iter().map(of).sum::<f64>();
     let calibrations = sum(|tally| f64::from(tally.calibrations));
+    let checks = sum(|tally| f64::from(tally.checks));
     Cell {
         planner: planner.to_string(),
         kind: settings.fleet[fleet].name.clone(),
@@ -79,7 +80,7 @@ pub(super) fn cell(
         cost_per_year: own.iter().sum::<f64>() / count,
         excess: 100.0 * (ratio - 1.0),
         excess_error: 100.0 * error,
-        found_in: sum(|tally| f64::from(tally.truly_in)) / calibrations,
+        found_in: sum(|tally| f64::from(tally.truly_in)) / checks,
         settled_in: sum(|tally| f64::from(tally.settled_in))
             / sum(|tally| f64::from(tally.settled)),
         calibrations_per_year: calibrations / count / settings.years,

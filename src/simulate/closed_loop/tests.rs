@@ -4,7 +4,7 @@ use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::state::fit::fit_state;
 use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
-use crate::simulate::closed_loop::live::Visit;
+use crate::simulate::closed_loop::live::{Visit, life};
 use crate::simulate::closed_loop::logbook::Logbook;
 use crate::simulate::closed_loop::logbook::day_of;
 
@@ -102,8 +102,8 @@ fn any_number_of_threads_gives_the_same_cells() {
 struct Constant(f64);
 
 impl Planner for Constant {
-    fn plan(&mut self, _: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
-        vec![self.0; visits.len()]
+    fn plan(&mut self, _: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
+        vec![Some(self.0); visits.len()]
     }
 }
 
@@ -139,7 +139,7 @@ struct BesidePlainSearch {
 }
 
 impl Planner for BesidePlainSearch {
-    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<f64> {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
         let settings = DriftSettings::default();
         if visits[0].now >= self.next_review {
             self.classes = class_parameters(&logbook.histories(), &settings);
@@ -163,7 +163,7 @@ impl Planner for BesidePlainSearch {
                 .unwrap_or(0.0);
             let (plain, found) = (
                 plain.max(self.bounds.0),
-                interval.clamp(self.bounds.0, self.bounds.1),
+                interval.unwrap().clamp(self.bounds.0, self.bounds.1),
             );
             assert!(
                 (plain - found).abs() <= self.step * 1.001,
@@ -191,5 +191,67 @@ fn the_target_method_finds_what_a_plain_search_finds() {
         };
         live(&settings, &World::new(&settings, fleet, 12, 0), &mut both);
         assert!(both.compared > 20);
+    }
+}
+
+/// Withdraws whatever was found out of tolerance and not adjusted; else one year.
+struct Withdrawing;
+
+impl Planner for Withdrawing {
+    fn plan(&mut self, logbook: &Logbook, visits: &[Visit<'_>]) -> Vec<Option<f64>> {
+        let next = |visit: &Visit<'_>| {
+            let history = logbook.history(visit.instrument);
+            let last = history.len() - 1;
+            let out = history.as_found[last].abs() > 1.0 && history.as_left[last].is_nan();
+            (!out).then_some(1.0)
+        };
+        visits.iter().map(next).collect()
+    }
+}
+
+/// Closed form: the error passes 1 after 3 1/3 years and is found after four. Then the instrument is out
+/// of use for half a month, is set right and serves again: 4 years and 1/24, of which 2/3 are out of
+/// tolerance, and five calibrations.
+#[test]
+fn a_withdrawn_instrument_is_out_of_use_until_it_was_set_right() {
+    let settings = LoopSettings::from_toml(CERTAIN).unwrap();
+    let world = World::new(&settings, 0, 1, 0);
+    let (logbook, tallies) = life(&settings, &world, &mut Withdrawing);
+    let history = logbook.history(0);
+    let left = |row: usize| history.as_left[row];
+    assert!(left(4).is_nan() && left(5).abs() < 1e-12 && left(6).is_nan());
+    assert!((history.date[5] - history.date[4] - DAYS_PER_YEAR / 24.0).abs() < 1e-6);
+    // Four rounds of 4 1/24 years, then three years in tolerance and 5/6 of one, of which a half is out.
+    let tally = &tallies[0];
+    assert_eq!((tally.calibrations, tally.checks), (23, 19));
+    assert_eq!(tally.truly_in, 15);
+    let out = 4.0 * 2.0 / 3.0 + 0.5;
+    assert!(
+        (tally.years_out - out).abs() < 5.0 / 24.0,
+        "{}",
+        tally.years_out
+    );
+    assert_eq!(logbook.interval(0), 1.0);
+}
+
+/// What the program withdraws gets no interval from the loop, and the interval in force stays.
+#[test]
+fn what_a_run_would_withdraw_is_withdrawn_in_the_loop() {
+    let settings = LoopSettings::from_toml(CERTAIN).unwrap();
+    let candidate = product::policy("policy", vec![MethodName::DriftCrossing]);
+    let mut planner = (candidate.prepare)(&settings, 0)();
+    let world = World::new(&settings, 0, 3, 0);
+    let (logbook, tallies) = life(&settings, &world, planner.as_mut());
+    for (index, tally) in tallies.iter().enumerate() {
+        let history = logbook.history(index);
+        for row in 0..history.len() - 1 {
+            let out = history.as_found[row].abs() > 1.0 && history.as_left[row].is_nan();
+            let next = history.date[row + 1] - history.date[row];
+            if out {
+                assert!((next - DAYS_PER_YEAR / 24.0).abs() < 1e-6, "{next}");
+                assert!(!history.as_left[row + 1].is_nan());
+            }
+        }
+        assert!(tally.checks < tally.calibrations, "{tally:?}");
     }
 }
