@@ -9,6 +9,7 @@ section 6.3.3), applied to the forecast of one item.
 
 use super::search::{Crossing, Forecast, first_below};
 use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::drift::Prediction;
 use crate::records::DAYS_PER_YEAR;
 use crate::words::{count, date, days, figure, percent, plus_minus};
 
@@ -75,16 +76,34 @@ impl Method for DriftCrossing {
     }
 }
 
-/// "; the error is then expected at 1.2 mK ± 0.8 mK (k = 2)".
+/// "; the error is then expected at 1.2 mK ± 0.8 mK (k = 2); most of the risk is that of a
+/// sudden step by then, 4.9 %".
 fn error_at(evidence: &Evidence<'_>, forecast: &Forecast<'_>, h: f64) -> String {
     let unit = &evidence.history.item.unit;
     forecast.at(h).map_or_else(String::new, |p| {
         format!(
-            "; the error is then expected at {} (k = 2){}",
+            "; the error is then expected at {} (k = 2){}{}",
             plus_minus(p.expected, 2.0 * p.u_error, unit),
-            shared_words(evidence)
+            shared_words(evidence),
+            steps_words(evidence, p)
         )
     })
+}
+
+/// "; most of the risk is that of a sudden step by then, 4.9 %": an error expected far inside the
+/// limits says nothing about it, and a reader would look for the risk in the drift.
+fn steps_words(evidence: &Evidence<'_>, prediction: Prediction) -> String {
+    let step = 1.0 - prediction.no_step;
+    let risk = evidence
+        .tolerance
+        .map_or(f64::NAN, |tolerance| 1.0 - prediction.probability_in(tolerance));
+    match step > 0.5 * risk {
+        true => format!(
+            "; most of the risk is that of a sudden step by then, {}",
+            percent(step)
+        ),
+        false => String::new(),
+    }
 }
 
 /// ", the 0.45 mK included that the readings' scatter shows to be shared by all checks".
