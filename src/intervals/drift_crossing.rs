@@ -94,9 +94,9 @@ fn error_at(evidence: &Evidence<'_>, forecast: &Forecast<'_>, h: f64) -> String 
 /// limits says nothing about it, and a reader would look for the risk in the drift.
 fn steps_words(evidence: &Evidence<'_>, prediction: Prediction) -> String {
     let step = 1.0 - prediction.no_step;
-    let risk = evidence
-        .tolerance
-        .map_or(f64::NAN, |tolerance| 1.0 - prediction.probability_in(tolerance));
+    let risk = evidence.tolerance.map_or(f64::NAN, |tolerance| {
+        1.0 - prediction.probability_in(tolerance)
+    });
     match step > 0.5 * risk {
         true => format!(
             "; most of the risk is that of a sudden step by then, {}",

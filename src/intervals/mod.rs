@@ -20,6 +20,7 @@ mod incremental_response;
 mod interval_test;
 mod least_cost;
 mod names;
+pub(crate) mod no_limits;
 mod no_proposal;
 #[cfg(test)]
 mod properties;

@@ -124,6 +124,7 @@ pub(super) fn make(
     let unkept = page.unkept();
     loaded.warnings.extend(unkept.clone());
     loaded.warnings.extend(page.unstated(plan));
+    loaded.warnings.extend(page.unlimited());
     write_tables(plan, &loaded, (&folders, histories), staging.path())?;
     temporary.close().map_err(unwritable)?;
     timings.lap("tables");

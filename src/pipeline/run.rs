@@ -19,6 +19,7 @@ use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
 use crate::intervals::in_use::Unstated;
+use crate::intervals::no_limits;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
 use crate::ledger::standing::StandingReport;
@@ -114,6 +115,8 @@ fn make(
     let taken = plan.settings.intervals.current_interval_days;
     let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
     loaded.warnings.extend(unstated.clone());
+    let judged = no_limits::can_be_judged(&loaded.histories);
+    loaded.warnings.extend(no_limits::warning(judged));
     timings.lap("drift and groups");
     let results = Results {
         loaded,

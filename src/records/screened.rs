@@ -20,7 +20,7 @@ use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{
     left_rows, lent, nominal, open_limits, other_table, points, repeats, resolution, scatter,
-    screen, set_points, spellings, sums,
+    screen, set_points, spellings, sums, tolerance_of_all,
 };
 use super::setting_words::AsFoundIs;
 use super::{ApprovalBook, Item, Tolerance, Warning, own_facts, revaluation};
@@ -166,6 +166,9 @@ pub(super) fn settle(
     (found, steps): (&[(String, AsFoundIs)], Option<&Steps>),
 ) -> Result<Vec<(usize, Warning)>, LoadError> {
     set_tolerances(loaded);
+    let of_all = &request.register_settings.tolerance;
+    let told = tolerance_of_all::set(&mut loaded.histories, of_all)?;
+    loaded.warnings.extend(told);
     nominal::check(loaded, found)?;
     if let Some(file) = &request.checks_settings.revaluations {
         let path = request.base.join(file);

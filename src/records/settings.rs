@@ -9,6 +9,7 @@ use super::grid::Display;
 use super::reading::own_header::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
+use super::screening::tolerance_of_all::UsableTolerance;
 use super::setting_words::{
     AsFoundIs, Brackets, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats,
     StatedOutcome, SumsAre, TimeUnit,
@@ -165,6 +166,8 @@ table_settings! {
         ..written,
         /// Format of the dates in the column next_due where it is not date_format, such as "last day of %m/%Y"; empty: as date_format.
         next_due_format: String = String::new() => UsableDateFormat,
+        /// Tolerance on the error where neither the register nor the checks state limits, with its unit: "±5 mK" or "-0.1 / +0.2 bar"; needs no register.
+        tolerance: String = String::new() => UsableTolerance,
         /// Unit in which interval_days, cap_days and floor_days are stated: days, weeks, months (365.25/12 days) or years (365.25 days), each rounded to whole days.
         interval_in: TimeUnit = TimeUnit::Days,
         /// Own headers, as in group = "Model"; see register.columns.

@@ -35,7 +35,8 @@ pub(super) fn whole(
     {
         text.push_str(
             "\n# [register]                   # tolerances, intervals in use, groups\n\
-             # file = \"register.csv\"\n",
+             # file = \"register.csv\"\n\
+             # tolerance = \"±…\"            # where neither register nor checks state limits, with its unit\n",
         );
     }
     let (interval, why) = match usual {

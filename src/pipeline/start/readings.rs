@@ -70,7 +70,7 @@ fn pipeline_text(records: &Path, readings: &RawTable) -> String {
              #   maximum_c = …          # highest temperature it is rated for\n"
         );
     }
-    text += "# [register]\n# file = \"register.csv\"            # instrument, lower, upper, unit (mK): without limits no interval is decided\n";
+    text += "# [register]\n# file = \"register.csv\"        # instrument, lower, upper, unit (mK): without limits no interval is decided\n# tolerance = \"±… mK\"          # one for all, where no register states limits\n";
     let _ = write!(
         text,
         "[output]\nfolder = {}\n",

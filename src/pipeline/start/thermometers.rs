@@ -155,7 +155,7 @@ impl<'a> ThermometerList<'a> {
         text += match beside.contains("[register]") {
             true => beside,
             false => {
-                "\n# [register]\n# file = \"register.csv\"        # instrument, lower, upper, unit (mK): without limits no interval is decided\n"
+                "\n# [register]\n# file = \"register.csv\"        # instrument, lower, upper, unit (mK): without limits no interval is decided\n# tolerance = \"±… mK\"          # one for all, where no register states limits\n"
             }
         };
         let _ = write!(text, "\n[output]\nfolder = {}\n", quoted(report));

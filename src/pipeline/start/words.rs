@@ -106,7 +106,7 @@ pub(super) fn no_limits(guess: &Guess) -> Option<String> {
         format!(" (\"{header}\" may be it: ±5 is lower -5 and upper 5)")
     });
     Some(format!(
-        "No tolerance: no interval can be decided without. Add the columns lower and upper{from}, or a register with them."
+        "No tolerance: no interval can be decided without. Add the columns lower and upper{from}, or a register with them; one that holds for all is tolerance = \"±…\" under [register]."
     ))
 }
 

@@ -185,4 +185,7 @@ fn missing_column_and_wrong_delimiter_are_told() {
         text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""),
         "{text}"
     );
+    let error = read_rows("instrument,date,error,outcome\n", "f.csv", false, &rules);
+    let text = error.unwrap_err().to_string();
+    assert!(text.contains("map it by as_found = \"error\""), "{text}");
 }

@@ -126,7 +126,16 @@ pub(crate) fn missing(
             "The header is one field, \"{}\": is the delimiter right? (delimiter)",
             shortened(only)
         ),
-        _ if let Some(outcome) = states_outcome(headers)
+        _ if column.own.is_none()
+            && let Some(said) = stated_by(column.name, headers) =>
+        {
+            format!(
+                "\"{said}\" seems to say it: map it by {} = \"{said}\" under columns. Headers: {}.",
+                column.name,
+                listed(headers)
+            )
+        }
+        _ if let Some(outcome) = stated_by(Column::InTolerance.name(), headers)
             && column.name == Column::AsFound.name() =>
         {
             format!(
@@ -146,9 +155,10 @@ pub(crate) fn missing(
     LoadError::new(file, what, mend)
 }
 
-/// The header that by its words states outcomes.
-fn states_outcome(headers: &[String]) -> Option<&str> {
-    let named = |header: &&String| words(Column::InTolerance).contains(&plain(header));
+/// The header that by its words states the column `name` of a check.
+fn stated_by<'a>(name: &str, headers: &'a [String]) -> Option<&'a str> {
+    let column = Column::ALL.into_iter().find(|c| c.name() == name)?;
+    let named = |header: &&String| words(column).contains(&plain(header));
     headers.iter().find(named).map(String::as_str)
 }
 

@@ -1,6 +1,7 @@
 /*! What only the whole history shows: copies, odd values, outcomes, grids. */
 
 pub(crate) mod alike;
+pub(crate) mod beyond_limits;
 pub(crate) mod carried;
 pub(crate) mod findings;
 pub(crate) mod found;
@@ -19,4 +20,5 @@ pub(crate) mod set_points;
 pub(crate) mod spellings;
 pub(crate) mod sums;
 pub(crate) mod suspect;
+pub(crate) mod tolerance_of_all;
 pub(crate) mod values;

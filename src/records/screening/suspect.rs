@@ -5,6 +5,7 @@ so that an honest drift or step raises no alarm. The limits below are common
 practice, no source.
 */
 
+use super::beyond_limits::all_beyond;
 use super::carried::{carried_readings, may_carry};
 use super::found::Scrutiny;
 use super::values::odd_values;
@@ -39,6 +40,7 @@ fn suspect_one(history: &History<'_>, files: &[String], asked: usize) -> Vec<War
     };
     odd_dates(&mut found);
     odd_values(&mut found);
+    all_beyond(&mut found);
     changed_tolerance(&mut found);
     other_tolerance(&mut found);
     perfect_readings(&mut found);

@@ -104,3 +104,23 @@ fn other_oddities_are_told() {
     }
     assert_eq!(noted.lines().count(), 5, "{noted}");
 }
+
+/// Values of a 100 ohm resistor beside limits of their errors: not one of them is an error.
+#[test]
+fn values_far_beyond_the_limits_of_errors_are_asked_about() {
+    let text = |values: [&str; 3]| {
+        let row =
+            |(year, value): (usize, &str)| format!("A,{}-01-01,{value},-0.1,0.1\n", 2020 + year);
+        let rows = values.into_iter().enumerate().map(row);
+        "instrument,date,as_found,lower,upper\n".to_string() + &rows.collect::<String>()
+    };
+    let asked = |values| {
+        words(&text(values))
+            .iter()
+            .any(|w| w.contains("values rather than errors"))
+    };
+    assert!(asked(["100.02", "100.03", "100.04"]));
+    // A standard that fails ever worse, and one with a check in tolerance.
+    assert!(!asked(["2.2", "9", "40"]));
+    assert!(!asked(["0.02", "100.03", "100.04"]));
+}

@@ -13,6 +13,7 @@ use crate::control::SharedShifts;
 use crate::decisions::cases::{failures, unkept_words};
 use crate::decisions::controls::Controls;
 use crate::intervals::in_use::Unstated;
+use crate::intervals::no_limits;
 use crate::records::{Loaded, Warning};
 use crate::report::compose::control;
 use crate::report::compose::levelled::waiting;
@@ -36,6 +37,8 @@ pub(crate) struct FleetPart {
     /// Checks out of tolerance, and their histories.
     failures: (usize, usize),
     unstated: Unstated,
+    /// Whether any history can be judged as in tolerance or out of it.
+    judged: bool,
 }
 
 impl FleetPart {
@@ -54,6 +57,7 @@ impl FleetPart {
             shared: Vec::new(),
             failures: (0, 0),
             unstated: Unstated::default(),
+            judged: false,
         })
     }
 
@@ -85,6 +89,7 @@ impl FleetPart {
         self.failures = (self.failures.0 + checks, self.failures.1 + items);
         let taken = report.plan.settings.intervals.current_interval_days;
         self.unstated.add(Unstated::of(histories, taken));
+        self.judged |= no_limits::can_be_judged(histories);
         Ok(())
     }
 
@@ -92,6 +97,11 @@ impl FleetPart {
     pub(crate) fn unstated(&self, plan: &Plan) -> Option<Warning> {
         let taken = plan.settings.intervals.current_interval_days;
         self.unstated.warning(taken)
+    }
+
+    /// What is said where no history has limits.
+    pub(crate) fn unlimited(&self) -> Option<Warning> {
+        no_limits::warning(self.judged)
     }
 
     /// Failures that nobody can close.
