@@ -99,7 +99,12 @@ fn no_second_step_follows_an_approved_one_before_a_check() {
 /// Day on which an item last checked on day 20,000 is due by 100 d, put in force on day `on` after
 /// `before` days had held, and what is then said on day 20,300.
 fn due_by_a_shorter_one(on: f64, before: f64) -> (f64, Decision) {
+    due_of(ItemStatus::InUse, on, before)
+}
+
+fn due_of(status: ItemStatus, on: f64, before: f64) -> (f64, Decision) {
     let mut histories = Record::new().check(20_000.0, 0.1).histories();
+    histories.items[0].status = status;
     histories.items[0].interval_days = Some(100.0);
     let line = Approval {
         proposed_days: Some(365.0),
@@ -158,6 +163,18 @@ fn what_a_person_put_in_force_makes_nothing_overdue_before_that_day() {
         "{}",
         late.reason
     );
+}
+
+/// Lent, it is not overdue, but it has the one date that it would have in use.
+#[test]
+fn what_is_away_is_due_by_what_is_in_force() {
+    for (on, before) in [(20_200.0, 365.0), (20_290.0, 150.0)] {
+        let (due, lent) = due_of(ItemStatus::Lent, on, before);
+        let dates = (lent.due_date, lent.assigned_date, lent.in_force_due);
+        assert_eq!(dates, (due, due, due));
+        let told = " It is lent, and to be calibrated before it serves again.";
+        assert!(lent.reason.ends_with(told), "{}", lent.reason);
+    }
 }
 
 #[test]

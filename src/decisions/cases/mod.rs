@@ -153,7 +153,10 @@ pub(crate) fn apply(
     });
     if !held {
         let own = full_stop(&decision.reason);
-        decision.reason = format!("{own} There is an {why}.");
+        decision.reason = match decision.action.needs_person() {
+            true => format!("{own} There is an {why}."),
+            false => format!("Review by a person: there is an {why}. By the interval alone: {own}"),
+        };
     }
     if decision.action != Action::Withdraw {
         decision.action = Action::Review;

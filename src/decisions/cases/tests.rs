@@ -43,4 +43,19 @@ fn an_open_case_holds_the_interval_and_asks_a_person() {
         "Keep 365 d until a person has closed the open case: found out of tolerance on 2024-10-04";
     assert!(decision.reason.starts_with(words), "{}", decision.reason);
     assert_eq!(open_findings(&evidence.history, &rule, None, 20_400.0), []);
+    // What lengthens nothing keeps its interval; the reason leads with what the action asks for.
+    let mut shortening = Decision {
+        action: Action::Shorten,
+        interval_days: 180.0,
+        reason: "Shorten from 365 d to 180 d: by staircase.".into(),
+        ..extending()
+    };
+    apply(&evidence, &open, Some(&book), &mut shortening);
+    assert_eq!(
+        (shortening.action, shortening.interval_days),
+        (Action::Review, 180.0)
+    );
+    let words = "Review by a person: there is an open case: found out of tolerance on 2024-10-04. \
+                 By the interval alone: Shorten from 365 d to 180 d: by staircase.";
+    assert_eq!(shortening.reason, words);
 }

@@ -45,6 +45,13 @@ pub(crate) struct Instrument<'a> {
 }
 
 impl Instrument<'_> {
+    /// The earliest due date with a proposal that waits; none where the date in force stands either way, as it does
+    /// where another point is due first.
+    pub(crate) fn proposed_due(&self) -> Option<f64> {
+        let differs = self.due_date.is_finite() && self.due_date != self.act_on;
+        (self.pending && differs).then_some(self.due_date)
+    }
+
     /// The headline and what it rests on.
     pub(crate) fn reason(&self) -> String {
         match self.because.is_empty() {
@@ -275,5 +282,15 @@ mod tests {
             assert_eq!(of_history(&all, index), Some(&all[place]), "{index}");
         }
         assert_eq!(of_history(&all, 6), None);
+        // A proposal for a point that is not due first moves no date of the whole.
+        let waiting = |due_date| Instrument {
+            pending: true,
+            due_date,
+            act_on: 100.0,
+            ..make(0..2)
+        };
+        assert_eq!(waiting(300.0).proposed_due(), Some(300.0));
+        assert_eq!(waiting(100.0).proposed_due(), None);
+        assert_eq!(all[0].proposed_due(), None);
     }
 }

@@ -247,13 +247,14 @@ pub(crate) fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
     let away = evidence.history.item.status.is_away();
     let was_due = evidence.due_in_use();
     let withdrawn = decision.action == Action::Withdraw;
-    // What is away is never overdue.
-    if decided.is_nan() || decided >= as_of || withdrawn || away && was_due < as_of {
+    if decided.is_nan() || decided >= as_of || withdrawn {
         return;
     }
     if was_due < as_of {
         decision.due_date = decided.max(was_due);
+        // What is away is never overdue; that its date has passed is told with what is in force.
         decision.reason += &match decided > was_due {
+            _ if away => String::new(),
             true => format!(
                 " Overdue since {} by the interval in force, since {} by the longer one.",
                 date(was_due),

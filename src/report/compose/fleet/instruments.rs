@@ -78,10 +78,10 @@ pub(crate) fn rows(
             false => back.map_or(instrument.act_on, |back| instrument.act_on.max(back)),
         };
         let mut reason = instrument.reason();
-        if !withdrawn && instrument.pending && instrument.due_date.is_finite() {
+        if let Some(proposed) = instrument.proposed_due() {
             reason += &format!(
                 " Due by the interval in force; proposed and not approved yet: {}.",
-                iso_date(instrument.due_date)
+                iso_date(proposed)
             );
         }
         InstrumentRow {
@@ -138,6 +138,19 @@ struct Listed {
     row: Vec<String>,
 }
 
+/// The date to act on, with that of a proposal which waits, as the table of decisions has it.
+fn due(instrument: &Instrument<'_>) -> String {
+    let in_force = match instrument.act_on.is_finite() {
+        _ if instrument.action == Action::Withdraw => "now".into(),
+        true => iso_date(instrument.act_on),
+        false => "none".into(),
+    };
+    match instrument.proposed_due() {
+        Some(proposed) => format!("{in_force} (proposed {}, not approved)", iso_date(proposed)),
+        None => in_force,
+    }
+}
+
 impl Several {
     /// Those of a report; the history `index` stands at `place(index)` among all.
     pub(crate) fn of(report: &Report<'_>, place: &dyn Fn(usize) -> usize) -> Self {
@@ -160,10 +173,7 @@ impl Several {
                 items[own.points.start].instrument.clone(),
                 own.points.len().to_string(),
                 own.action.word().into(),
-                match own.due_date.is_finite() {
-                    true => iso_date(own.due_date),
-                    false => "none".into(),
-                },
+                due(own),
                 together(own),
                 with_minus_signs(&own.reason()),
             ],
