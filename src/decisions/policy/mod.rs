@@ -208,6 +208,8 @@ fn finish(case: &Case<'_>, mut draft: Draft, outline: Outline) -> Decision {
     let evidence = case.evidence;
     if outline.action == Action::Withdraw {
         draft.fired.clear();
+        // Nothing longer is there to be held back by what speaks after this.
+        draft.days = draft.days.min(evidence.current_interval);
     }
     let due_date = evidence.last_calibration + draft.days;
     let mut decision = Decision {

@@ -151,6 +151,9 @@ fn an_item_predicted_outside_is_withdrawn() {
     );
     assert_eq!(decision.action, Action::Withdraw);
     assert!(decision.due_date < evidence.as_of);
+    // The rules would lengthen it; an open case would then have held that back in place of the withdrawal.
+    assert!(proposals[0].interval_days > Some(365.0));
+    assert_eq!(decision.interval_days, 365.0);
     assert!(
         decision
             .reason
