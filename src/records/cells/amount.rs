@@ -44,10 +44,7 @@ impl FromStr for Amount {
             (None, true) => return Err(NoAmount::Open),
             (None, false) => false,
         };
-        let marks = Marks {
-            comma,
-            grouped: true,
-        };
+        let marks = Marks::with_thousands(comma);
         match written(text, marks) {
             Ok(cell) if cell.form == Form::Plain => Ok(Amount {
                 number: cell.number,

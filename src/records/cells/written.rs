@@ -249,10 +249,7 @@ mod tests {
     use super::*;
 
     fn read(text: &str, comma: bool) -> Result<(Form, f64, &str), NumberProblem> {
-        let marks = Marks {
-            comma,
-            grouped: true,
-        };
+        let marks = Marks::with_thousands(comma);
         written(text, marks).map(|w| (w.form, w.number.value, w.unit))
     }
 

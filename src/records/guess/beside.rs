@@ -3,71 +3,23 @@
 They are told from checks by what their headers name, and by what they lack: a register has one row an
 instrument and no reading, a job its number and no value found before an adjustment. */
 
+mod found;
 mod item_names;
+mod table;
 mod times;
 
-use super::dates::{Clock, date_format, headed_as_date};
+use super::dates::Clock;
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::Headers;
 use super::length_of_time::means_interval;
-use super::sample::{Sample, is_number};
+use super::sample::Sample;
 use crate::records::cells::column::Column;
-use crate::records::cells::marks::Marks;
-use crate::records::encoding::Encoding;
-use crate::records::register::{About, ItemStatus, Role};
-use crate::records::setting_words::Delimiter;
+use crate::records::register::ItemStatus;
 use crate::records::words::{job_words, plain, register_words, words};
-use item_names::{ItemNames, better};
-use std::collections::BTreeSet;
-
-/// What such a table is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
-    /// One row an instrument, or an instrument and a point.
-    Register,
-    /// One row a piece of work.
-    Jobs,
-}
-
-impl Kind {
-    /// Its table in the pipeline file.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            Kind::Register => "register",
-            Kind::Jobs => "jobs",
-        }
-    }
-}
-
-/// A table beside the checks, and how it is written.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Beside {
-    /// What it is.
-    pub kind: Kind,
-    /// The sheet of a workbook; empty for any other file.
-    pub sheet: String,
-    /// Our names with the person's headers.
-    pub columns: Vec<(&'static str, String)>,
-    /// Headers that are not read.
-    pub ignored: Vec<String>,
-    /// Delimiter of a text.
-    pub delimiter: Delimiter,
-    /// Encoding of a text.
-    pub encoding: Encoding,
-    /// Further settings, as lines of the file.
-    pub to_state: Vec<String>,
-    /// What deserves a look and stops nothing.
-    pub to_check: Vec<String>,
-    /// What a person must decide.
-    pub doubts: Vec<Doubt>,
-    /// False where it may as well be a table of checks.
-    pub sure: bool,
-    /// Our names that stand over columns of something else: a run would read them.
-    pub off: Vec<&'static str>,
-    /// Columns that may name the instruments.
-    pub item_names: Vec<ItemNames>,
-}
+use found::{Found, Look};
+use item_names::ItemNames;
+pub(crate) use table::{Beside, Kind};
 
 /// Columns of the register by its own words, the more telling first.
 const REGISTER: [&str; 16] = [
@@ -117,111 +69,7 @@ pub(super) fn beside(samples: &[Sample], checks: &Guess, clock: Clock) -> Option
     look.jobs().or_else(|| look.register())
 }
 
-struct Look<'a> {
-    samples: &'a [Sample],
-    checks: &'a Guess,
-    clock: Clock,
-    headers: Headers,
-}
-
-/// Columns as they are found, each header once.
-struct Found<'a> {
-    look: &'a Look<'a>,
-    taken: Vec<bool>,
-    columns: Vec<(&'static str, usize)>,
-}
-
-impl Found<'_> {
-    fn take(&mut self, name: &'static str, words: &'static [String]) -> Option<usize> {
-        let fits = |i: usize| !self.taken[i] && self.look.fits(name, &self.look.samples[i]);
-        let (place, _) = self.look.headers.find_of(words, fits)?;
-        self.put(name, place);
-        Some(place)
-    }
-
-    fn put(&mut self, name: &'static str, place: usize) {
-        self.taken[place] = true;
-        self.columns.push((name, place));
-    }
-
-    /// The dates of what is to come, or was no calibration. The first that tells when the next one is due is
-    /// read, the others are no column of ours.
-    fn other_dates(&mut self) -> Vec<usize> {
-        let next_due = self.take("next_due", register_words("next_due"));
-        let mut places: Vec<usize> = next_due.into_iter().collect();
-        let free = |taken: &[bool], i: usize| {
-            !taken[i] && self.look.fits("other_dates", &self.look.samples[i])
-        };
-        for words in ["next_due", "other_dates"].map(register_words) {
-            while let Some((place, _)) = self.look.headers.find_of(words, |i| free(&self.taken, i))
-            {
-                self.taken[place] = true;
-                places.push(place);
-            }
-        }
-        places
-    }
-
-    fn place(&self, name: &str) -> Option<usize> {
-        let found = self.columns.iter().find(|(own, _)| *own == name);
-        found.map(|(_, place)| *place)
-    }
-}
-
-impl<'a> Look<'a> {
-    fn found(&'a self) -> Found<'a> {
-        let unnamed = |sample: &Sample| sample.header.trim().is_empty();
-        Found {
-            look: self,
-            taken: self.samples.iter().map(unnamed).collect(),
-            columns: Vec::new(),
-        }
-    }
-
-    /// Where the checks would have a column by its header.
-    fn headed(&self, column: Column) -> Option<usize> {
-        let by_content = format!("column_{}", column.name());
-        let mut doubts = self.checks.doubts.iter();
-        if doubts.any(|doubt| doubt.name == by_content) {
-            return None;
-        }
-        let mut columns = self.checks.columns.iter();
-        let header = &columns.find(|g| g.column == column)?.header;
-        self.samples.iter().position(|s| s.header == *header)
-    }
-
-    fn fits(&self, name: &str, sample: &Sample) -> bool {
-        let marks = Marks {
-            comma: self.checks.decimal_comma,
-            grouped: true,
-        };
-        let is_date = || date_format(sample.values()).is_some();
-        let numbers = || sample.mostly(|v| is_number(v, marks));
-        match name {
-            "last_calibration" | "next_due" | "until" | "control_from" | "other_dates"
-            | "issued" => headed_as_date(sample.values(), self.clock).is_some(),
-            "control_chart" => sample.mostly(|v| About::of(v).is_some()),
-            "interval_days"
-            | "cap_days"
-            | "floor_days"
-            | "cost"
-            | "cost_out_of_tolerance"
-            | "lower"
-            | "upper"
-            | "measured_error"
-            | "sensitivity"
-            | "u" => !is_date() && numbers(),
-            "reliability_target" => sample.mostly(|v| {
-                let share = v.replace(',', ".").parse::<f64>();
-                share.is_ok_and(|share| share > 0.0 && share < 1.0)
-            }),
-            "tolerance" => sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit())),
-            "status" => sample.mostly(|v| ItemStatus::of_word(v).is_some()),
-            "role" => sample.mostly(|v| Role::of(v).is_some()),
-            _ => !is_date(),
-        }
-    }
-
+impl Look<'_> {
     fn register(&self) -> Option<Beside> {
         let first = self.headed(Column::Instrument)?;
         let named = self.named_as_items();
@@ -394,9 +242,7 @@ impl<'a> Look<'a> {
         beside.off = OF_KNOWN_WORDS.into_iter().filter(named).collect();
         beside
     }
-}
 
-impl Look<'_> {
     /// A doubt where a column of status is not read, since most of its words are unknown, though some of them
     /// says that an item is not in use.
     fn status_in_unknown_words(&self, beside: &Beside) -> Option<Doubt> {
@@ -419,41 +265,5 @@ impl Look<'_> {
         );
         let doubt = Doubt::new("register_status_not_read", words);
         Some(doubt.or("all items are in use", Answer::AsTaken))
-    }
-}
-
-impl Beside {
-    /// Takes the column whose names are those of the `checks`, where the one that was taken has fewer of them.
-    pub(crate) fn name_as(&mut self, checks: &BTreeSet<&str>) {
-        let mut columns = self.columns.iter();
-        let Some((_, taken)) = columns.find(|(name, _)| *name == "instrument").cloned() else {
-            return;
-        };
-        let Some(header) = better(&self.item_names, &taken, checks).map(str::to_string) else {
-            return;
-        };
-        self.columns.retain(|(_, own)| *own != header);
-        self.ignored.retain(|own| *own != header);
-        let own = self.columns.iter_mut().filter(|(_, own)| *own == taken);
-        own.for_each(|(_, own)| own.clone_from(&header));
-        self.to_check.push(format!(
-            "The instruments are named by \"{header}\", whose names are those of the checks, and not by \"{taken}\"."
-        ));
-        self.ignored.push(taken);
-    }
-
-    /// Changes what the draft says by an answer.
-    pub(crate) fn take(&mut self, answer: &Answer) {
-        let (key, value) = match answer {
-            Answer::State(key, value) => (*key, value.clone()),
-            Answer::Dates(format) => (
-                "date_format",
-                toml::Value::String(format.clone()).to_string(),
-            ),
-            _ => return,
-        };
-        let begin = format!("{key} =");
-        self.to_state.retain(|line| !line.starts_with(&begin));
-        self.to_state.push(format!("{begin} {value}"));
     }
 }

@@ -1,6 +1,7 @@
 /*! What a person's file seems to be. */
 
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_CELL, INSTRUMENT_FROM};
+use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::encoding::Encoding;
@@ -280,10 +281,20 @@ impl Guess {
 
     /// The marks of its numbers, which may be grouped.
     pub(super) fn marks(&self) -> Marks {
-        Marks {
-            comma: self.decimal_comma,
-            grouped: true,
-        }
+        Marks::with_thousands(self.decimal_comma)
+    }
+
+    /// Of the columns looked at, those that are not read.
+    pub(super) fn not_read<'s>(&self, samples: &'s [Sample]) -> Vec<&'s Sample> {
+        let ignored: BTreeSet<&String> = self.ignored.iter().collect();
+        let unread = |sample: &&Sample| ignored.contains(&sample.header);
+        samples.iter().filter(unread).collect()
+    }
+
+    /// Of the columns looked at, the one that is read as `column`.
+    pub(super) fn sample<'s>(&self, samples: &'s [Sample], column: Column) -> Option<&'s Sample> {
+        let read = self.columns.iter().find(|g| g.column == column)?;
+        samples.iter().find(|sample| sample.header == read.header)
     }
 
     /// The line that states which blank cells take what stands above; empty where none does.

@@ -12,7 +12,7 @@ use super::draft::Guess;
 use super::letters::{Letters, letters};
 use super::looked::{Held, ROWS, from_samples, samples};
 use super::sample::Sample;
-use super::wide::is_dated;
+use super::wide::dated::is_dated;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;

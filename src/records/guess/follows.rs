@@ -26,12 +26,10 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::Nominal).is_some() || guess.off.contains(&Column::Nominal) {
         return;
     }
-    let Some(header) = header_of(guess, Column::AsFound) else {
+    let Some(readings) = guess.sample(samples, Column::AsFound) else {
         return;
     };
-    let Some(readings) = samples.iter().find(|sample| sample.header == header) else {
-        return;
-    };
+    let header = readings.header.clone();
     let marks = guess.marks();
     let own = numbers(readings, marks);
     let least = own.values().copied().fold(f64::INFINITY, f64::min);
@@ -66,12 +64,8 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
     if limits.iter().all(valued) {
         return;
     }
-    let mut followed: Vec<&Sample> = samples
-        .iter()
-        .filter(|other| {
-            guess.ignored.contains(&other.header) && in_one_unit(other) && follow(other)
-        })
-        .collect();
+    let mut followed = guess.not_read(samples);
+    followed.retain(|other| in_one_unit(other) && follow(other));
     // A nominal value is the same again and again.
     followed.sort_by_key(|other| other.distinct());
     let Some(first) = followed.first() else {

@@ -28,9 +28,8 @@ pub(super) fn about_levels(samples: &[Sample], guess: &mut Guess) {
     let Some(items) = readings_in_time(samples, guess) else {
         return;
     };
-    let unread = samples
-        .iter()
-        .filter(|sample| guess.ignored.contains(&sample.header) && sample.distinct() <= 4 * MOST);
+    let unread = guess.not_read(samples).into_iter();
+    let unread = unread.filter(|sample| sample.distinct() <= 4 * MOST);
     let tells = |sample: &&Sample| {
         let words: BTreeMap<u32, &str> = sample.by_row().collect();
         let chances: Vec<Option<f64>> = items
@@ -66,10 +65,7 @@ fn readings_in_time<'a>(
     samples: &'a [Sample],
     guess: &Guess,
 ) -> Option<BTreeMap<&'a str, Vec<(u32, f64)>>> {
-    let of = |column| {
-        let header = header_of(guess, column)?;
-        samples.iter().find(|sample| sample.header == header)
-    };
+    let of = |column| guess.sample(samples, column);
     let readings = numbers(of(Column::AsFound)?, guess.marks());
     let format = DateFormat::from_setting(&guess.date_format);
     let days = of(Column::Date)?.by_row();

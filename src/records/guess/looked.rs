@@ -4,7 +4,8 @@ use super::absolute::about_absolute;
 use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
-use super::draft::{Guess, header_of};
+use super::draft::Guess;
+use super::events::about_events_in_remarks;
 use super::follows::about_followed;
 use super::headers::{date_column, folded, headed, is_alone, item_column};
 use super::levels::about_levels;
@@ -19,14 +20,17 @@ use super::second_quantity::about_second_quantity;
 use super::side_by_side::{about_tables_beside, first_table};
 use super::status::about_status;
 use super::told_apart::about_told_apart;
+use super::uncertainty::about_unread_uncertainty;
 use super::unit_above::{self, about_unit_above};
-use super::unread::{
-    about_events_in_remarks, about_kelvin, about_more_readings, about_other_limit,
-    about_outcome_words, about_parts, about_second_unit, about_unit_of_limits,
-    about_unit_of_nominal, about_unread_left, about_unread_limits, about_unread_numbers,
-    about_unread_outcomes, about_unread_uncertainty,
+use super::units::about_second_unit;
+use super::units::beside::{
+    about_kelvin, about_parts, about_unit_of_limits, about_unit_of_nominal,
 };
-use super::wide::{Wide, wide, wide_items};
+use super::unread::limits::{about_other_limit, about_unread_limits};
+use super::unread::outcomes::{about_outcome_words, about_unread_outcomes};
+use super::unread::{about_more_readings, about_unread_left, about_unread_numbers};
+use super::wide::dated::wide_items;
+use super::wide::{Wide, wide};
 use crate::records::LoadError;
 use crate::records::Outcome;
 use crate::records::cells::batch::shortened;
@@ -341,8 +345,7 @@ pub(super) fn from_samples(
     guess.doubts.extend(about_tables_beside(others));
     about_unread_dates(samples, &mut guess);
     about_next_due_format(samples, &dates, &mut guess);
-    let names = header_of(&guess, Column::Instrument);
-    let names = names.and_then(|header| samples.iter().find(|s| s.header == header));
+    let names = guess.sample(samples, Column::Instrument);
     let names = names.into_iter().flat_map(Sample::values);
     guess.instruments = names.map(str::to_string).collect();
     let used = |header: &String| guess.columns.iter().any(|g| &g.header == header);

@@ -1,7 +1,7 @@
 /*! Columns of numbers that are not read and tell apart the rows of one item and day: set points, or what a
 reference read near them. */
 
-use super::draft::{Guess, header_of};
+use super::draft::Guess;
 use super::follows::numbers;
 use super::headers::{headed, names_points};
 use super::near_points::Read;
@@ -43,17 +43,17 @@ pub(super) fn numbers_apart<'a>(
         Column::InTolerance,
     ];
     let stated = |sample: &&Sample| of_others.iter().any(|c| headed(&sample.header, *c));
-    let unread = samples
-        .iter()
-        .filter(|sample| guess.ignored.contains(&sample.header) && !stated(sample));
-    let found = unread.filter_map(|sample| {
-        let numbers = numbers(sample, marks);
-        let enough = numbers.len() as f64 >= 0.8 * sample.values().count() as f64;
-        let (sureness, apart) = enough.then(|| apart(&sample.header, &numbers, days))??;
-        let named = names_points(&sample.header) || headed(&sample.header, Column::Nominal);
-        let reading = [Column::AsFound, Column::AsLeft].map(|c| headed(&sample.header, c));
-        Some(((reading.contains(&true), sureness, !named), apart))
-    });
+    let unread = guess.not_read(samples).into_iter();
+    let found = unread
+        .filter(|sample| !stated(sample))
+        .filter_map(|sample| {
+            let numbers = numbers(sample, marks);
+            let enough = numbers.len() as f64 >= 0.8 * sample.values().count() as f64;
+            let (sureness, apart) = enough.then(|| apart(&sample.header, &numbers, days))??;
+            let named = names_points(&sample.header) || headed(&sample.header, Column::Nominal);
+            let reading = [Column::AsFound, Column::AsLeft].map(|c| headed(&sample.header, c));
+            Some(((reading.contains(&true), sureness, !named), apart))
+        });
     found.min_by_key(|(key, _)| *key).map(|(_, apart)| apart)
 }
 
@@ -64,10 +64,7 @@ pub(super) fn nominal_set_points(
     days: &SameDays<'_>,
 ) -> Vec<f64> {
     let marks = guess.marks();
-    let header = header_of(guess, Column::Nominal);
-    let sample = samples
-        .iter()
-        .find(|sample| Some(&sample.header) == header.as_ref());
+    let sample = guess.sample(samples, Column::Nominal);
     let found = sample.and_then(|sample| apart(&sample.header, &numbers(sample, marks), days));
     found.map_or(Vec::new(), |(_, apart)| apart.set_points)
 }

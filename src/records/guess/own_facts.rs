@@ -59,14 +59,11 @@ pub(super) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
             "\"{header}\" is taken for the group: items of one group lend each other what is known of their drift (group = false under columns switches it off)."
         ));
     }
-    let Some(header) = header_of(guess, Column::IntervalDays) else {
+    let Some(sample) = guess.sample(samples, Column::IntervalDays) else {
         return;
     };
-    let sample = samples.iter().find(|sample| sample.header == header);
-    let bare = || {
-        let values = sample.into_iter().flat_map(Sample::values);
-        values.filter(|text| with_unit(text).is_none())
-    };
+    let header = sample.header.clone();
+    let bare = || sample.values().filter(|text| with_unit(text).is_none());
     let unit = match unit_of_time(&header) {
         Some(unit) => UnitOfTime::Stated(unit),
         None if bare().next().is_none() => return,
@@ -131,10 +128,7 @@ pub(super) fn quoted(text: &str) -> String {
 
 /// The unit of the intervals by the dates of the checks and those on which the next are due.
 fn by_next_due(samples: &[Sample], guess: &Guess) -> Option<UnitOfTime> {
-    let sample = |column| {
-        let header = header_of(guess, column)?;
-        samples.iter().find(|sample| sample.header == header)
-    };
+    let sample = |column| guess.sample(samples, column);
     let dates = [sample(Column::Date)?, sample(Column::NextDue)?];
     UnitOfTime::by_dates(sample(Column::IntervalDays)?, dates, &guess.date_format)
 }

@@ -2,7 +2,8 @@
 
 use super::doubt::{Answer, Doubt};
 use super::headers::folded;
-use super::wide::{FEWEST, Wide, is_dated, meaning, state_columns};
+use super::wide::dated::{FEWEST, is_dated};
+use super::wide::{Wide, meaning, state_columns};
 use crate::records::cells::column::Column;
 use crate::records::cells::power_of_ten::decimal;
 use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};

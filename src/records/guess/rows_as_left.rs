@@ -12,9 +12,7 @@ use std::collections::BTreeSet;
 pub(super) fn about_rows_as_left(samples: &[Sample], guess: &mut Guess) {
     let known = |text: &str, column| row_words(column).any(|word| *word == plain(text));
     let telling = |text: &str| words(Column::AsLeft).contains(&plain(text));
-    let unread = samples
-        .iter()
-        .filter(|sample| guess.ignored.contains(&sample.header));
+    let unread = guess.not_read(samples);
     let found = unread.into_iter().find_map(|sample| {
         let all: BTreeSet<&str> = sample.values().collect();
         let is_left = |text: &&&str| known(text, Column::AsLeft);

@@ -1,7 +1,7 @@
 /*! Tables in which each row states one thing of a check: its error, its uncertainty, its limit. */
 
 use super::doubt::{Answer, Doubt};
-use super::draft::{Guess, header_of};
+use super::draft::Guess;
 use super::headers::folded;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
@@ -22,12 +22,10 @@ const NO_READINGS: [Column; 8] = [
 
 /// Asks about points that have the names of columns: such rows are no checks of their own.
 pub(super) fn about_rows_of_columns(samples: &[Sample], guess: &mut Guess) {
-    let Some(header) = header_of(guess, Column::Point) else {
+    let Some(sample) = guess.sample(samples, Column::Point) else {
         return;
     };
-    let Some(sample) = samples.iter().find(|sample| sample.header == header) else {
-        return;
-    };
+    let header = &sample.header;
     let names: BTreeSet<&str> = sample.values().collect();
     let states = |name: &&str| {
         let name = folded(name);

@@ -1,6 +1,6 @@
 /*! The rows of one item and one day, where there are several: repeats of one reading, or several points. */
 
-use super::draft::{Guess, header_of};
+use super::draft::Guess;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,8 +19,7 @@ impl<'a> SameDays<'a> {
     /// `None` where they are too few to show anything.
     pub(super) fn of(samples: &'a [Sample], guess: &Guess, points: &[Column]) -> Option<Self> {
         let of = |column| {
-            let header = header_of(guess, column)?;
-            let sample = samples.iter().find(|sample| sample.header == header)?;
+            let sample = guess.sample(samples, column)?;
             Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
         };
         let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);

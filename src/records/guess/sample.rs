@@ -58,6 +58,11 @@ impl Sample {
         fitting as f64 >= ENOUGH * self.values.len() as f64
     }
 
+    /// True where there are cells, and mostly numbers.
+    pub(super) fn holds_numbers(&self, marks: Marks) -> bool {
+        !self.values.is_empty() && self.mostly(|text| is_number(text, marks))
+    }
+
     pub(super) fn distinct(&self) -> usize {
         self.values.iter().collect::<BTreeSet<_>>().len()
     }

@@ -3,7 +3,7 @@
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
 use super::headers::folded;
-use super::sample::{Sample, is_number};
+use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{self, Unit};
 use crate::records::words::speaks_of;
@@ -25,15 +25,13 @@ pub(super) fn about_second_quantity(samples: &[Sample], guess: &mut Guess) {
             !unit::same_unit(unit, own_unit)
                 && quantity(unit).is_none_or(|q| quantity(own_unit) != Some(q))
         });
-        guess.ignored.contains(header)
-            && speaks_of(header, "error")
+        speaks_of(header, "error")
             && speaks_of(&own, "error")
             && of_other
             && folded(header) != folded(&own)
-            && sample.values().next().is_some()
-            && sample.mostly(|text| is_number(text, marks))
+            && sample.holds_numbers(marks)
     };
-    let Some(sample) = samples.iter().find(second) else {
+    let Some(sample) = guess.not_read(samples).into_iter().find(second) else {
         return;
     };
     let words = format!(

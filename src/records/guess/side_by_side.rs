@@ -1,19 +1,17 @@
 /*! Two tables beside each other in one file or sheet: one is read, and the other is asked about. */
 
 use super::doubt::{Answer, Doubt};
-use super::sample::{Sample, is_number};
+use super::sample::Sample;
 use crate::records::cells::marks::Marks;
 
 /// How many columns the first table has, where a blank column parts it from another table with dates and
 /// numbers; `is_date` tells of each column whether it holds dates.
 pub(super) fn first_table(samples: &[Sample], is_date: &[bool]) -> usize {
-    let marks = |comma| Marks {
-        comma,
-        grouped: true,
-    };
     let numbers = |sample: &Sample| {
-        let reads = |comma| sample.mostly(|text| is_number(text, marks(comma)));
-        sample.values().next().is_some() && (reads(true) || reads(false))
+        [true, false]
+            .map(Marks::with_thousands)
+            .iter()
+            .any(|marks| sample.holds_numbers(*marks))
     };
     let is_table = |places: std::ops::Range<usize>| {
         let mut own = places.clone();

@@ -12,15 +12,12 @@ const SHOWN: usize = 3;
 /// Asks about a column that is not read and says of items that they are lent, stored, retired or lost:
 /// only a register states that.
 pub(super) fn about_status(samples: &[Sample], guess: &mut Guess) {
-    let ignored: BTreeSet<&String> = guess.ignored.iter().collect();
     let away = |text: &&str| ItemStatus::of_word(text).is_some_and(ItemStatus::is_away);
     let says = |sample: &&Sample| {
         let known = |text: &str| ItemStatus::of_word(text).is_some();
-        ignored.contains(&sample.header)
-            && sample.mostly(known)
-            && sample.values().any(|v| away(&v))
+        sample.mostly(known) && sample.values().any(|v| away(&v))
     };
-    let Some(sample) = samples.iter().find(says) else {
+    let Some(sample) = guess.not_read(samples).into_iter().find(says) else {
         return;
     };
     let words: BTreeSet<&str> = sample.values().filter(away).collect();

@@ -50,10 +50,11 @@ fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option
         let distinct = sample.distinct();
         distinct <= MOST_WORDS && 2 * distinct <= sample.values().count() && sample.mostly(word)
     };
-    let unread = samples
-        .iter()
-        .filter(|sample| guess.ignored.contains(&sample.header));
-    let found = unread.filter(worded).find(tells)?;
+    let found = guess
+        .not_read(samples)
+        .into_iter()
+        .filter(worded)
+        .find(tells)?;
     let header = &found.header;
     let words: BTreeSet<&str> = found.values().collect();
     let words: Vec<&str> = words.into_iter().take(3).collect();

@@ -1,15 +1,20 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
-use super::dates::{Clock, FORMATS, PLAUSIBLE, looks_like_date};
-use super::doubt::{Answer, Doubt, Typed};
-use super::headers::{Headers, date_column, folded, headed, item_column};
+pub(super) mod dated;
+mod formats;
+
+use super::dates::{Clock, FORMATS};
+use super::doubt::{Answer, Doubt};
+use super::headers::{Headers, folded, headed};
 use crate::records::cells::column::Column;
 use crate::records::date::iso;
 use crate::records::period::Period;
-use crate::records::reading::wide::{WideSettings, dated_parts};
+use crate::records::reading::wide::WideSettings;
 use crate::records::serial::System;
 use crate::records::whole_period::{EndDay, WholePeriod};
 use crate::records::words::{plain, words};
+use dated::{FEWEST, are_day_numbers, dated, day_number, may_be_wide};
+use formats::{dates_by, day_of_periods, mirrored, settings_of, two_readings, unstated_days};
 use std::collections::BTreeSet;
 
 /// Formats of dates that state no day, tried after those that do.
@@ -17,12 +22,7 @@ const WITHOUT_DAY: [&str; 8] = [
     "%Y", "%Y-%m", "%Y/%m", "%m/%Y", "%m.%Y", "%m-%Y", "%b %Y", "%B %Y",
 ];
 
-/// Fewest dates of a wide table, and of one that has a column of dates as well.
-pub(super) const FEWEST: usize = 2;
 const FEWEST_BESIDE_A_DATE: usize = 3;
-
-/// Years that a header may state.
-const YEARS: std::ops::Range<u32> = 1900..2100;
 
 /// What stands beside the dates of a column of ours: the more telling columns first.
 const ORDER: [Column; 6] = [
@@ -33,98 +33,6 @@ const ORDER: [Column; 6] = [
     Column::AsFound,
     Column::Usage,
 ];
-
-/// Bytes of a text that may be a header with a date in it.
-const LONGEST: usize = 300;
-
-/// True for a header that states a year of four digits, or a day with one of two.
-pub(crate) fn is_dated(header: &str) -> bool {
-    header.len() <= LONGEST
-        && (header.split([' ', '_', '\n', ':']).any(is_short_date)
-            || states_year(header)
-            || states_period(header))
-}
-
-/// True for a quarter, a week or a half-year of a year of two digits (`Q1/24`): the others state a year of four.
-fn states_period(header: &str) -> bool {
-    let period = |text: &str| {
-        Period::ALL
-            .into_iter()
-            .find(|period| period.days(text).is_some())
-    };
-    header.bytes().any(|b| b.is_ascii_digit()) && dated_parts(header, period).is_some()
-}
-
-/// True for three numbers of up to two digits with one sign between them, as in 24.09.20.
-fn is_short_date(word: &str) -> bool {
-    ['.', '/', '-'].into_iter().any(|sign| {
-        let parts: Vec<&str> = word.split(sign).collect();
-        let number =
-            |part: &&str| matches!(part.len(), 1 | 2) && part.bytes().all(|b| b.is_ascii_digit());
-        parts.len() == 3 && parts.iter().all(number)
-    })
-}
-
-fn states_year(header: &str) -> bool {
-    let runs = header.split(|c: char| !c.is_ascii_digit());
-    runs.filter(|run| run.len() == 4)
-        .any(|run| run.parse().is_ok_and(|year| YEARS.contains(&year)))
-}
-
-/// True where several headers are dates and another names the items.
-pub(crate) fn may_be_wide(headers: &[String]) -> bool {
-    let dated = dated(headers);
-    headers.iter().filter(|header| dated(header)).count() >= FEWEST && wide_items(headers).is_some()
-}
-
-/// Where the items of a wide table stand: by the words of the headers, else before three years, months or
-/// periods or more. A row of checks may hold dates, but hardly so many that state no day.
-pub(super) fn wide_items(headers: &[String]) -> Option<usize> {
-    const ENOUGH: usize = 3;
-    item_column(headers).or_else(|| {
-        let dated = |header: &String| is_dated(header) && !looks_like_date(header);
-        let first = headers.iter().position(dated)?;
-        let enough = headers.iter().filter(|header| dated(header)).count() >= ENOUGH;
-        let named = |header: &String| header.contains(char::is_alphabetic);
-        headers[..first].iter().position(named).filter(|_| enough)
-    })
-}
-
-/// What tells the headers that state a date: by themselves, or as a spreadsheet's numbers of days
-/// where all their numbers are.
-pub(crate) fn dated(headers: &[String]) -> impl Fn(&str) -> bool + use<> {
-    let days = are_day_numbers(headers);
-    move |header| is_dated(header) || days && day_number(header).is_some()
-}
-
-/// The word of a header that is a spreadsheet's number of a day, where no other is a number.
-fn day_number(header: &str) -> Option<&str> {
-    if header.len() > LONGEST {
-        return None;
-    }
-    let mut numbers = header
-        .split([' ', '_', '\n', ':'])
-        .filter(|word| !word.is_empty() && word.bytes().all(|b| b.is_ascii_digit()));
-    let only = numbers.next().filter(|_| numbers.next().is_none())?;
-    System::ALL.iter().find_map(|system| system.parse(only))?;
-    Some(only)
-}
-
-/// True where the numbers of the headers are a spreadsheet's numbers of days, in the order of time,
-/// and no column has the dates: lone numbers beside dates are points.
-fn are_day_numbers(headers: &[String]) -> bool {
-    let number = |header: &&String| header.bytes().any(|b| b.is_ascii_digit());
-    let days: Option<Vec<&str>> = headers
-        .iter()
-        .filter(number)
-        .map(|h| day_number(h))
-        .collect();
-    let days = days.unwrap_or_default();
-    let distinct: BTreeSet<&&str> = days.iter().collect();
-    distinct.len() >= FEWEST
-        && (days.is_sorted() || days.iter().rev().is_sorted())
-        && date_column(headers).is_none()
-}
 
 /// How a spreadsheet's numbers of days are counted: as the workbook says, else in each way by which
 /// none lies in the future.
@@ -226,94 +134,6 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     }
     found.doubts.extend(unstated_days(&found.settings));
     Some(found)
-}
-
-fn settings_of(format: &str) -> WideSettings {
-    WideSettings {
-        date_format: format.to_string(),
-        ..WideSettings::default()
-    }
-}
-
-/// Dates of the headers that read by `format`, each with what stands beside it.
-fn dates_by(format: &str, dated: &[&String]) -> Vec<(f64, String)> {
-    let settings = settings_of(format);
-    let date = |text: &str| settings.date(text).filter(|day| PLAUSIBLE.contains(day));
-    let parts = dated.iter().filter_map(|header| dated_parts(header, date));
-    parts.collect()
-}
-
-/// Another of the formats that reads the same headers as other dates, with the same beside them.
-fn mirrored<'f>(
-    formats: &[&'f str],
-    parts: &[(f64, String)],
-    dated: &[&String],
-) -> Option<&'f str> {
-    let mirrors = |other: &&str| {
-        let others = dates_by(other, dated);
-        let same_words = others.iter().zip(parts).all(|(a, b)| a.1 == b.1);
-        others.len() == parts.len()
-            && same_words
-            && others.iter().zip(parts).any(|(a, b)| a.0 != b.0)
-    };
-    formats.iter().copied().find(mirrors)
-}
-
-/// The question by which of two formats the headers read.
-fn two_readings(best: &str, other: &str, example: &str) -> Doubt {
-    let words = format!(
-        "The dates of the headers read as \"{best}\" and as \"{other}\" alike (date_format under [checks.wide])."
-    );
-    let read = |format: &str| {
-        let settings = settings_of(format);
-        let day = dated_parts(example, |text| settings.date(text));
-        let day = day.map_or(String::new(), |(day, _)| iso(day));
-        format!("\"{example}\" is {day}")
-    };
-    Doubt::new("header_dates", words)
-        .or(read(best), Answer::HeaderDates(best.to_string()))
-        .or(read(other), Answer::HeaderDates(other.to_string()))
-}
-
-/// The question which day of their quarter, week or half-year the checks of such headers are dated by.
-fn day_of_periods<'f>(formats: impl Iterator<Item = &'f str>, example: &str) -> Doubt {
-    let periods = formats.filter_map(|format| {
-        let named = |period: &Period| EndDay::First.of(period.name()) == format;
-        Period::ALL.into_iter().find(named)
-    });
-    let periods: Vec<Period> = periods.collect();
-    let what: Vec<&str> = periods.iter().map(|period| period.several()).collect();
-    let words = format!(
-        "The headers state {} and no day: the first day is taken, by which nothing comes due later than it may.",
-        what.join(" or ")
-    );
-    let settings = periods
-        .iter()
-        .flat_map(|period| EndDay::ALL.map(|day| day.of(period.name())));
-    settings.fold(Doubt::new("header_days", words), |doubt, format| {
-        let settings = settings_of(&format);
-        let day = dated_parts(example, |text| settings.date(text));
-        let day = day.map_or(String::new(), |(day, _)| iso(day));
-        doubt.or(
-            format!("\"{example}\" is {day} (date_format = \"{format}\")"),
-            Answer::HeaderDates(format),
-        )
-    })
-}
-
-/// The question on which day of its month or year a check was made; `None` where headers state it.
-fn unstated_days(settings: &WideSettings) -> Option<Doubt> {
-    let open = settings.leaves_open()?;
-    let unstated = settings.unstated.clone();
-    let words = format!(
-        "The headers do not state {open}: every check is dated by unstated = \"{unstated}\" (month-day) under [checks.wide]."
-    );
-    let doubt = Doubt::new("header_days", words)
-        .or(format!("{unstated} of each"), Answer::Unstated(unstated));
-    Some(Doubt {
-        typed: Some(Typed::MonthDay),
-        ..doubt
-    })
 }
 
 impl Wide {

@@ -194,10 +194,7 @@ mod tests {
         assert!(judged(&[&["998", "1.002"], &["0.5"]], None).is_err());
         assert!(judged(&[&["1.234.567"]], Some(false)).is_err());
         assert!(judged(&[&["1,234.5"]], Some(true)).is_err());
-        let both = |comma| Marks {
-            comma,
-            grouped: true,
-        };
+        let both = Marks::with_thousands;
         assert_eq!(judged(&[&["1,234.5", "1,234"]], None), Ok(both(false)));
         assert_eq!(judged(&[&["1.234,5", "1.234"]], Some(true)), Ok(both(true)));
     }

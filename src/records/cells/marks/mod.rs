@@ -22,6 +22,16 @@ pub(crate) struct Marks {
     pub grouped: bool,
 }
 
+impl Marks {
+    /// The decimal sign, and the other mark between thousands.
+    pub(crate) fn with_thousands(comma: bool) -> Self {
+        Marks {
+            comma,
+            grouped: true,
+        }
+    }
+}
+
 impl From<bool> for Marks {
     fn from(comma: bool) -> Self {
         Marks {

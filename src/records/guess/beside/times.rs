@@ -5,7 +5,8 @@ use super::super::doubt::{Answer, Doubt};
 use super::super::length_of_time::{UnitOfTime, unit_of_time};
 use super::super::own_facts::{about_months, other_format, quoted};
 use super::super::sample::Sample;
-use super::{Beside, Found, Kind, Look};
+use super::found::{Found, Look};
+use super::table::{Beside, Kind};
 use crate::records::cells::length_of_time::with_unit;
 use crate::records::cells::written::is_no_number;
 

@@ -2,11 +2,16 @@
 are read as one row a check. */
 
 mod columns;
+mod door;
+mod long;
 mod nominal;
 mod settings;
+mod units;
 mod unpivot;
 
 pub(crate) use columns::{dated_parts, without_unit};
+pub(crate) use door::{Door, Written, lacking};
+pub(crate) use long::Long;
 pub(crate) use nominal::{bare_nominal, nominal};
 pub(crate) use settings::WideSettings;
-pub(crate) use unpivot::{Door, Long, Written, lacking, unpivot};
+pub(crate) use unpivot::unpivot;

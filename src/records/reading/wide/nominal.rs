@@ -24,10 +24,7 @@ pub(crate) fn bare_nominal(point: &str) -> Option<(String, String)> {
 /// What stands behind the number that a text is.
 fn unit_of(text: &str) -> Option<&str> {
     [true, false].into_iter().find_map(|comma| {
-        let marks = Marks {
-            comma,
-            grouped: true,
-        };
+        let marks = Marks::with_thousands(comma);
         let found = written(text, marks).ok()?;
         (found.form == Form::Plain).then_some(found.unit)
     })

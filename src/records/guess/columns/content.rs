@@ -1,0 +1,91 @@
+/*! Whether the cells of a column can be what its header says. */
+
+use super::super::headers::{folded, is_largest};
+use super::super::own_facts::is_interval;
+use super::super::sample::{Sample, is_number, is_unknown_outcome};
+use crate::records::cells::column::Column;
+use crate::records::cells::field::{self};
+use crate::records::cells::marks::Marks;
+use crate::records::cells::number::Number;
+use crate::records::cells::shape::pairs_of;
+use crate::records::cells::unit::{self, Quantity, Unit};
+use crate::records::cells::written::{Form, pair, written};
+use crate::records::setting_words::Pairs;
+use crate::records::words::speaks_of;
+use crate::records::words::words;
+
+pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks: Marks) -> bool {
+    let number = || sample.mostly(|v| is_number(v, marks));
+    match column {
+        // A column that measures names no item: `HR patrón (%)` beside `Higrómetro`.
+        Column::Instrument => {
+            let decimal = |v: &str| v.contains(['.', ',']) && number_alone(v, marks);
+            let measures = unit::of_header(&sample.header).is_some() && sample.mostly(decimal);
+            !is_date && !measures
+        }
+        // "Max perm. error" is a tolerance, and no upper limit.
+        Column::Lower | Column::Upper => {
+            let both = words(Column::Tolerance).contains(&folded(&sample.header));
+            !both && !is_largest(&sample.header) && !is_date && number()
+        }
+        Column::Point | Column::Unit => !is_date,
+        Column::Date | Column::NextDue => is_date,
+        // Seconds are what a clock measures.
+        Column::IntervalDays => {
+            let unit = unit::of_header(&sample.header).and_then(Unit::parse);
+            let seconds = unit.is_some_and(|unit| unit.quantity == Quantity::Of("s"));
+            !is_date && !seconds && is_interval(sample)
+        }
+        Column::Group => !is_date && !number(),
+        // A deviation from the nominal value is none.
+        Column::Nominal => !is_date && number() && !speaks_of(&sample.header, "error"),
+        // The words that no list knows are asked about.
+        Column::InTolerance => {
+            let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();
+            known > 0 && 2 * known >= sample.values.len()
+        }
+        // Two in a cell are what was found, and what was left behind it.
+        Column::AsLeft => {
+            let both = pairs_of(&sample.header) == Pairs::FoundLeft;
+            // Nothing may have been adjusted yet.
+            let pairs = !sample.values.is_empty() && sample.mostly(|v| pair(v).is_some());
+            !is_date && !both && number() && !pairs
+        }
+        Column::CoverageFactor => {
+            let factor = |v: &str| Number::parse(v, marks).map_or(0.0, |number| number.value);
+            !is_date && sample.values().all(|v| (1.0..=10.0).contains(&factor(v)))
+        }
+        // "none" stands for a number that is missing, too.
+        Column::Event => {
+            let digits = |v: &str| v.contains(|c: char| c.is_ascii_digit());
+            let counts = sample.mostly(|v| digits(v) && is_number(v, marks));
+            !is_date && (sample.values.is_empty() || !counts)
+        }
+        // A tolerance may be a sum of parts, such as 0.1 % + 0.02; one that changes its sign is none.
+        Column::Tolerance => {
+            let sign = |v: &str| match number_of(v, marks) {
+                Some(value) if value != 0.0 => Some(value > 0.0),
+                _ => None,
+            };
+            let mut signs = sample.values().filter_map(sign);
+            let first = signs.next();
+            let on_both_sides = signs.any(|sign| Some(sign) != first);
+            !is_date
+                && !on_both_sides
+                && sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit()))
+        }
+        // Numbers of certificates, each its own, are no sources: these give many readings.
+        Column::Source => !is_date && !number() && 2 * sample.distinct() <= sample.values.len(),
+        Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
+        _ => !is_date && number(),
+    }
+}
+
+fn number_of(text: &str, marks: Marks) -> Option<f64> {
+    let cell = written(text, marks).ok()?;
+    (cell.form == Form::Plain).then_some(cell.number.value)
+}
+
+fn number_alone(text: &str, marks: Marks) -> bool {
+    written(text, marks).is_ok_and(|cell| cell.unit.is_empty())
+}

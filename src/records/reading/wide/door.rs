@@ -1,0 +1,108 @@
+/*! What tells the columns of a wide table, and what such a table lacks. */
+
+use super::WideSettings;
+use super::columns::Columns;
+use crate::records::LoadError;
+use crate::records::reading::csv_text::Split;
+use crate::records::reading::find_table::{Sought, find_table};
+use crate::records::setting_words::Delimiter;
+
+/// How the text of a wide table is written.
+#[derive(Clone, Copy)]
+pub(crate) struct Written {
+    pub delimiter: Delimiter,
+    /// True where the text was made from a sheet.
+    pub of_sheet: bool,
+}
+
+/// What tells the columns of a wide table, beside those that its settings state.
+pub(crate) struct Door<'a> {
+    pub settings: &'a WideSettings,
+    /// Finds the column of the items.
+    pub name: &'a dyn Fn(&[String]) -> Option<usize>,
+    /// Finds the column of the dates, which a table by points has.
+    pub date: &'a dyn Fn(&[String]) -> Option<usize>,
+    /// Headers of the columns whose blank cells take what stands above.
+    pub fill_down: &'a [String],
+    /// True for a cell that is a date.
+    pub is_date: &'a dyn Fn(&str) -> bool,
+}
+
+impl Door<'_> {
+    /// What `headers` lack of the needed columns.
+    pub(super) fn lacking(&self, headers: &[String]) -> Vec<&'static str> {
+        let checks = Columns::of(headers, self.settings).checks;
+        let item = (self.name)(headers).is_none().then_some("instrument");
+        let by_points = self.settings.by_points();
+        let no_date = match by_points {
+            true => (self.date)(headers).is_none(),
+            false => checks.is_empty(),
+        };
+        let found = checks.is_empty().then_some("as_found");
+        let lacking = item.into_iter().chain(no_date.then_some("date"));
+        lacking.chain(found).collect()
+    }
+
+    pub(super) fn header<'a>(
+        &self,
+        text: &'a str,
+        shown: &str,
+        delimiter: Delimiter,
+    ) -> Result<Split<'a>, LoadError> {
+        let sought = Sought {
+            lacking: &|headers| self.lacking(headers).len(),
+            name: self.name,
+        };
+        find_table(text, delimiter, shown, &sought)
+    }
+}
+
+/// The needed columns that the text of a sheet lacks.
+///
+/// # Errors
+/// A text without a header.
+pub(crate) fn lacking(text: &str, shown: &str, door: &Door<'_>) -> Result<Vec<String>, LoadError> {
+    let split = door.header(text, shown, Delimiter::Comma)?;
+    let lacking = door.lacking(&split.header);
+    Ok(lacking.into_iter().map(String::from).collect())
+}
+
+pub(super) fn refuse(
+    columns: &Columns,
+    settings: &WideSettings,
+    split: &Split<'_>,
+    shown: &str,
+) -> Result<(), LoadError> {
+    if let Some((one, two)) = &columns.twice {
+        return Err(LoadError::new(
+            shown,
+            format!("the columns \"{one}\" and \"{two}\" state the same of the same date or point"),
+            "Rename or take out one of them.",
+        ));
+    }
+    if !columns.checks.is_empty() {
+        return Ok(());
+    }
+    let format = match settings.date_format.as_str() {
+        "" => "ISO 8601 (2021-03-04)".to_string(),
+        format => format!("date_format = \"{format}\""),
+    };
+    let what = match settings.by_points() {
+        true => format!(
+            "no header states a point of [checks.wide] ({}) beside what it names",
+            settings.points.join(", ")
+        ),
+        false => format!("no header states a date as [checks.wide] says, by {format}"),
+    };
+    let headers: Vec<String> = split
+        .header
+        .iter()
+        .take(30)
+        .map(|h| format!("\"{h}\""))
+        .collect();
+    Err(LoadError::new(
+        shown,
+        what,
+        format!("The headers are {}.", headers.join(", ")),
+    ))
+}
