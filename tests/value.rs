@@ -33,6 +33,19 @@ fn the_parts_add_up_and_grow_with_time() {
     assert_eq!(soon[0]["unit"], "mK");
 }
 
+/// 182 d are in force until 2026-08-05; a longer interval waits for a person.
+#[test]
+fn a_value_has_to_serve_until_the_date_in_force() {
+    let on = |day| asked(&["PG-002", "100 kPa", "--date", day, "--demo"]).1;
+    let (before, after) = (on("2026-07-15"), on("2026-09-01"));
+    assert_eq!(before[0]["mean_until"], "2026-08-05");
+    assert!(after[0]["mean_until"].is_null());
+    let told = "Its calibration is due on 2026-08-05, before that day.";
+    let cautions = |value: &Value| value["cautions"].to_string();
+    assert!(!cautions(&before[0]).contains("is due on"));
+    assert!(cautions(&after[0]).contains(told), "{:#}", after[0]);
+}
+
 #[test]
 fn nothing_is_stated_where_it_would_mislead() {
     let (status, early) = asked(&["TH-002", "--date", "2020-01-01", "--demo"]);

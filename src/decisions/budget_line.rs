@@ -50,7 +50,7 @@ pub(crate) struct BudgetLine {
     pub u_common: f64,
     /// Degrees of freedom; infinite where a normal distribution applies.
     pub degrees_of_freedom: f64,
-    /// One mean correction until the due date; `None` beyond it.
+    /// One mean correction until the due date in force; `None` beyond it.
     pub interval: Option<OverInterval>,
 }
 
@@ -95,9 +95,11 @@ impl DecisionStage<'_> {
         let step = self.step_variance(index);
         let line = line_on(fit, &course, step, day).ok_or(NoValue::NoForecast(fit.status))?;
         let from = history.date.last().copied().unwrap_or(f64::NAN);
-        let interval = over_interval(fit, &course, step, (from, decision.due_date));
+        // Until it is approved, no proposal lengthens the time that a value has to serve.
+        let due = decision.act_on();
+        let interval = over_interval(fit, &course, step, (from, due));
         Ok(BudgetLine {
-            interval: interval.filter(|_| day <= decision.due_date),
+            interval: interval.filter(|_| day <= due),
             ..line
         })
     }
@@ -134,8 +136,8 @@ impl DecisionStage<'_> {
     ) -> Vec<String> {
         let item = &self.histories.items[index];
         let mut cautions = Vec::new();
-        if day > decision.due_date {
-            let due = date(decision.due_date);
+        if day > decision.act_on() {
+            let due = date(decision.act_on());
             cautions.push(format!("Its calibration is due on {due}, before that day."));
         }
         if decision.action == Action::Review {

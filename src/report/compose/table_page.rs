@@ -86,7 +86,7 @@ fn of_records<'a>(none: &'a Histories, shared: &'a SharedShifts) -> Vec<Listed<'
         ),
         (
             "values",
-            "a shown item and a date of its interval (as-of date, each quarter, due date)",
+            "a shown item and a date of its interval (as-of date, each quarter, due date in force or proposed, the later one)",
             values::table(none, &[]),
         ),
         ("doubts", "a job", doubts::table(&[])),

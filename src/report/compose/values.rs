@@ -20,7 +20,7 @@ use rayon::prelude::*;
 /// A line of the table: the history, the day, and the line or why there is none.
 pub(super) type Row = (usize, f64, Result<BudgetLine, NoValue>);
 
-/// The dates of the interval from `as_of` on, by quarters of a year, and the due date.
+/// The dates from `as_of` on, by quarters of a year, and the due date.
 fn days(as_of: f64, due: f64) -> Vec<f64> {
     let mut days: Vec<f64> = forecast_days(as_of).take_while(|day| *day < due).collect();
     match due >= as_of {
@@ -33,7 +33,8 @@ fn days(as_of: f64, due: f64) -> Vec<f64> {
 }
 
 fn lines(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> Vec<Row> {
-    let days = days(stage.as_of, decision.due_date);
+    // By what is in force or proposed, whichever ends later: either may come to count.
+    let days = days(stage.as_of, decision.due_date.max(decision.in_force_due));
     match stage.value_on(index, decision, stage.as_of) {
         // What forbids a value today forbids it on every day.
         Err(why) => vec![(index, stage.as_of, Err(why))],
@@ -99,7 +100,7 @@ pub(super) fn table<'a>(histories: &'a Histories, rows: &'a [Row]) -> Table<'a> 
         })
         .about("empty: infinite")
         .known("mean_correction", |row| Some(-interval(row)?.expected))
-        .about("one for all days until the due date, GUM F.2.4.5")
+        .about("one for all days until the due date in force, GUM F.2.4.5")
         .known("u_mean_correction", |row| Some(interval(row)?.u))
         .date("mean_until", |row| {
             interval(row).map_or(f64::NAN, |mean| mean.days.1)
