@@ -36,6 +36,9 @@ impl Readings {
         for reading in &mut table.readings {
             plan.former.renew(&mut reading.instrument);
         }
+        let told = std::mem::take(&mut table.told);
+        self.warnings
+            .extend(told.into_iter().map(|words| Warning::new(shown, words)));
         self.table.add(number, table);
         self.header_rows.push(read.header_row());
         self.warnings.extend(read.warnings);

@@ -282,7 +282,10 @@ fn joined(mut loaded: Loaded, thermometry: &ThermometryResults) -> Loaded {
             reason: rejected.reason.clone().into(),
             kind: RejectKind::Plain,
             shared_cause: rejected.session_cause.clone(),
-            carried: Carried::default(),
+            carried: Carried {
+                failure: false,
+                event: rejected.event,
+            },
         });
         loaded.rows.read += 1;
         loaded.rows.rejected += 1;

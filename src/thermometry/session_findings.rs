@@ -13,7 +13,7 @@ use super::ratios::{Ratio, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
 use super::session::{SessionResult, SessionStanding, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
-use crate::records::date;
+use crate::records::{Event, date};
 use std::collections::BTreeSet;
 
 /// All sessions and what they mean.
@@ -182,6 +182,7 @@ fn known_on(readings: &[RawReading], as_of: f64) -> (Vec<RawReading>, Vec<Reject
         value: date::iso(r.date),
         reason: format!("after the as-of date {}", date::iso(as_of)),
         session_cause: None,
+        event: Event::None,
     });
     (known, after.collect())
 }

@@ -8,7 +8,7 @@ use super::readings::{COLUMNS, ReadingFormat};
 use super::reduction::BudgetSettings;
 use super::session::{CheckUnit, SessionSettings};
 use crate::records::date::{DateFormat, UsableDateFormat};
-use crate::records::{Delimiter, Encoding};
+use crate::records::{Delimiter, Encoding, Event};
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
 
@@ -33,6 +33,8 @@ crate::settings! {
         adoptions: Option<String> = None,
         /// Unit of the reduced checks: mK or mΩ.
         unit: CheckUnit = CheckUnit::Millikelvin,
+        /// Own words for events, as in { "baked out" = "annealed" }, or "none".
+        events: BTreeMap<String, Event> = BTreeMap::new(),
         /// Own headers of the raw readings: our name = "their header".
         columns: BTreeMap<String, String> = BTreeMap::new(),
         /// Assumptions of the uncertainty budget; see thermometry.budget.
@@ -63,6 +65,7 @@ impl ThermometrySettings {
             decimal_comma: self.decimal_comma,
             coverage_factor: self.coverage_factor,
             dates: DateFormat::from_setting(&self.date_format),
+            events: self.events.clone(),
         }
     }
 

@@ -56,6 +56,11 @@ pub(super) fn whole(
     text
 }
 
+/// The table of the doubts, above its lines.
+pub(super) const DOUBTS_TABLE: &str = "\n[checks.doubts]                # no run begins while one begins with ?\n\
+     # mend the setting where it is wrong, then write your answer in place of the question,\n\
+     # such as \"right\" or \"day first, asked in the workshop\"\n";
+
 /// The header of the table of a form.
 pub(super) fn table(number: usize) -> &'static str {
     match number {
@@ -124,11 +129,7 @@ fn doubt_lines(text: &mut String, forms: &[Form], adopted: &[Adopted]) {
     let Some(first) = lines.next() else {
         return;
     };
-    text.push_str(
-        "\n[checks.doubts]                # no run begins while one begins with ?\n\
-         # mend the setting where it is wrong, then write your answer in place of the question,\n\
-         # such as \"right\" or \"day first, asked in the workshop\"\n",
-    );
+    text.push_str(DOUBTS_TABLE);
     for line in std::iter::once(first).chain(lines) {
         let _ = writeln!(text, "{line}");
     }

@@ -8,6 +8,7 @@ mod adopted;
 mod beside;
 mod draft;
 mod entries;
+mod events_before;
 mod kept;
 mod lines;
 mod look;
@@ -63,7 +64,7 @@ pub(crate) fn start(
     if let [only] = files.as_slice()
         && let Some((text, words)) = readings::draft(only)
     {
-        return drafted(file, (&text, &words), standing.is_some(), person);
+        return drafted(file, (&text, &words), (standing.is_some(), None), person);
     }
     let person: &mut dyn Person = &mut Once::new(person);
     let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
@@ -86,10 +87,10 @@ pub(crate) fn start(
     let of_checks = |text: &String| !text.contains("[thermometry]");
     let other = before.as_ref().is_some_and(of_checks);
     if let ([form], false) = (forms.as_mut_slice(), other)
-        && let Some((text, words)) =
+        && let Some((text, words, open)) =
             thermometers::draft(form, (&tables, &words::report_folder(&file)), person)
     {
-        return drafted(file, (&text, &words), before.is_some(), person);
+        return drafted(file, (&text, &words), (before.is_some(), open), person);
     }
     let trial = Trial {
         folder: &folder,
@@ -136,7 +137,7 @@ pub(crate) fn start(
 fn drafted(
     file: PathBuf,
     (text, words): (&str, &str),
-    unchanged: bool,
+    (unchanged, open): (bool, Option<&str>),
     person: &mut dyn Person,
 ) -> Result<Started, StartError> {
     person.tell(words);
@@ -145,7 +146,7 @@ fn drafted(
     }
     Ok(Started {
         file,
-        open: Vec::new(),
+        open: open.into_iter().map(str::to_string).collect(),
         not_read: None,
         unchanged,
     })

@@ -2,6 +2,7 @@
 are told in mK, and no checks of a value in Ω. */
 
 use super::draft::written_lines;
+use super::events_before::EventsBefore;
 use super::lines::{list_line, quoted, some_of};
 use super::look::Form;
 use super::person::Person;
@@ -31,16 +32,23 @@ const AS_READINGS: [(Column, &str); 4] = [
     (Column::Point, "point"),
 ];
 
-/// The pipeline file of a list of thermometers, and what is told of it; `None` where a form is no such list.
+/// The pipeline file of a list of thermometers, what is told of it, and the doubt that it leaves open; `None` where
+/// a form is no such list.
 pub(super) fn draft(
     form: &mut Form,
     (beside, report): (&str, &str),
     person: &mut dyn Person,
-) -> Option<(String, String)> {
+) -> Option<(String, String, Option<&'static str>)> {
     ThermometerList::of(form)?;
     form.ask_alone("coverage_factor", person);
+    let events = EventsBefore::asked(&form.guess, person);
     let list = ThermometerList::of(form)?;
-    Some((list.pipeline(beside, report), list.words()))
+    let (text, words) = (
+        list.pipeline((beside, report), events.as_ref()),
+        list.words(events.as_ref()),
+    );
+    let open = events.filter(EventsBefore::is_open);
+    Some((text, words, open.map(|events| events.doubt.name)))
 }
 
 /// A list of thermometers, as its columns tell.
@@ -111,7 +119,7 @@ impl<'a> ThermometerList<'a> {
     }
 
     /// The pipeline file, with the tables of what stands beside the list, and its report in `report`.
-    fn pipeline(&self, beside: &str, report: &str) -> String {
+    fn pipeline(&self, (beside, report): (&str, &str), events: Option<&EventsBefore>) -> String {
         let guess = &self.form.guess;
         let mut text = String::from(
             "# Resistances of thermometers at the triple point of water: reduced, then judged as any check in mK.\n[thermometry]\n",
@@ -138,6 +146,9 @@ impl<'a> ThermometerList<'a> {
         for (name, header) in &self.columns {
             let _ = writeln!(text, "{name} = {}", quoted(header));
         }
+        if let Some(events) = events {
+            text += &events.column_line();
+        }
         match (uncertainty, self.stated_uncertainty()) {
             (Some((header, _)), _) => {
                 let _ = writeln!(text, "u_ohm = {}", quoted(header));
@@ -158,12 +169,15 @@ impl<'a> ThermometerList<'a> {
                 "\n# [register]\n# file = \"register.csv\"        # instrument, lower, upper, unit (mK): without limits no interval is decided\n# tolerance = \"±… mK\"          # one for all, where no register states limits\n"
             }
         };
+        if let Some(events) = events {
+            text += &events.doubt_lines(self.form);
+        }
         let _ = write!(text, "\n[output]\nfolder = {}\n", quoted(report));
         text
     }
 
     /// What is told of the list.
-    fn words(&self) -> String {
+    fn words(&self, events: Option<&EventsBefore>) -> String {
         let guess = &self.form.guess;
         let mut text = String::from(
             "These are resistances of thermometers at the triple point of water, by their headers: each is reduced, and its change told in mK.\nColumns:\n",
@@ -190,7 +204,12 @@ impl<'a> ThermometerList<'a> {
             }
             (None, None) => {}
         }
-        let read: BTreeSet<&str> = self.columns.iter().map(|(_, header)| *header).collect();
+        let events = events.filter(|events| events.is_read());
+        if let Some(events) = events {
+            let _ = writeln!(text, "  {:<14} \"{}\"", "event", events.header);
+        }
+        let mut read: BTreeSet<&str> = self.columns.iter().map(|(_, header)| *header).collect();
+        read.extend(events.map(|events| events.header.as_str()));
         let used =
             |header: &str| read.contains(header) || self.stated_uncertainty() == Some(header);
         let mapped = guess.columns.iter().map(|g| &g.header);
@@ -201,6 +220,13 @@ impl<'a> ThermometerList<'a> {
                 text,
                 "Not read: {}. Limits stand in a register, in mK.",
                 some_of(&left)
+            );
+        }
+        if let Some(events) = events.filter(|events| events.is_open()) {
+            let _ = writeln!(
+                text,
+                "Not answered, and no run begins before it is (state the answer under [checks.doubts]):\n  {}: {}",
+                events.doubt.name, events.doubt.words
             );
         }
         text + "Changes count from the first session of each, until a file of the thermometers states the values in use; \

@@ -6,6 +6,7 @@ read as all tables are: CSV of any usual delimiter, decimal sign and encoding, o
 */
 
 mod columns;
+mod events;
 mod point;
 mod reading;
 mod row;
@@ -15,8 +16,8 @@ pub(crate) use columns::{COLUMNS, wanted_columns};
 pub(crate) use point::ReadingPoint;
 pub(crate) use reading::{Cell, CellKind, RawReading, RawTable, ReadingFormat, RejectedReading};
 
-use crate::records::LoadError;
 use crate::records::reading::table::Table;
+use crate::records::{Event, LoadError};
 use row::Row;
 
 /// The readings of a table that was read with [`wanted_columns`].
@@ -40,10 +41,12 @@ pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTab
         value: String::new(),
         reason: why.clone(),
         session_cause: None,
+        event: Event::None,
     });
     let mut readings = RawTable {
         readings: Vec::with_capacity(table.len()),
         rejected: ragged.collect(),
+        told: Vec::new(),
     };
     for index in 0..table.len() {
         let row = Row {
@@ -58,6 +61,7 @@ pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTab
             Err(rejected) => readings.rejected.push(rejected),
         }
     }
+    readings.told = events::told(table, format);
     Ok(readings)
 }
 
@@ -97,7 +101,7 @@ mod tests {
              S1,,2026-01-05,,0.25,100,,,\n\
              S1,TH-1,5.1.26,,0.25,100,,,\n\
              S1,TH-1,2026-01-05,,,100,,,\n\
-             S1,TH-1,2026-01-05,,0.25,100,,dropped,\n\
+             S1,TH-1,2026-01-05,,0.25,100,,to be annealed,\n\
              S1,TH-1,2026-01-05,,0.25,100,,,-60\n\
              S1,TH-1,2026-01-05,,NaN,100,,,\n",
         );
@@ -225,6 +229,7 @@ mod tests {
             decimal_comma: true,
             coverage_factor: 1.0,
             dates: DateFormat::from_setting("%d.%m.%Y %H:%M"),
+            ..ReadingFormat::default()
         };
         let text = "session;instrument;date;Wert\nS1;TH-1;05.01.2026 09:30;25,5\nS1;TH-1;05.01.2026 09:31;25.5\n";
         let table = read_as(text, ("resistance_ohm", "Wert"), &format).unwrap();
@@ -235,5 +240,36 @@ mod tests {
             "{:?}",
             table.rejected
         );
+    }
+
+    #[test]
+    fn events_are_read_in_the_words_of_the_trade_and_of_the_laboratory() {
+        let text = "instrument,date,resistance_ohm,event\nA,2020-01-05,25.5,Annealed\nA,2021-01-05,25.5,baked out\n\
+                    A,2022-01-05,25.5,new cable\nA,2023-01-05,25.5,annealed 450 C\n";
+        let format = ReadingFormat {
+            events: BTreeMap::from([("baked out".to_string(), Event::Annealed)]),
+            ..ReadingFormat::default()
+        };
+        let read = read_as(text, ("instrument", "instrument"), &format).unwrap();
+        let events: Vec<&str> = read.readings.iter().map(|r| r.event.as_str()).collect();
+        assert_eq!(events, ["annealed", "annealed", ""]);
+        // Words that may mean "not" as well are a person's to read, and are not lost with their row.
+        assert_eq!(read.rejected[0].event, Event::Annealed);
+        assert!(
+            read.told[0].contains("row 4, \"new cable\""),
+            "{:?}",
+            read.told
+        );
+    }
+
+    #[test]
+    fn notes_that_tell_of_work_are_told_where_no_column_of_events_is_read() {
+        let text = "instrument,date,resistance_ohm,notes\nA,2020-01-05,25.5,\nA,2021-01-05,25.5,annealed 450 C\n";
+        let told = read(text).told;
+        assert!(told[0].contains("row 3, \"annealed 450 C\""), "{told:?}");
+        let with = text
+            .replace("notes", "notes,event")
+            .replace("25.5,", "25.5,,");
+        assert_eq!(read(&with).told, Vec::<String>::new());
     }
 }

@@ -1,8 +1,10 @@
 /*! What one row of the table of raw readings says, and what becomes of a whole table. */
 
 use super::point::ReadingPoint;
+use crate::records::Event;
 use crate::records::date::DateFormat;
 use crate::thermometry::reduction::{Isotopes, ReferenceResistor};
+use std::collections::BTreeMap;
 
 /// What kind of cell realises the triple point of water.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -117,6 +119,8 @@ pub struct RejectedReading {
     pub reason: String,
     /// Where it stands for a session that was rejected: which, and by what first, without the thermometer's name.
     pub session_cause: Option<String>,
+    /// What it says of work done to the thermometer that no other row takes over.
+    pub event: Event,
 }
 
 /// The table, read.
@@ -126,6 +130,8 @@ pub(crate) struct RawTable {
     pub readings: Vec<RawReading>,
     /// The others.
     pub rejected: Vec<RejectedReading>,
+    /// What is told of the events: words that are read as none, and notes that speak of some.
+    pub told: Vec<String>,
 }
 
 impl RawTable {
@@ -135,6 +141,7 @@ impl RawTable {
         other.rejected.iter_mut().for_each(|r| r.file = file);
         self.readings.append(&mut other.readings);
         self.rejected.append(&mut other.rejected);
+        self.told.append(&mut other.told);
     }
 }
 
@@ -147,6 +154,8 @@ pub(crate) struct ReadingFormat {
     pub coverage_factor: f64,
     /// Dates.
     pub dates: DateFormat,
+    /// Own words for events.
+    pub events: BTreeMap<String, Event>,
 }
 
 impl Default for ReadingFormat {
@@ -155,6 +164,7 @@ impl Default for ReadingFormat {
             decimal_comma: false,
             coverage_factor: 1.0,
             dates: DateFormat::Iso,
+            events: BTreeMap::new(),
         }
     }
 }

@@ -1,6 +1,7 @@
 /*! One row of raw readings, judged: every number possible, every word known, or the reason why not. */
 
 use super::columns::{COLUMNS, index_of};
+use super::events;
 use super::point::ReadingPoint;
 use super::reading::{Cell, CellKind, RawReading, ReadingFormat, RejectedReading};
 use super::units::Scale;
@@ -201,18 +202,17 @@ impl Row<'_> {
         })
     }
 
+    /// The word of what was done before the reading; empty for nothing.
     fn event(&self) -> Result<String, RejectedReading> {
-        let word = self.text("event").to_lowercase();
-        let known = [
-            "", "adjusted", "repaired", "annealed", "shocked", "replaced",
-        ];
-        if known.contains(&word.as_str()) {
-            return Ok(word);
+        let text = self.text("event");
+        match events::read(&text, self.format) {
+            Some(event) => Ok(event.word().to_string()),
+            None if events::speaks(&text) => Err(self.reject(
+                "event",
+                "speaks of an event in words that no list knows; give the text a meaning under thermometry.events: \"none\", \"annealed\" or another",
+            )),
+            None => Ok(String::new()),
         }
-        Err(self.reject(
-            "event",
-            "expected adjusted, repaired, annealed, shocked, replaced or nothing",
-        ))
     }
 
     fn field(&self, name: &str) -> Field<'_> {
@@ -282,6 +282,7 @@ impl Row<'_> {
             value: self.text(column),
             reason: reason.to_string(),
             session_cause: None,
+            event: events::spoken(&self.text("event"), self.format),
         }
     }
 }

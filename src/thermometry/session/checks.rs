@@ -2,7 +2,7 @@
 
 use super::result::SessionResult;
 use super::violation::SessionStanding;
-use crate::records;
+use crate::records::{self, Event};
 use crate::thermometry::readings::RejectedReading;
 use chrono::{DateTime, SecondsFormat};
 use serde::{Deserialize, Serialize};
@@ -78,6 +78,8 @@ impl SessionResult {
                 value: self.session.clone(),
                 reason: format!("{}: {}", self.instrument, self.reasons()),
                 session_cause: self.rejecting_cause(),
+                // The next accepted session takes its event over.
+                event: Event::None,
             });
         }
         let as_left = self.adopted.map(|value| self.change_from_mk(value.ohm));

@@ -1,5 +1,6 @@
 /*! Sessions: several thermometers in one cell, judged by rules, become checks. */
 
+mod carried_events;
 mod check_standard;
 mod checks;
 mod first_value;

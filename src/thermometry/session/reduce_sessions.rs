@@ -1,5 +1,6 @@
 /*! All sessions of a table: readings in, one result a thermometer, point and session out. */
 
+use super::carried_events;
 use super::check_standard::{StandardHistory, check_standard};
 use super::first_value::count_from_first;
 use super::known::{scatter_mk, usual_noise, wanted_currents};
@@ -10,6 +11,7 @@ use super::shared_rules::{SessionGroup, thermometers};
 use super::together::{Earlier, moved_together, swapped};
 use super::usual::count_others_as_new;
 use super::violation::SessionStanding;
+use crate::records;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::{CellKind, RawReading, ReadingPoint, RejectedReading};
@@ -73,6 +75,7 @@ pub(crate) fn reduce_sessions(
     count_others_as_new(&mut results, budget);
     apply_shared_rules(&mut kept, facts, rules);
     sessions.results = kept.into_iter().map(|k| k.result).collect();
+    carried_events::carry(&mut sessions.results);
     note_adoptions(&mut sessions.results, facts);
     sessions.rejected.sort_by_key(|r| (r.file, r.row));
     sessions
@@ -108,6 +111,7 @@ fn refuse(rejected: &mut Vec<RejectedReading>, group: &[&RawReading], reason: &s
         value: String::new(),
         reason: reason.to_string(),
         session_cause: None,
+        event: records::event(&r.event).unwrap_or_default(),
     }));
 }
 

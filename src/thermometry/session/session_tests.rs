@@ -271,3 +271,46 @@ fn a_rejected_session_carries_what_rejected_it() {
         rejected.reason
     );
 }
+
+/// An anneal that is noted in a session which is rejected, or beside the reading at gallium, was made before the next
+/// session at the triple point of water that counts.
+#[test]
+fn what_was_done_before_a_rejected_session_holds_for_the_next_one() {
+    let rows = |events: [&str; 3]| {
+        let points = ["TPW", "TPW", "gallium", "TPW"];
+        let ohm = [25.5, 25.4, 28.5, 25.499];
+        let minutes = [30, 1, 30, 30];
+        let events = [&[""][..], &events].concat();
+        let row = |i: usize| {
+            format!(
+                "T1,202{i}-01-05,{},{},{},{},0.00001\n",
+                points[i], ohm[i], minutes[i], events[i]
+            )
+        };
+        let header = "instrument,date,point,resistance_ohm,minutes_since_insertion,event,u_ohm\n";
+        let text = header.to_string() + &(0..4).map(row).collect::<String>();
+        read_text(&text).unwrap().readings
+    };
+    let rules = SessionSettings {
+        on_wait: OnViolation::Reject,
+        ..Default::default()
+    };
+    let last = |events| {
+        let none = Thermometers::default();
+        let found = reduce_sessions(&rows(events), &none, &BudgetSettings::default(), &rules);
+        assert_eq!(found.results[1].standing(), SessionStanding::Rejected);
+        let last = found.results.last().unwrap();
+        (last.event.clone(), last.notes.clone())
+    };
+    assert_eq!(last(["", "", ""]).0, "");
+    let (event, notes) = last(["annealed", "", ""]);
+    assert_eq!(event, "annealed");
+    assert!(
+        notes.contains("annealed before session 2021-01-05"),
+        "{notes}"
+    );
+    assert_eq!(last(["", "annealed", ""]).0, "annealed");
+    // What it states itself goes first; what ends the drift goes before what resets the value alone.
+    assert_eq!(last(["annealed", "", "shocked"]).0, "shocked");
+    assert_eq!(last(["annealed", "adjusted", ""]).0, "annealed");
+}
