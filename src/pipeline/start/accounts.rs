@@ -26,10 +26,7 @@ const EXAMPLES: usize = 3;
 
 /// How the first, the middle and the last row read.
 pub(super) fn examples(loaded: &Loaded, guess: &Guess) -> Vec<String> {
-    let turned = guess
-        .to_state
-        .iter()
-        .any(|line| line == "as_found_is = \"correction\"");
+    let turned = guess.to_state.get("as_found_is") == Some("\"correction\"");
     let histories = &loaded.histories;
     let all = histories.columns.date.len();
     let places: BTreeSet<usize> = match all {

@@ -64,7 +64,8 @@ impl Adopted {
         for (name, header) in &self.table.columns {
             let _ = writeln!(text, "  {name:<21} \"{header}\"");
         }
-        for line in self.table.to_state.iter().chain(&self.table.to_check) {
+        let to_check = self.table.to_check.iter().cloned();
+        for line in self.table.to_state.lines().chain(to_check) {
             let _ = writeln!(text, "  {line}");
         }
         if !self.table.ignored.is_empty() {
@@ -106,7 +107,7 @@ impl Adopted {
             let _ = writeln!(text, "sheet = {}", quoted(&table.sheet));
         }
         letters_lines(&mut text, table.delimiter, table.encoding);
-        for line in &table.to_state {
+        for line in table.to_state.lines() {
             let _ = writeln!(text, "{line}");
         }
         let _ = write!(

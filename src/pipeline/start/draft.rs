@@ -138,8 +138,7 @@ fn doubt_lines(text: &mut String, forms: &[Form], adopted: &[Adopted]) {
 /// How the files are written: what checks and raw readings state alike.
 pub(super) fn written_lines(text: &mut String, guess: &Guess) {
     letters_lines(text, guess.delimiter, guess.encoding);
-    let stated = |key: &str| guess.to_state.iter().any(|line| line.starts_with(key));
-    if guess.decimal_comma && !stated("decimal_comma") {
+    if guess.decimal_comma && guess.to_state.get("decimal_comma").is_none() {
         text.push_str("decimal_comma = true           # 0,5 rather than 0.5\n");
     }
     if !guess.date_format.is_empty() {
@@ -160,7 +159,7 @@ fn checks_lines(text: &mut String, guess: &Guess) {
             guess.coverage_factor
         );
     }
-    for line in &guess.to_state {
+    for line in guess.to_state.lines() {
         let _ = writeln!(text, "{line}");
     }
     if !guess.unit.is_empty() {

@@ -233,11 +233,7 @@ impl Form {
                 self.guess.to_check.push(line);
             }
         }
-        for line in guess.to_state {
-            if !self.guess.to_state.contains(&line) {
-                self.guess.to_state.push(line);
-            }
-        }
+        self.guess.to_state.join(guess.to_state);
         for sheet in guess.sheets {
             if !self.guess.sheets.contains(&sheet) {
                 self.guess.sheets.push(sheet);

@@ -161,10 +161,9 @@ impl Form {
     fn draft_open_cells(&mut self) -> bool {
         let mut drafted = Vec::new();
         for (setting, meaning) in open_cells::open_settings() {
-            let stated = |line: &String| line.starts_with(setting);
             let open =
                 |doubt: &&mut Doubt| doubt.name == setting && doubt.answer.is_none() && doubt.asked;
-            if self.guess.to_state.iter().any(stated) {
+            if self.guess.to_state.get(setting).is_some() {
                 continue;
             }
             let Some(doubt) = self.guess.doubts.iter_mut().find(open) else {
@@ -218,8 +217,7 @@ impl Form {
         trial: &Trial<'_>,
         standing: Option<StandingForm<'_>>,
     ) -> Result<bool, StartError> {
-        let stated =
-            |form: &Form, key: &str| form.guess.to_state.iter().any(|line| line.starts_with(key));
+        let stated = |form: &Form, key: &str| form.guess.to_state.get(key).is_some();
         let (mended, answer) = match why.setting {
             "nominal" if !self.guess.off.contains(&Column::Nominal) => (
                 format!(
@@ -306,10 +304,7 @@ impl Form {
             doubt = doubt.or(words, answer);
         }
         let either: Vec<&str> = values.iter().map(|(value, _)| *value).collect();
-        let line = format!("# {key} = {}: state it", either.join(" or "));
-        if !self.guess.to_state.contains(&line) {
-            self.guess.to_state.push(line);
-        }
+        self.guess.to_state.leave_open(key, &either);
         Ok(doubt)
     }
 
@@ -350,10 +345,9 @@ impl Form {
                 doubt.or(words, Answer::Map(Column::Nominal, header.clone()))
             }),
             "points" => {
-                let begins = |line: &String| line.starts_with("point_from = [");
-                let stated = self.guess.to_state.iter().find(|line| begins(line));
-                let stated = stated.and_then(|line| line.split_once('['));
-                let own = stated.map_or("\"nominal\"]", |(_, own)| own);
+                let stated = self.guess.to_state.get("point_from");
+                let stated = stated.and_then(|list| list.strip_prefix('['));
+                let own = stated.unwrap_or("\"nominal\"]");
                 headers.fold(doubt, |doubt, header| {
                     let value = format!("[{}, {own}", quoted(header));
                     let words = format!("points that \"{header}\" tells apart too");

@@ -245,13 +245,7 @@ pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
 
 /// A doubt where points are told apart by nominal values alone, and one has several readings a day.
 pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    if !guess
-        .to_state
-        .iter()
-        .any(|line| line.starts_with("point_from"))
-    {
-        return None;
-    }
+    guess.to_state.get("point_from")?;
     loaded.histories.iter().find_map(|history| {
         let same = history.date.windows(2).find(|pair| pair[0].floor() == pair[1].floor())?;
         let words = format!(

@@ -14,6 +14,7 @@ use super::draft::Guess;
 use super::headers::Headers;
 use super::length_of_time::means_interval;
 use super::sample::Sample;
+use super::stated::Stated;
 use crate::records::cells::column::Column;
 use crate::records::register::ItemStatus;
 use crate::records::words::{job_words, plain, register_words, words};
@@ -198,7 +199,7 @@ impl Look<'_> {
             ignored: Vec::new(),
             delimiter: self.checks.delimiter,
             encoding: self.checks.encoding,
-            to_state: Vec::new(),
+            to_state: Stated::default(),
             to_check: Vec::new(),
             doubts: Vec::new(),
             sure,
@@ -206,7 +207,7 @@ impl Look<'_> {
             off: Vec::new(),
         };
         if self.checks.decimal_comma {
-            beside.to_state.push("decimal_comma = true".into());
+            beside.to_state.set("decimal_comma", "true");
         }
         let format = self.dates(&mut beside, &found);
         if kind == Kind::Register {

@@ -173,5 +173,8 @@ pub(crate) const DAY_OR_MONTH: &str = "day_or_month";
 /// The setting that tells whether files or sheets have the names of their instruments.
 pub(crate) const INSTRUMENT_FROM: &str = "instrument_from";
 
+/// The setting that lists the columns whose blank cells take what stands above.
+pub(crate) const FILL_DOWN: &str = "fill_down";
+
 /// The setting that names the cell above a table which names its instrument.
 pub(crate) const INSTRUMENT_CELL: &str = "instrument_cell";

@@ -1,7 +1,10 @@
 /*! What a person's file seems to be. */
 
-use super::doubt::{Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, INSTRUMENT_CELL, INSTRUMENT_FROM};
+use super::doubt::{
+    Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, FILL_DOWN, INSTRUMENT_CELL, INSTRUMENT_FROM,
+};
 use super::sample::Sample;
+use super::stated::Stated;
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::encoding::Encoding;
@@ -47,8 +50,8 @@ pub(crate) struct Guess {
     pub set_points: Vec<f64>,
     /// The column that tells rows as left from rows as found, with its words for them, where there is one.
     pub left_rows: Option<(String, Vec<String>)>,
-    /// Settings that a person must state before the file can be read, as lines of the file.
-    pub to_state: Vec<String>,
+    /// Further settings.
+    pub to_state: Stated,
     /// Labels above the table that may name its one instrument, with the names.
     pub labels: Vec<(String, String)>,
     /// Columns with a meaning, in our order.
@@ -81,7 +84,7 @@ impl Guess {
             off: Vec::new(),
             set_points: Vec::new(),
             left_rows: None,
-            to_state: Vec::new(),
+            to_state: Stated::default(),
             labels: Vec::new(),
             columns: Vec::new(),
             instruments: BTreeSet::new(),
@@ -137,7 +140,7 @@ impl Guess {
                         .extract_if(.., |g| g.column == Column::Instrument);
                     self.ignored.extend(headers.map(|g| g.header));
                 }
-                self.state(key, value);
+                self.to_state.set(key, value.clone());
             }
             Answer::Repeats(headers) => {
                 self.ignored.retain(|other| !headers.contains(other));
@@ -146,28 +149,22 @@ impl Guess {
                 self.take(&Answer::State("repeated_in", value));
             }
             Answer::Points(..) => {
-                let settings = answer.settings();
-                settings
-                    .iter()
-                    .for_each(|(key, value)| self.state(key, value));
+                for (key, value) in answer.settings() {
+                    self.to_state.set(key, value);
+                }
             }
             Answer::LeftRows(header, words) => {
                 self.ignored.retain(|other| other != header);
-                self.state(
-                    "left_rows_by",
-                    &toml::Value::from(header.as_str()).to_string(),
-                );
-                self.state(
-                    "left_rows_are",
-                    &toml::Value::from(words.clone()).to_string(),
-                );
+                let value = toml::Value::from(header.as_str()).to_string();
+                self.to_state.set("left_rows_by", value);
+                let value = toml::Value::from(words.clone()).to_string();
+                self.to_state.set("left_rows_are", value);
                 self.left_rows = Some((header.clone(), words.clone()));
             }
             Answer::Off(column) => self.off.push(*column),
             Answer::Map(column, header) => {
                 if *column == Column::Instrument {
-                    self.to_state
-                        .retain(|line| !line.starts_with(INSTRUMENT_FROM));
+                    self.to_state.remove(INSTRUMENT_FROM);
                 }
                 self.ignored.retain(|other| other != header);
                 self.columns.retain(|g| g.header != *header);
@@ -179,14 +176,6 @@ impl Guess {
                 self.columns.sort_by_key(|g| g.column.index());
             }
         }
-    }
-
-    fn state(&mut self, key: &str, value: &str) {
-        let begin = format!("{key} =");
-        // A line that tells what to state is done with.
-        let own = |line: &str| line.trim_start_matches("# ").starts_with(&begin);
-        self.to_state.retain(|line| !own(line));
-        self.to_state.push(format!("{begin} {value}"));
     }
 
     /// Takes over the format of dates of another file with the same headers, where this one's
@@ -268,8 +257,9 @@ impl Guess {
             && self.coverage_factor == other.coverage_factor
             && self.unit == other.unit
             && self.delimiter == other.delimiter
-            && self.fill_down() == other.fill_down()
-            && self.named_by() == other.named_by()
+            && [FILL_DOWN, INSTRUMENT_CELL]
+                .iter()
+                .all(|key| self.to_state.get(key) == other.to_state.get(key))
             && self.letters_alike(other)
     }
 
@@ -297,22 +287,6 @@ impl Guess {
         samples.iter().find(|sample| sample.header == read.header)
     }
 
-    /// The line that states which blank cells take what stands above; empty where none does.
-    fn fill_down(&self) -> &str {
-        self.stated("fill_down =")
-    }
-
-    /// The line that states which cell above the table names its instrument; empty where none does.
-    fn named_by(&self) -> &str {
-        self.stated(INSTRUMENT_CELL)
-    }
-
-    fn stated(&self, begin: &str) -> &str {
-        let mut lines = self.to_state.iter();
-        let line = lines.find(|line| line.starts_with(begin));
-        line.map_or("", String::as_str)
-    }
-
     /// What another file's form differs by from this one's, in words.
     pub(crate) fn differs_from(&self, other: &Guess) -> Vec<String> {
         let mut differs = Vec::new();
@@ -333,22 +307,27 @@ impl Guess {
             };
             tell(column.name(), header(self), header(other));
         }
-        let text = |guess: &Guess, of: fn(&Guess) -> &str| of(guess).to_string();
         for (what, of) in [
-            ("delimiter", (|g| g.delimiter.word()) as fn(&Guess) -> &str),
-            ("unit", |g| &g.unit),
-            ("blank cells", Guess::fill_down),
-            ("name of the instrument", Guess::named_by),
-            ("date_format", |g| match g.date_format.as_str() {
-                "" => "ISO 8601",
-                format => format,
+            (
+                "delimiter",
+                (|g| g.delimiter.word().into()) as fn(&Guess) -> String,
+            ),
+            ("unit", |g| g.unit.clone()),
+            ("blank cells", |g| g.to_state.line(FILL_DOWN)),
+            ("name of the instrument", |g| {
+                g.to_state.line(INSTRUMENT_CELL)
             }),
-            ("decimal sign", |g| if g.decimal_comma { "," } else { "." }),
+            ("date_format", |g| match g.date_format.as_str() {
+                "" => "ISO 8601".into(),
+                format => format.into(),
+            }),
+            ("decimal sign", |g| {
+                if g.decimal_comma { "," } else { "." }.into()
+            }),
+            ("coverage_factor", |g| g.coverage_factor.to_string()),
         ] {
-            tell(what, text(self, of), text(other, of));
+            tell(what, of(self), of(other));
         }
-        let factor = |guess: &Guess| guess.coverage_factor.to_string();
-        tell("coverage_factor", factor(self), factor(other));
         if self.wide != other.wide {
             differs.push("what its headers state of dates or points".into());
         }

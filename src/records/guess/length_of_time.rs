@@ -11,7 +11,7 @@ use crate::records::words::{plain, register_words};
 use std::collections::BTreeMap;
 
 /// The setting that states the unit of intervals.
-const INTERVAL_IN: &str = "interval_in";
+pub(super) const INTERVAL_IN: &str = "interval_in";
 
 /// What is known of a unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,9 +53,9 @@ impl UnitOfTime {
     /// The setting that states it, as a line of the draft, and the question `name` where it is open; `which` are
     /// the words for the column.
     pub(super) fn drafted(self, name: &'static str, which: &str) -> (String, Option<Doubt>) {
-        let line = |unit: TimeUnit| format!("{INTERVAL_IN} = \"{}\"", unit.word());
+        let value = |unit: TimeUnit| format!("\"{}\"", unit.word());
         let units = match self {
-            UnitOfTime::Stated(unit) => return (line(unit), None),
+            UnitOfTime::Stated(unit) => return (value(unit), None),
             UnitOfTime::Open(units) => units,
         };
         // The likeliest of them stands in the draft until that is answered.
@@ -66,10 +66,9 @@ impl UnitOfTime {
         );
         let doubt = Doubt::new(name, words).settled_by(INTERVAL_IN);
         let doubt = units.into_iter().fold(doubt, |doubt, unit| {
-            let value = format!("\"{}\"", unit.word());
-            doubt.or(unit.word(), Answer::State(INTERVAL_IN, value))
+            doubt.or(unit.word(), Answer::State(INTERVAL_IN, value(unit)))
         });
-        (line(likeliest), Some(doubt))
+        (value(likeliest), Some(doubt))
     }
 
     /// The unit in which the lengths are those of the times between two dates of their rows, where there is

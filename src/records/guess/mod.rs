@@ -27,6 +27,7 @@ mod same_days;
 mod sample;
 mod second_quantity;
 mod side_by_side;
+pub(crate) mod stated;
 mod status;
 mod told_apart;
 mod uncertainty;

@@ -24,9 +24,7 @@ impl Guess {
 
     /// True where the draft takes the instruments from the names of files or sheets.
     pub(super) fn names_by_table(&self) -> bool {
-        self.to_state
-            .iter()
-            .any(|line| line.starts_with(INSTRUMENT_FROM))
+        self.to_state.get(INSTRUMENT_FROM).is_some()
     }
 
     /// Asks whether the file or the sheet `name` is one instrument's own, where no header names

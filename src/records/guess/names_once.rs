@@ -1,6 +1,6 @@
 /*! Columns that are filled once, in the first row of a block of rows, and blank below. */
 
-use super::doubt::{Answer, Doubt};
+use super::doubt::{Answer, Doubt, FILL_DOWN};
 use super::draft::Guess;
 use super::headers::Headers;
 use super::sample::is_number;
@@ -8,9 +8,6 @@ use crate::records::cells::column::Column;
 use crate::records::cells::ditto::is_ditto;
 use crate::records::reading::fill_down::{FillDown, Filled, OF_ITS_ROW};
 use std::collections::BTreeSet;
-
-/// The setting that fills blank cells.
-const FILL_DOWN: &str = "fill_down";
 
 /// Of the rows with values one in this many is blank at least, where a name stands once a block: fewer
 /// are names that are missing.

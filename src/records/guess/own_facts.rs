@@ -4,7 +4,7 @@ use super::dates::FoundFormat;
 use super::doubt::{Answer, Choice, Doubt};
 use super::draft::{Guess, header_of};
 use super::headers::folded;
-use super::length_of_time::{UnitOfTime, unit_of_time};
+use super::length_of_time::{INTERVAL_IN, UnitOfTime, unit_of_time};
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::length_of_time::with_unit;
@@ -69,8 +69,8 @@ pub(super) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
         None if bare().next().is_none() => return,
         None => by_next_due(samples, guess).unwrap_or_else(|| UnitOfTime::by_size(bare())),
     };
-    let (line, doubt) = unit.drafted("checks_interval", &format!("\"{header}\""));
-    guess.to_state.push(line);
+    let (value, doubt) = unit.drafted("checks_interval", &format!("\"{header}\""));
+    guess.to_state.set(INTERVAL_IN, value);
     guess.doubts.extend(doubt);
 }
 

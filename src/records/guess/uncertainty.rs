@@ -18,7 +18,7 @@ pub(super) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
         return;
     };
     if !beside && pairs_of(&header) == Pairs::Auto {
-        guess.to_state.push("pairs = \"found_u\"".into());
+        guess.to_state.set("pairs", "\"found_u\"");
     }
     let shown = match beside {
         true => format!("\"{header}\""),

@@ -1,6 +1,7 @@
 /*! A table that stands beside the checks, as the draft names it. */
 
 use super::super::doubt::{Answer, Doubt};
+use super::super::stated::Stated;
 use super::item_names::{ItemNames, better};
 use crate::records::encoding::Encoding;
 use crate::records::setting_words::Delimiter;
@@ -40,8 +41,8 @@ pub(crate) struct Beside {
     pub delimiter: Delimiter,
     /// Encoding of a text.
     pub encoding: Encoding,
-    /// Further settings, as lines of the file.
-    pub to_state: Vec<String>,
+    /// Further settings.
+    pub to_state: Stated,
     /// What deserves a look and stops nothing.
     pub to_check: Vec<String>,
     /// What a person must decide.
@@ -84,8 +85,6 @@ impl Beside {
             ),
             _ => return,
         };
-        let begin = format!("{key} =");
-        self.to_state.retain(|line| !line.starts_with(&begin));
-        self.to_state.push(format!("{begin} {value}"));
+        self.to_state.set(key, value);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::super::dates::headed_as_date;
 use super::super::doubt::{Answer, Doubt};
-use super::super::length_of_time::{UnitOfTime, unit_of_time};
+use super::super::length_of_time::{INTERVAL_IN, UnitOfTime, unit_of_time};
 use super::super::own_facts::{about_months, other_format, quoted};
 use super::super::sample::Sample;
 use super::found::{Found, Look};
@@ -21,8 +21,7 @@ impl Look<'_> {
             return String::new();
         };
         if !format.format.is_empty() {
-            let value = toml::Value::String(format.format.clone());
-            beside.to_state.push(format!("date_format = {value}"));
+            beside.take(&Answer::Dates(format.format.clone()));
         }
         let name = match beside.kind {
             Kind::Register => "register_dates",
@@ -100,8 +99,8 @@ impl Look<'_> {
             }),
         };
         let which = format!("The register's \"{first}\"");
-        let (line, doubt) = unit.drafted("register_interval", &which);
-        beside.to_state.push(line);
+        let (value, doubt) = unit.drafted("register_interval", &which);
+        beside.to_state.set(INTERVAL_IN, value);
         beside.doubts.extend(doubt);
     }
 }
