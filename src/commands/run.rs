@@ -6,6 +6,7 @@ use super::{CommandError, CommandResult};
 use crate::files::run_error::RunError;
 use crate::no_memory;
 use crate::pipeline::{Redo, RunSummary, run as run_plan};
+use crate::records::reading::header::COLUMNS;
 use crate::report::text;
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::output::Charts;
@@ -104,7 +105,7 @@ fn failure(error: &RunError, plan: &Plan) -> String {
     }
     // Records without a pipeline file cannot have their headers mapped, nor their format told.
     if let (RunError::Records(load), None, [file]) = (error, &plan.pipeline_file, &plan.checks[..])
-        && load.what.starts_with("no column")
+        && load.setting == COLUMNS
     {
         let _ = write!(
             words,

@@ -2,7 +2,7 @@
 
 use super::cases::closings::Closings;
 use super::controls::Controls;
-use super::explain::{Chain, explain};
+use super::explain::{Chain, Part};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
@@ -151,12 +151,13 @@ impl<'a> DecisionStage<'a> {
         decisions.iter().map(|made| made.assigned_date).collect()
     }
 
-    /// The chain from data to decision of history `index`, in words.
+    /// Parts of the chain from data to decision of history `index`, in words.
     pub(crate) fn explain(
         &self,
         index: usize,
         proposals: &[Proposal],
         decision: &Decision,
+        parts: &[Part],
     ) -> Vec<SectionView> {
         let evidence = self.evidence(index);
         let class = self.fits.classes.of_history(index);
@@ -179,7 +180,7 @@ impl<'a> DecisionStage<'a> {
             };
             procedure.decide(&subject).1
         };
-        explain(&Chain {
+        let chain = Chain {
             evidence: &evidence,
             class,
             group: self.groups.lent_to(&evidence.history),
@@ -188,6 +189,7 @@ impl<'a> DecisionStage<'a> {
             past: self.past_of(index),
             tables: self.tables,
             again: &again,
-        })
+        };
+        parts.iter().map(|part| part.section(&chain)).collect()
     }
 }

@@ -2,6 +2,7 @@
 
 use super::ask_stage::{AskError, ask_stage};
 use super::named::all_of;
+use crate::decisions::explain::Part;
 use crate::decisions::stage::DecisionStage;
 use crate::drift::class::classes::Classes;
 use crate::records::{Histories, Loaded, date};
@@ -84,7 +85,7 @@ fn explained(
         decision.assigned_date = day;
     }
     let item = &stage.histories.items[index];
-    let mut sections = stage.explain(index, &proposals, &decision);
+    let mut sections = stage.explain(index, &proposals, &decision, &Part::ALL);
     sections.extend(class_members(stage.histories, &stage.fits.classes, index));
     sections.extend(thermometry.map_or(Vec::new(), |thermometry| {
         session_sections::sections(thermometry, &item.instrument, &item.point)

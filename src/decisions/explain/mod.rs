@@ -42,16 +42,39 @@ pub(crate) struct Chain<'a> {
     pub again: &'a Again<'a>,
 }
 
-/// The chain in order: data used, segments, fit, proposals, decision, what would change it.
-pub(crate) fn explain(chain: &Chain<'_>) -> Vec<SectionView> {
-    vec![
-        data::data_used(chain.evidence),
-        data::segments(chain.evidence),
-        fit(chain),
-        proposals(chain),
-        decision(chain),
-        what_would_change(chain),
-    ]
+/// A part of the chain from data to decision.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Part {
+    DataUsed,
+    Segments,
+    Fit,
+    Proposals,
+    Decision,
+    WhatWouldChange,
+}
+
+impl Part {
+    /// The whole chain in order.
+    pub(crate) const ALL: [Part; 6] = [
+        Part::DataUsed,
+        Part::Segments,
+        Part::Fit,
+        Part::Proposals,
+        Part::Decision,
+        Part::WhatWouldChange,
+    ];
+
+    /// This part in words.
+    pub(crate) fn section(self, chain: &Chain<'_>) -> SectionView {
+        match self {
+            Part::DataUsed => data::data_used(chain.evidence),
+            Part::Segments => data::segments(chain.evidence),
+            Part::Fit => fit(chain),
+            Part::Proposals => proposals(chain),
+            Part::Decision => decision(chain),
+            Part::WhatWouldChange => what_would_change(chain),
+        }
+    }
 }
 
 fn fit(chain: &Chain<'_>) -> SectionView {

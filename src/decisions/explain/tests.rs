@@ -37,7 +37,7 @@ fn sections(record: Record) -> (Decision, Vec<SectionView>) {
         as_of: histories.get(0).last_calibration(),
     };
     let (proposals, decision) = stage.decide(0);
-    let sections = stage.explain(0, &proposals, &decision);
+    let sections = stage.explain(0, &proposals, &decision, &Part::ALL);
     (decision, sections)
 }
 

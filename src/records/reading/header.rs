@@ -152,8 +152,15 @@ pub(crate) fn missing(
             None => format!("The headers are {}.", listed(headers)),
         },
     };
-    LoadError::new(file, what, mend)
+    let error = LoadError::new(file, what, mend);
+    match column.own {
+        Some(OFF) => error,
+        _ => error.asking(COLUMNS),
+    }
 }
+
+/// The setting that maps headers to columns.
+pub(crate) const COLUMNS: &str = "columns";
 
 /// The header that by its words states the column `name` of a check.
 fn stated_by<'a>(name: &str, headers: &'a [String]) -> Option<&'a str> {

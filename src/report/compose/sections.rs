@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::control;
+use crate::decisions::explain::Part;
 use crate::decisions::policy::Action;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Fit, ModelName};
@@ -10,13 +11,13 @@ use crate::report::text::size;
 use crate::report::{SectionView, text};
 use crate::words::count;
 
-/// Parts of the explanation that the page already shows in its own way.
-const SHOWN_ELSEWHERE: [&str; 2] = ["Proposals", "Decision"];
-
-fn explanation<'a>(case: &'a Case<'_>) -> impl Iterator<Item = SectionView> + 'a {
-    let shown_here = |section: &&SectionView| !SHOWN_ELSEWHERE.contains(&section.title.as_str());
-    case.explanation.iter().filter(shown_here).cloned()
-}
+/// Parts of the explanation that the page has; proposals and decision it shows in its own way.
+pub(crate) const EXPLAINED: [Part; 4] = [
+    Part::DataUsed,
+    Part::Segments,
+    Part::Fit,
+    Part::WhatWouldChange,
+];
 
 /// Conformity of the last check under the stated rule.
 fn check_section(case: &Case<'_>) -> Option<SectionView> {
@@ -43,7 +44,7 @@ fn conformity_words(case: &Case<'_>) -> Option<String> {
 
 /// Tables of the instrument's page: coefficients, forecast, and the chain of the decision.
 pub(crate) fn sections(case: &Case<'_>) -> Vec<SectionView> {
-    let mut sections: Vec<SectionView> = explanation(case).collect();
+    let mut sections = case.explanation.to_vec();
     sections.extend(check_section(case));
     sections.extend(control::section(case));
     if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {

@@ -18,6 +18,7 @@ use super::given;
 use super::past::{PastPoint, past};
 use super::report::Report;
 use super::residuals::residuals_of;
+use super::sections::EXPLAINED;
 use super::sessions::sections as session_sections;
 use super::sessions::values::OnChart;
 use super::title::title;
@@ -224,7 +225,7 @@ impl Report<'_> {
         let past = self.past_of(index);
         let warnings = self.warnings_of(index);
         let tested = self.tested(index);
-        let explanation = stage.explain(index, &proposals, &decision);
+        let explanation = stage.explain(index, &proposals, &decision, &EXPLAINED);
         let rule = self.plan.settings.conformity.decision_rule();
         let last_check = LastCheck::of(&history, &rule).map(|last| {
             let why = stage.controls.against_check(index, &history, last.row);
