@@ -2,9 +2,9 @@
 
 use super::output::say;
 use super::terminal_table::table;
-use super::verdict::arguments::{no_ground, no_point, stored};
+use super::verdict::arguments::{no_answer, stored};
 use super::{CommandResult, plan_of};
-use crate::pipeline::{AskError, Explained, explain};
+use crate::pipeline::{Explained, explain};
 use crate::words::history_name;
 use clap::Args;
 use std::fmt::Write as _;
@@ -41,13 +41,9 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         )?,
         arguments.as_of.clone(),
     )?;
-    let found =
-        explain(&plan, &arguments.instrument, arguments.point.as_deref()).map_err(|error| {
-            match error {
-                AskError::Records(why) => no_ground(why),
-                AskError::Unknown(_) => no_point(&error, arguments.point.as_deref(), "--as-of"),
-            }
-        })?;
+    let point = arguments.point.as_deref();
+    let found = explain(&plan, &arguments.instrument, point)
+        .map_err(|why| no_answer(why, point, "--as-of"))?;
     for explained in &found {
         say(&words(explained));
     }

@@ -1,11 +1,11 @@
 /*! `driftbook value`: what an item's value is on a day, and how sure, for an uncertainty budget. */
 
 use super::output::say;
-use super::verdict::arguments::{no_ground, no_point, stored};
+use super::verdict::arguments::{no_answer, stored};
 use super::{CommandError, CommandResult, plan_of};
 use crate::decisions::budget_line::BudgetLine;
 use crate::drift::adoption::assignment::Stands;
-use crate::pipeline::{AskError, Value, value};
+use crate::pipeline::{Value, value};
 use crate::records::date;
 use crate::report::text::{iso_date, significant, size, to_uncertainty, with_minus_signs};
 use clap::Args;
@@ -58,16 +58,9 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
                 ))
             })?,
     };
-    let found = value(
-        &plan,
-        &arguments.instrument,
-        arguments.point.as_deref(),
-        day,
-    )
-    .map_err(|error| match error {
-        AskError::Records(why) => no_ground(why),
-        AskError::Unknown(_) => no_point(&error, arguments.point.as_deref(), "--date"),
-    })?;
+    let point = arguments.point.as_deref();
+    let found = value(&plan, &arguments.instrument, point, day)
+        .map_err(|why| no_answer(why, point, "--date"))?;
     match arguments.json {
         true => say(&format!(
             "{:#}\n",

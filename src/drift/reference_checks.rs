@@ -20,12 +20,8 @@ fn readings(x: &[f64], y: &[f64], u: &[f64]) -> Vec<Reading> {
             x: x[i],
             value: y[i],
             u: u[i],
-            segment: 0,
-            drift_segment: 0,
             check: i as u32,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         })
         .collect()
 }

@@ -35,20 +35,10 @@ impl Known {
             chi_squared: f64::from(readings),
             drift_per_year: self.drift,
             u_drift_per_year: self.u_drift,
-            drift_per_use: (f64::NAN, f64::NAN),
             wander_per_sqrt_year: self.wander,
             shrinkage_weight: 1.0,
-            class_drift_per_year: f64::NAN,
-            u_common: 0.0,
-            shared_u: 0.0,
             last_x: origin,
             origin,
-            coefficients: Vec::new(),
-            choice: None,
-            suspects: Vec::new(),
-            stepped: None,
-            steps: Vec::new(),
-            notes: Vec::new(),
             motion: Some(Arc::new(StateForecast {
                 origin,
                 estimate: StateEstimate {
@@ -74,6 +64,7 @@ impl Known {
                 u_common: 0.0,
                 degrees_of_freedom: f64::INFINITY,
             })),
+            ..Fit::default()
         }
     }
 }

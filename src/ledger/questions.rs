@@ -8,22 +8,14 @@ use std::path::PathBuf;
 impl Plan {
     /// Every file that is read.
     pub(crate) fn inputs(&self) -> Vec<PathBuf> {
-        let jobs = self
-            .settings
-            .jobs
-            .file
-            .iter()
-            .map(|file| self.base.join(file));
+        let jobs = self.place_of(&self.settings.jobs.file);
         // A book that is not there yet holds nothing.
         let books = self.books().into_iter().filter(|path| path.exists());
         let thermometry = &self.settings.thermometry;
         let readings = thermometry.files.iter();
         let readings =
             readings.flat_map(|entry| files::find(entry, &self.base).unwrap_or_default().files);
-        let facts = thermometry
-            .thermometers
-            .iter()
-            .map(|file| self.base.join(file));
+        let facts = self.place_of(&thermometry.thermometers);
         let checks = self.checks.iter().cloned();
         let made = readings.chain(facts);
         checks
@@ -36,9 +28,8 @@ impl Plan {
 
     /// The books that persons sign, of cases and of approvals, whether they are there yet or not.
     pub(crate) fn books(&self) -> Vec<PathBuf> {
-        let cases = self.settings.cases.file.iter();
-        let cases = cases.map(|file| self.base.join(file));
-        cases.chain(self.approvals.clone()).collect()
+        let cases = self.place_of(&self.settings.cases.file);
+        cases.into_iter().chain(self.approvals.clone()).collect()
     }
 
     /// Every file that is read, the pipeline file among them.

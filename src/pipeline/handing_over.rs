@@ -56,10 +56,10 @@ pub(super) fn add_named_inputs(
 
 /// The entries of the jobs and of the books in the run record.
 fn named_inputs(plan: &Plan) -> Result<Vec<InputFile>, LoadError> {
-    let settings = &plan.settings;
-    let jobs = settings.jobs.file.iter().map(|file| plan.base.join(file));
+    let jobs = plan.place_of(&plan.settings.jobs.file);
     // A book that is not there yet holds nothing.
-    jobs.chain(plan.books().into_iter().filter(|path| path.exists()))
+    jobs.into_iter()
+        .chain(plan.books().into_iter().filter(|path| path.exists()))
         .map(|path| records::input_of(&path, &files::shown(&path, &plan.base)))
         .collect()
 }

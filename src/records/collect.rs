@@ -3,6 +3,7 @@
 use super::accounts::{InputFile, Loaded, Reject, RejectKind, Warning};
 use super::cells::batch::Batch;
 use super::cells::column::Column;
+use super::cells::rules::Rules;
 use super::cells::said::Carried;
 use super::cells::sparse::value;
 use super::places::lines::Lines;
@@ -52,6 +53,26 @@ pub(crate) struct FileRows {
     pub batches: Vec<Batch>,
     /// Where its lines lie, where each is a row.
     pub lines: Option<Lines>,
+}
+
+impl FileRows {
+    /// The table `shown`, as `rules` state it.
+    pub(crate) fn of(
+        shown: &str,
+        rules: &Rules<'_>,
+        (batches, matched): (Vec<Batch>, Matched),
+    ) -> Self {
+        FileRows {
+            input: None,
+            shown: shown.to_string(),
+            as_found_is: rules.settings.as_found_is,
+            limits_are: rules.settings.limits_are,
+            sums_are: rules.settings.sums_are,
+            matched,
+            batches,
+            lines: None,
+        }
+    }
 }
 
 pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Headers>) {

@@ -84,16 +84,11 @@ pub(super) fn read_file(
             },
         )
     };
-    let (batches, matched) = rows?;
+    let rows = FileRows::of(shown, rules, rows?);
     Ok(vec![FileRows {
         input: Some(input?),
-        shown: shown.to_string(),
-        as_found_is: rules.settings.as_found_is,
-        limits_are: rules.settings.limits_are,
-        sums_are: rules.settings.sums_are,
-        matched,
-        batches,
         lines,
+        ..rows
     }])
 }
 
@@ -112,7 +107,7 @@ fn lines_of(bytes: &[u8], (batches, matched): &(Vec<Batch>, Matched)) -> Option<
 /// As [`read_file`].
 pub(super) fn read_part(text: &str, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
     let stated = rules.settings.decimal_comma;
-    let (batches, matched) = by_marks(shown, rules, stated, |rules| {
+    let rows = by_marks(shown, rules, stated, |rules| {
         csv_file::read_rows(text, shown, false, rules)
     })?;
     Ok(FileRows {
@@ -120,13 +115,7 @@ pub(super) fn read_part(text: &str, shown: &str, rules: &Rules<'_>) -> Result<Fi
             path: shown.to_string(),
             ..InputFile::default()
         }),
-        shown: shown.to_string(),
-        as_found_is: rules.settings.as_found_is,
-        limits_are: rules.settings.limits_are,
-        sums_are: rules.settings.sums_are,
-        matched,
-        batches,
-        lines: None,
+        ..FileRows::of(shown, rules, rows)
     })
 }
 
@@ -254,20 +243,11 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
         true => rules.settings.decimal_comma,
         false => Some(known),
     };
-    let (batches, mut matched) = by_marks(place, rules, stated, |rules| {
+    let mut rows = by_marks(place, rules, stated, |rules| {
         csv_file::read_rows(&sheet.text, place, true, rules)
     })?;
-    matched.notes.extend(sheet.notes.iter().cloned());
-    Ok(FileRows {
-        input: None,
-        shown: place.to_string(),
-        as_found_is: rules.settings.as_found_is,
-        limits_are: rules.settings.limits_are,
-        sums_are: rules.settings.sums_are,
-        matched,
-        batches,
-        lines: None,
-    })
+    rows.1.notes.extend(sheet.notes.iter().cloned());
+    Ok(FileRows::of(place, rules, rows))
 }
 
 /// What is to be said of sheets that are not read.

@@ -6,8 +6,9 @@ use crate::report::samples::{
     approved, control, digest, eventful, fleet, growth, history, resistor, scaled,
 };
 use crate::report::view::{
-    BookView, CostCurve, GroupView, HistoryView, OtherAxis, RangePoint, RangeView, ReadingView,
+    BookView, CostCurve, GroupView, HistoryView, OtherAxis, RangeView, ReadingView,
 };
+use crate::thermometry::range::range_curve;
 use std::path::PathBuf;
 
 /// Eighty characters in four scripts.
@@ -53,19 +54,11 @@ fn ranges() {
         ("range-zero", 0.0, 962.0),
     ] {
         keep(name, || {
-            let rows = crate::thermometry::range::range_curve(change, 0.04, (-40.0, high), 121);
-            let point = |r: &crate::thermometry::range::RangeRow| RangePoint {
-                celsius: r.celsius,
-                scaled_kept: r.scaled_kept_mk,
-                added_kept: r.added_kept_mk,
-                added_updated: r.added_updated_mk,
-                u: r.u_mk,
-            };
             range_chart(&RangeView {
                 name: "TH-105".into(),
                 change,
                 u: 0.04,
-                points: rows.iter().map(point).collect(),
+                points: range_curve(change, 0.04, (-40.0, high), 121),
             })
         });
     }

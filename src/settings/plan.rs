@@ -101,6 +101,11 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Where a file lies that a setting names.
+    pub(crate) fn place_of(&self, file: &Option<String>) -> Option<PathBuf> {
+        file.as_ref().map(|file| self.base.join(file))
+    }
+
     /// The jobs that the pipeline file names; none where it names no file.
     ///
     /// # Errors

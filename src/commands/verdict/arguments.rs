@@ -129,6 +129,18 @@ pub(in crate::commands) fn stored(
     }
 }
 
+/// A question that has no answer; a point that is a day belongs behind `option`.
+pub(in crate::commands) fn no_answer(
+    why: AskError,
+    point: Option<&str>,
+    option: &str,
+) -> CommandError {
+    match why {
+        AskError::Records(why) => no_ground(why),
+        AskError::Unknown(_) => no_point(&why, point, option),
+    }
+}
+
 /// Records on which nothing can be said: as in a run, failures among rejected rows ask for a mend.
 pub(in crate::commands) fn no_ground(why: RecordsError) -> CommandError {
     let words = format!("error: {why}");
@@ -188,11 +200,7 @@ pub(in crate::commands) fn print(verdicts: &[Verdict], json: bool) -> Result<(),
 }
 
 /// No such history; where the point is a day, the option behind which a day goes.
-pub(in crate::commands) fn no_point(
-    why: &AskError,
-    point: Option<&str>,
-    option: &str,
-) -> CommandError {
+fn no_point(why: &AskError, point: Option<&str>, option: &str) -> CommandError {
     let day = point.filter(|point| date::parse_iso(point.as_bytes()).is_some());
     CommandError::usage(match day {
         Some(day) => format!("{why}; a day goes behind {option}: {option} {day}"),

@@ -175,12 +175,8 @@ mod tests {
             x: f64::from(i),
             value: 0.1 * f64::from(i),
             u: 0.01,
-            segment: 0,
-            drift_segment: 0,
             check: i,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         };
         let readings: Vec<Reading> = (0..6).map(reading).collect();
         from_line(&readings, 0.0, line::fit(&readings))

@@ -196,11 +196,7 @@ fn the_scatter_about_lines_is_that_of_least_squares() {
         value,
         u: 0.5,
         segment,
-        drift_segment: 0,
-        check: 0,
-        as_left: false,
-        unread_since: None,
-        on_steps: false,
+        ..Reading::default()
     };
     let plain: Vec<Reading> = (0..4)
         .map(|i| reading(f64::from(i), f64::from(i % 2), 0))

@@ -316,12 +316,7 @@ mod tests {
             x: *x,
             value: *y,
             u: f64::NAN,
-            segment: 0,
-            drift_segment: 0,
-            check: 0,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         };
         pairs.map(reading).collect()
     }

@@ -12,12 +12,7 @@ fn reading(x: f64, value: f64, u: f64) -> Reading {
         x,
         value,
         u,
-        segment: 0,
-        drift_segment: 0,
-        check: 0,
-        as_left: false,
-        unread_since: None,
-        on_steps: false,
+        ..Reading::default()
     }
 }
 

@@ -35,25 +35,18 @@ pub(crate) fn from_regression(
         chi_squared: curve.chi_squared,
         drift_per_year: drift,
         u_drift_per_year: u_drift,
-        drift_per_use: (f64::NAN, f64::NAN),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: 1.0,
-        class_drift_per_year: f64::NAN,
         u_common: curve.u_common,
-        shared_u: 0.0,
         last_x,
         origin,
         coefficients: coefficients(&curve, origin),
-        choice: None,
-        suspects: Vec::new(),
-        stepped: None,
-        steps: Vec::new(),
-        notes: Vec::new(),
         motion: if no_scatter {
             None
         } else {
             Some(Arc::new(curve))
         },
+        ..Fit::default()
     }
 }
 

@@ -253,12 +253,7 @@ mod tests {
             x: *x,
             value: 0.0,
             u: 0.1,
-            segment: 0,
-            drift_segment: 0,
-            check: 0,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         };
         let readings: Vec<Reading> = x.iter().map(reading).collect();
         let shape = Shape {

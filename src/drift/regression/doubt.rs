@@ -231,12 +231,8 @@ mod tests {
                     x,
                     value: noise + excess * more,
                     u: 1.0,
-                    segment: 0,
-                    drift_segment: 0,
                     check: check as u32,
-                    as_left: false,
-                    unread_since: None,
-                    on_steps: false,
+                    ..Reading::default()
                 });
             }
             let next = readings.pop().unwrap();

@@ -73,21 +73,13 @@ pub(crate) fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit
         chi_squared: line.chi_squared,
         drift_per_year: line.slope,
         u_drift_per_year: line.u_slope,
-        drift_per_use: (f64::NAN, f64::NAN),
         wander_per_sqrt_year: 0.0,
         shrinkage_weight: 1.0,
-        class_drift_per_year: f64::NAN,
         u_common: line.u_common,
-        shared_u: 0.0,
         last_x: line.last_x,
         origin,
         coefficients: Vec::with_capacity(2 * all.len()),
-        choice: None,
-        suspects: Vec::new(),
-        stepped: None,
-        steps: Vec::new(),
-        notes: Vec::new(),
-        motion: None,
+        ..Fit::default()
     };
     let mut drift_of_slope = None;
     for (segment, level) in all

@@ -123,12 +123,7 @@ mod tests {
             x,
             value: 0.0,
             u: 0.1,
-            segment: 0,
-            drift_segment: 0,
-            check: 0,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         };
         x.into_iter().map(reading).collect()
     }

@@ -77,12 +77,7 @@ mod tests {
             x: 0.0,
             value: 0.0,
             u: *u,
-            segment: 0,
-            drift_segment: 0,
-            check: 0,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         };
         u.iter().map(reading).collect()
     }

@@ -24,10 +24,7 @@ fn reading(x: f64, value: f64, segment: u32, drift_segment: u32) -> Reading {
         u: 0.1,
         segment,
         drift_segment,
-        check: 0,
-        as_left: false,
-        unread_since: None,
-        on_steps: false,
+        ..Reading::default()
     }
 }
 

@@ -62,11 +62,8 @@ fn the_filter_gives_the_joint_normal_distribution() {
             value: y[i],
             u: 0.1,
             segment: segment[i],
-            drift_segment: 0,
             check: i as u32,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         })
         .collect();
     let class = annual_members();

@@ -151,11 +151,7 @@ mod tests {
             value,
             u: 0.1,
             segment,
-            drift_segment: 0,
-            check: 0,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         }
     }
 

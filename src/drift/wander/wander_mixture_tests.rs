@@ -19,12 +19,8 @@ fn history(seed: u64, n: usize, wander: f64, stated: bool) -> (Vec<Reading>, f64
             x: 40.0 + check as f64,
             value: truth + normal(),
             u: if stated { 1.0 } else { f64::NAN },
-            segment: 0,
-            drift_segment: 0,
             check: check as u32,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         });
     }
     let next = readings.pop().map_or(f64::NAN, |last| last.value);

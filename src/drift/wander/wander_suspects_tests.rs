@@ -21,12 +21,8 @@ fn walk(seed: u64, n: usize, stated: bool) -> Vec<Reading> {
                 x: 40.0 + check as f64,
                 value: truth + normal(),
                 u: if stated { 1.0 } else { f64::NAN },
-                segment: 0,
-                drift_segment: 0,
                 check: check as u32,
-                as_left: false,
-                unread_since: None,
-                on_steps: false,
+                ..Reading::default()
             }
         })
         .collect()

@@ -50,23 +50,12 @@ impl Ground {
     /// # Errors
     /// A file that cannot be read.
     pub(crate) fn of(plan: &Plan) -> Result<Self, LoadError> {
-        let cases = plan
-            .settings
-            .cases
-            .file
-            .as_ref()
-            .map(|file| plan.base.join(file));
-        let moved = plan
-            .settings
-            .checks
-            .revaluations
-            .as_ref()
-            .map(|file| plan.base.join(file));
+        let settings = &plan.settings;
         let named = [
             ("register", plan.register.clone()),
             ("approvals", plan.approvals.clone()),
-            ("cases", cases),
-            ("revaluations", moved),
+            ("cases", plan.place_of(&settings.cases.file)),
+            ("revaluations", plan.place_of(&settings.checks.revaluations)),
         ];
         let mut files = Vec::new();
         for (name, path) in named {

@@ -5,9 +5,10 @@
 
 use super::*;
 use crate::report::samples::{Noise, approved, control, eventful, fleet, growth, history};
-use crate::report::view::{BookView, HistoryView, RangePoint, RangeView, YearMark, YearView};
+use crate::report::view::{BookView, HistoryView, RangeView, YearMark, YearView};
 use crate::simulate::replay::{Coverage, ForecasterResult, ReplayResult};
 use crate::simulate::scores::brier;
+use crate::thermometry::range::range_curve;
 use std::path::Path;
 
 /// Every kind by the name of its file.
@@ -126,19 +127,11 @@ fn year() -> YearView {
 
 fn range() -> RangeView {
     let (change, u) = (0.8, 0.04);
-    let rows = crate::thermometry::range::range_curve(change, u, (-40.0, 420.0), 121);
-    let point = |row: &crate::thermometry::range::RangeRow| RangePoint {
-        celsius: row.celsius,
-        scaled_kept: row.scaled_kept_mk,
-        added_kept: row.added_kept_mk,
-        added_updated: row.added_updated_mk,
-        u: row.u_mk,
-    };
     RangeView {
         name: "TH-101".into(),
         change,
         u,
-        points: rows.iter().map(point).collect(),
+        points: range_curve(change, u, (-40.0, 420.0), 121),
     }
 }
 

@@ -99,12 +99,7 @@ mod tests {
             x: *x,
             value: 0.0,
             u: f64::NAN,
-            segment: 0,
-            drift_segment: 0,
-            check: 0,
-            as_left: false,
-            unread_since: None,
-            on_steps: false,
+            ..Reading::default()
         };
         xs.iter().map(reading).collect()
     }

@@ -24,7 +24,7 @@ pub(crate) use group::{
 };
 pub(crate) use history::{BookView, OtherAxis, ProposalView, ValueStep};
 pub use history::{CurvePoint, HistoryView, ReadingView, ToleranceStep};
-pub(crate) use thermometer::{RangePoint, RangeView, YearMark, YearView};
+pub(crate) use thermometer::{RangeView, YearMark, YearView};
 pub(crate) use uncertainty::{ApprovedEnd, ApprovedView, GROWTH_PARTS, GrowthPoint, GrowthView};
 
 /// Actions in order of urgency, as `decisions.csv` words them.

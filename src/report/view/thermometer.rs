@@ -1,19 +1,6 @@
 /*! What the charts of a thermometer show: a change at the triple point over its range, and its sessions. */
 
-/// Errors of the indicated temperature at one temperature, mK.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub(crate) struct RangePoint {
-    /// Temperature, °C.
-    pub celsius: f64,
-    /// Whole resistance scaled, old value kept in use.
-    pub scaled_kept: f64,
-    /// Constant resistance added, old value kept.
-    pub added_kept: f64,
-    /// Constant resistance added, value updated.
-    pub added_updated: f64,
-    /// Standard uncertainty from R at the triple point.
-    pub u: f64,
-}
+use crate::thermometry::range::RangeRow;
 
 /// The errors over the range; ascending in temperature.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -25,7 +12,7 @@ pub(crate) struct RangeView {
     /// Its standard uncertainty, mK.
     pub u: f64,
     /// The curves.
-    pub points: Vec<RangePoint>,
+    pub points: Vec<RangeRow>,
 }
 
 /// One session in a panel of a thermometer's year.

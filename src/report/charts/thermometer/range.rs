@@ -6,7 +6,8 @@ use crate::report::charts::labels::{SideLabel, draw_side_labels};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::text::{significant, to_uncertainty, with_unit};
-use crate::report::view::{RangePoint, RangeView};
+use crate::report::view::RangeView;
+use crate::thermometry::range::RangeRow;
 
 /// Coverage factor of the band: U = k·u.
 const COVERAGE: f64 = 2.0;
@@ -42,7 +43,7 @@ pub(crate) fn range_chart(view: &RangeView) -> String {
 
 /// The finding: how wrong the old value makes the thermometer, and what updating leaves.
 fn title(view: &RangeView) -> String {
-    let worst = |of: &dyn Fn(&RangePoint) -> f64| {
+    let worst = |of: &dyn Fn(&RangeRow) -> f64| {
         let largest = view
             .points
             .iter()
@@ -52,7 +53,7 @@ fn title(view: &RangeView) -> String {
     let mk = |value: f64| with_unit(&significant(value, 2), "mK");
     let at = |celsius: f64| with_unit(&celsius.round().to_string(), "°C");
     if view.change.abs() <= COVERAGE * view.u {
-        let (u, celsius) = worst(&|p| COVERAGE * p.u);
+        let (u, celsius) = worst(&|p| COVERAGE * p.u_mk);
         return format!(
             "{}: no change is shown; the triple point alone is good to ±{} at {}",
             view.name,
@@ -61,13 +62,13 @@ fn title(view: &RangeView) -> String {
         );
     }
     let kept = worst(&|p| {
-        if p.scaled_kept.abs() > p.added_kept.abs() {
-            p.scaled_kept
+        if p.scaled_kept_mk.abs() > p.added_kept_mk.abs() {
+            p.scaled_kept_mk
         } else {
-            p.added_kept
+            p.added_kept_mk
         }
     });
-    let (left, _) = worst(&|p| p.added_updated);
+    let (left, _) = worst(&|p| p.added_updated_mk);
     format!(
         "{}: with the old value up to {} wrong at {}; updated, between 0 and {}",
         view.name,
@@ -81,8 +82,14 @@ fn frame(view: &RangeView, top: f64) -> Option<Frame> {
     let (mut x, mut y) = (Range::EMPTY, Range::EMPTY);
     for p in &view.points {
         x.add(p.celsius);
-        let band = COVERAGE * p.u;
-        for value in [p.scaled_kept, p.added_kept, p.added_updated, band, -band] {
+        let band = COVERAGE * p.u_mk;
+        for value in [
+            p.scaled_kept_mk,
+            p.added_kept_mk,
+            p.added_updated_mk,
+            band,
+            -band,
+        ] {
             y.add(value);
         }
     }
@@ -103,28 +110,28 @@ fn frame(view: &RangeView, top: f64) -> Option<Frame> {
 }
 
 fn draw(canvas: &mut Canvas<'_>, frame: &Frame, view: &RangeView) {
-    let upper = view.points.iter().map(|p| (p.celsius, COVERAGE * p.u));
+    let upper = view.points.iter().map(|p| (p.celsius, COVERAGE * p.u_mk));
     let lower = view
         .points
         .iter()
         .rev()
-        .map(|p| (p.celsius, -COVERAGE * p.u));
+        .map(|p| (p.celsius, -COVERAGE * p.u_mk));
     canvas.polygon(&frame.pixels(upper.chain(lower)), Ink::Reading, 0.14);
-    let of = |value: fn(&RangePoint) -> f64| view.points.iter().map(move |p| (p.celsius, value(p)));
-    type Curve = (fn(&RangePoint) -> f64, Stroke, &'static str);
+    let of = |value: fn(&RangeRow) -> f64| view.points.iter().map(move |p| (p.celsius, value(p)));
+    type Curve = (fn(&RangeRow) -> f64, Stroke, &'static str);
     let curves: [Curve; 4] = [
         (
-            |p| p.scaled_kept,
+            |p| p.scaled_kept_mk,
             Stroke(Ink::Limit, 1.75, Dash::Solid),
             "old value, R scaled",
         ),
         (
-            |p| p.added_kept,
+            |p| p.added_kept_mk,
             Stroke(Ink::Limit, 1.75, Dash::Long),
             "old value, R added",
         ),
         (
-            |p| p.added_updated,
+            |p| p.added_updated_mk,
             Stroke(Ink::Plan, 1.75, Dash::Short),
             "updated, R added",
         ),
@@ -156,12 +163,14 @@ mod tests {
     fn view(change: f64) -> RangeView {
         let point = |i: i32| {
             let celsius = 66.0 * f64::from(i);
-            RangePoint {
+            RangeRow {
                 celsius,
-                scaled_kept: change * (1.0 + celsius / 206.0),
-                added_kept: change * (1.0 + celsius / 2700.0),
-                added_updated: -change * celsius / 223.0,
-                u: 0.05 * (1.0 + celsius / 206.0),
+                scaled_kept_mk: change * (1.0 + celsius / 206.0),
+                added_kept_mk: change * (1.0 + celsius / 2700.0),
+                added_updated_mk: -change * celsius / 223.0,
+                u_mk: 0.05 * (1.0 + celsius / 206.0),
+                ratio: f64::NAN,
+                scaled_updated_mk: f64::NAN,
             }
         };
         RangeView {

@@ -4,7 +4,7 @@ use super::year;
 use crate::records::date;
 use crate::report::charts::range_chart;
 use crate::report::compose::results::ThermometryResults;
-use crate::report::{FigureView, RangePoint, RangeView, SectionView};
+use crate::report::{FigureView, RangeView, SectionView};
 use crate::thermometry::its90::{Platinum, ZERO_CELSIUS_K};
 use crate::thermometry::range::RatioChange;
 use crate::thermometry::session::SessionResult;
@@ -197,18 +197,11 @@ fn range(report: &ThermometerReport, last: &SessionResult) -> SectionView {
 }
 
 fn range_view(report: &ThermometerReport, last: &SessionResult) -> RangeView {
-    let points = report.curve.iter().map(|row| RangePoint {
-        celsius: row.celsius,
-        scaled_kept: row.scaled_kept_mk,
-        added_kept: row.added_kept_mk,
-        added_updated: row.added_updated_mk,
-        u: row.u_mk,
-    });
     RangeView {
         name: report.instrument.clone(),
         change: last.change_from_mk(last.carried_ohm()),
         u: last.u_mk().hypot(last.u_common_mk()),
-        points: points.collect(),
+        points: report.curve.clone(),
     }
 }
 
