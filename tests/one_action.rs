@@ -82,6 +82,10 @@ fn wrong(said: &Value) -> Option<String> {
         "withdraw" => "Next: now (withdraw)".to_string(),
         _ => said["due_date"].as_str().unwrap().to_string(),
     };
+    // Until it is approved, nothing proposed counts: the date in force stands first.
+    let in_force = said["in_force_due"].as_str().unwrap_or(&head);
+    let first = [("Next due: ", in_force), ("Overdue since ", in_force)];
+    let leads = |(words, day): (&str, &str)| next.starts_with(&format!("{words}{day}"));
     let told: Vec<&str> = ["review", "withdraw"]
         .into_iter()
         .filter(|word| *word != action && whole.to_lowercase().contains(&format!("({word})")))
@@ -90,6 +94,7 @@ fn wrong(said: &Value) -> Option<String> {
     let wrong = match action {
         _ if said["needs_person"] != person => "its exit status",
         _ if !next[..next.len().min(50)].contains(&head) => "its date",
+        _ if action != "withdraw" && !first.into_iter().any(leads) => "the date in force",
         _ if !told.is_empty() => "another action beside it",
         "review" => return None,
         _ if !commands.is_empty() => "a command beside it",

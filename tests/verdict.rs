@@ -272,6 +272,16 @@ fn said_alike(value: &str) -> serde_json::Value {
     let of = |name: &str| &row[headers.iter().position(|h| h == name).unwrap()];
     assert_eq!(said["action"], of("action"));
     assert_eq!(said["due_date"], of("due_date"));
+    // What waits for a person is told beside the date that counts until then.
+    let waits = of("approval") == "pending" && of("in_force_due") != of("due_date");
+    let in_force = waits.then(|| of("in_force_due"));
+    assert_eq!(said["in_force_due"].as_str(), in_force);
+    let told = format!(
+        " {}; {} once approved: ",
+        of("in_force_due"),
+        of("due_date")
+    );
+    assert_eq!(said["lines"][3].as_str().unwrap().contains(&told), waits);
     assert_eq!(of("checks"), "10");
     let drift: f64 = of("drift_per_year").parse().unwrap();
     assert_eq!(said["drift_per_year"].as_f64(), Some(drift));

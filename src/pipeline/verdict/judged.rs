@@ -3,7 +3,7 @@
 use super::control::{Control, Limits};
 use super::earlier::Earlier;
 use crate::conformity::{Conformity, State};
-use crate::decisions::policy::{Action, Decision};
+use crate::decisions::policy::{Action, ApprovalState, Decision};
 use crate::drift::adoption::compare::Adoption;
 use crate::drift::{Fit, Prediction};
 use crate::records::append::check::NewCheck;
@@ -75,5 +75,12 @@ impl Judged<'_> {
             true => (Action::Withdraw, self.check.date),
             false => (self.decision.action, self.decision.due_date),
         }
+    }
+
+    /// The day on which it is due by the interval in force, where another one is proposed and waits for a person.
+    pub(crate) fn due_in_force(&self) -> Option<f64> {
+        let (decision, day) = (self.decision, self.decision.in_force_due);
+        let waits = decision.approval == ApprovalState::Pending && !self.withdrawn();
+        (waits && day.is_finite() && day != decision.due_date).then_some(day)
     }
 }

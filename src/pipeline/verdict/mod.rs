@@ -93,6 +93,10 @@ pub(crate) struct Verdict {
     pub action: String,
     /// Its date, ISO 8601: when next due, the day of the reading for a withdrawal; empty where none.
     pub due_date: String,
+    /// When it is due by the interval in force, where that date is another one, since the interval
+    /// waits for a person.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub in_force_due: Option<String>,
     /// Why, as a run with the reading in the records says it.
     pub reason: String,
     /// True where a person is needed.
@@ -274,6 +278,9 @@ fn said(judged: &Judged<'_>) -> Verdict {
         value: verdict_words::value_word(judged).to_string(),
         action: action.word().to_string(),
         due_date: crate::records::date::iso(day.floor()),
+        in_force_due: judged
+            .due_in_force()
+            .map(|day| crate::records::date::iso(day.floor())),
         reason: judged.decision.reason.clone(),
         needs_person: action.needs_person(),
         lines: verdict_words::lines(judged, in_tolerance),

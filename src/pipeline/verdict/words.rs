@@ -136,11 +136,17 @@ fn due(judged: &Judged<'_>) -> String {
     let decision = judged.decision;
     let (action, day) = judged.action();
     let why = first_sentence(&decision.reason);
-    let when = match date::iso(day.floor()).as_str() {
+    let written = |day: f64| match date::iso(day.floor()).as_str() {
         "" => "no date".to_string(),
         day => day.to_string(),
     };
-    let head = match (action, day < judged.check.date.floor()) {
+    // What is proposed counts from the day on which a person approves it.
+    let (counts, proposed) = match judged.due_in_force() {
+        Some(in_force) => (in_force, format!("; {} once approved", written(day))),
+        None => (day, String::new()),
+    };
+    let when = written(counts) + &proposed;
+    let head = match (action, counts < judged.check.date.floor()) {
         (Action::Withdraw, _) => "Next: now".to_string(),
         (_, true) => format!("Overdue since {when}"),
         (_, false) => format!("Next due: {when}"),
