@@ -465,6 +465,26 @@ fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
     assert_eq!(missed(&told), 1, "nor does the whole book's end: {told:?}");
 }
 
+/// Who sets an interval that the forecast does not bear is told so on the spot.
+#[test]
+fn an_interval_of_ones_own_below_the_target_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = REGISTER.replace("1000", "1826");
+    let pipeline = laboratory(folder.path(), &register);
+    let own = |days: &'static str| {
+        let asked = ["B", "--interval", days, "--by", "Head", "--reason", "loan"];
+        let done = approve(&pipeline, &asked);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        fs::remove_file(folder.path().join("approvals.csv")).unwrap();
+        done.stdout
+    };
+    assert!(!own("400").contains("By the forecast"));
+    let told = own("1800");
+    let words = "By the forecast the item is then in tolerance with probability ";
+    assert!(told.contains(words), "{told}");
+    assert!(told.contains(", below the target of 95 %."), "{told}");
+}
+
 /// What is in force, and where an item is, is that of the day of the reading: an approval that holds until a later
 /// day counts in a verdict as in a run, as does a status of the register.
 #[test]

@@ -9,6 +9,7 @@ use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
 use crate::decisions::policy::{ApprovalState, Decision};
 use crate::decisions::stage::DecisionStage;
+use crate::intervals::{Evidence, Forecast};
 use crate::pipeline::ask_stage::{AskError, ask_stage};
 use crate::pipeline::named;
 use crate::records::reading::files;
@@ -17,7 +18,7 @@ use crate::records::{
 };
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
-use crate::words::count;
+use crate::words::{count, percent};
 use asked::{Ask, Asked};
 use clap::Args;
 use std::path::PathBuf;
@@ -75,6 +76,8 @@ struct New {
     item: Item,
     line: Approval,
     in_force_days: f64,
+    /// Probability in tolerance when the interval ends and the target, where the forecast leaves it below.
+    below: Option<(f64, f64)>,
 }
 
 /// Runs the command.
@@ -124,6 +127,10 @@ fn lines(
         let line = asked.line(item, decision, evidence.cap);
         line.map(|line| New {
             item: item.clone(),
+            below: line
+                .approved_days
+                .filter(|_| !decision.level_in_doubt)
+                .and_then(|days| below_target(&evidence, days)),
             line,
             in_force_days: decision.current_interval_days,
         })
@@ -200,6 +207,12 @@ fn entry(book: &ApprovalBook, new: &New) -> Result<Vec<String>, CommandError> {
     ])
 }
 
+/// Probability in tolerance after `days` and the target, where the forecast leaves it below that.
+fn below_target(evidence: &Evidence<'_>, days: f64) -> Option<(f64, f64)> {
+    let probability = Forecast::new(evidence).ok()?.probability_in(days)?;
+    (probability < evidence.target).then_some((probability, evidence.target))
+}
+
 fn confirmation(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> String {
     const NAMED: usize = 20;
     let mut text = String::new();
@@ -207,6 +220,7 @@ fn confirmation(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> S
         item,
         line,
         in_force_days,
+        below,
     } in wanted.iter().take(NAMED)
     {
         let days = |days: Option<f64>| days.map_or("nothing".into(), |days| format!("{days} d"));
@@ -222,7 +236,15 @@ fn confirmation(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> S
                 item.name()
             ),
         };
-        text += &format!("{done}, by {} on {}.\n", line.by, date::iso(line.on));
+        text += &format!("{done}, by {} on {}.", line.by, date::iso(line.on));
+        if let Some((probability, target)) = below {
+            text += &format!(
+                " By the forecast the item is then in tolerance with probability {}, below the target of {}.",
+                percent(*probability),
+                percent(*target)
+            );
+        }
+        text.push('\n');
     }
     if wanted.len() > NAMED {
         text += &format!("… and {} more.\n", wanted.len() - NAMED);
