@@ -19,8 +19,8 @@ use super::screening::outcome;
 use super::screening::resolution::Steps;
 use super::screening::suspect::suspect;
 use super::screening::{
-    left_rows, lent, nominal, open_limits, other_table, points, repeats, resolution, scatter,
-    screen, set_points, spellings, sums, tolerance_of_all,
+    events_of, left_rows, lent, nominal, open_limits, other_table, points, repeats, resolution,
+    scatter, screen, set_points, spellings, sums, tolerance_of_all,
 };
 use super::setting_words::AsFoundIs;
 use super::{ApprovalBook, Item, Tolerance, Warning, own_facts, revaluation};
@@ -178,6 +178,10 @@ pub(super) fn settle(
         request.checks_settings.resolution,
         request.checks_settings.display,
     );
+    let events_of = request.checks_settings.events_of;
+    loaded
+        .warnings
+        .extend(events_of::settle(&mut loaded.histories, events_of));
     loaded.steps = resolution::settle(&mut loaded.histories, given, steps);
     repeats::settle(loaded, request.checks_settings.repeats);
     Ok(outcome::settle(&mut loaded.histories))

@@ -48,6 +48,17 @@ impl Delimiter {
     }
 }
 
+/// What an event in a row is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum EventsOf {
+    /// The point of its row.
+    #[default]
+    Point,
+    /// The whole instrument.
+    Instrument,
+}
+
 /// What to do with several readings of one history on one day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

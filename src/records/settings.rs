@@ -11,8 +11,8 @@ use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::screening::tolerance_of_all::UsableTolerance;
 use super::setting_words::{
-    AsFoundIs, Brackets, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf, Repeats,
-    StatedOutcome, SumsAre, TimeUnit,
+    AsFoundIs, Brackets, EventsOf, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf,
+    Repeats, StatedOutcome, SumsAre, TimeUnit,
 };
 use super::written_settings::table_settings;
 use crate::settings::{SettingError, SettingsTable};
@@ -88,6 +88,8 @@ table_settings! {
         outcomes: BTreeMap<String, StatedOutcome> = BTreeMap::new(),
         /// Own words for events, as in { "trimmed" = "adjusted" }.
         events: BTreeMap<String, Event> = BTreeMap::new(),
+        /// What an event in a row is of: the "point" of its row, or the whole "instrument", so that its checks at other points that day, where they state none, have it too. A repair, replacement, anneal or shock that stands at some points of a day alone is told.
+        events_of: EventsOf = EventsOf::Point,
         /// Own headers, as in instrument = "Asset"; see checks.columns.
         columns: CheckColumns = CheckColumns::default(),
         /// Tables of one row an item and one column a date; see checks.wide.
@@ -316,6 +318,7 @@ fn stated_for_all(own: &ChecksSettings) -> Option<&'static str> {
         ("resolution", own.resolution != none.resolution),
         ("display", own.display != none.display),
         ("repeats", own.repeats != none.repeats),
+        ("events_of", own.events_of != none.events_of),
         ("trim_names", own.trim_names),
         ("allow_rejected_failures", own.allow_rejected_failures),
         ("doubts", !own.doubts.is_empty()),

@@ -3,6 +3,7 @@
 pub(crate) mod alike;
 pub(crate) mod beyond_limits;
 pub(crate) mod carried;
+pub(crate) mod events_of;
 pub(crate) mod findings;
 pub(crate) mod found;
 pub(crate) mod left_rows;
