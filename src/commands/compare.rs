@@ -23,7 +23,6 @@ pub(crate) struct Arguments {
     csv: bool,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let shown = arguments.design.display();
     let wrong = |why: &dyn std::fmt::Display| CommandError::usage(format!("{shown}: {why}"));

@@ -17,7 +17,6 @@ pub(crate) struct Arguments {
     shell: Shell,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let mut script = Vec::new();
     generate(

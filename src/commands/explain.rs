@@ -31,16 +31,10 @@ pub(crate) struct Arguments {
     as_of: Option<String>,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan_of(
-        stored(
-            arguments.records.as_deref(),
-            arguments.demo,
-            Some(&arguments.instrument),
-        )?,
-        arguments.as_of.clone(),
-    )?;
+    let instrument = Some(arguments.instrument.as_str());
+    let records = stored(arguments.records.as_deref(), arguments.demo, instrument)?;
+    let plan = plan_of(records, arguments.as_of.clone())?;
     let point = arguments.point.as_deref();
     let found = explain(&plan, &arguments.instrument, point)
         .map_err(|why| no_answer(why, point, "--as-of"))?;

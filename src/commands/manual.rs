@@ -15,7 +15,6 @@ pub(crate) struct Arguments {
     out: PathBuf,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let out = &arguments.out;
     let failed = |why: std::io::Error| {

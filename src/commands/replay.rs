@@ -36,7 +36,6 @@ pub(crate) struct Arguments {
     quiet: bool,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);
     let mut plan = plan(&PlanRequest {

@@ -54,7 +54,6 @@ pub(crate) struct Arguments {
 /// Status of a finished run in which some instrument needs a person.
 const NEEDS_PERSON: u8 = 3;
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);
     let plan = plan(&PlanRequest {
@@ -179,19 +178,7 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     for (name, action, reason) in &summary.urgent {
         let _ = writeln!(text, "  {name} ({action}): {reason}");
     }
-    if !summary.rejects.is_empty() {
-        let _ = writeln!(text, "\nRejected rows (all in rejects.csv):");
-        for (reason, count) in summary.rejects.iter().take(REJECTS_SHOWN) {
-            let _ = writeln!(text, "  {count} × {reason}");
-        }
-        if summary.rejects.len() > REJECTS_SHOWN {
-            let _ = writeln!(
-                text,
-                "  and {} other reasons",
-                summary.rejects.len() - REJECTS_SHOWN
-            );
-        }
-    }
+    text += &rejects_words(summary);
     if summary.warnings.len() > WARNINGS_SHOWN {
         let _ = writeln!(
             text,
@@ -201,6 +188,21 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     }
     let page = shown(&summary.folder.join("index.html"));
     let _ = writeln!(text, "\nReport: {}", page.display());
+    text
+}
+
+fn rejects_words(summary: &RunSummary) -> String {
+    let mut text = String::new();
+    if !summary.rejects.is_empty() {
+        text += "\nRejected rows (all in rejects.csv):\n";
+    }
+    for (reason, count) in summary.rejects.iter().take(REJECTS_SHOWN) {
+        let _ = writeln!(text, "  {count} × {reason}");
+    }
+    if summary.rejects.len() > REJECTS_SHOWN {
+        let more = summary.rejects.len() - REJECTS_SHOWN;
+        let _ = writeln!(text, "  and {more} other reasons");
+    }
     text
 }
 

@@ -61,7 +61,6 @@ pub(crate) struct Arguments {
     quiet: bool,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);
     let text = if arguments.settings == Path::new("demo") {

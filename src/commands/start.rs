@@ -26,7 +26,6 @@ pub(crate) struct Arguments {
     yes: bool,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let today = chrono::Local::now().date_naive();
     let asks = !arguments.yes && std::io::stdin().is_terminal() && std::io::stdout().is_terminal();

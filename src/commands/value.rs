@@ -38,16 +38,10 @@ pub(crate) struct Arguments {
     demo: bool,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let plan = plan_of(
-        stored(
-            arguments.records.as_deref(),
-            arguments.demo,
-            Some(&arguments.instrument),
-        )?,
-        None,
-    )?;
+    let instrument = Some(arguments.instrument.as_str());
+    let records = stored(arguments.records.as_deref(), arguments.demo, instrument)?;
+    let plan = plan_of(records, None)?;
     let day = match &arguments.date {
         None => plan.as_of,
         Some(text) => date::parse_iso(text.trim().as_bytes())

@@ -89,7 +89,6 @@ impl OneTable {
     }
 }
 
-/// Runs the command.
 pub(crate) fn run(work: &Work) -> CommandResult {
     match work {
         Work::Place(shared) => {

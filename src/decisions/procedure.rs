@@ -79,7 +79,6 @@ pub(crate) struct Subject<'a> {
 }
 
 impl Procedure<'_> {
-    /// The evidence on a history with its fit.
     pub(crate) fn evidence<'h>(&self, history: History<'h>, fit: &'h Fit) -> Evidence<'h> {
         let drift = (self.drift.axis, self.drift.level);
         Evidence::new(history, fit, &self.tables.intervals, drift, self.as_of)

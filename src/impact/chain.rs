@@ -38,17 +38,7 @@ pub(crate) fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
     );
     let mut known: HashSet<usize> = doubted.iter().map(|doubt| doubt.job.row).collect();
     let mut seen: HashSet<String> = HashSet::new();
-    let mut rows: Vec<&Job> = jobs.iter().filter(|job| known.contains(&job.row)).collect();
-    rows.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
-    let mut waiting: VecDeque<Reached<'_>> = rows
-        .into_iter()
-        .filter(|job| !job.calibrates.is_empty())
-        .map(|job| Reached {
-            job,
-            way: vec![job.instrument.trim().to_string()],
-            first: job.row,
-        })
-        .collect();
+    let mut waiting = first_reached(jobs, &known);
     while let Some(Reached {
         job,
         mut way,
@@ -90,6 +80,19 @@ pub(crate) fn onward(jobs: &[Job], doubted: &[&JobDoubt]) -> Onward {
         }
     }
     found
+}
+
+/// The calibrations among the jobs in doubt, by date.
+fn first_reached<'a>(jobs: &'a [Job], known: &HashSet<usize>) -> VecDeque<Reached<'a>> {
+    let in_doubt = |job: &&Job| known.contains(&job.row) && !job.calibrates.is_empty();
+    let mut rows: Vec<&Job> = jobs.iter().filter(in_doubt).collect();
+    rows.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
+    let reached = rows.into_iter().map(|job| Reached {
+        job,
+        way: vec![job.instrument.trim().to_string()],
+        first: job.row,
+    });
+    reached.collect()
 }
 
 /// Jobs by what names them, each list by date.

@@ -219,7 +219,6 @@ impl GroupEvidence {
         own
     }
 
-    /// Adds one history.
     pub(crate) fn add(&mut self, history: &History<'_>) {
         self.histories += 1;
         for ended in self.ended(history) {

@@ -271,7 +271,6 @@ impl Before {
         }
     }
 
-    /// Enters a run that failed.
     pub(crate) fn enter_failed(&mut self, plan: &Plan, why: &RunError) {
         self.enter(Entry {
             as_of: date::iso(plan.as_of),

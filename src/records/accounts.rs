@@ -58,7 +58,6 @@ pub struct Warning {
 }
 
 impl Warning {
-    /// Builds a warning.
     pub(crate) fn new(source: impl Into<String>, words: impl Into<String>) -> Self {
         Self {
             source: source.into(),
@@ -288,7 +287,6 @@ pub struct LoadError {
 }
 
 impl LoadError {
-    /// Builds the error.
     pub(crate) fn new(
         place: impl Into<String>,
         what: impl fmt::Display,

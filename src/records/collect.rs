@@ -150,7 +150,7 @@ pub(crate) fn collect_rejects(
     loaded: &mut Loaded,
 ) -> BTreeMap<String, usize> {
     let mut lost = BTreeMap::new();
-    let mut unknown: BTreeMap<(u32, &'static str, String), (u32, usize)> = BTreeMap::new();
+    let mut unknown: BTreeMap<UnknownWord, (u32, usize)> = BTreeMap::new();
     // By file, column, why, and as what.
     let mut valueless: BTreeMap<(u32, usize, Cow<'static, str>, String, u32), Valueless> =
         BTreeMap::new();
@@ -203,20 +203,30 @@ pub(crate) fn collect_rejects(
         .warnings
         .extend(valueless.iter().map(|v| Warning::new(v.place(), v.words())));
     loaded.valueless.extend(valueless);
-    for ((file, column, word), (row, count)) in unknown {
-        let source = format!("{}, row {row}", headers[file as usize].file);
-        let mend = match column {
-            "event" => "; give it a meaning under checks.events",
-            "in_tolerance" => "; give it a meaning under checks.outcomes",
-            _ => "",
-        };
-        let words = format!(
-            "unknown {column} \"{word}\" is read as none{mend}{}",
-            and_more(count - 1)
-        );
-        loaded.warnings.push(Warning::new(source, words));
-    }
+    let unknown = unknown.into_iter().map(|word| unknown_word(headers, word));
+    loaded.warnings.extend(unknown);
     lost
+}
+
+/// A word that is not known: its file, its column, itself.
+type UnknownWord = (u32, &'static str, String);
+
+/// Says of an unknown word how it is read; `row` is its first, of `count`.
+fn unknown_word(
+    headers: &[Headers],
+    ((file, column, word), (row, count)): (UnknownWord, (u32, usize)),
+) -> Warning {
+    let source = format!("{}, row {row}", headers[file as usize].file);
+    let mend = match column {
+        "event" => "; give it a meaning under checks.events",
+        "in_tolerance" => "; give it a meaning under checks.outcomes",
+        _ => "",
+    };
+    let words = format!(
+        "unknown {column} \"{word}\" is read as none{mend}{}",
+        and_more(count - 1)
+    );
+    Warning::new(source, words)
 }
 
 /// One warning for each instrument that has rows, all of which were rejected; first of all.

@@ -77,7 +77,6 @@ impl WholePeriod {
         })
     }
 
-    /// Its setting.
     pub(crate) fn setting(&self) -> String {
         self.day.of(match &self.span {
             Span::Month(format) => format,

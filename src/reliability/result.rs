@@ -61,7 +61,6 @@ pub(crate) struct GroupReliability {
 }
 
 impl GroupReliability {
-    /// The chosen fit.
     pub(crate) fn chosen_fit(&self) -> Option<&LifeFit> {
         self.chosen.map(|index| &self.fits[index])
     }

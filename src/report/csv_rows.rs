@@ -33,7 +33,6 @@ pub(crate) fn write_header(table: &Table<'_>, out: &mut impl Write) -> Result<()
     out.write_all(&line)
 }
 
-/// Writes all rows of `table`.
 pub(crate) fn write_rows(table: &Table<'_>, out: &mut impl Write) -> Result<()> {
     let rows = table.height();
     let blocks: Vec<Range<usize>> = (0..rows)

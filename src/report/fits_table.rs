@@ -20,7 +20,6 @@ pub(crate) struct Tests {
 }
 
 impl Tests {
-    /// The tests of `fit` on its readings.
     pub(crate) fn of(fit: &Fit, readings: &[Reading], found: Diagnostics) -> Self {
         Self {
             flags: flags(fit, &found).join("; "),

@@ -80,7 +80,6 @@ impl<'a, 'r, R> RowTable<'a, 'r, R> {
         self
     }
 
-    /// The table.
     pub(crate) fn done(self) -> Table<'a> {
         self.table
     }

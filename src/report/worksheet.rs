@@ -28,7 +28,6 @@ fn title(sheet: &Worksheet) -> String {
     format!("{}: check at the triple point of water", sheet.instrument)
 }
 
-/// As Markdown.
 pub(crate) fn markdown(sheet: &Worksheet) -> String {
     let mut lines = vec![format!("# {}", title(sheet)), String::new()];
     lines.extend(head(sheet).iter().map(|line| format!("- {line}")));

@@ -2,6 +2,7 @@
 
 use super::file::PipelineFile;
 use super::file_error::Problem;
+use crate::records::ChecksSettings;
 use crate::records::reading::{files, plain_file};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -47,11 +48,21 @@ pub(crate) fn resolve_checks(
     };
     let own = find(0);
     let others: Vec<(PathBuf, usize)> = (1..=checks.other.len()).flat_map(find).collect();
-    // Two entries may name the same file; its rows count once, in the form that is stated of it
-    // apart where a folder or a pattern names it too. Forms that name other sheets of a workbook share it.
+    left_out.sort();
+    left_out.dedup();
+    (each_once(checks, others.into_iter().chain(own)), left_out)
+}
+
+/// The files with their forms, each once. Two entries may name the same file; its rows count once, in the form
+/// that is stated of it apart where a folder or a pattern names it too. Forms that name other sheets of a
+/// workbook share it.
+fn each_once(
+    checks: &ChecksSettings,
+    found: impl Iterator<Item = (PathBuf, usize)>,
+) -> Vec<(PathBuf, usize)> {
     let mut read: HashMap<PathBuf, Vec<usize>> = HashMap::new();
     let mut all: Vec<(PathBuf, usize)> = Vec::new();
-    for (path, form) in others.into_iter().chain(own) {
+    for (path, form) in found {
         let sheets = &checks.form(form).sheets;
         let apart = |other: &usize| {
             let known = &checks.form(*other).sheets;
@@ -65,9 +76,7 @@ pub(crate) fn resolve_checks(
         }
     }
     all.sort_by_key(|(_, form)| *form);
-    left_out.sort();
-    left_out.dedup();
-    (all, left_out)
+    all
 }
 
 pub(super) fn resolve_register(

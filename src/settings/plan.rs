@@ -326,13 +326,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Resul
     if !problems.is_empty() {
         return Err(explain(problems));
     }
-    let former = register
-        .as_deref()
-        .map_or(Ok(FormerNames::default()), |path| {
-            let shown = files::shown(path, &base);
-            FormerNames::of_register(path, &shown, &file.settings.register)
-        })
-        .map_err(|why| PlanError(format!("error: {why}")))?;
+    let former = former_names(register.as_deref(), &base, &file.settings)?;
     let plan = Plan {
         out: base.join(fill(&file.settings.output.folder, as_of.0)),
         settings: file.settings,
@@ -351,6 +345,19 @@ fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Resul
         demo: None,
     };
     Ok(with_overrides(plan, request))
+}
+
+/// The names that items had before, by the register.
+fn former_names(
+    register: Option<&Path>,
+    base: &Path,
+    settings: &Settings,
+) -> Result<FormerNames, PlanError> {
+    let Some(path) = register else {
+        return Ok(FormerNames::default());
+    };
+    FormerNames::of_register(path, &files::shown(path, base), &settings.register)
+        .map_err(|why| PlanError(format!("error: {why}")))
 }
 
 fn with_overrides(mut plan: Plan, request: &PlanRequest) -> Plan {

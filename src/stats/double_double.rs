@@ -45,7 +45,6 @@ fn two_product(a: f64, b: f64) -> DoubleDouble {
 }
 
 impl DoubleDouble {
-    /// Zero.
     pub(crate) const ZERO: Self = Self {
         high: 0.0,
         low: 0.0,
@@ -61,7 +60,6 @@ impl DoubleDouble {
         two_sum(a, -b)
     }
 
-    /// Nearest double.
     pub(crate) fn nearest(self) -> f64 {
         self.high
     }

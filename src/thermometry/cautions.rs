@@ -6,23 +6,19 @@ They remind; they do not replace a risk assessment or a licensed person.
 /// Stands with every other caution.
 pub(crate) const LOCAL: &str =
     "Local safety rules, risk assessments and licensed practice take precedence.";
-/// Cells.
 pub(crate) const CELL: &str = "A triple-point cell is sealed glass: frozen solid, bridged by ice at the \
     surface, knocked or tilted sharply with ice inside it can burst. Watch it while it freezes, \
     keep it upright, wear eye protection.";
-/// Coolants.
 pub(crate) const COOLANT: &str = "Solid carbon dioxide and liquid nitrogen burn cold and displace air: \
     gloves, face shield, ventilation, never a closed vessel.";
 /// Well fluids.
 pub(crate) const ALCOHOL: &str = "Ethanol and other alcohols and their vapours are flammable: no ignition \
     source, no hot well nearby, never in a well above room temperature.";
-/// Furnaces and wells.
 pub(crate) const HOT: &str = "Dry wells, furnaces and thermometers just withdrawn burn without glowing: \
     mark them, use a heat-proof rest, never put a hot thermometer into a cold cell.";
 /// Silica.
 pub(crate) const SHEATH: &str =
     "Clean a silica sheath before it is heated: finger marks devitrify it.";
-/// Mercury.
 pub(crate) const MERCURY: &str =
     "Mercury cells and thermometers are toxic when broken: follow the rules for spills.";
 /// Handling.

@@ -84,7 +84,6 @@ pub(crate) fn correction_line(
 }
 
 impl CorrectionLine {
-    /// Correction at `celsius`.
     pub(crate) fn at(&self, celsius: f64) -> Correction {
         let t = celsius - self.origin_c;
         let covariance = 2.0 * t * self.u_intercept * self.u_slope * self.correlation;

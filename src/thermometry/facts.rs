@@ -101,7 +101,6 @@ impl Thermometers {
         known
     }
 
-    /// Facts of `instrument`.
     pub(crate) fn of(&self, instrument: &str) -> Option<&ThermometerFacts> {
         self.thermometer.iter().find(|t| t.instrument == instrument)
     }

@@ -209,30 +209,7 @@ impl Reader<'_> {
                 decision.interval_days
             ));
         }
-        let ask = match (verdict, approved_days) {
-            (ApprovalVerdict::Rejected, None) => Ask::Reject,
-            (ApprovalVerdict::Rejected, Some(_)) => {
-                return Err(refused!(
-                    "a rejected row has approved_days: leave it empty, or write other"
-                ));
-            }
-            (ApprovalVerdict::Other, Some(days)) => Ask::Own(days),
-            (ApprovalVerdict::Other, None) => {
-                return Err(refused!("other needs the interval in approved_days"));
-            }
-            (ApprovalVerdict::Approved, None) => Ask::Proposal,
-            (ApprovalVerdict::Approved, Some(days))
-                if (days - decision.interval_days).abs() < SAME_DAYS =>
-            {
-                Ask::Proposal
-            }
-            (ApprovalVerdict::Approved, Some(days)) => {
-                return Err(refused!(
-                    "approved_days {days} is not the proposed {}: write other for an interval of one's own",
-                    decision.interval_days
-                ));
-            }
-        };
+        let ask = ask_of(verdict, approved_days, decision.interval_days)?;
         let asked = self.asked(row, ask)?;
         Ok(Some(Row {
             place: self.table.place(row),
@@ -273,5 +250,30 @@ impl Reader<'_> {
         let name = self.names[column as usize];
         let read = number.map(|number| number.map(|number| number.value));
         read.map_err(|why| refused!("{name} \"{}\": {}", field.text(), why.words()))
+    }
+}
+
+/// What a filled-in row asks for, where `proposed` is the interval that the records propose, days.
+fn ask_of(
+    verdict: ApprovalVerdict,
+    approved_days: Option<f64>,
+    proposed: f64,
+) -> Result<Ask, Refused> {
+    match (verdict, approved_days) {
+        (ApprovalVerdict::Rejected, None) => Ok(Ask::Reject),
+        (ApprovalVerdict::Rejected, Some(_)) => Err(refused!(
+            "a rejected row has approved_days: leave it empty, or write other"
+        )),
+        (ApprovalVerdict::Other, Some(days)) => Ok(Ask::Own(days)),
+        (ApprovalVerdict::Other, None) => {
+            Err(refused!("other needs the interval in approved_days"))
+        }
+        (ApprovalVerdict::Approved, None) => Ok(Ask::Proposal),
+        (ApprovalVerdict::Approved, Some(days)) if (days - proposed).abs() < SAME_DAYS => {
+            Ok(Ask::Proposal)
+        }
+        (ApprovalVerdict::Approved, Some(days)) => Err(refused!(
+            "approved_days {days} is not the proposed {proposed}: write other for an interval of one's own"
+        )),
     }
 }

@@ -80,7 +80,6 @@ struct New {
     below: Option<(f64, f64)>,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(book) = plan.approvals.clone() else {
@@ -111,17 +110,7 @@ fn lines(
     stage: &DecisionStage<'_>,
     today: f64,
 ) -> Result<(Vec<New>, Vec<String>), Refused> {
-    let own = Asked {
-        ask: match (arguments.reject, arguments.interval) {
-            (true, _) => Ask::Reject,
-            (_, Some(days)) => Ask::Own(days),
-            _ => Ask::Proposal,
-        },
-        by: arguments.by.clone().unwrap_or_default(),
-        on: plan.as_of,
-        valid_until: asked::day("--valid-until", arguments.valid_until.as_deref())?,
-        reason: arguments.reason.clone(),
-    };
+    let own = asked_of(arguments, plan)?;
     let new = |index: usize, decision: &Decision, asked: &Asked| {
         let (evidence, item) = (stage.evidence(index), &stage.histories.items[index]);
         let line = asked.line(item, decision, evidence.cap);
@@ -171,6 +160,21 @@ fn lines(
         )),
         false => Ok((made, Vec::new())),
     }
+}
+
+/// What the command line asks for.
+fn asked_of(arguments: &Arguments, plan: &Plan) -> Result<Asked, Refused> {
+    Ok(Asked {
+        ask: match (arguments.reject, arguments.interval) {
+            (true, _) => Ask::Reject,
+            (_, Some(days)) => Ask::Own(days),
+            _ => Ask::Proposal,
+        },
+        by: arguments.by.clone().unwrap_or_default(),
+        on: plan.as_of,
+        valid_until: asked::day("--valid-until", arguments.valid_until.as_deref())?,
+        reason: arguments.reason.clone(),
+    })
 }
 
 /// The values of a line, where the book still says of its item what the decision rested on.

@@ -76,7 +76,6 @@ struct Asked {
     reference: String,
 }
 
-/// Runs the command.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let (plan, today) = plan_signed_on(&arguments.records, arguments.on.as_deref())?;
     let Some(file) = &plan.settings.cases.file else {

@@ -26,14 +26,9 @@ const LATEST_DAY: f64 = 2_932_896.0;
 
 /// Judges, prints and, where asked, records.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
-    let mut plan = plan_of(
-        stored(
-            arguments.records.as_deref(),
-            arguments.demo,
-            arguments.instrument.as_deref(),
-        )?,
-        None,
-    )?;
+    let instrument = arguments.instrument.as_deref();
+    let records = stored(arguments.records.as_deref(), arguments.demo, instrument)?;
+    let mut plan = plan_of(records, None)?;
     if let Some(instrument) = &arguments.worksheet {
         return print_worksheet(&plan, instrument, arguments.format);
     }

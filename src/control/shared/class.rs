@@ -20,7 +20,6 @@ const TELLING_MONTHS: usize = 8;
 /// Months within which the items of a class have all been checked once after a shift.
 const LONGEST_ROUND: i32 = 18;
 
-/// One residual.
 #[derive(Clone, Copy)]
 pub(super) struct Residual {
     pub day: f64,

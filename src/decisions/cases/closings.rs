@@ -51,7 +51,6 @@ impl CasesSettings {
     }
 }
 
-/// One closing.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Closing {
     /// Who closed the finding.

@@ -9,7 +9,7 @@ use crate::words::{count, date, figure, resolved};
 /// How many checks of what kind, what tolerance, what uncertainty.
 pub(crate) fn data_used(evidence: &Evidence<'_>) -> SectionView {
     let history = &evidence.history;
-    let (item, unit) = (history.item, history.item.unit.as_str());
+    let item = history.item;
     let ends = (history.date.first(), history.date.last());
     let span = match ends {
         (Some(first), Some(last)) => format!(" from {} to {}", date(*first), date(*last)),
@@ -31,24 +31,7 @@ pub(crate) fn data_used(evidence: &Evidence<'_>) -> SectionView {
             number(Outcome::Unknown)
         ),
     ];
-    paragraphs.push(evidence.tolerance.map_or_else(
-        || "No tolerance was given.".into(),
-        |t| match (t.lower().is_finite(), t.upper().is_finite()) {
-            (true, true) => format!(
-                "Tolerance of the error {} to {}.",
-                figure(t.lower(), ""),
-                figure(t.upper(), unit)
-            ),
-            (true, false) => format!(
-                "Tolerance of the error: at least {}.",
-                figure(t.lower(), unit)
-            ),
-            _ => format!(
-                "Tolerance of the error: at most {}.",
-                figure(t.upper(), unit)
-            ),
-        },
-    ));
+    paragraphs.push(tolerance_words(evidence));
     let of_that_day = |row: &f64| row.floor() == evidence.last_calibration.floor();
     let from = match item.last_calibration {
         Some(_) if evidence.history.date.iter().any(of_that_day) => "the register",
@@ -66,6 +49,23 @@ pub(crate) fn data_used(evidence: &Evidence<'_>) -> SectionView {
         title: "Data used".into(),
         paragraphs,
         ..SectionView::default()
+    }
+}
+
+fn tolerance_words(evidence: &Evidence<'_>) -> String {
+    let unit = evidence.history.item.unit.as_str();
+    let Some(limits) = evidence.tolerance else {
+        return "No tolerance was given.".into();
+    };
+    let (lower, upper) = (limits.lower(), limits.upper());
+    match (lower.is_finite(), upper.is_finite()) {
+        (true, true) => format!(
+            "Tolerance of the error {} to {}.",
+            figure(lower, ""),
+            figure(upper, unit)
+        ),
+        (true, false) => format!("Tolerance of the error: at least {}.", figure(lower, unit)),
+        _ => format!("Tolerance of the error: at most {}.", figure(upper, unit)),
     }
 }
 

@@ -108,9 +108,8 @@ fn month(day: f64) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::conformity::State;
     use crate::decisions::policy::Action;
-    use crate::decisions::policy::ApprovalState;
+    use crate::decisions::testing::extending;
     use proptest::prelude::*;
 
     fn due(date: f64) -> Due {
@@ -154,26 +153,7 @@ mod tests {
             action,
             interval_days: 400.0,
             assigned_date: due_date,
-            current_interval_days: 400.0,
-            method: None,
-            predicted_error: f64::NAN,
-            band_lower: f64::NAN,
-            band_upper: f64::NAN,
-            interval_99_days: f64::NAN,
-            probability_now: f64::NAN,
-            conformity_now: State::Unknown,
-            in_force_due: f64::NAN,
-            approval: ApprovalState::None,
-            pending_since: f64::NAN,
-            remedy: None,
-            open_cases: None,
-            probability_in_tolerance: f64::NAN,
-
-            level_in_doubt: false,
-            unclosed: None,
-            reason: String::new(),
-            rules_fired: Vec::new(),
-            what_would_change: Vec::new(),
+            ..extending()
         };
         let mut fleet = vec![
             decision(20_619.0, Action::Keep),

@@ -115,22 +115,25 @@ fn figures(
             ),
             coefficient("slope", estimate.drift, estimate.drift_variance),
         ],
-        notes: vec![format!(
-            "{:.0} % of what is known of the drift comes from its own {}, the rest is borrowed from the lines of {} histories of its class",
-            100.0 * own,
-            if sums.count == 1 {
-                "reading".into()
-            } else {
-                format!("{} readings", sums.count)
-            },
-            pooled.items
-        )],
+        notes: vec![share_words(own, sums, pooled)],
         motion: Some(Arc::new(StateForecast {
             u_common,
             ..forecast
         })),
         ..Fit::default()
     }
+}
+
+fn share_words(own: f64, sums: &LineSums, pooled: &PooledDrift) -> String {
+    let readings = match sums.count {
+        1 => "reading".into(),
+        count => format!("{count} readings"),
+    };
+    format!(
+        "{:.0} % of what is known of the drift comes from its own {readings}, the rest is borrowed from the lines of {} histories of its class",
+        100.0 * own,
+        pooled.items
+    )
 }
 
 /// The forecast in the history's unit.

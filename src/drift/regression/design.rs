@@ -98,13 +98,11 @@ impl Places {
         places
     }
 
-    /// Place of the level of a segment.
     pub(crate) fn level(&self, segment: u32) -> Option<usize> {
         let at = self.levels.binary_search_by_key(&segment, |level| level.0);
         at.ok().map(|at| self.levels[at].1)
     }
 
-    /// Places of the powers of a drift segment.
     pub(crate) fn powers(&self, drift_segment: u32) -> Range<usize> {
         let at = self.powers.binary_search_by_key(&drift_segment, |p| p.0);
         at.map_or(0..0, |at| self.powers[at].1.clone())

@@ -8,7 +8,6 @@ use crate::drift::series::readings::Reading;
 use crate::drift::settings::Pooling;
 use crate::drift::{DriftSettings, Fit, ModelName};
 
-/// The straight line.
 pub(crate) const STRAIGHT_LINE: StraightLine = StraightLine;
 
 /// See [`STRAIGHT_LINE`].

@@ -12,7 +12,6 @@ use crate::drift::regression::straight_line::STRAIGHT_LINE;
 use crate::drift::series::readings::Reading;
 use crate::drift::{Fit, ModelName, Prediction};
 
-/// The state model.
 pub(crate) const STATE: StateModel = StateModel;
 
 /// See [`STATE`].

@@ -25,7 +25,6 @@ pub(super) struct Fitted<'a> {
 }
 
 impl Fitted<'_> {
-    /// The notes of `fit`.
     pub(super) fn notes(&self, fit: &Fit) -> Vec<String> {
         let u = self.readings.last().map_or(f64::NAN, |last| last.u);
         let unread = || unread_note(fit.status, self.forecast, self.history);

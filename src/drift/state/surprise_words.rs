@@ -21,7 +21,6 @@ pub(crate) struct Place<'a> {
 }
 
 impl<'a> Place<'a> {
-    /// Of one history on one axis.
     pub(crate) fn of(history: &History<'a>, axis: Axis) -> Self {
         Self {
             unit: &history.item.unit,

@@ -13,7 +13,6 @@ use crate::drift::series::readings::{Reading, fill_readings};
 use crate::drift::suspect::Suspect;
 use crate::drift::{Fit, ModelName, Prediction};
 
-/// The wander model.
 pub(crate) const WANDER: WanderModel = WanderModel;
 
 /// See [`WANDER`].

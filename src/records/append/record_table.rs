@@ -35,6 +35,19 @@ pub(crate) struct RecordTable<'a> {
     named: Option<String>,
 }
 
+/// The header of a table that is begun; without the instruments where the file is `named` as its own.
+fn header_of_own(wanted: &[Wanted<'_>], named: bool) -> Vec<String> {
+    // One number in place of two limits is a habit of other files.
+    let usual = |c: &&Wanted<'_>| c.own.is_some() || !["tolerance", "range"].contains(&c.name);
+    wanted
+        .iter()
+        .filter(|column| column.own != Some(OFF))
+        .filter(|column| !named || column.name != Column::Instrument.name())
+        .filter(usual)
+        .map(|column| column.own.unwrap_or(column.name).to_string())
+        .collect()
+}
+
 impl<'a> RecordTable<'a> {
     /// Finds the columns in the header of `text`; our own names for an empty one.
     pub(crate) fn read(
@@ -52,17 +65,8 @@ impl<'a> RecordTable<'a> {
             own: own[column.index()],
         });
         let (delimiter, header) = if text.is_empty() {
-            let header = |column: &Wanted<'_>| column.own.unwrap_or(column.name).to_string();
             let delimiter = settings.delimiter.byte().unwrap_or(b',');
-            // One number in place of two limits is a habit of other files.
-            let usual =
-                |c: &&Wanted<'_>| c.own.is_some() || !["tolerance", "range"].contains(&c.name);
-            let read = wanted
-                .iter()
-                .filter(|column| column.own != Some(OFF))
-                .filter(|column| named.is_none() || column.name != Column::Instrument.name())
-                .filter(usual);
-            (delimiter, read.map(header).collect())
+            (delimiter, header_of_own(&wanted, named.is_some()))
         } else {
             let split = split_header(text, settings.delimiter, file)
                 .map_err(|e| NoPlace::Unreadable(e.what))?;

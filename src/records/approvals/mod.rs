@@ -241,36 +241,16 @@ impl ApprovalBook {
                 .iter()
                 .rfind(approves)
                 .filter(|line| !line.0.holds(as_of));
-            if let (Some((line, place)), Some(end)) =
-                (run_out, run_out.and_then(|l| l.0.valid_until))
-            {
-                let words = format!(
-                    "the approval of {} for {} ran out on {}",
-                    line.approved_days
-                        .map_or(String::new(), |days| format!("{days} d")),
-                    item.name(),
-                    date::iso(end)
-                );
-                self.warnings.push(Warning::new(place, words));
-            }
+            self.warnings
+                .extend(run_out.and_then(|line| ran_out(line, item)));
             let days_before = in_force.and_then(|(line, _)| {
                 let mut earlier = lines.iter().rev().filter(approves);
                 let earlier = earlier.find(|other| other.0.holds(line.on - 1.0));
                 earlier.map_or(item.interval_days, |other| other.0.approved_days)
             });
-            if let Some((line, place)) = in_force {
-                let above = line
-                    .approved_days
-                    .zip(item.cap_days)
-                    .filter(|(days, cap)| days > cap);
-                if let Some((days, cap)) = above {
-                    let words = format!(
-                        "{days} d for {} lie above the register's cap of {cap} d, at which the decision stays",
-                        item.name()
-                    );
-                    self.warnings.push(Warning::new(place, words));
-                }
-                item.interval_days = line.approved_days;
+            if let Some(line) = in_force {
+                self.warnings.extend(above_cap(line, item));
+                item.interval_days = line.0.approved_days;
             }
             item.signed = lines.last().map(|(last, _)| {
                 Box::new(Signed {
@@ -314,6 +294,29 @@ impl ApprovalBook {
 fn line_of(place: &str) -> usize {
     let number = place.rsplit(' ').next();
     number.and_then(|n| n.parse().ok()).unwrap_or(usize::MAX)
+}
+
+/// Says that an approval no longer holds.
+fn ran_out((line, place): &Line, item: &Item) -> Option<Warning> {
+    let end = line.valid_until?;
+    let days = line.approved_days;
+    let words = format!(
+        "the approval of {} for {} ran out on {}",
+        days.map_or(String::new(), |days| format!("{days} d")),
+        item.name(),
+        date::iso(end)
+    );
+    Some(Warning::new(place, words))
+}
+
+/// Says that an approved interval is longer than the register permits.
+fn above_cap((line, place): &Line, item: &Item) -> Option<Warning> {
+    let (days, cap) = line.approved_days.zip(item.cap_days)?;
+    let words = format!(
+        "{days} d for {} lie above the register's cap of {cap} d, at which the decision stays",
+        item.name()
+    );
+    (days > cap).then(|| Warning::new(place, words))
 }
 
 #[cfg(test)]

@@ -108,19 +108,15 @@ impl<'f> Cells<'f> {
         if first.unit.is_empty() {
             first.unit = second.unit;
         }
-        Ok(match other {
-            Column::AsLeft => Readings {
-                found: Some(first),
-                left: Some(second),
-                u,
-                scatter: None,
-            },
-            _ => Readings {
-                found: Some(first),
-                left,
-                u: Some(second),
-                scatter: None,
-            },
+        let (left, u) = match other {
+            Column::AsLeft => (Some(second), u),
+            _ => (left, Some(second)),
+        };
+        Ok(Readings {
+            found: Some(first),
+            left,
+            u,
+            scatter: None,
         })
     }
 }

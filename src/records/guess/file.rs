@@ -125,17 +125,7 @@ fn look_at_workbook(
     apart: &[String],
 ) -> Result<Held, LoadError> {
     let bytes = workbook::bytes(path, shown)?;
-    let mut wanted = workbook::Wanted {
-        sheets: &[],
-        comma: false,
-        most_mb: plain_file::LARGEST_UNPACKED_MB,
-        rows: Some(ROWS as u32),
-    };
-    let mut book = workbook::read(&bytes, shown, wanted)?;
-    if book.sheets.iter().any(|sheet| sheet.texts_have_comma) {
-        wanted.comma = true;
-        book = workbook::read(&bytes, shown, wanted)?;
-    }
+    let book = first_rows(&bytes, shown)?;
     let clock = Clock {
         system: Some(book.system),
         ..clock
@@ -181,6 +171,28 @@ fn look_at_workbook(
         checks: guess,
         beside,
     })
+}
+
+/// The first rows of a workbook, their numbers with a comma where its texts have one.
+fn first_rows(bytes: &[u8], shown: &str) -> Result<workbook::Book, LoadError> {
+    let wanted = workbook::Wanted {
+        sheets: &[],
+        comma: false,
+        most_mb: plain_file::LARGEST_UNPACKED_MB,
+        rows: Some(ROWS as u32),
+    };
+    let book = workbook::read(bytes, shown, wanted)?;
+    match book.sheets.iter().any(|sheet| sheet.texts_have_comma) {
+        true => workbook::read(
+            bytes,
+            shown,
+            workbook::Wanted {
+                comma: true,
+                ..wanted
+            },
+        ),
+        false => Ok(book),
+    }
 }
 
 /// Asks whether each sheet is one instrument's own, where several hold checks and none names instruments.

@@ -226,30 +226,13 @@ fn wide_samples(
         .take(long.stated())
         .map(|s| s.header.clone())
         .collect();
-    let mut records = Records::new(split.body, b',', samples.len(), shown);
-    let mut record = StringRecord::new();
-    let mut example = None;
-    for _ in 0..ROWS {
-        if records.next(&mut record)? == Next::End {
-            break;
-        }
-        example.get_or_insert_with(|| {
-            record
-                .iter()
-                .take(long.lead() + 1)
-                .collect::<Vec<_>>()
-                .join(": ")
-        });
-        for (sample, field) in samples.iter_mut().zip(&record) {
-            sample.add(field);
-        }
-    }
+    let example = fill(&mut samples, split.body, shown, long.lead() + 1)?;
     if wide.settings.as_found.is_some() && samples.get(long.lead()).is_some_and(says_outcomes) {
         let beside = wide.settings.as_found.take().unwrap_or_default();
         wide.settings.state(Column::InTolerance, &beside);
         return wide_samples((text, shown, once), written, delimiter, wide);
     }
-    let mut notes = vec![shape_words(&long, &settings, &example.unwrap_or_default())];
+    let mut notes = vec![shape_words(&long, &settings, &example)];
     notes.extend(long.notes().iter().map(|note| format!("{note}.")));
     Ok(Looked {
         delimiter,
@@ -262,6 +245,31 @@ fn wide_samples(
         labels: labels(long.above()),
         unit: unit_above::stated(long.above()),
     })
+}
+
+/// Adds the first rows of a text with commas to its columns; returns `shown_fields` of the first row.
+fn fill(
+    samples: &mut [Sample],
+    body: &str,
+    shown: &str,
+    shown_fields: usize,
+) -> Result<String, LoadError> {
+    let mut records = Records::new(body, b',', samples.len(), shown);
+    let mut record = StringRecord::new();
+    let mut example = None;
+    for _ in 0..ROWS {
+        if records.next(&mut record)? == Next::End {
+            break;
+        }
+        example.get_or_insert_with(|| {
+            let fields: Vec<&str> = record.iter().take(shown_fields).collect();
+            fields.join(": ")
+        });
+        for (sample, field) in samples.iter_mut().zip(&record) {
+            sample.add(field);
+        }
+    }
+    Ok(example.unwrap_or_default())
 }
 
 /// Column `i` of the table of one row a check, under the name by which a wide table states it.

@@ -86,10 +86,7 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
             }
         }
     }
-    let mut known = HashSet::new();
-    let points = parts.iter().map(|(point, _)| point);
-    let points = points.filter(|point| known.insert(*point));
-    let points: Vec<String> = points.cloned().collect();
+    let points = distinct(&parts);
     if points.len() < FEWEST {
         return None;
     }
@@ -113,6 +110,16 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
             .push(Doubt::new("header_points", words).or("they are", Answer::AsTaken));
     }
     Some(found)
+}
+
+/// The points in their order, each once.
+fn distinct(parts: &[(String, String)]) -> Vec<String> {
+    let mut known = HashSet::new();
+    let points = parts.iter().map(|(point, _)| point);
+    points
+        .filter(|point| known.insert(*point))
+        .cloned()
+        .collect()
 }
 
 /// True for words that name none of our columns: they tell points apart (rising, falling).

@@ -34,20 +34,7 @@ pub(super) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     };
     let capital = matches!(first, Some("U" | "U95"));
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
-        let words =
-            format!("Each number of \"{header}\" is divided by that of \"{factor}\" in its row");
-        match expanded || capital {
-            true => guess.to_check.push(words + "."),
-            false => guess.doubts.push(
-                Doubt::new(
-                    "coverage_factor",
-                    words + ": are they expanded uncertainties?",
-                )
-                .or("expanded ones", Answer::AsTaken)
-                .or("standard ones already", Answer::Off(Column::CoverageFactor)),
-            ),
-        }
-        return;
+        return about_factors(guess, &header, &factor, expanded || capital);
     }
     if let Some(factor) = stated_factor(&header) {
         guess.coverage_factor = factor;
@@ -76,6 +63,21 @@ pub(super) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
                 .or("expanded, k = 2", Answer::Factor(2.0)),
         );
     }
+}
+
+/// Says that each number is divided by the factor of its row, or asks where the header does not say that they
+/// are expanded.
+fn about_factors(guess: &mut Guess, header: &str, factor: &str, expanded: bool) {
+    let words =
+        format!("Each number of \"{header}\" is divided by that of \"{factor}\" in its row");
+    if expanded {
+        return guess.to_check.push(words + ".");
+    }
+    let words = words + ": are they expanded uncertainties?";
+    let doubt = Doubt::new("coverage_factor", words)
+        .or("expanded ones", Answer::AsTaken)
+        .or("standard ones already", Answer::Off(Column::CoverageFactor));
+    guess.doubts.push(doubt);
 }
 
 /// The coverage factor that a header states: 2 of `U (k=2) [mK]` and `Unc. k = 2`.

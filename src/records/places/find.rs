@@ -73,15 +73,11 @@ impl Places {
                 blocks.dedup();
                 distances(blocks.into_iter())
             });
-            let instruments = BTreeSet::new();
-            let blocks = coded.collect();
-            (
-                group.to_string(),
-                GroupPlaces {
-                    instruments,
-                    blocks,
-                },
-            )
+            let places = GroupPlaces {
+                instruments: BTreeSet::new(),
+                blocks: coded.collect(),
+            };
+            (group.to_string(), places)
         };
         let mut by_name: BTreeMap<String, GroupPlaces> = found.into_iter().map(coded).collect();
         for (instrument, own) in &places.groups_of {

@@ -53,7 +53,6 @@ impl Lines {
         })
     }
 
-    /// The block of a row.
     pub(crate) fn block_of(&self, row: u32) -> u32 {
         row.saturating_sub(self.first_row + 1) / BLOCK_LINES
     }

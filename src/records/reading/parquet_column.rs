@@ -13,7 +13,6 @@ pub(crate) enum TypedColumn {
 }
 
 impl TypedColumn {
-    /// The field of one row.
     pub(crate) fn field(&self, row: usize) -> Field<'_> {
         match self {
             TypedColumn::Text(text) => text.get(row).map(Field::Text),

@@ -37,7 +37,6 @@ const SEPARATOR: char = ';';
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FormerNames(BTreeMap<String, String>);
 
-/// The former names in a cell.
 pub(super) fn names_in(cell: &str) -> impl Iterator<Item = &str> {
     cell.split(SEPARATOR)
         .map(str::trim)

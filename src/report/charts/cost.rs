@@ -1,6 +1,6 @@
 /*! Cost per year against the interval: where it is least, and what today's costs. */
 
-use super::canvas::{Dash, Stroke, sheet};
+use super::canvas::{Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
 use super::labels::{Flag, ROW, draw_flags};
 use super::palette::Ink;
@@ -51,27 +51,31 @@ pub(crate) fn cost_chart(curve: &CostCurve) -> String {
             .copied()
             .filter(|p| p.1 <= frame.y.domain.1);
         canvas.path(&frame.pixels(shown), Stroke(Ink::Text, 1.75, Dash::Solid));
-        let mut flags = Vec::new();
-        for (days, word, ink) in [
-            (curve.current, "today's", Ink::Grid),
-            (curve.least, "least cost", Ink::Plan),
-        ] {
-            let Some((days, cost)) = days.and_then(|days| Some((days, cost_at(curve, days)?)))
-            else {
-                continue;
-            };
-            let (px, py) = frame.held(days, cost);
-            frame.vertical(canvas, days, Stroke(ink, 0.75, Dash::Short));
-            canvas.diamond((px, py), 5.0, ink);
-            let text = format!(
-                "{word}: {} a year",
-                with_unit(&significant(cost, 3), &curve.currency)
-            );
-            flags.push(Flag { x: px, text, ink });
-        }
-        let right_of_caption = frame.x.range.0 + 72.0;
-        draw_flags(canvas, flags, 2, (right_of_caption, 836.0), top - 6.0);
+        draw_marks(canvas, curve, &frame, top);
     })
+}
+
+/// Today's interval and that of the least cost, named above the plot.
+fn draw_marks(canvas: &mut Canvas<'_>, curve: &CostCurve, frame: &Frame, top: f64) {
+    let mut flags = Vec::new();
+    for (days, word, ink) in [
+        (curve.current, "today's", Ink::Grid),
+        (curve.least, "least cost", Ink::Plan),
+    ] {
+        let Some((days, cost)) = days.and_then(|days| Some((days, cost_at(curve, days)?))) else {
+            continue;
+        };
+        let (px, py) = frame.held(days, cost);
+        frame.vertical(canvas, days, Stroke(ink, 0.75, Dash::Short));
+        canvas.diamond((px, py), 5.0, ink);
+        let text = format!(
+            "{word}: {} a year",
+            with_unit(&significant(cost, 3), &curve.currency)
+        );
+        flags.push(Flag { x: px, text, ink });
+    }
+    let right_of_caption = frame.x.range.0 + 72.0;
+    draw_flags(canvas, flags, 2, (right_of_caption, 836.0), top - 6.0);
 }
 
 fn title(curve: &CostCurve) -> String {

@@ -49,17 +49,7 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
                 range: (top + ROW * rates.len() as f64, top),
             },
         };
-        if let Some((mean, deviation)) = group
-            .class_drift
-            .filter(|(m, d)| m.is_finite() && d.is_finite())
-        {
-            let (a, b) = (
-                frame.x.held(mean - deviation),
-                frame.x.held(mean + deviation),
-            );
-            canvas.rectangle((a, frame.y.range.0), (b, top), Ink::Reading, 0.12);
-            frame.vertical(canvas, mean, Stroke(Ink::Reading, 1.25, Dash::Dots));
-        }
+        draw_class(canvas, group, &frame);
         frame.vertical(canvas, 0.0, Stroke(Ink::Grid, 0.75, Dash::Solid));
         let middle = group.class_drift.map(|(mean, _)| mean);
         let drawn = [Some(0.0), middle.filter(|mean| mean.is_finite())];
@@ -80,6 +70,18 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
             draw_item(canvas, &frame, &lines, item, top + ROW * (i as f64 + 0.5));
         }
     })
+}
+
+/// Mean and standard deviation of the drifts of the class.
+fn draw_class(canvas: &mut Canvas<'_>, group: &GroupView, frame: &Frame) {
+    let known = |(mean, deviation): &(f64, f64)| mean.is_finite() && deviation.is_finite();
+    let Some((mean, deviation)) = group.class_drift.filter(known) else {
+        return;
+    };
+    let [from, to] = [mean - deviation, mean + deviation].map(|x| frame.x.held(x));
+    let (bottom, top) = frame.y.range;
+    canvas.rectangle((from, bottom), (to, top), Ink::Reading, 0.12);
+    frame.vertical(canvas, mean, Stroke(Ink::Reading, 1.25, Dash::Dots));
 }
 
 /// The two lines above the chart.

@@ -248,7 +248,6 @@ pub(super) const LARGEST: f64 = 1e150;
 pub(crate) struct Range(pub f64, pub f64);
 
 impl Range {
-    /// The empty range.
     pub(crate) const EMPTY: Range = Range(f64::INFINITY, f64::NEG_INFINITY);
 
     /// Grows to hold `value`.

@@ -83,18 +83,24 @@ pub(crate) fn compare(
         }
     }
     result.changes.extend(vanished(before, now));
-    result.notes.push(match checks {
+    result.notes.extend(notes(checks, small));
+    result
+}
+
+/// How many checks are new, and how many intervals moved too little to be listed.
+fn notes(checks: usize, small: usize) -> impl Iterator<Item = String> {
+    let checks = match checks {
         0 => "No history has a new check.".into(),
         1 => "1 new check since then.".into(),
         n => format!("{n} new checks since then."),
-    });
-    if small > 0 {
-        result.notes.push(format!(
+    };
+    let small = (small > 0).then(|| {
+        format!(
             "{small} intervals moved by less than {:.0} % and are not listed.",
             100.0 * SMALL_CHANGE
-        ));
-    }
-    result
+        )
+    });
+    std::iter::once(checks).chain(small)
 }
 
 /// What became another between two days beside the decision: status, overdue, control, drift.

@@ -143,7 +143,6 @@ pub(crate) fn write(tested: &[(&Item, &Tested<'_>)], to: TableFolder<'_>) -> Res
     to.write("diagnostics", &table(tested))
 }
 
-/// The table, of `tested`.
 pub(super) fn table<'a>(tested: &[(&'a Item, &Tested<'_>)]) -> Table<'a> {
     RowTable::of(tested)
         .text("instrument", |(item, _)| &item.instrument)

@@ -39,22 +39,6 @@ pub(crate) fn fleet_row(
 ) -> FleetRow {
     let item = history.item;
     let some = |value: f64| value.is_finite().then_some(value);
-    let spark = |limit: usize| {
-        let from = history.len().saturating_sub(limit);
-        // The last row drawn: an event there or since moves the next reading's line.
-        let mut drawn = from;
-        let read = (from..history.len()).filter(|i| history.as_found[*i].is_finite());
-        read.map(|i| {
-            let begins = (drawn..i).any(|row| history.happened(row).restarts_level());
-            drawn = i;
-            SparkPoint {
-                day: history.date[i],
-                error: history.as_found[i],
-                begins,
-            }
-        })
-        .collect()
-    };
     let words = |made: &dyn Fn() -> String| match shown.words {
         true => made(),
         false => String::new(),
@@ -88,9 +72,32 @@ pub(crate) fn fleet_row(
         },
         reason: words(&|| text::with_minus_signs(&decision.reason)),
         method: words(&|| decision.method.map_or("", |m| m.word()).into()),
-        spark: if shown.spark { spark(24) } else { Vec::new() },
+        spark: match shown.spark {
+            true => spark(history),
+            false => Vec::new(),
+        },
         tolerance: limits(item.tolerance),
     }
+}
+
+/// The latest readings of an item, for the small picture in its row.
+fn spark(history: &History<'_>) -> Vec<SparkPoint> {
+    /// Checks that it shows.
+    const LATEST: usize = 24;
+    let from = history.len().saturating_sub(LATEST);
+    // The last row drawn: an event there or since moves the next reading's line.
+    let mut drawn = from;
+    let read = (from..history.len()).filter(|i| history.as_found[*i].is_finite());
+    read.map(|i| {
+        let begins = (drawn..i).any(|row| history.happened(row).restarts_level());
+        drawn = i;
+        SparkPoint {
+            day: history.date[i],
+            error: history.as_found[i],
+            begins,
+        }
+    })
+    .collect()
 }
 
 /// Why an approval of what is proposed could take no effect; empty where it can.
@@ -217,84 +224,75 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
 }
 
 fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
-    let (fit, decision) = (case.fit, case.decision);
-    let unit = &case.history.item.unit;
-    let mut lines = Vec::new();
-    let mut add = |name: &str, value: f64, shown: String| {
-        if value.is_finite() {
-            lines.push((name.to_string(), shown));
-        }
-    };
-    add(
-        "checks",
-        case.history.len() as f64,
-        case.history.len().to_string(),
-    );
+    let decision = case.decision;
+    let checks = case.history.len();
+    let mut numbers = Numbers(vec![("checks".into(), checks.to_string())]);
     if decision.assigned_date < decision.due_date {
-        add(
-            "assigned to, to level the workload",
-            decision.assigned_date,
-            date::iso(decision.assigned_date),
+        let day = decision.assigned_date;
+        numbers.add("assigned to, to level the workload", day, date::iso(day));
+    }
+    numbers.add_fit(case);
+    numbers.add_forecast(case);
+    numbers.0
+}
+
+/// Named numbers, of which those that are not known are left out.
+struct Numbers(Vec<(String, String)>);
+
+impl Numbers {
+    fn add(&mut self, name: &str, value: f64, shown: String) {
+        if value.is_finite() {
+            self.0.push((name.to_string(), shown));
+        }
+    }
+
+    fn add_fit(&mut self, case: &Case<'_>) {
+        let (fit, unit) = (case.fit, &case.history.item.unit);
+        let per_year = format!("{unit}/year");
+        let (drift, u_drift) = (fit.drift_per_year, fit.u_drift_per_year);
+        self.add("drift", drift, text::size(drift, u_drift, &per_year));
+        self.add(
+            "standard uncertainty of the drift",
+            u_drift,
+            text::size(u_drift, u_drift, &per_year),
         );
-    }
-    let per_year = format!("{unit}/year");
-    add(
-        "drift",
-        fit.drift_per_year,
-        text::size(fit.drift_per_year, fit.u_drift_per_year, &per_year),
-    );
-    let with_unit = |value: f64| text::size(value, value, unit);
-    add(
-        "standard uncertainty of the drift",
-        fit.u_drift_per_year,
-        text::size(fit.u_drift_per_year, fit.u_drift_per_year, &per_year),
-    );
-    add(
-        "residual standard deviation",
-        fit.residual_deviation,
-        with_unit(fit.residual_deviation),
-    );
-    if fit.excess_u > 0.0 {
-        add(
-            "scatter beyond the stated u",
-            fit.excess_u,
-            with_unit(fit.excess_u),
+        let with_unit = |value: f64| text::size(value, value, unit);
+        let deviation = fit.residual_deviation;
+        self.add(
+            "residual standard deviation",
+            deviation,
+            with_unit(deviation),
         );
+        if fit.excess_u > 0.0 {
+            let excess = fit.excess_u;
+            self.add("scatter beyond the stated u", excess, with_unit(excess));
+        }
+        if fit.wander_per_sqrt_year > 0.0 {
+            let value = fit.wander_per_sqrt_year;
+            let shown = text::size(value, value, &format!("{unit}/√year"));
+            self.add("wander", value, shown);
+        }
     }
-    if fit.wander_per_sqrt_year > 0.0 {
-        let unit = format!("{unit}/√year");
-        let value = fit.wander_per_sqrt_year;
-        add("wander", value, text::size(value, value, &unit));
-    }
-    let expected = match decision.action {
-        Action::Withdraw => "expected error today",
-        _ => "expected error on the due date",
-    };
-    add(
-        expected,
-        decision.predicted_error,
-        text::size(
-            decision.predicted_error,
-            decision.band_upper - decision.predicted_error,
-            unit,
-        ),
-    );
-    add(
-        "probability in tolerance then",
-        decision.probability_in_tolerance,
-        text::percent(decision.probability_in_tolerance),
-    );
-    add(
-        "interval that a target of 99 % would give, within floor and cap",
-        decision.interval_99_days,
-        days(decision.interval_99_days),
-    );
-    if let Some(remedy) = &decision.remedy {
-        add(
-            remedy.what.then(),
-            remedy.interval_days,
-            days(remedy.interval_days),
+
+    fn add_forecast(&mut self, case: &Case<'_>) {
+        let (decision, unit) = (case.decision, &case.history.item.unit);
+        let expected = match decision.action {
+            Action::Withdraw => "expected error today",
+            _ => "expected error on the due date",
+        };
+        let (error, upper) = (decision.predicted_error, decision.band_upper);
+        self.add(expected, error, text::size(error, upper - error, unit));
+        let share = decision.probability_in_tolerance;
+        self.add("probability in tolerance then", share, text::percent(share));
+        let stricter = decision.interval_99_days;
+        self.add(
+            "interval that a target of 99 % would give, within floor and cap",
+            stricter,
+            days(stricter),
         );
+        if let Some(remedy) = &decision.remedy {
+            let interval = remedy.interval_days;
+            self.add(remedy.what.then(), interval, days(interval));
+        }
     }
-    lines
 }

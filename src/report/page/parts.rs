@@ -54,12 +54,10 @@ fn captioned(svg: &str) -> Option<(String, String)> {
     ))
 }
 
-/// A heading.
 pub(super) fn heading(text: &str) -> String {
     format!("<h2>{}</h2>\n", escape(text))
 }
 
-/// A paragraph.
 pub(super) fn paragraph(text: &str) -> String {
     format!("<p>{}</p>\n", escape(&unbroken(text)))
 }

@@ -19,7 +19,6 @@ pub(crate) struct ReplayedRecords {
     pub result: ReplayResult,
 }
 
-/// All results of the study.
 #[derive(Debug, Clone)]
 pub(crate) struct StudyResults {
     /// Settings of the closed loop.

@@ -54,7 +54,6 @@ struct Level {
 const JUMP_DEVIATIONS: f64 = 4.0;
 
 impl PerfectKnowledge {
-    /// For one fleet of the settings.
     pub(crate) fn new(settings: &LoopSettings, fleet: usize, knowledge: Knowledge) -> Self {
         let step = settings.step();
         PerfectKnowledge {

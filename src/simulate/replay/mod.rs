@@ -185,7 +185,6 @@ impl Replay<'_> {
         walk
     }
 
-    /// Scores a walk.
     pub(crate) fn score(&self, histories: &Histories, walk: &Walk) -> ReplayResult {
         let confidence = self.settings.confidence;
         let names: Vec<&str> = self.forecasters.iter().map(|f| f.name()).collect();

@@ -11,7 +11,6 @@ const ALPHA: (f64, f64) = (3.70e-3, 3.95e-3);
 /// Farthest that B and C may lie from the standard's, as a factor: √10, half a power of ten (our own choice).
 const NEAR: f64 = 3.1623;
 
-/// A sensor.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Sensor {
     /// R at 0 °C, Ω.

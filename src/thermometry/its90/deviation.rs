@@ -65,7 +65,6 @@ impl Deviation {
         })
     }
 
-    /// The subrange.
     pub(crate) fn subrange(&self) -> Subrange {
         self.subrange
     }

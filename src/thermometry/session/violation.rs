@@ -15,7 +15,6 @@ pub struct Violation {
 }
 
 impl Violation {
-    /// Builds a violation.
     pub(crate) fn new(rule: &'static str, effect: OnViolation, words: impl Into<String>) -> Self {
         Self {
             rule,

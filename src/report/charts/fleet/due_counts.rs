@@ -5,7 +5,7 @@ use super::super::frame::{below_heading, heading};
 use super::super::lettering::shortened;
 use super::super::palette::Ink;
 use super::super::values::told;
-use super::counts::{CELL_HEIGHT, Counts, counted};
+use super::counts::{CELL_HEIGHT, Cell, Counts, counted};
 use crate::report::text::{fixed, percent};
 use crate::report::view::{FleetRow, needs_person};
 
@@ -25,28 +25,8 @@ const PROBABILITY_CLASSES: [f64; 5] = [0.99, 0.95, 0.9, 0.8, 0.5];
 pub(super) fn due_counts(title: &str, points: &Points<'_>, lowest: &Known<'_>) -> String {
     let columns = month_names();
     let rows = probability_names();
-    let classed = points.iter().map(|(months, probability, row)| {
-        let column = match *months < 0.0 {
-            true => 0,
-            false => 1 + MONTH_CLASSES.iter().filter(|end| *months >= **end).count(),
-        };
-        let line = probability.map_or(rows.len() - 1, |p| {
-            PROBABILITY_CLASSES.iter().filter(|end| p < **end).count()
-        });
-        (line, column, needs_person(&row.action))
-    });
-    let mut cells = counted((rows.len(), columns.len()), classed);
-    // Columns and rows at the end that hold nothing say nothing.
-    let used = |column: usize| cells.iter().any(|row| row[column].all > 0);
-    let last = (0..columns.len()).rev().find(|column| used(*column));
-    let width = last.map_or(1, |last| last + 1);
-    cells.iter_mut().for_each(|row| row.truncate(width));
-    if cells
-        .last()
-        .is_some_and(|row| row.iter().all(|cell| cell.all == 0))
-    {
-        cells.pop();
-    }
+    let cells = used_cells(points, (rows.len(), columns.len()));
+    let width = cells.first().map_or(1, Vec::len);
     let second = "how many by months to the due date and probability in tolerance then; ▲ of them need a person";
     let height = below_heading(title, second, 840.0) + 80.0 + CELL_HEIGHT * cells.len() as f64;
     let in_words = rows.iter().zip(&cells).map(|(row, cells)| {
@@ -84,6 +64,30 @@ pub(super) fn due_counts(title: &str, points: &Points<'_>, lowest: &Known<'_>) -
             lowest,
         );
     })
+}
+
+/// The cells, without columns and rows at the end that hold nothing and say nothing.
+fn used_cells(points: &Points<'_>, (rows, columns): (usize, usize)) -> Vec<Vec<Cell>> {
+    let classed = points.iter().map(|(months, probability, row)| {
+        let column = match *months < 0.0 {
+            true => 0,
+            false => 1 + MONTH_CLASSES.iter().filter(|end| *months >= **end).count(),
+        };
+        let line = probability.map_or(rows - 1, |p| {
+            PROBABILITY_CLASSES.iter().filter(|end| p < **end).count()
+        });
+        (line, column, needs_person(&row.action))
+    });
+    let mut cells = counted((rows, columns), classed);
+    let used = |column: usize| cells.iter().any(|row| row[column].all > 0);
+    let last = (0..columns).rev().find(|column| used(*column));
+    let width = last.map_or(1, |last| last + 1);
+    cells.iter_mut().for_each(|row| row.truncate(width));
+    let nothing = |row: &Vec<Cell>| row.iter().all(|cell| cell.all == 0);
+    if cells.last().is_some_and(nothing) {
+        cells.pop();
+    }
+    cells
 }
 
 /// The lowest, by name, beside the counts.

@@ -132,113 +132,61 @@ impl Report<'_> {
         window: Option<&Window>,
     ) -> Vec<[String; 2]> {
         let (at, unit) = (finding.row, item.unit.as_str());
-        let value = history.as_found[at];
         let u = history.u[at].hypot(history.u_common[at]);
         let stated = |value: f64| match (value.is_finite(), u.is_finite()) {
             (true, true) => plus_minus(value, 2.0 * u, unit) + " (k = 2)",
             (true, false) => format!("{}, its uncertainty not stated", figure(value, unit)),
             _ => "no value kept, only the outcome".into(),
         };
-        let mut facts = vec![["item".into(), item.name()]];
-        let mut add = |what: &str, words: String| {
-            if !words.is_empty() {
-                facts.push([what.to_string(), with_minus_signs(&words)]);
-            }
-        };
-        add("description", item.description.clone());
-        add(
-            "found",
-            format!("{} on {}", found(finding.kind), iso_date(finding.day)),
-        );
-        add("by", self.by(history, at));
-        add("as found", stated(value));
+        let mut facts = Facts(vec![["item".into(), item.name()]]);
+        facts.add("description", item.description.clone());
+        let day = iso_date(finding.day);
+        facts.add("found", format!("{} on {day}", found(finding.kind)));
+        facts.add("by", self.by(history, at));
+        facts.add("as found", stated(history.as_found[at]));
         let left = history.as_left[at];
-        add(
-            "as left",
-            if left.is_finite() {
-                stated(left)
-            } else {
-                String::new()
-            },
-        );
+        if left.is_finite() {
+            facts.add("as left", stated(left));
+        }
         let happened = history.event[at].word();
-        add(
-            "event then",
-            if happened == "none" {
-                String::new()
-            } else {
-                happened.into()
-            },
-        );
-        let tolerance = history.tolerance_at(at);
-        if let Some(limits) = tolerance {
-            let [lower, upper] = [limits.lower(), limits.upper()].map(|limit| figure(limit, unit));
-            add(
-                "limits",
-                match (limits.lower().is_finite(), limits.upper().is_finite()) {
-                    (true, true) => format!("{lower} to {upper}"),
-                    (true, false) => format!("at least {lower}"),
-                    _ => format!("at most {upper}"),
-                },
-            );
-            add(
-                "how far out",
-                how_far((limits.lower(), limits.upper()), value, unit),
-            );
+        if happened != "none" {
+            facts.add("event then", happened.into());
+        }
+        self.add_limits(&mut facts, history, at, unit);
+        let good = match finding.good_since.is_finite() {
+            true => format!(
+                "{}, {} before",
+                iso_date(finding.good_since),
+                days(finding.day - finding.good_since)
+            ),
+            false => "none in the record".into(),
+        };
+        facts.add("last good check", good);
+        facts.add_window(window);
+        facts.0
+    }
+
+    /// The limits of the check, and how it stands to them.
+    fn add_limits(&self, facts: &mut Facts, history: &History<'_>, at: usize, unit: &str) {
+        let Some(limits) = history.tolerance_at(at) else {
+            let unknown = "not known: the outcome was recorded without them";
+            return facts.add("limits", unknown.into());
+        };
+        let value = history.as_found[at];
+        let u = history.u[at].hypot(history.u_common[at]);
+        let [lower, upper] = [limits.lower(), limits.upper()].map(|limit| figure(limit, unit));
+        let words = match (limits.lower().is_finite(), limits.upper().is_finite()) {
+            (true, true) => format!("{lower} to {upper}"),
+            (true, false) => format!("at least {lower}"),
+            _ => format!("at most {upper}"),
+        };
+        facts.add("limits", words);
+        let out = how_far((limits.lower(), limits.upper()), value, unit);
+        facts.add("how far out", out);
+        if u.is_finite() && value.is_finite() {
             let rule = self.plan.settings.conformity.decision_rule();
-            add(
-                "decision rule",
-                match u.is_finite() && value.is_finite() {
-                    true => decide(value, u, limits, &rule).words,
-                    false => String::new(),
-                },
-            );
-        } else {
-            add(
-                "limits",
-                "not known: the outcome was recorded without them".into(),
-            );
+            facts.add("decision rule", decide(value, u, limits, &rule).words);
         }
-        add(
-            "last good check",
-            match finding.good_since.is_finite() {
-                true => format!(
-                    "{}, {} before",
-                    iso_date(finding.good_since),
-                    days(finding.day - finding.good_since)
-                ),
-                false => "none in the record".into(),
-            },
-        );
-        if let Some(left) = window.and_then(Window::left) {
-            add(
-                "left its tolerance",
-                match left.at.is_finite() {
-                    true => format!(
-                        "about {}, with 95 % between {} and {}, by {}",
-                        iso_date(left.at),
-                        iso_date(left.from),
-                        iso_date(left.to),
-                        left.mechanism.words()
-                    ),
-                    false => format!(
-                        "between {} and {}, which day is not known",
-                        iso_date(left.from),
-                        iso_date(left.to)
-                    ),
-                },
-            );
-        }
-        if let Some(window) = window {
-            add(
-                "good again",
-                match window.until.is_finite() {
-                    true => format!("since {}", iso_date(window.until)),
-                    false => "nothing shows it".into(),
-                },
-            );
-        }
-        facts
     }
 
     /// "a calibration, row 12 of history/gauges.csv".
@@ -334,4 +282,37 @@ fn facts(title: &str, rows: Vec<[String; 2]>) -> SectionView {
 fn write(place: &Path, file: &str, extension: &str, text: &str) -> Result<(), RunError> {
     let name = format!("{file}.{extension}");
     std::fs::write(place.join(&name), text).map_err(|why| RunError::write(name, why))
+}
+
+/// What is known of a finding, each fact with its name.
+struct Facts(Vec<[String; 2]>);
+
+impl Facts {
+    fn add(&mut self, what: &str, words: String) {
+        if !words.is_empty() {
+            self.0.push([what.to_string(), with_minus_signs(&words)]);
+        }
+    }
+
+    /// When the item left its tolerance, and since when it is good again.
+    fn add_window(&mut self, window: Option<&Window>) {
+        if let Some(left) = window.and_then(Window::left) {
+            let [at, from, to] = [left.at, left.from, left.to].map(iso_date);
+            let words = match left.at.is_finite() {
+                true => format!(
+                    "about {at}, with 95 % between {from} and {to}, by {}",
+                    left.mechanism.words()
+                ),
+                false => format!("between {from} and {to}, which day is not known"),
+            };
+            self.add("left its tolerance", words);
+        }
+        if let Some(window) = window {
+            let words = match window.until.is_finite() {
+                true => format!("since {}", iso_date(window.until)),
+                false => "nothing shows it".into(),
+            };
+            self.add("good again", words);
+        }
+    }
 }

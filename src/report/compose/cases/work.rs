@@ -35,22 +35,6 @@ pub(super) fn work(
         .map(|(doubt, _)| doubt)
         .collect();
     let in_doubt = listed.iter().filter(|doubt| doubt.is_in_doubt()).count();
-    let cells = |doubt: &&JobDoubt| {
-        let known = |value: f64, words: String| {
-            if value.is_finite() {
-                words
-            } else {
-                "not known".into()
-            }
-        };
-        vec![
-            doubt.job.job.clone(),
-            iso_date(doubt.job.date),
-            doubt.effect.word().replace('_', " "),
-            known(doubt.probability_out, percent(doubt.probability_out)),
-            with_minus_signs(&doubt.reason),
-        ]
-    };
     let since = window.good_since.map_or("ever".to_string(), iso_date);
     let unread = match doubts.unassessed.len() {
         0 => String::new(),
@@ -74,9 +58,23 @@ pub(super) fn work(
         ]
         .map(String::from)
         .to_vec(),
-        rows: listed.iter().map(cells).collect(),
+        rows: listed.into_iter().map(cells).collect(),
         figures: Vec::new(),
     }
+}
+
+fn cells(doubt: &JobDoubt) -> Vec<String> {
+    let out = match doubt.probability_out.is_finite() {
+        true => percent(doubt.probability_out),
+        false => "not known".into(),
+    };
+    vec![
+        doubt.job.job.clone(),
+        iso_date(doubt.job.date),
+        doubt.effect.word().replace('_', " "),
+        out,
+        with_minus_signs(&doubt.reason),
+    ]
 }
 
 /// Names the jobs that hang on a reading which cannot tell.

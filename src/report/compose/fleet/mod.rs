@@ -217,26 +217,7 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
         return None;
     }
     let unknown = doubts.unassessed.len();
-    let mut paragraphs = vec![match doubts.jobs_in_doubt() {
-        0 if unknown == doubts.jobs => format!(
-            "Whether a job is in doubt cannot be said of any of {} (table doubts).",
-            crate::words::count(doubts.jobs, "job")
-        ),
-        0 if unknown > 0 => format!(
-            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (table doubts): none of the other {} was done between a good check and a failed one, or after that before the item was good again.",
-            doubts.jobs,
-            doubts.jobs - unknown
-        ),
-        0 => format!(
-            "None of {} jobs is in doubt: none was done between a good check and a failed one, or after that before the item was good again.",
-            doubts.jobs
-        ),
-        n => format!(
-            "{n} of {} {} done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. The table doubts has every job that was judged.",
-            crate::words::count(doubts.jobs, "job"),
-            agreeing(n, "was", "were")
-        ),
-    }];
+    let mut paragraphs = vec![jobs_words(doubts)];
     if closed > 0 {
         paragraphs.push(format!(
             "{} of them {} to cases that a person closed, or that are older than the book of cases; they are in the table doubts, by its column case.",
@@ -269,6 +250,31 @@ pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<S
             .collect(),
         ..Default::default()
     })
+}
+
+/// How many jobs are in doubt.
+fn jobs_words(doubts: &Doubts) -> String {
+    let unknown = doubts.unassessed.len();
+    match doubts.jobs_in_doubt() {
+        0 if unknown == doubts.jobs => format!(
+            "Whether a job is in doubt cannot be said of any of {} (table doubts).",
+            crate::words::count(doubts.jobs, "job")
+        ),
+        0 if unknown > 0 => format!(
+            "Whether a job is in doubt cannot be said of {unknown} of {} jobs (table doubts): none of the other {} was done between a good check and a failed one, or after that before the item was good again.",
+            doubts.jobs,
+            doubts.jobs - unknown
+        ),
+        0 => format!(
+            "None of {} jobs is in doubt: none was done between a good check and a failed one, or after that before the item was good again.",
+            doubts.jobs
+        ),
+        n => format!(
+            "{n} of {} {} done with an item that failed its check after them or before it was good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes none of them out of doubt. The table doubts has every job that was judged.",
+            crate::words::count(doubts.jobs, "job"),
+            agreeing(n, "was", "were")
+        ),
+    }
 }
 
 fn doubt_row(doubt: &JobDoubt) -> Vec<String> {
