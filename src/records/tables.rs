@@ -299,15 +299,10 @@ fn by_marks(
 }
 
 pub(super) fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
-    let (batches, matched) = csv_file::read_rows(&made.text, &made.input.path, false, rules)?;
+    let path = &made.input.path;
+    let rows = csv_file::read_rows(&made.text, path, false, rules)?;
     Ok(FileRows {
         input: Some(made.input.clone()),
-        shown: made.input.path.clone(),
-        as_found_is: rules.settings.as_found_is,
-        limits_are: rules.settings.limits_are,
-        sums_are: rules.settings.sums_are,
-        matched,
-        batches,
-        lines: None,
+        ..FileRows::of(path, rules, rows)
     })
 }

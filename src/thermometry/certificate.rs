@@ -30,7 +30,6 @@ pub(crate) struct Certificate {
     #[serde(default)]
     pub u_triple_point_ohm: f64,
     /// Standard uncertainty of a temperature by the coefficients, mK.
-    #[serde(default)]
     pub u_certificate_mk: Option<f64>,
     /// What the platinum claims.
     #[serde(default)]

@@ -48,28 +48,21 @@ pub struct ThermometerFacts {
     pub measured_in: String,
     /// Current at which R at the triple point is stated, mA; 0 for zero power. Where it is not
     /// stated the readings suggest it: zero power where some have two currents, else as read.
-    #[serde(default)]
     pub current_ma: Option<f64>,
     /// What its platinum claims.
     #[serde(default)]
     pub platinum: PlatinumKind,
     /// Its own limit of adoption, mK.
-    #[serde(default)]
     pub adopt_mk: Option<f64>,
     /// Its own limit of withdrawal, mK.
-    #[serde(default)]
     pub withdraw_mk: Option<f64>,
     /// Its own limit on the total change since its certificate, mK.
-    #[serde(default)]
     pub total_mk: Option<f64>,
     /// Standard uncertainty of a temperature by the coefficients of its certificate, mK.
-    #[serde(default)]
     pub u_certificate_mk: Option<f64>,
     /// Highest temperature it may see, °C.
-    #[serde(default)]
     pub maximum_c: Option<f64>,
     /// Usual self-heating at 1 mA, lowest and highest, mK.
-    #[serde(default)]
     pub self_heating_mk: Option<(f64, f64)>,
     /// True where it is the check standard of the sessions.
     #[serde(default)]

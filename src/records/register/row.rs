@@ -76,13 +76,7 @@ impl RowReader<'_> {
             formerly: names_in(&self.text(Column::Formerly))
                 .map(str::to_string)
                 .collect(),
-            signed: None,
-            uncounted: Vec::new(),
-            assigned: false,
-            grid: None,
-            contradiction: None,
-            untold_source: None,
-            between_sources: 0.0,
+            ..Item::default()
         }
     }
 

@@ -13,7 +13,6 @@ use crate::report::text;
 use crate::report::{FleetRow, HistoryView, ProposalView, SparkPoint};
 use crate::thermometry::advice::AdviceKind;
 use crate::words::days;
-use std::collections::BTreeMap;
 
 /// Below this share of own evidence a drift is drawn as borrowed.
 const MOSTLY_OWN: f64 = 0.5;
@@ -123,20 +122,16 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
     let drawn = case.drawn();
     let some = |value: f64| value.is_finite().then_some(value);
     HistoryView {
-        moved: None,
         instrument: item.instrument.clone(),
         point: item.point.clone(),
         group: item.group.clone(),
         unit: item.unit.clone(),
-        other_axis: None,
         description: item.description.clone(),
         slug,
         nominal: history.nominal.last().copied().filter(|n| *n != 0.0),
         usage_unit: drawn.usage_unit(),
         readings: drawn.readings(),
-        sources: BTreeMap::new(),
         curve: drawn.curve(),
-        residuals: Vec::new(),
         tolerance: drawn.tolerance_steps(),
         values: drawn.values_left(),
         as_of: case.as_of,
@@ -147,21 +142,14 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         waits: decision.approval == ApprovalState::Pending,
         serves: !item.status.is_gone(),
         bar: bar(decision),
-        open_cases: Vec::new(),
-        records: Vec::new(),
-        left_tolerance: Vec::new(),
         away: item.status.is_away(),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
         action: decision.action.word().into(),
-        instrument_line: String::new(),
         status: fit.status.words().into(),
         reason: text::with_minus_signs(&decision.reason),
-        finding: String::new(),
         model: fit.model.word().into(),
         level: case.level,
-        target: None,
-        targets: Vec::new(),
         drift_from_class: fit.status == Status::FromClass || fit.shrinkage_weight < MOSTLY_OWN,
         method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),
@@ -178,6 +166,7 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         notes: fit.notes.iter().chain(case.warnings).cloned().collect(),
         sections: sections(case),
         numbers: numbers(case),
+        ..HistoryView::default()
     }
 }
 
