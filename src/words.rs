@@ -264,6 +264,12 @@ pub(crate) fn history_name(instrument: &str, point: &str) -> String {
     }
 }
 
+/// `"Item", "Date"`: texts of a person's file, as a sentence lists them.
+pub(crate) fn quoted_list(texts: impl IntoIterator<Item = impl std::fmt::Display>) -> String {
+    let quoted = texts.into_iter().map(|text| format!("\"{text}\""));
+    quoted.collect::<Vec<String>>().join(", ")
+}
+
 /// " and 3 more", or nothing.
 pub(crate) fn and_others(others: usize) -> String {
     match others {

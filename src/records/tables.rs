@@ -13,6 +13,7 @@ use super::reading::workbook::{self, Book, Sheet};
 use super::reading::{files, parquet_file, source};
 use super::setting_words::InstrumentFrom;
 use super::{InputFile, LoadError};
+use crate::words::quoted_list;
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::path::Path;
@@ -196,16 +197,12 @@ fn forgotten(
         let rules = own.as_ref().unwrap_or(rules);
         lacking_in_text(&sheet.text, shown, rules).is_ok_and(|lacking| lacking.len() <= 1)
     };
-    let found: Vec<String> = book
-        .sheets
-        .iter()
-        .filter(holds)
-        .map(|sheet| format!("\"{}\"", sheet.name))
-        .collect();
+    let found = book.sheets.iter().filter(holds).map(|sheet| &sheet.name);
+    let found: Vec<&String> = found.collect();
     (!found.is_empty()).then(|| {
         format!(
             "sheets that are not named under sheets are not read, although they seem to hold checks: {}",
-            found.join(", ")
+            quoted_list(&found)
         )
     })
 }
@@ -252,20 +249,15 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
 
 /// What is to be said of sheets that are not read.
 fn not_read(book: &Book, left_out: &[&str]) -> Vec<String> {
-    let quoted = |names: &[&str]| {
-        let names: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
-        names.join(", ")
-    };
-    let hidden: Vec<&str> = book.hidden.iter().map(String::as_str).collect();
     let mut notes = Vec::new();
     if !left_out.is_empty() {
-        let names = quoted(left_out);
+        let names = quoted_list(left_out);
         notes.push(format!(
             "sheets without the columns of checks are not read: {names}"
         ));
     }
-    if !hidden.is_empty() {
-        let names = quoted(&hidden);
+    if !book.hidden.is_empty() {
+        let names = quoted_list(&book.hidden);
         notes.push(format!(
             "hidden sheets are not read: {names}; name them under sheets to read them"
         ));

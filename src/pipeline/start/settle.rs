@@ -15,6 +15,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::headers::names_points;
 use crate::records::screening::sums::SUMS_ARE;
 use crate::records::{LoadError, Loaded};
+use crate::words::quoted_list;
 
 /// Headers that are offered as an answer, at the most.
 const OFFERED: usize = 8;
@@ -187,12 +188,10 @@ impl Form {
                 Column::Date => "column_date",
                 _ => "column_as_found",
             };
-            let headers = self.guess.ignored.iter();
-            let listed: Vec<String> = headers.map(|header| format!("\"{header}\"")).collect();
             let words = format!(
                 "No column was found for {}: state it under columns. The headers not read are {}.",
                 column.name(),
-                listed.join(", ")
+                quoted_list(&self.guess.ignored)
             );
             let doubt = self
                 .guess

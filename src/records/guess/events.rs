@@ -7,6 +7,7 @@ use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self};
 use crate::records::cells::said::{answer, asked_event, said_beside_events, spoken_of};
+use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 pub(super) fn about_events(samples: &[Sample], guess: &mut Guess) {
@@ -39,10 +40,9 @@ pub(super) fn about_events(samples: &[Sample], guess: &mut Guess) {
         let doubt = doubt.or("nothing that moves the value was done", Answer::AsTaken);
         guess.doubts.push(doubt);
     } else if !unknown.is_empty() {
-        let listed: Vec<String> = unknown.iter().take(5).map(|w| format!("\"{w}\"")).collect();
         guess.to_check.push(format!(
             "Words in \"{header}\" that are read as no event: {}; give them a meaning under events.",
-            listed.join(", ")
+            quoted_list(unknown.iter().take(5))
         ));
     }
 }

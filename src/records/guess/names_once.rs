@@ -7,6 +7,7 @@ use super::sample::is_number;
 use crate::records::cells::column::Column;
 use crate::records::cells::ditto::is_ditto;
 use crate::records::reading::fill_down::{FillDown, Filled, OF_ITS_ROW};
+use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// Of the rows with values one in this many is blank at least, where a name stands once a block: fewer
@@ -126,10 +127,6 @@ impl Once {
             .iter()
             .cloned()
             .partition(|header| item == Some(header));
-        let quoted = |headers: &[String]| {
-            let quoted: Vec<String> = headers.iter().map(|h| format!("\"{h}\"")).collect();
-            quoted.join(", ")
-        };
         guess.take(&Answer::State(FILL_DOWN, listed(&filled)));
         let stand = match filled.len() {
             1 => "stands",
@@ -137,7 +134,7 @@ impl Once {
         };
         let words = format!(
             "{} {stand} only in the first row of a block: the rows below take what stands above, up to a blank row, a sum or a note (fill_down)",
-            quoted(&filled)
+            quoted_list(&filled)
         );
         match others.is_empty() {
             true => guess.to_check.push(words + "."),
@@ -146,7 +143,7 @@ impl Once {
                     "blank_cells",
                     format!(
                         "{words}. Does a blank cell of {} say what stands above it?",
-                        quoted(&others)
+                        quoted_list(&others)
                     ),
                 )
                 .settled_by(FILL_DOWN)

@@ -5,6 +5,7 @@ use super::draft::Guess;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::words::{plain, row_words, words};
+use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// Reads rows as left as what they are, where a column that is not read has words for such rows and for rows as
@@ -25,9 +26,8 @@ pub(super) fn about_rows_as_left(samples: &[Sample], guess: &mut Guess) {
     let Some((header, left, sure)) = found else {
         return;
     };
-    let listed: Vec<String> = left.iter().map(|word| format!("\"{word}\"")).collect();
+    let listed = quoted_list(&left);
     let answer = Answer::LeftRows(header.clone(), left);
-    let listed = listed.join(", ");
     if sure {
         guess.take(&answer);
         guess.to_check.push(format!(

@@ -6,6 +6,7 @@ use super::headers::folded;
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::words::words;
+use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// What a row may state that is no reading.
@@ -33,17 +34,13 @@ pub(super) fn about_rows_of_columns(samples: &[Sample], guess: &mut Guess) {
             .iter()
             .any(|column| words(*column).contains(&name))
     };
-    let found: Vec<String> = names
-        .into_iter()
-        .filter(states)
-        .map(|n| format!("\"{n}\""))
-        .collect();
+    let found: Vec<&str> = names.into_iter().filter(states).collect();
     if found.is_empty() {
         return;
     }
     let words = format!(
         "\"{header}\" seems to tell what a row states ({}), and no point: each would become a history of its own. Give each its own column, with one row a check.",
-        found.join(", ")
+        quoted_list(found)
     );
     let doubt = Doubt::new("rows_of_columns", words);
     guess

@@ -4,6 +4,7 @@ use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::sample::Sample;
 use crate::records::ItemStatus;
+use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// Words of a column that are shown.
@@ -21,15 +22,10 @@ pub(super) fn about_status(samples: &[Sample], guess: &mut Guess) {
         return;
     };
     let words: BTreeSet<&str> = sample.values().filter(away).collect();
-    let words: Vec<String> = words
-        .iter()
-        .take(SHOWN)
-        .map(|w| format!("\"{w}\""))
-        .collect();
     let words = format!(
         "\"{}\" says where items stand ({}) and is not read among the checks: what is lent, stored or retired is decided on like the others. A register states it ([register] with the columns instrument and status).",
         sample.header,
-        words.join(", ")
+        quoted_list(words.iter().take(SHOWN))
     );
     let doubt = Doubt::new("status_not_read", words);
     let doubt = doubt.or(

@@ -9,6 +9,7 @@ use super::headers::{approached, counted, headed, lettered};
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::words::speaks_of;
+use crate::words::quoted_list;
 
 /// Asks about a column of numbers that is not read and speaks of what was left, where none is read
 /// as that: an adjustment would be lost with it.
@@ -52,8 +53,7 @@ pub(super) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     if others.is_empty() {
         return;
     }
-    let quoted: Vec<String> = others.iter().map(|other| format!("\"{other}\"")).collect();
-    let listed = quoted.join(", ");
+    let listed = quoted_list(&others);
     let words = format!(
         "\"{header}\" is read, and {listed} beside it not: are they repeats of one reading (repeated_in = [{listed}] takes the mean of all), or points (then state them under wide)?"
     );

@@ -13,6 +13,7 @@ use crate::records::reading::wide::WideSettings;
 use crate::records::serial::System;
 use crate::records::whole_period::{EndDay, WholePeriod};
 use crate::records::words::{plain, words};
+use crate::words::quoted_list;
 use dated::{FEWEST, are_day_numbers, dated, day_number, may_be_wide};
 use formats::{dates_by, day_of_periods, mirrored, settings_of, two_readings, unstated_days};
 use std::collections::BTreeSet;
@@ -204,10 +205,9 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) -> Vec<S
         }
     }
     if !unread.is_empty() {
-        let quoted: Vec<String> = unread.iter().map(|text| format!("\"{text}\"")).collect();
         found.to_check.push(format!(
             "What stands beside the dates or points and is not read: {}.",
-            quoted.join(", ")
+            quoted_list(&unread)
         ));
     }
     unread

@@ -8,6 +8,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::said::answer;
 use crate::records::cells::written::is_nothing;
+use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
@@ -71,10 +72,6 @@ pub(in crate::records::guess) fn about_outcome_words(samples: &[Sample], guess: 
     if unknown.is_empty() {
         return;
     }
-    let listed = |to: fn(&str) -> String| {
-        let words: Vec<String> = unknown.iter().take(LISTED).map(|word| to(word)).collect();
-        words.join(", ")
-    };
     let quoted = |word: &str| toml::Value::String(word.to_string()).to_string();
     let all = unknown
         .iter()
@@ -82,7 +79,7 @@ pub(in crate::records::guess) fn about_outcome_words(samples: &[Sample], guess: 
     let all = format!("{{ {} }}", all.collect::<Vec<_>>().join(", "));
     let words = format!(
         "Words of outcomes that no list knows: {}. Their rows are rejected until each means \"pass\", \"fail\" or \"unknown\" (outcomes = {{ \"word\" = \"pass\" }}).",
-        listed(|word| format!("\"{word}\""))
+        quoted_list(unknown.iter().take(LISTED))
     );
     let doubt = Doubt::new("outcome_words", words)
         .settled_by("outcomes")

@@ -6,6 +6,7 @@ use crate::records::LoadError;
 use crate::records::reading::csv_text::Split;
 use crate::records::reading::find_table::{Sought, find_table};
 use crate::records::setting_words::Delimiter;
+use crate::words::quoted_list;
 
 /// How the text of a wide table is written.
 #[derive(Clone, Copy)]
@@ -94,15 +95,7 @@ pub(super) fn refuse(
         ),
         false => format!("no header states a date as [checks.wide] says, by {format}"),
     };
-    let headers: Vec<String> = split
-        .header
-        .iter()
-        .take(30)
-        .map(|h| format!("\"{h}\""))
-        .collect();
-    Err(LoadError::new(
-        shown,
-        what,
-        format!("The headers are {}.", headers.join(", ")),
-    ))
+    let headers = quoted_list(split.header.iter().take(30));
+    let mend = format!("The headers are {headers}.");
+    Err(LoadError::new(shown, what, mend))
 }
