@@ -220,6 +220,29 @@ fn found_and_left_in_one_cell_are_both_read() {
 }
 
 #[test]
+fn files_may_each_have_their_own_words_for_rows_as_left() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("d")).unwrap();
+    for (item, left) in [("A-1", "As left"), ("B-1", "Left")] {
+        let text = format!(
+            "Item,Date,Error mK,State\n{item},2021-03-04,0.5,As found\n\
+            {item},2021-03-04,0.1,{left}\n{item},2022-03-05,0.6,As found\n"
+        );
+        desk.file(&format!("d/{item}.csv"), &text);
+    }
+    let (done, pipeline) = desk.start(&desk.path("d"));
+    let read = loaded(&pipeline);
+    let told = done.stdout + &done.stderr;
+    assert_eq!(
+        read.histories.columns.as_found,
+        [0.5, 0.6, 0.5, 0.6],
+        "{told}"
+    );
+    let left = &read.histories.columns.as_left;
+    assert_eq!((left[0], left[2]), (0.1, 0.1), "{told}");
+}
+
+#[test]
 fn years_beside_unit_and_tolerance_are_asked_for_their_day_alone() {
     let desk = Desk::new();
     let text = "Etalon;Einheit;Toleranz;2020;2021;2022;2023\n\

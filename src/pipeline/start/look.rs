@@ -228,12 +228,12 @@ impl Form {
             let note = "Encoding: the files differ, each is read by its own.".to_string();
             self.guess.notes.insert(0, note);
         }
+        self.guess.join_settings(&guess);
         for line in guess.to_check {
             if !self.guess.to_check.contains(&line) {
                 self.guess.to_check.push(line);
             }
         }
-        self.guess.to_state.join(guess.to_state);
         for sheet in guess.sheets {
             if !self.guess.sheets.contains(&sheet) {
                 self.guess.sheets.push(sheet);

@@ -23,6 +23,9 @@ pub(crate) struct Guessed {
     pub why: String,
 }
 
+/// The setting that lists the words for rows as left.
+const LEFT_ROWS_ARE: &str = "left_rows_are";
+
 /// What a file seems to be.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Guess {
@@ -158,7 +161,7 @@ impl Guess {
                 let value = toml::Value::from(header.as_str()).to_string();
                 self.to_state.set("left_rows_by", value);
                 let value = toml::Value::from(words.clone()).to_string();
-                self.to_state.set("left_rows_are", value);
+                self.to_state.set(LEFT_ROWS_ARE, value);
                 self.left_rows = Some((header.clone(), words.clone()));
             }
             Answer::Off(column) => self.off.push(*column),
@@ -260,7 +263,32 @@ impl Guess {
             && [FILL_DOWN, INSTRUMENT_CELL]
                 .iter()
                 .all(|key| self.to_state.get(key) == other.to_state.get(key))
+            && self.contradictions(other).next().is_none()
             && self.letters_alike(other)
+    }
+
+    /// Further settings that other columns of the same form contradict. Words for rows as left do not: each
+    /// may have its own.
+    fn contradictions(&self, other: &Guess) -> impl Iterator<Item = &'static str> {
+        let told = [FILL_DOWN, INSTRUMENT_CELL, LEFT_ROWS_ARE];
+        let keys = self.to_state.contradicted_by(&other.to_state);
+        keys.filter(move |key| !told.contains(key))
+    }
+
+    /// Takes in what another file or sheet of the same form states, with its words for rows as left.
+    pub(crate) fn join_settings(&mut self, other: &Guess) {
+        if let Some((header, words)) = &other.left_rows {
+            let own = self.left_rows.as_ref();
+            let mut all = own.map_or(Vec::new(), |(_, own)| own.clone());
+            let known = all.len();
+            let new = words.iter().filter(|word| !all.contains(word));
+            let new: Vec<String> = new.cloned().collect();
+            all.extend(new);
+            if all.len() > known {
+                self.take(&Answer::LeftRows(header.clone(), all));
+            }
+        }
+        self.to_state.join(&other.to_state);
     }
 
     /// True where the program tells by itself how the letters of each are stored.
@@ -327,6 +355,9 @@ impl Guess {
             ("coverage_factor", |g| g.coverage_factor.to_string()),
         ] {
             tell(what, of(self), of(other));
+        }
+        for key in self.contradictions(other) {
+            tell(key, self.to_state.line(key), other.to_state.line(key));
         }
         if self.wide != other.wide {
             differs.push("what its headers state of dates or points".into());

@@ -44,9 +44,21 @@ impl Stated {
         value.map_or(String::new(), |value| format!("{key} = {value}"))
     }
 
+    /// The settings that another states otherwise than this one.
+    pub(crate) fn contradicted_by(&self, other: &Stated) -> impl Iterator<Item = &'static str> {
+        self.0
+            .iter()
+            .filter_map(|(key, value)| match (value, other.get(key)) {
+                (Value::Is(own), Some(other)) if own != other => Some(*key),
+                _ => None,
+            })
+    }
+
     /// Adds what another draft states and this one does not.
-    pub(crate) fn join(&mut self, other: Stated) {
-        other.0.into_iter().for_each(|setting| self.add(setting));
+    pub(crate) fn join(&mut self, other: &Stated) {
+        let new = other.0.iter().filter(|(key, _)| self.get(key).is_none());
+        let new: Vec<_> = new.cloned().collect();
+        new.into_iter().for_each(|setting| self.add(setting));
     }
 
     fn add(&mut self, setting: (&'static str, Value)) {
