@@ -44,6 +44,9 @@ fn a_value_has_to_serve_until_the_date_in_force() {
     let cautions = |value: &Value| value["cautions"].to_string();
     assert!(!cautions(&before[0]).contains("is due on"));
     assert!(cautions(&after[0]).contains(told), "{:#}", after[0]);
+    // A day, also of what was calibrated at a time of day.
+    let timed = asked(&["TH-102", "--date", "2026-07-01", "--demo"]).1;
+    assert_eq!(timed[0]["mean_until"], "2027-04-01");
 }
 
 #[test]

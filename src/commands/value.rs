@@ -178,7 +178,7 @@ fn as_json(value: &Value, day: f64) -> serde_json::Value {
             "degrees_of_freedom": line.degrees_of_freedom.is_finite().then_some(line.degrees_of_freedom),
             "mean_correction": line.interval.map(|mean| -mean.expected),
             "u_mean_correction": line.interval.map(|mean| mean.u),
-            "mean_until": line.interval.map(|mean| date::iso(mean.days.1)),
+            "mean_until": line.interval.map(|mean| date::iso(mean.days.1.floor())),
         }),
     };
     match (head, line) {
