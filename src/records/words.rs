@@ -50,7 +50,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
 
 /// Letters with an accent, each with how it is written where a keyboard has none: without it, and
 /// as two letters in the languages that do so.
-const ACCENTED: [(&str, &str, &str); 22] = [
+const ACCENTED: [(&str, &str, &str); 23] = [
     ("àáâãąă", "a", "a"),
     ("ä", "a", "ae"),
     ("å", "a", "aa"),
@@ -58,7 +58,8 @@ const ACCENTED: [(&str, &str, &str); 22] = [
     ("çćč", "c", "c"),
     ("ď", "d", "d"),
     ("èéêëęě", "e", "e"),
-    ("ìíîï", "i", "i"),
+    ("ìíîïı", "i", "i"),
+    ("ğ", "g", "g"),
     ("ł", "l", "l"),
     ("ñńň", "n", "n"),
     ("òóôõő", "o", "o"),
@@ -66,7 +67,7 @@ const ACCENTED: [(&str, &str, &str); 22] = [
     ("ø", "o", "oe"),
     ("œ", "oe", "oe"),
     ("ř", "r", "r"),
-    ("śš", "s", "s"),
+    ("śšş", "s", "s"),
     ("ß", "ss", "ss"),
     ("ť", "t", "t"),
     ("ùúûůű", "u", "u"),
@@ -185,6 +186,8 @@ pub(crate) fn plain(text: &str) -> String {
         .chars()
         .map(letters)
         .flat_map(char::to_lowercase)
+        // What the Turkish capital İ leaves in lower case beside its i.
+        .filter(|c| *c != '\u{307}')
         .collect();
     lower.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -3,6 +3,7 @@
 mod content;
 
 use super::dates::{FoundFormat, looks_like_date};
+use super::difference::Differences;
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, Guessed, header_of};
 use super::events::about_events;
@@ -17,7 +18,7 @@ use super::wide::dated::{dated, may_be_wide};
 use crate::records::cells::allowed::two_sided;
 use crate::records::cells::column::Column;
 use crate::records::cells::number::Number;
-use content::content_fits;
+use content::{content_fits, holds_decimals};
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
@@ -74,6 +75,14 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
         };
         let found = headers.find(column, |i| fits(&i));
         let found = match (column, found) {
+            // Names are seldom numbers with decimals: readings of the item are ("UUT", "Standard").
+            (Column::Instrument, found) => {
+                let named = |i: usize| fits(&i) && !holds_decimals(&samples[i]);
+                let named = headers
+                    .find(column, named)
+                    .or_else(|| headers.find_alone(column, named));
+                named.or(found)
+            }
             (Column::Tolerance, None) => both_sides(samples, &headers, fits),
             // The mean says more than the first of the readings that it is of.
             (Column::AsFound, Some((place, _))) if counted(&samples[place].header).is_some() => {
@@ -104,11 +113,15 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
             !expanded
                 && !in_part
                 && (column != Column::Group || grouped())
+                && (column != Column::Range || states_per_cent(samples, guess))
                 && beside_readings(column).is_none_or(|needed| other(needed).is_some())
         };
         if let Some((place, word)) = found.filter(beside) {
             taken[place] = true;
             let why = format!("the header says \"{word}\" and the content fits");
+            if column == Column::Instrument && holds_decimals(&samples[place]) {
+                guess.doubts.push(about_decimal_names(&samples[place]));
+            }
             take(column, &samples[place].header, why, guess);
         }
     }
@@ -214,6 +227,27 @@ pub(crate) fn header_words(headers: &[String]) -> usize {
 /// Points count as a value.
 const DATES_COUNT: usize = 2;
 
+/// True where a limit is a per cent, which may be one of the range.
+fn states_per_cent(samples: &[Sample], guess: &Guess) -> bool {
+    let limits = [Column::Tolerance, Column::Lower, Column::Upper];
+    let limits = limits
+        .iter()
+        .filter_map(|column| guess.sample(samples, *column));
+    let per_cent = |text: &str| text.contains(['%', '‰']) || text.to_lowercase().contains("fs");
+    limits
+        .into_iter()
+        .any(|sample| per_cent(&sample.header) || sample.values().any(per_cent))
+}
+
+fn about_decimal_names(sample: &Sample) -> Doubt {
+    let header = &sample.header;
+    let example = sample.values().next().unwrap_or("");
+    let words = format!(
+        "\"{header}\" is taken for the names of the instruments and holds numbers with decimals (\"{example}\"): are they readings?"
+    );
+    Doubt::new("column_instrument", words).or("they are names", Answer::AsTaken)
+}
+
 fn take(column: Column, header: &str, why: String, guess: &mut Guess) {
     guess.columns.push(Guessed {
         column,
@@ -243,12 +277,21 @@ fn by_content(
                 free.into_iter().find(|i| dates[*i].is_none() && !number(i)),
                 "the first column of words",
             ),
-            _ => (
-                free.filter(|i| dates[*i].is_none() && number(i))
-                    .rev()
-                    .max_by_key(|&i| samples[i].distinct()),
-                "the column with the most different numbers",
-            ),
+            _ => {
+                let numbers: Vec<usize> =
+                    free.filter(|i| dates[*i].is_none() && number(i)).collect();
+                let differences = Differences::of(samples, guess.marks());
+                match differences.among(numbers.iter().copied()) {
+                    Some(place) => (Some(place), "the difference of two other columns"),
+                    None => (
+                        numbers
+                            .into_iter()
+                            .rev()
+                            .max_by_key(|&i| samples[i].distinct()),
+                        "the column with the most different numbers",
+                    ),
+                }
+            }
         };
         if let Some(place) = place {
             taken[place] = true;

@@ -23,7 +23,12 @@ const FEWEST: usize = 4;
 /// Asks whether readings are values where a column of about the same numbers is not read, and no nominal
 /// value is: taken for errors, they would lie far beyond any limit, or be judged by what they are of.
 pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
-    if header_of(guess, Column::Nominal).is_some() || guess.off.contains(&Column::Nominal) {
+    let asked = guess
+        .doubts
+        .iter()
+        .any(|doubt| doubt.name == "nominal_not_read");
+    let known = header_of(guess, Column::Nominal).is_some() || asked;
+    if known || guess.off.contains(&Column::Nominal) {
         return;
     }
     let Some(readings) = guess.sample(samples, Column::AsFound) else {

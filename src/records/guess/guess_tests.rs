@@ -488,9 +488,25 @@ fn a_second_quantity_beside_the_readings_is_asked_about() {
             .iter()
             .any(|doubt| doubt.name == "second_quantity")
     };
-    assert!(of("Error RH (% RH)", "Error temp. (K)"));
+    assert!(of("Error RH (%)", "Error temp. (K)"));
+    // Units of two quantities, neither a part of the other.
+    let both = guess_text(b"Item,Date,Error RH (% RH),Error temp. (K)\nA,2025-01-01,0.1,0.3\n");
+    let points = both.wide.map(|wide| wide.points);
+    assert_eq!(points, Some(vec!["RH".to_string(), "temp.".to_string()]));
     assert!(!of("Error (%)", "Error (µL)"));
-    assert!(!of("Error (V)", "Error 2 (mV)"));
+    // 100, 200 mV are 0.1, 0.2 V; other numbers in the same unit are another quantity's.
+    let of_numbers = |numbers: [&str; 2]| {
+        let [first, second] = numbers;
+        let text = format!(
+            "Item,Date,Error (V),Zero error (mV)\nA,2025-01-01,0.1,{first}\nA,2026-01-01,0.2,{second}\n"
+        );
+        let guess = guess_text(text.as_bytes());
+        guess
+            .doubts
+            .iter()
+            .any(|doubt| doubt.name == "second_quantity")
+    };
+    assert!(!of_numbers(["100", "200"]) && of_numbers(["100", "-30"]));
 }
 
 #[test]

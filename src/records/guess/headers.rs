@@ -105,10 +105,10 @@ fn holds(header: &str, word: &str) -> bool {
         .any(|found| whole(found) || unspaced())
 }
 
-/// True for a sign of a script that sets no blanks between words: kana and the unified ideographs
-/// (Unicode 15, blocks 3040 to 30FF and 4E00 to 9FFF).
+/// True for a sign of a script that sets no blanks between words, or not between all: kana, the unified
+/// ideographs and Hangul (Unicode 15, blocks 3040 to 30FF, 4E00 to 9FFF and AC00 to D7A3).
 fn is_unspaced(c: char) -> bool {
-    matches!(c, '\u{3040}'..='\u{30ff}' | '\u{4e00}'..='\u{9fff}')
+    matches!(c, '\u{3040}'..='\u{30ff}' | '\u{4e00}'..='\u{9fff}' | '\u{ac00}'..='\u{d7a3}')
 }
 
 /// True where the words of a header name `column`.
@@ -235,7 +235,9 @@ pub(super) fn is_most_allowed(header: &str) -> bool {
 
 fn is_most(header: &str, list: &str) -> bool {
     let header = folded(header);
-    header.starts_with("max") && limit_word(&header, list).is_some()
+    let most = |word: &str| word.starts_with("max") || word.starts_with("máx") || word == "største";
+    let mut ends = [header.split(' ').next(), header.split(' ').next_back()].into_iter();
+    ends.any(|word| word.is_some_and(most)) && limit_word(&header, list).is_some()
 }
 
 /// A word of `header` that names another quantity than the error, and that `readings` has not: limits of the

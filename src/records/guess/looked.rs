@@ -4,6 +4,7 @@ use super::absolute::about_absolute;
 use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
+use super::difference::about_sign;
 use super::draft::Guess;
 use super::events::about_events_in_remarks;
 use super::follows::about_followed;
@@ -13,6 +14,7 @@ use super::names_once::{Once, Row};
 use super::other_date::{about_other_date, about_unread_dates};
 use super::own_facts::{about_next_due_format, about_own_facts};
 use super::points::by_points;
+use super::quantities::by_quantities;
 use super::rows_as_left::about_rows_as_left;
 use super::rows_of_columns::about_rows_of_columns;
 use super::sample::Sample;
@@ -123,7 +125,10 @@ pub(super) fn samples(
     };
     let mut rows = rows_of(&split, shown, written)?;
     let once = Once::of(&headers, rows.iter().filter(|row| is_record(row, &headers)));
-    if let Some(wide) = wide(&split.header, clock).or_else(|| by_points(&split.header)) {
+    if let Some(wide) = wide(&split.header, clock)
+        .or_else(|| by_points(&split.header))
+        .or_else(|| by_quantities(&split.header))
+    {
         let once = once.of_items();
         return wide_samples((text, shown, once), written, split.delimiter, wide);
     }
@@ -375,6 +380,7 @@ pub(super) fn from_samples(
     about_unread_left(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);
+    about_sign(samples, &mut guess);
     about_followed(samples, &mut guess);
     about_told_apart(samples, &mut guess);
     about_levels(samples, &mut guess);

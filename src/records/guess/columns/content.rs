@@ -19,8 +19,8 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
     match column {
         // A column that measures names no item: `HR patrón (%)` beside `Higrómetro`.
         Column::Instrument => {
-            let decimal = |v: &str| v.contains(['.', ',']) && number_alone(v, marks);
-            let measures = unit::of_header(&sample.header).is_some() && sample.mostly(decimal);
+            let measures = unit::of_header(&sample.header).is_some()
+                && sample.mostly(|v| number_alone(v, marks));
             !is_date && !measures
         }
         // "Max perm. error" is a tolerance, and no upper limit.
@@ -37,6 +37,8 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
             !is_date && !seconds && is_interval(sample)
         }
         Column::Group => !is_date && !number(),
+        // An error of the span is no range.
+        Column::Range => !is_date && !speaks_of(&sample.header, "error"),
         // A deviation from the nominal value is none.
         Column::Nominal => !is_date && number() && !speaks_of(&sample.header, "error"),
         // The words that no list knows are asked about.
@@ -88,4 +90,19 @@ fn number_of(text: &str, marks: Marks) -> Option<f64> {
 
 fn number_alone(text: &str, marks: Marks) -> bool {
     written(text, marks).is_ok_and(|cell| cell.unit.is_empty())
+}
+
+/// True for a column whose cells are numbers with decimals.
+pub(super) fn holds_decimals(sample: &Sample) -> bool {
+    let decimal = |v: &str| {
+        let marks = |comma| Marks {
+            comma,
+            grouped: true,
+        };
+        v.contains(['.', ','])
+            && [false, true]
+                .iter()
+                .any(|comma| number_alone(v, marks(*comma)))
+    };
+    sample.values().next().is_some() && sample.mostly(decimal)
 }

@@ -65,6 +65,7 @@ pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: 
             _ => header,
         };
         let named = LIMIT_NAMES.contains(&header.as_str())
+            || names_limit(&s.header)
             || s.header.contains('±')
             || s.header.contains("+/-")
             || is_largest(&s.header)
@@ -87,6 +88,19 @@ pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: 
         guess.doubts.push(doubt);
         return;
     }
+    if let Some((header, text)) = unread
+        .iter()
+        .find(|s| names_limit(&s.header) && two_numbers(s))
+        .and_then(|s| Some((s.header.clone(), s.values().next()?)))
+    {
+        let words = format!(
+            "\"{header}\" holds two limits in a cell (\"{text}\"), which are not read, and no limits are: write the lower and the upper one into columns of their own."
+        );
+        let doubt = Doubt::new("limits_not_read", words);
+        let doubt = doubt.or("they are no limits of the error", Answer::AsTaken);
+        guess.doubts.push(doubt);
+        return;
+    }
     let is_u = |s: &Sample| headed(&s.header, Column::U);
     let signed = |s: &&&Sample| !is_u(s) && s.values().next().is_some() && s.mostly(both_sides);
     let found = unread.iter().find(signed);
@@ -104,6 +118,24 @@ pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: 
         )
         .or("they are no limits", Answer::AsTaken);
     guess.doubts.push(doubt);
+}
+
+/// True for a header one of whose words names a limit: `Grenzwert rel.`.
+pub(in crate::records::guess) fn names_limit(header: &str) -> bool {
+    folded(header)
+        .split(' ')
+        .any(|word| LIMIT_NAMES.contains(&word))
+}
+
+/// True where most cells hold two numbers, whatever stands between them: `0.90 - 1.10`.
+fn two_numbers(sample: &Sample) -> bool {
+    let digits = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
+    let numbers = |text: &str| {
+        let runs = text.split(|c: char| !digits(c));
+        runs.filter(|run| run.contains(|c: char| c.is_ascii_digit()))
+            .count()
+    };
+    sample.values().next().is_some() && sample.mostly(|text| numbers(text) == 2)
 }
 
 /// Asks about a column of numbers that is not read where one of two limits is, and whose header

@@ -33,6 +33,14 @@ pub(crate) struct Of {
     pub places: Vec<(Column, usize)>,
 }
 
+impl Of {
+    /// The place of a column in the table.
+    pub(crate) fn place(&self, column: Column) -> Option<usize> {
+        let found = self.places.iter().find(|(own, _)| *own == column);
+        found.map(|(_, place)| *place)
+    }
+}
+
 /// The columns of a wide table.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Columns {

@@ -2,6 +2,7 @@
 
 use super::columns::Columns;
 use super::door::{Door, Written};
+use super::units::in_unit_of;
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
@@ -23,6 +24,8 @@ pub(crate) struct Long {
     pub(super) columns: Columns,
     /// What each date or point puts into the first columns of the text.
     pub(super) leads: Vec<Vec<String>>,
+    /// The unit that each date or point has in its cells of each of our columns; empty for none.
+    pub(super) in_cells: Vec<Vec<String>>,
     pub(super) by_points: bool,
     pub(super) headers: Vec<String>,
     /// Units of the columns of the text, where headers state them.
@@ -61,6 +64,7 @@ impl Long {
             around: matched.set_aside,
             columns,
             leads,
+            in_cells: Vec::new(),
             by_points,
         }
     }
@@ -131,10 +135,25 @@ impl Long {
             };
             let values: Vec<&str> = made.iter().map(of_column).collect();
             let nothing = |value: &&str| value.trim().is_empty() || is_nothing(value.trim());
-            if values.iter().all(nothing) {
+            // Limits and a nominal value alone are no check of a point.
+            let tells = |column: &Column| {
+                !matches!(
+                    column,
+                    Column::Nominal | Column::Lower | Column::Upper | Column::Tolerance
+                )
+            };
+            let mut told = made.iter().zip(&values).filter(|(column, _)| tells(column));
+            if told.all(|(_, value)| nothing(value)) {
                 continue;
             }
             stated = true;
+            let none = String::new();
+            let own = self.in_cells.get(number).into_iter().flatten();
+            let in_unit = values.iter().zip(own.chain(std::iter::repeat(&none)));
+            let values: Vec<_> = in_unit
+                .map(|(value, unit)| in_unit_of(value, unit))
+                .collect();
+            let values = values.iter().map(AsRef::as_ref);
             let record = self.leads[number].iter().map(String::as_str).chain(values);
             out.write_record(record.chain(kept.iter().map(|place| field(*place))))?;
             self.origins.push((row, number));

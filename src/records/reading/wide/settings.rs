@@ -22,6 +22,14 @@ crate::settings! {
         as_left: Option<String> = None,
         /// The same of the uncertainty.
         u: Option<String> = None,
+        /// The same of the nominal value; absent: the points state it.
+        nominal: Option<String> = None,
+        /// The same of the lower limit.
+        lower: Option<String> = None,
+        /// The same of the upper limit.
+        upper: Option<String> = None,
+        /// The same of the tolerance.
+        tolerance: Option<String> = None,
         /// The same of the outcome.
         in_tolerance: Option<String> = None,
         /// The same of what was done.
@@ -73,6 +81,10 @@ impl WideSettings {
             (Column::AsFound, &self.as_found),
             (Column::AsLeft, &self.as_left),
             (Column::U, &self.u),
+            (Column::Nominal, &self.nominal),
+            (Column::Lower, &self.lower),
+            (Column::Upper, &self.upper),
+            (Column::Tolerance, &self.tolerance),
             (Column::InTolerance, &self.in_tolerance),
             (Column::Event, &self.event),
             (Column::Usage, &self.usage),
@@ -86,6 +98,10 @@ impl WideSettings {
         let place = match column {
             Column::AsLeft => &mut self.as_left,
             Column::U => &mut self.u,
+            Column::Nominal => &mut self.nominal,
+            Column::Lower => &mut self.lower,
+            Column::Upper => &mut self.upper,
+            Column::Tolerance => &mut self.tolerance,
             Column::InTolerance => &mut self.in_tolerance,
             Column::Event => &mut self.event,
             Column::Usage => &mut self.usage,

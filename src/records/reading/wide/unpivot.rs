@@ -5,7 +5,7 @@ use super::columns::{Columns, Key};
 use super::door::{Door, Written, refuse};
 use super::long::Long;
 use super::nominal::{bare_nominal, nominal};
-use super::units::{stated_unit, unit_of};
+use super::units::{stated_unit, units_of};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::date;
@@ -36,8 +36,12 @@ pub(crate) fn unpivot<'a>(
         .filter(|place| !stated.contains(place))
         .collect();
     let mut units = vec![String::new(); lead.len()];
+    let mut in_cells = vec![Vec::new(); columns.checks.len()];
     for column in &made {
-        units.push(unit_of(*column, &columns, &split, (settings, shown))?);
+        let own = units_of(*column, &columns, &split, (settings, shown))?;
+        units.push(own.one);
+        let points = in_cells.iter_mut().zip(own.in_cells);
+        points.for_each(|(cells, unit): (&mut Vec<String>, String)| cells.push(unit));
     }
     units.extend(kept.iter().map(|place| stated_unit(&split, *place)));
     let mut header: Vec<&str> = lead
@@ -51,6 +55,7 @@ pub(crate) fn unpivot<'a>(
     let records = Records::new(body, split.delimiter, split.header.len(), shown);
     let records = records.below(split.row).of_sheet(written.of_sheet);
     let mut long = Long::empty(&split, (columns, leads, units), settings.by_points());
+    long.in_cells = in_cells;
     long.set_aside_headings(filled.as_ref());
     long.fill(records, &header, (&made, &kept), (door, written, shown))?;
     Ok(long)
@@ -92,10 +97,15 @@ fn leads(columns: &Columns, settings: &WideSettings) -> (Vec<Column>, Vec<Vec<St
         Key::Date(day) => vec![date::iso(day)],
         Key::Point(number) => {
             let point = point(number);
-            vec![point.to_string(), value(point).unwrap_or_default()]
+            match settings.nominal.is_some() {
+                true => vec![point.to_string()],
+                false => vec![point.to_string(), value(point).unwrap_or_default()],
+            }
         }
     });
+    let beside = settings.nominal.is_some();
     let first = match settings.by_points() {
+        true if beside => vec![Column::Point],
         true => vec![Column::Point, Column::Nominal],
         false => vec![Column::Date],
     };
