@@ -8,7 +8,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::{self};
 use crate::records::cells::said::{answer, asked_event, said_beside_events, spoken_of};
 use crate::words::quoted_list;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn about_events(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::Event) else {
@@ -53,11 +53,21 @@ pub(super) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
         return;
     }
-    let event = |value: &&str| spoken_of(value).event != Event::None;
+    // What the outcome of the row tells already ("FAIL - adjusted") is read.
+    let outcomes = guess.sample(samples, Column::InTolerance);
+    let told: BTreeMap<u32, Event> = outcomes
+        .into_iter()
+        .flat_map(Sample::by_row)
+        .map(|(row, text)| (row, spoken_of(text).event))
+        .collect();
+    let event = |(row, text): &(u32, &str)| {
+        let event = spoken_of(text).event;
+        event != Event::None && told.get(row) != Some(&event)
+    };
     let found = guess
         .not_read(samples)
         .into_iter()
-        .find_map(|s| Some((s.header.clone(), s.values().find(event)?)));
+        .find_map(|s| Some((s.header.clone(), s.by_row().find(event)?.1)));
     if let Some((header, text)) = found {
         let words = format!(
             "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean. It is read by event = \"{header}\" under columns."
