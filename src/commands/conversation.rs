@@ -123,4 +123,22 @@ mod tests {
         assert_eq!(answer(""), None);
         assert_eq!(answer("-1\nzz"), None);
     }
+
+    #[test]
+    fn a_tolerance_is_typed_with_its_unit_and_never_a_thousandfold() {
+        let doubt = Doubt {
+            typed: Some(Typed::Tolerance),
+            ..Doubt::new("tolerance", "Which?").or("none", Answer::AsTaken)
+        };
+        let answer = |typed: &str| {
+            let mut person = Conversation::new(typed.as_bytes(), true);
+            person.ask(&doubt).map(|(answer, _)| answer)
+        };
+        let tolerance = |text: &str| Some(Answer::Tolerance(text.into()));
+        assert_eq!(answer("±0,1 bar\n"), tolerance("±0.1 bar"));
+        assert_eq!(answer("-0.1 / +0.2 bar\n"), tolerance("-0.1 / +0.2 bar"));
+        assert_eq!(answer("about five\n±5 mK\n"), tolerance("±5 mK"));
+        assert_eq!(answer("±1,000 mK\n"), None);
+        assert_eq!(answer("a\n"), Some(Answer::AsTaken));
+    }
 }

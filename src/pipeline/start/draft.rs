@@ -9,12 +9,12 @@ use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
 use std::fmt::Write;
 
-/// The whole file; `usual` is the distance that nearly all checks have in common, days, where it is not the default interval.
+/// The whole file; `tolerance` is that of all where a person states one, `usual` is the distance that nearly all checks have in common, days, where it is not the default interval.
 pub(super) fn whole(
     forms: &[Form],
     beside: (&[Adopted], &str),
     report: &str,
-    usual: Option<f64>,
+    (usual, tolerance): (Option<f64>, Option<&str>),
 ) -> String {
     let (adopted, beside_text) = beside;
     let mut text = String::from(
@@ -33,11 +33,7 @@ pub(super) fn whole(
         .iter()
         .any(|table| table.table.kind == Kind::Register)
     {
-        text.push_str(
-            "\n# [register]                   # tolerances, intervals in use, groups\n\
-             # file = \"register.csv\"\n\
-             # tolerance = \"±…\"            # where neither register nor checks state limits, with its unit\n",
-        );
+        text.push_str(&register_lines(tolerance));
     }
     let (interval, why) = match usual {
         None => (365.0, ""),
@@ -54,6 +50,19 @@ pub(super) fn whole(
         quoted(report)
     );
     text
+}
+
+/// The table of a register that there is not yet, with the tolerance of all where a person states one.
+pub(super) fn register_lines(tolerance: Option<&str>) -> String {
+    let (open, stated) = match tolerance {
+        None => ("# ", quoted("±…")),
+        Some(tolerance) => ("", quoted(tolerance)),
+    };
+    format!(
+        "\n{open}[register]                   # tolerances, intervals in use, groups\n\
+         # file = \"register.csv\"\n\
+         {open}tolerance = {stated}            # where neither register nor checks state limits, with its unit\n"
+    )
 }
 
 /// The table of the doubts, above its lines.

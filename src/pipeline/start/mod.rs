@@ -13,6 +13,7 @@ mod kept;
 mod lines;
 mod look;
 mod merge;
+mod one_tolerance;
 mod open_cells;
 mod person;
 mod places;
@@ -26,6 +27,7 @@ mod words;
 
 use crate::files::whole_file::write_whole;
 use crate::records::date::days_of;
+use crate::records::guess::beside::Kind;
 use adopted::Adopted;
 use chrono::NaiveDate;
 use person::Once;
@@ -107,11 +109,26 @@ pub(crate) fn start(
         ([_], Some(loaded)) => words::usual_distance(loaded),
         _ => None,
     };
+    let limited = beside
+        .iter()
+        .any(|table| table.table.kind == Kind::Register)
+        || forms
+            .iter()
+            .any(|form| words::no_limits(&form.guess).is_none());
+    let tolerance = match (limited, &standing) {
+        (false, None) => one_tolerance::asked(person),
+        _ => None,
+    };
     let text = match &standing {
         None => {
             person.tell(&words::interval_in_use(usual));
             let report = words::report_folder(&file);
-            draft::whole(&forms, (&beside, &tables), &report, usual)
+            draft::whole(
+                &forms,
+                (&beside, &tables),
+                &report,
+                (usual, tolerance.as_deref()),
+            )
         }
         Some(standing) => standing.with(&forms, (&beside, &tables), person)?,
     };
@@ -121,7 +138,7 @@ pub(crate) fn start(
     }
     // Of one new form the trial has read everything already.
     let known = match (forms.as_slice(), &standing) {
-        ([form], None) => read.map(|loaded| (loaded, &form.guess)),
+        ([form], None) if tolerance.is_none() => read.map(|loaded| (loaded, &form.guess)),
         _ => None,
     };
     let (open, not_read) = accounts::accounts(&text, &trial, known, person)?;

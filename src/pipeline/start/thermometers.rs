@@ -1,10 +1,11 @@
 /*! `start` on a laboratory's own list of resistances at the triple point of water: thermometers, whose changes
 are told in mK, and no checks of a value in Ω. */
 
-use super::draft::written_lines;
+use super::draft::{register_lines, written_lines};
 use super::events_before::EventsBefore;
 use super::lines::{list_line, quoted, some_of};
 use super::look::Form;
+use super::one_tolerance;
 use super::person::Person;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Quantity, Unit, of_header};
@@ -41,14 +42,22 @@ pub(super) fn draft(
 ) -> Option<(String, String, Option<&'static str>)> {
     ThermometerList::of(form)?;
     form.ask_alone("coverage_factor", person);
-    let events = EventsBefore::asked(&form.guess, person);
+    let limited = beside.contains("[register]");
+    let said = Said {
+        events: EventsBefore::asked(&form.guess, person),
+        tolerance: (!limited).then(|| one_tolerance::asked(person)).flatten(),
+    };
     let list = ThermometerList::of(form)?;
-    let (text, words) = (
-        list.pipeline((beside, report), events.as_ref()),
-        list.words(events.as_ref()),
-    );
-    let open = events.filter(EventsBefore::is_open);
+    let text = list.pipeline((beside, report), &said);
+    let words = list.words(said.events.as_ref());
+    let open = said.events.filter(EventsBefore::is_open);
     Some((text, words, open.map(|events| events.doubt.name)))
+}
+
+/// What a person says of a list.
+struct Said {
+    events: Option<EventsBefore>,
+    tolerance: Option<String>,
 }
 
 /// A list of thermometers, as its columns tell.
@@ -119,7 +128,7 @@ impl<'a> ThermometerList<'a> {
     }
 
     /// The pipeline file, with the tables of what stands beside the list, and its report in `report`.
-    fn pipeline(&self, (beside, report): (&str, &str), events: Option<&EventsBefore>) -> String {
+    fn pipeline(&self, (beside, report): (&str, &str), said: &Said) -> String {
         let guess = &self.form.guess;
         let mut text = String::from(
             "# Resistances of thermometers at the triple point of water: reduced, then judged as any check in mK.\n[thermometry]\n",
@@ -146,7 +155,7 @@ impl<'a> ThermometerList<'a> {
         for (name, header) in &self.columns {
             let _ = writeln!(text, "{name} = {}", quoted(header));
         }
-        if let Some(events) = events {
+        if let Some(events) = &said.events {
             text += &events.column_line();
         }
         match (uncertainty, self.stated_uncertainty()) {
@@ -163,13 +172,11 @@ impl<'a> ThermometerList<'a> {
             (None, None) => {}
         }
         text += "# u_common_ohm = \"…\"        # the part of u_ohm that all checks share\n";
-        text += match beside.contains("[register]") {
-            true => beside,
-            false => {
-                "\n# [register]\n# file = \"register.csv\"        # instrument, lower, upper, unit (mK): without limits no interval is decided\n# tolerance = \"±… mK\"          # one for all, where no register states limits\n"
-            }
-        };
-        if let Some(events) = events {
+        match beside.contains("[register]") {
+            true => text += beside,
+            false => text += &register_lines(said.tolerance.as_deref()),
+        }
+        if let Some(events) = &said.events {
             text += &events.doubt_lines(self.form);
         }
         let _ = write!(text, "\n[output]\nfolder = {}\n", quoted(report));

@@ -2,6 +2,8 @@
 
 use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
+use crate::records::screening::tolerance_of_all::UsableTolerance;
+use crate::settings::allowed::Rule;
 
 /// What a person must decide before the first run.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,6 +48,8 @@ pub(crate) enum Answer {
     Unstated(String),
     /// The number that divides the column u.
     Factor(f64),
+    /// The tolerance of all that state no limits.
+    Tolerance(String),
     /// A setting, with its value as TOML.
     State(&'static str, String),
     /// The table is none of checks, but stands beside them.
@@ -95,6 +99,8 @@ pub(crate) enum Typed {
     MonthDay,
     /// A coverage factor.
     Factor,
+    /// A tolerance, with its unit or without.
+    Tolerance,
 }
 
 impl Typed {
@@ -114,6 +120,17 @@ impl Typed {
                 let usable = factor.filter(|k: &f64| k.is_finite() && *k > 0.0);
                 usable.map(Answer::Factor)
             }
+            Typed::Tolerance => {
+                // A comma before three digits may group thousands.
+                let grouped = text.split(',').skip(1).any(|rest| {
+                    let digits = rest.chars().take_while(char::is_ascii_digit);
+                    digits.count() == 3
+                });
+                let text = text.replace(',', ".");
+                let usable =
+                    !grouped && !text.is_empty() && UsableTolerance.complaint(&text).is_none();
+                usable.then_some(Answer::Tolerance(text))
+            }
         }
     }
 
@@ -122,6 +139,7 @@ impl Typed {
         match self {
             Typed::MonthDay => "or month and day, such as 12-31",
             Typed::Factor => "or k, such as 2.3",
+            Typed::Tolerance => "or the tolerance with its unit, such as ±5 mK",
         }
     }
 }

@@ -123,7 +123,7 @@ impl Guess {
     /// Changes what the draft says by an answer.
     pub(crate) fn take(&mut self, answer: &Answer) {
         match answer {
-            Answer::AsTaken | Answer::Apart => {}
+            Answer::AsTaken | Answer::Apart | Answer::Tolerance(_) => {}
             Answer::Dates(format) => self.date_format.clone_from(format),
             Answer::Factor(factor) => self.coverage_factor = *factor,
             Answer::HeaderDates(format) => {

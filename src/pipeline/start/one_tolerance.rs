@@ -1,0 +1,19 @@
+/*! Records without limits: whether one tolerance holds for all. A laboratory with one sort of instrument writes it
+nowhere beside its readings. */
+
+use super::person::Person;
+use crate::records::guess::doubt::{Answer, Doubt, Typed};
+
+/// The tolerance that a person states for all, as it is written in the pipeline file; `None` where there is none, or
+/// nobody says.
+pub(super) fn asked(person: &mut dyn Person) -> Option<String> {
+    let words = "No limits are stated, and no interval can be decided without. Does one tolerance hold for all?";
+    let doubt = Doubt {
+        typed: Some(Typed::Tolerance),
+        ..Doubt::new("tolerance", words).or("no, or it is stated later", Answer::AsTaken)
+    };
+    match person.ask(&doubt) {
+        Some((Answer::Tolerance(tolerance), _)) => Some(tolerance),
+        _ => None,
+    }
+}
