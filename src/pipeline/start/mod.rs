@@ -109,14 +109,11 @@ pub(crate) fn start(
         ([_], Some(loaded)) => words::usual_distance(loaded),
         _ => None,
     };
-    let limited = beside
-        .iter()
-        .any(|table| table.table.kind == Kind::Register)
-        || forms
-            .iter()
-            .any(|form| words::no_limits(&form.guess).is_none());
-    let tolerance = match (limited, &standing) {
-        (false, None) => one_tolerance::asked(person),
+    let mut others = beside.iter();
+    let register = others.any(|table| table.table.kind == Kind::Register);
+    let lacking = !register && forms.iter().all(one_tolerance::lacks_limits);
+    let tolerance = match (lacking, &standing) {
+        (true, None) => one_tolerance::asked(person),
         _ => None,
     };
     let text = match &standing {

@@ -1,8 +1,18 @@
 /*! Records without limits: whether one tolerance holds for all. A laboratory with one sort of instrument writes it
 nowhere beside its readings. */
 
+use super::look::Form;
 use super::person::Person;
+use super::words::no_limits;
+use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, Doubt, Typed};
+
+/// True where a form tells errors, and neither limits nor outcomes.
+pub(super) fn lacks_limits(form: &Form) -> bool {
+    let mut columns = form.guess.columns.iter();
+    let errors = columns.any(|g| g.column == Column::AsFound) && !form.guess.by_content();
+    errors && no_limits(&form.guess).is_some()
+}
 
 /// The tolerance that a person states for all, as it is written in the pipeline file; `None` where there is none, or
 /// nobody says.
