@@ -228,7 +228,10 @@ impl Form {
             let note = "Encoding: the files differ, each is read by its own.".to_string();
             self.guess.notes.insert(0, note);
         }
-        self.guess.join_settings(&guess);
+        let place = path
+            .file_name()
+            .map_or(String::new(), |name| name.to_string_lossy().into());
+        self.guess.join_settings(&guess, &place);
         for line in guess.to_check {
             if !self.guess.to_check.contains(&line) {
                 self.guess.to_check.push(line);

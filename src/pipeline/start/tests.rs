@@ -516,3 +516,23 @@ fn a_spread_that_is_read_as_the_point_is_asked_about() {
         .any(|name| name == "points_of_one_check");
     assert!(asked, "{:?}", started.open);
 }
+
+/// The first of two files alike tells of nothing; what the second leaves open is asked as well.
+#[test]
+fn what_one_of_several_files_alone_leaves_open_is_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = |year: i32, remark: &str| {
+        format!(
+            "instrument,date,as_found,lower,upper,unit,Remarks\nA,{year}-03-05,0.1,-1,1,mK,\nB,{year}-03-06,0.2,-1,1,mK,{remark}\n"
+        )
+    };
+    let (first, second) = (text(2021, "ok to use"), text(2022, "adjusted to zero"));
+    let files = [("a.csv", first.as_str()), ("b.csv", second.as_str())];
+    let (heard, started) = started(folder.path(), &files, &[]);
+    assert_eq!(started.open, ["events_in_remarks"], "{}", heard.text);
+    assert!(
+        heard.text.contains("b.csv: \"Remarks\" is not read"),
+        "{}",
+        heard.text
+    );
+}

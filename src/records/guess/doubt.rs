@@ -164,6 +164,15 @@ impl Doubt {
         Self { setting, ..self }
     }
 
+    /// True where it may be of one file or sheet alone among those of a form: which columns there are, what they
+    /// mean and how they are written is the same in all.
+    pub(crate) fn is_of_content(&self) -> bool {
+        const OF_THE_FORM: [&str; 5] = ["values", "reading", "letters", "date_system", "next_due"];
+        const SETTINGS: [&str; 3] = ["date_format", "coverage_factor", "unit"];
+        let of_form = OF_THE_FORM.contains(&self.name) || self.name.starts_with("column_");
+        !of_form && !SETTINGS.contains(&self.setting)
+    }
+
     /// True where the other asks the same: an answer to the one is that to the other. Examples
     /// may differ.
     pub(crate) fn asks_as(&self, other: &Doubt) -> bool {

@@ -275,8 +275,18 @@ impl Guess {
         keys.filter(move |key| !told.contains(key))
     }
 
-    /// Takes in what another file or sheet of the same form states, with its words for rows as left.
-    pub(crate) fn join_settings(&mut self, other: &Guess) {
+    /// Takes in what another file or sheet of the same form, at `place`, states and leaves open, with its words for
+    /// rows as left.
+    pub(crate) fn join_settings(&mut self, other: &Guess, place: &str) {
+        for doubt in other.doubts.iter().filter(|doubt| doubt.is_of_content()) {
+            if !self.doubts.iter().any(|known| known.name == doubt.name) {
+                let words = format!("{place}: {}", doubt.words);
+                self.doubts.push(Doubt {
+                    words,
+                    ..doubt.clone()
+                });
+            }
+        }
         if let Some((header, words)) = &other.left_rows {
             let own = self.left_rows.as_ref();
             let mut all = own.map_or(Vec::new(), |(_, own)| own.clone());

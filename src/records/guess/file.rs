@@ -226,7 +226,7 @@ fn of_sheets(mut looked: Vec<(&Sheet, Guess)>) -> Option<Guess> {
     guess.sheets = vec![first.name.clone()];
     for (sheet, other) in alike {
         guess.sheets.push(sheet.name.clone());
-        guess.join_settings(&other);
+        guess.join_settings(&other, &format!("Sheet \"{}\"", sheet.name));
         guess.instruments.extend(other.instruments);
         let of_numbers = |line: &String| line.starts_with(char::is_numeric);
         guess
