@@ -56,17 +56,15 @@ fn in_unit(text: &str, unit: &str) -> Result<(f64, f64), NoLimits> {
 /// # Errors
 /// A tolerance without unit beside histories in several, which all would take its number.
 pub(crate) fn set(histories: &mut Histories, text: &str) -> Result<Vec<Warning>, LoadError> {
-    let without = || {
-        histories
-            .items
-            .iter()
-            .filter(|item| item.tolerance.is_none())
-    };
-    let mut units: BTreeMap<String, usize> = BTreeMap::new();
-    without().for_each(|item| *units.entry(item.unit.clone()).or_default() += 1);
-    if text.is_empty() || units.is_empty() {
+    if text.is_empty() {
         return Ok(Vec::new());
     }
+    let without = histories
+        .items
+        .iter()
+        .filter(|item| item.tolerance.is_none());
+    let mut units: BTreeMap<String, usize> = BTreeMap::new();
+    without.for_each(|item| *units.entry(item.unit.clone()).or_default() += 1);
     // A number that holds in no unit holds in every one.
     if in_unit(text, "").is_ok() && units.len() > 1 {
         let units: Vec<&str> = units.keys().map(|unit| shown(unit)).collect();
