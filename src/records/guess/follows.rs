@@ -2,7 +2,7 @@
 header that no list knows. */
 
 use super::doubt::{Answer, Doubt};
-use super::draft::{Guess, header_of};
+use super::draft::{Guess, Guessed, header_of};
 use super::sample::Sample;
 use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
@@ -67,6 +67,23 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
             .any(|s| Some(&s.header) == header.as_ref() && follow(s))
     };
     if limits.iter().all(valued) {
+        return;
+    }
+    // Set points that the readings follow are their nominal values; what they are told apart by, too.
+    let point = guess.sample(samples, Column::Point);
+    let set_points =
+        point.filter(|point| in_one_unit(point) && point.distinct() > 1 && follow(point));
+    if let Some(set_points) = set_points {
+        let is_point = |g: &&mut Guessed| g.column == Column::Point;
+        let header = &set_points.header;
+        if let Some(found) = guess.columns.iter_mut().find(is_point) {
+            found.column = Column::Nominal;
+            found.why = "the readings follow its numbers, which are subtracted".to_string();
+        }
+        guess.columns.sort_by_key(|g| g.column.index());
+        guess.to_check.push(format!(
+            "The readings follow \"{header}\": they are values at these set points, which are subtracted."
+        ));
         return;
     }
     let mut followed = guess.not_read(samples);
