@@ -37,28 +37,8 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
     let header = readings.header.clone();
     let marks = guess.marks();
     let own = numbers(readings, marks);
-    let least = own.values().copied().fold(f64::INFINITY, f64::min);
-    let range = own.values().copied().fold(f64::NEG_INFINITY, f64::max) - least;
-    let in_one_unit = |other: &Sample| {
-        let units = [&header, &other.header].map(|header| unit::of_header(header));
-        matches!(units, [Some(a), Some(b)] if same_unit(a, b)) || units.contains(&None)
-    };
-    let follow = |other: &Sample| {
-        let beside = numbers(other, marks);
-        let both = own
-            .iter()
-            .filter_map(|(row, a)| Some((a, beside.get(row)?)));
-        let all = both.clone().count();
-        let close = both
-            .filter(|(a, b)| (*a - *b).abs() <= CLOSE * range)
-            .count();
-        all >= FEWEST
-            && all as f64 >= NEARLY_ALL * own.len() as f64
-            && close as f64 >= NEARLY_ALL * all as f64
-    };
-    if !(range > 0.0 && range.is_finite()) {
-        return;
-    }
+    let in_one_unit = |other: &Sample| in_one_unit(readings, other);
+    let follow = |other: &Sample| follows(readings, other, marks);
     // Limits that are values too leave nothing to subtract.
     let limits = [Column::Lower, Column::Upper].map(|column| header_of(guess, column));
     let valued = |header: &Option<String>| {
@@ -107,6 +87,31 @@ pub(super) fn about_followed(samples: &[Sample], guess: &mut Guess) {
         doubt.or(words, Answer::Map(Column::Nominal, other.header.clone()))
     });
     guess.doubts.push(doubt);
+}
+
+/// True where nearly all numbers of `other` are about those of `readings` in their rows.
+pub(super) fn follows(readings: &Sample, other: &Sample, marks: Marks) -> bool {
+    let (own, beside) = (numbers(readings, marks), numbers(other, marks));
+    let least = own.values().copied().fold(f64::INFINITY, f64::min);
+    let range = own.values().copied().fold(f64::NEG_INFINITY, f64::max) - least;
+    let both = own
+        .iter()
+        .filter_map(|(row, a)| Some((a, beside.get(row)?)));
+    let all = both.clone().count();
+    let close = both
+        .filter(|(a, b)| (*a - *b).abs() <= CLOSE * range)
+        .count();
+    range > 0.0
+        && range.is_finite()
+        && all >= FEWEST
+        && all as f64 >= NEARLY_ALL * own.len() as f64
+        && close as f64 >= NEARLY_ALL * all as f64
+}
+
+/// True where two headers state one unit, or not both state one.
+pub(super) fn in_one_unit(one: &Sample, other: &Sample) -> bool {
+    let units = [one, other].map(|sample| unit::of_header(&sample.header));
+    matches!(units, [Some(a), Some(b)] if same_unit(a, b)) || units.contains(&None)
 }
 
 /// The numbers of a column by their rows.

@@ -5,6 +5,7 @@ pub(super) mod outcomes;
 
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
+use super::follows::{follows, in_one_unit};
 use super::headers::{approached, counted, headed, lettered};
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
@@ -43,11 +44,18 @@ pub(super) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
         let counted = counted(header).or_else(|| lettered(header));
         counted.or_else(|| approached(header))
     };
-    let Some(word) = stem(&header).filter(|word| !word.is_empty()) else {
-        return;
-    };
+    let word = stem(&header).filter(|word| !word.is_empty());
     let marks = guess.marks();
-    let same = |s: &&Sample| stem(&s.header).as_ref() == Some(&word) && s.holds_numbers(marks);
+    // Where no header says which the readings are, another column that follows them may be as good: right and left.
+    let taken = guess.sample(samples, Column::AsFound);
+    let twin = |s: &Sample| {
+        let by_numbers = |taken: &Sample| follows(taken, s, marks) && in_one_unit(taken, s);
+        guess.by_content() && taken.is_some_and(by_numbers)
+    };
+    let same = |s: &&Sample| {
+        let named = word.is_some() && stem(&s.header) == word;
+        s.holds_numbers(marks) && (named || twin(s))
+    };
     let others = guess.not_read(samples).into_iter().filter(same);
     let others: Vec<String> = others.map(|s| s.header.clone()).collect();
     if others.is_empty() {
