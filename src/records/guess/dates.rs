@@ -7,7 +7,7 @@ use crate::records::whole_period::{Dayless, EndDay, dayless};
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.
-pub(crate) const FORMATS: [&str; 24] = [
+pub(crate) const FORMATS: [&str; 25] = [
     "",
     "%d.%m.%Y",
     "%d/%m/%Y",
@@ -16,6 +16,7 @@ pub(crate) const FORMATS: [&str; 24] = [
     "%m-%d-%Y",
     "%Y/%m/%d",
     "%Y.%m.%d",
+    "%Y.%m.%d.",
     "%Y%m%d",
     "%G-W%V-%u",
     "%Y年%m月%d日",

@@ -108,6 +108,19 @@ pub(super) fn follows(readings: &Sample, other: &Sample, marks: Marks) -> bool {
         && close as f64 >= NEARLY_ALL * all as f64
 }
 
+/// True where nearly all numbers of `other` are as large as those of `readings` in their rows but for a hundredth, as
+/// two readings of one value are and errors beside them are not. Common practice, no source.
+pub(super) fn about_as_large(readings: &Sample, other: &Sample, marks: Marks) -> bool {
+    const ALIKE: f64 = 0.01;
+    let (own, beside) = (numbers(readings, marks), numbers(other, marks));
+    let both = own
+        .iter()
+        .filter_map(|(row, a)| Some((*a, *beside.get(row)?)));
+    let close = both.filter(|(a, b)| *a != 0.0 && (a - b).abs() <= ALIKE * a.abs());
+    let close = close.count();
+    close >= FEWEST && close as f64 >= NEARLY_ALL * own.len() as f64
+}
+
 /// True where two headers state one unit, or not both state one.
 pub(super) fn in_one_unit(one: &Sample, other: &Sample) -> bool {
     let units = [one, other].map(|sample| unit::of_header(&sample.header));

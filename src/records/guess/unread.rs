@@ -5,8 +5,8 @@ pub(super) mod outcomes;
 
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
-use super::follows::{follows, in_one_unit};
-use super::headers::{approached, counted, headed, lettered};
+use super::follows::{about_as_large, follows, in_one_unit};
+use super::headers::{approached, counted, headed, is_alone, lettered};
 use super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
 use crate::records::words::speaks_of;
@@ -46,11 +46,17 @@ pub(super) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
     };
     let word = stem(&header).filter(|word| !word.is_empty());
     let marks = guess.marks();
-    // Where no header says which the readings are, another column that follows them may be as good: right and left.
+    // Where no header says which the readings are, or another says the same, one that follows them may be as good:
+    // right and left, least and largest.
     let taken = guess.sample(samples, Column::AsFound);
     let twin = |s: &Sample| {
-        let by_numbers = |taken: &Sample| follows(taken, s, marks) && in_one_unit(taken, s);
-        guess.by_content() && taken.is_some_and(by_numbers)
+        // A mean is that of what stands beside it.
+        let said = headed(&s.header, Column::AsFound) && !is_alone(&header, Column::AsFound);
+        let by_numbers = |taken: &Sample| {
+            let alike = guess.by_content() && follows(taken, s, marks);
+            alike || said && about_as_large(taken, s, marks)
+        };
+        taken.is_some_and(|taken| in_one_unit(taken, s) && by_numbers(taken))
     };
     let same = |s: &&Sample| {
         let named = word.is_some() && stem(&s.header) == word;
