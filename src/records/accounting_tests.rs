@@ -1,31 +1,13 @@
 /*! Whatever a file holds, every row is accounted for and nothing panics. */
 
 use crate::records::Repeats;
-use crate::records::{
-    ChecksSettings, FormerNames, LoadError, Loaded, RegisterSettings, Request, load,
-};
+use crate::records::{ChecksSettings, LoadError, Loaded, RegisterSettings, testing};
 use proptest::prelude::*;
 
 fn load_files(files: &[Vec<u8>], settings: &ChecksSettings) -> Result<Loaded, LoadError> {
-    let folder = tempfile::tempdir().unwrap();
-    let paths: Vec<_> = (0..files.len())
-        .map(|i| folder.path().join(format!("{i}.csv")))
-        .collect();
-    for (path, bytes) in paths.iter().zip(files) {
-        std::fs::write(path, bytes).unwrap();
-    }
-    load(&Request {
-        checks: &paths,
-        register: None,
-        base: folder.path(),
-        checks_settings: settings,
-        forms: &[],
-        register_settings: &RegisterSettings::default(),
-        approvals: None,
-        former: &FormerNames::default(),
-        as_of: 20_634.0,
-        books_as_of: 20_634.0,
-    })
+    let names: Vec<String> = (0..files.len()).map(|i| format!("{i}.csv")).collect();
+    let files: Vec<(&str, &Vec<u8>)> = names.iter().map(String::as_str).zip(files).collect();
+    testing::load_files(&files, (settings, &RegisterSettings::default()))
 }
 
 /// A field that is right, wrong, empty or junk.

@@ -1,30 +1,9 @@
 use super::*;
-use crate::records::{Event, FormerNames, Outcome, RegisterSettings, Reject, Tolerance};
-use std::path::PathBuf;
+use crate::records::{Event, Outcome, RegisterSettings, Reject, Tolerance, testing};
 
 /// Writes the files into a fresh folder and loads them as of 2026-06-30.
 fn load_files(files: &[(&str, &str)], settings: &ChecksSettings) -> Result<Loaded, LoadError> {
-    let folder = tempfile::tempdir().unwrap();
-    let paths: Vec<PathBuf> = files
-        .iter()
-        .map(|(name, text)| {
-            let path = folder.path().join(name);
-            std::fs::write(&path, text).unwrap();
-            path
-        })
-        .collect();
-    load(&Request {
-        checks: &paths,
-        register: None,
-        base: folder.path(),
-        checks_settings: settings,
-        forms: &[],
-        register_settings: &RegisterSettings::default(),
-        approvals: None,
-        former: &FormerNames::default(),
-        as_of: 20_634.0,
-        books_as_of: 20_634.0,
-    })
+    testing::load_files(files, (settings, &RegisterSettings::default()))
 }
 
 fn load_text(text: &str) -> Loaded {

@@ -1,6 +1,36 @@
 /*! Small histories for tests. */
 
-use super::{CheckKind, Columns, Event, Histories, Item, Outcome, Tolerance};
+use super::{
+    CheckKind, ChecksSettings, Columns, Event, FormerNames, Histories, Item, LoadError, Loaded,
+    Outcome, RegisterSettings, Request, Tolerance, load,
+};
+use std::path::PathBuf;
+
+/// Files of checks, in a folder of their own, as they are loaded as of 2026-06-30.
+pub(crate) fn load_files<T: AsRef<[u8]>>(
+    files: &[(&str, T)],
+    (checks, register): (&ChecksSettings, &RegisterSettings),
+) -> Result<Loaded, LoadError> {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |(name, text): &(&str, T)| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path
+    };
+    let paths: Vec<PathBuf> = files.iter().map(write).collect();
+    load(&Request {
+        checks: &paths,
+        register: None,
+        base: folder.path(),
+        checks_settings: checks,
+        forms: &[],
+        register_settings: register,
+        approvals: None,
+        former: &FormerNames::default(),
+        as_of: 20_634.0,
+        books_as_of: 20_634.0,
+    })
+}
 
 /// A history in the making: checks in order, tolerance ±1 unless changed.
 pub(crate) struct Record {

@@ -9,6 +9,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::unit::{self, Quantity, Unit};
 use crate::records::reading::wide::{WideSettings, without_unit};
 use crate::records::words::{plain, speaks_of, words};
+use crate::words::quoted_list;
 
 /// Most columns of a table that is looked at.
 const COLUMNS: usize = 60;
@@ -86,10 +87,9 @@ pub(crate) fn by_quantities(headers: &[String]) -> Option<Wide> {
         }
         wide.settings.state(part.column, &part.beside);
     }
-    let listed: Vec<String> = points.iter().map(|point| format!("\"{point}\"")).collect();
     wide.to_check.push(format!(
         "Each row holds several quantities: {} are points, each with histories and limits of its own.",
-        listed.join(", ")
+        quoted_list(&points)
     ));
     Some(wide)
 }

@@ -96,7 +96,8 @@ fn told(items: &[Item], silent: &[Silent]) -> Option<Warning> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
+    use crate::records::testing::load_files;
+    use crate::records::{ChecksSettings, Loaded, RegisterSettings};
 
     const ROWS: &str = "instrument,point,date,as_found,event\n\
         M,1 V,2020-01-05,1,\nM,10 V,2020-01-05,1,\nN,1 V,2020-01-05,1,\n\
@@ -104,25 +105,12 @@ mod tests {
         M,1 V,2022-01-05,1,adjusted\nM,10 V,2022-01-05,1,\n";
 
     fn loaded(event: &str, events_of: EventsOf) -> Loaded {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("f.csv");
-        std::fs::write(&path, ROWS.replace("REPAIRED", event)).unwrap();
-        load(&Request {
-            checks: &[path],
-            register: None,
-            base: folder.path(),
-            checks_settings: &ChecksSettings {
-                events_of,
-                ..ChecksSettings::default()
-            },
-            forms: &[],
-            register_settings: &RegisterSettings::default(),
-            approvals: None,
-            former: &FormerNames::default(),
-            as_of: 20_634.0,
-            books_as_of: 20_634.0,
-        })
-        .unwrap()
+        let checks = ChecksSettings {
+            events_of,
+            ..ChecksSettings::default()
+        };
+        let text = ROWS.replace("REPAIRED", event);
+        load_files(&[("f.csv", text)], (&checks, &RegisterSettings::default())).unwrap()
     }
 
     fn events(loaded: &Loaded, point: &str) -> Vec<Event> {

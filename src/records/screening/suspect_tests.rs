@@ -1,22 +1,9 @@
-use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
+use crate::records::testing::load_files;
+use crate::records::{ChecksSettings, RegisterSettings};
 
 fn words(text: &str) -> Vec<String> {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("f.csv");
-    std::fs::write(&path, text).unwrap();
-    let loaded: Loaded = load(&Request {
-        checks: &[path],
-        register: None,
-        base: folder.path(),
-        checks_settings: &ChecksSettings::default(),
-        forms: &[],
-        register_settings: &RegisterSettings::default(),
-        approvals: None,
-        former: &FormerNames::default(),
-        as_of: 20_634.0,
-        books_as_of: 20_634.0,
-    })
-    .unwrap();
+    let settings = (&ChecksSettings::default(), &RegisterSettings::default());
+    let loaded = load_files(&[("f.csv", text)], settings).unwrap();
     loaded.warnings.iter().map(|w| w.to_string()).collect()
 }
 

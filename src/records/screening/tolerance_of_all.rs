@@ -126,29 +126,18 @@ fn shown(unit: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
+    use crate::records::testing::load_files;
+    use crate::records::{ChecksSettings, Loaded, RegisterSettings};
 
     const HEADER: &str = "instrument,date,as_found,unit,lower,upper\n";
 
     fn loaded(rows: &str, tolerance: &str) -> Result<Loaded, LoadError> {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("f.csv");
-        std::fs::write(&path, HEADER.to_string() + rows).unwrap();
-        load(&Request {
-            checks: &[path],
-            register: None,
-            base: folder.path(),
-            checks_settings: &ChecksSettings::default(),
-            forms: &[],
-            register_settings: &RegisterSettings {
-                tolerance: tolerance.into(),
-                ..RegisterSettings::default()
-            },
-            approvals: None,
-            former: &FormerNames::default(),
-            as_of: 20_634.0,
-            books_as_of: 20_634.0,
-        })
+        let register = RegisterSettings {
+            tolerance: tolerance.into(),
+            ..RegisterSettings::default()
+        };
+        let text = HEADER.to_string() + rows;
+        load_files(&[("f.csv", text)], (&ChecksSettings::default(), &register))
     }
 
     fn told(loaded: &Loaded) -> Vec<String> {
