@@ -113,7 +113,10 @@ pub(crate) fn start(
     let register = others.any(|table| table.table.kind == Kind::Register);
     let lacking = !register && forms.iter().all(one_tolerance::lacks_limits);
     let tolerance = match (lacking, &standing) {
-        (true, None) => one_tolerance::asked(person),
+        (true, None) => {
+            let unit = forms.first().map_or("", |form| form.guess.unit.as_str());
+            one_tolerance::asked(unit, person)
+        }
         _ => None,
     };
     let text = match &standing {

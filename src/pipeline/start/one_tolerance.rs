@@ -14,16 +14,24 @@ pub(super) fn lacks_limits(form: &Form) -> bool {
     errors && no_limits(&form.guess).is_some()
 }
 
-/// The tolerance that a person states for all, as it is written in the pipeline file; `None` where there is none, or
-/// nobody says.
-pub(super) fn asked(person: &mut dyn Person) -> Option<String> {
+/// The tolerance that a person states for all, as it is written in the pipeline file, in the `unit` of the errors
+/// where it is typed without; `None` where there is none, or nobody says.
+pub(super) fn asked(unit: &str, person: &mut dyn Person) -> Option<String> {
     let words = "No limits are stated, and no interval can be decided without. Does one tolerance hold for all?";
     let doubt = Doubt {
         typed: Some(Typed::Tolerance),
         ..Doubt::new("tolerance", words).or("no, or it is stated later", Answer::AsTaken)
     };
     match person.ask(&doubt) {
-        Some((Answer::Tolerance(tolerance), _)) => Some(tolerance),
+        Some((Answer::Tolerance(tolerance), _)) => Some(match states_unit(&tolerance) {
+            true => tolerance,
+            false => format!("{tolerance} {unit}").trim_end().to_string(),
+        }),
         _ => None,
     }
+}
+
+/// True where anything but its numbers and their signs stands in a tolerance.
+fn states_unit(tolerance: &str) -> bool {
+    tolerance.contains(|c: char| c.is_alphabetic() || "%°‰".contains(c))
 }

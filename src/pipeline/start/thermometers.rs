@@ -45,7 +45,9 @@ pub(super) fn draft(
     let limited = beside.contains("[register]");
     let said = Said {
         events: EventsBefore::asked(&form.guess, person),
-        tolerance: (!limited).then(|| one_tolerance::asked(person)).flatten(),
+        tolerance: (!limited)
+            .then(|| one_tolerance::asked("mK", person))
+            .flatten(),
     };
     let list = ThermometerList::of(form)?;
     let text = list.pipeline((beside, report), &said);

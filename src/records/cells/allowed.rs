@@ -40,6 +40,8 @@ pub(crate) enum NoLimits {
     NoTolerance,
     #[error("\"{0}\" is not known: per cent of what?")]
     Part(String),
+    #[error("\"{0}\" stands behind the first limit alone: is the second in it too?")]
+    UnitOfOne(String),
     #[error("per cent of the reading, or of the range?")]
     PerCentOfWhat,
     #[error(transparent)]
@@ -70,7 +72,23 @@ pub(crate) fn both(lower: Limit, upper: Limit) -> Result<(Option<f64>, Option<f6
 /// What cannot be read, or has two readings, in words.
 pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLimits> {
     if let Some((lower, upper)) = two_sided(text) {
-        let (lower, upper) = (ground.term(lower)?, ground.term(upper)?);
+        // The unit behind the second is that of both; one behind the first alone leaves the second open.
+        let lower_first = lower.as_ptr() < upper.as_ptr();
+        let (behind, before) = match lower_first {
+            true => (ground.unit_behind(upper), ground.unit_behind(lower)),
+            false => (ground.unit_behind(lower), ground.unit_behind(upper)),
+        };
+        if behind.is_empty() && !before.is_empty() && !same_unit(before, &ground.target.unit) {
+            return Err(NoLimits::UnitOfOne(before.to_string()));
+        }
+        let both = Ground {
+            header: match behind {
+                "" => ground.header,
+                unit => unit,
+            },
+            ..*ground
+        };
+        let (lower, upper) = (both.term(lower)?, both.term(upper)?);
         return match lower < upper {
             true => Ok((lower, upper)),
             false => Err(NoLimits::Order(lower, upper)),
@@ -140,6 +158,11 @@ fn terms(text: &str) -> Vec<&str> {
 }
 
 impl Ground<'_> {
+    /// The unit that stands behind a number; empty where none does.
+    fn unit_behind<'t>(&self, text: &'t str) -> &'t str {
+        written(text, self.marks).map_or("", |cell| cell.unit)
+    }
+
     /// One term in the row's unit.
     fn term(&self, text: &str) -> Result<f64, NoLimits> {
         let cell = written(text.trim(), self.marks).map_err(NoLimits::Number)?;
@@ -214,6 +237,9 @@ mod tests {
             ("-0.1 / +0.2", (-0.1, 0.2)),
             ("+0.2/-0.1", (-0.1, 0.2)),
             ("-0.1 … 0.2", (-0.1, 0.2)),
+            ("-100 / +200 mV", (-0.1, 0.2)),
+            ("+200 mV / -100 mV", (-0.1, 0.2)),
+            ("-0.1 V / +0.2", (-0.1, 0.2)),
             ("0.5 % of reading", (-1.0, 1.0)),
             ("0.5 % FS", (-5.0, 5.0)),
             ("±(0.5 % rdg + 2 V)", (-3.0, 3.0)),
@@ -235,6 +261,7 @@ mod tests {
             "5 mm",
             "0.1 - 0.2",
             "1 % whichever",
+            "-100 mV / +0.2",
             "0",
             "x",
         ] {

@@ -54,7 +54,7 @@ fn in_unit(text: &str, unit: &str) -> Result<(f64, f64), NoLimits> {
 /// Gives the histories without limits those that `text` states, and says of which it cannot.
 ///
 /// # Errors
-/// A tolerance without unit beside histories in several, which all would take its number.
+/// A tolerance without unit beside histories that have one.
 pub(crate) fn set(histories: &mut Histories, text: &str) -> Result<Vec<Warning>, LoadError> {
     if text.is_empty() {
         return Ok(Vec::new());
@@ -65,14 +65,18 @@ pub(crate) fn set(histories: &mut Histories, text: &str) -> Result<Vec<Warning>,
         .filter(|item| item.tolerance.is_none());
     let mut units: BTreeMap<String, usize> = BTreeMap::new();
     without.for_each(|item| *units.entry(item.unit.clone()).or_default() += 1);
-    // A number that holds in no unit holds in every one.
-    if in_unit(text, "").is_ok() && units.len() > 1 {
-        let units: Vec<&str> = units.keys().map(|unit| shown(unit)).collect();
+    // A number without unit would hold in every one: also where each part of a fleet has its own.
+    let stated: Vec<&str> = units
+        .keys()
+        .map(String::as_str)
+        .filter(|unit| !unit.is_empty())
+        .collect();
+    if in_unit(text, "").is_ok() && !stated.is_empty() {
         return Err(LoadError::new(
             "[register] tolerance",
             format!(
-                "\"{text}\" states no unit, and the histories without limits are in {}",
-                units.join(", ")
+                "\"{text}\" states no unit, and histories without limits are in {}",
+                stated.join(", ")
             ),
             "State its unit, such as \"±5 mK\": it then holds for those in units of its kind.",
         ));
@@ -158,6 +162,10 @@ mod tests {
         assert_eq!(limits, [half(5.0), half(0.005), half(2.0)]);
         let loaded = super::tests::loaded(rows, "-1 / +3 mK").unwrap();
         assert_eq!(
+            loaded.histories.items[1].tolerance,
+            Tolerance::new(-0.001, 0.003)
+        );
+        assert_eq!(
             loaded.histories.items[0].tolerance,
             Tolerance::new(-1.0, 3.0)
         );
@@ -178,14 +186,15 @@ mod tests {
     }
 
     #[test]
-    fn a_number_without_unit_is_refused_beside_several_units() {
+    fn a_number_without_unit_is_of_histories_without_one() {
         let rows = "A,2020-01-01,1,mK,,\nB,2020-01-01,1,bar,,\n";
         let error = loaded(rows, "±5").unwrap_err().to_string();
         assert!(
             error.contains("states no unit") && error.contains("bar, mK"),
             "{error}"
         );
-        assert!(loaded("A,2020-01-01,1,mK,,\n", "±5").is_ok());
+        assert!(loaded("A,2020-01-01,1,mK,,\n", "±5").is_err());
+        assert!(loaded("A,2020-01-01,1,,,\n", "±5").is_ok());
     }
 
     #[test]
