@@ -51,10 +51,10 @@ after src/drift/settings.rs 'level: f64 = 0.95 => PROBABILITY,' <<'RUST'
 RUST
 named 'a setting'
 
-write src/intervals/dummy.rs <<'RUST'
+write src/intervals/methods/dummy.rs <<'RUST'
 /*! A dummy. */
 
-use super::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
 
 crate::settings! {
     /// A dummy.
@@ -86,8 +86,8 @@ impl Method for Dummy {
     }
 }
 RUST
-after src/intervals/mod.rs 'mod drift_crossing;' <<'RUST'
-mod dummy;
+after src/intervals/methods/mod.rs 'pub(crate) mod drift_crossing;' <<'RUST'
+pub(crate) mod dummy;
 RUST
 after src/intervals/names.rs 'LeastCost least_cost "least cost" with LeastCostSettings;' <<'RUST'
             /// a share of the longest interval

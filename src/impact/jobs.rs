@@ -5,10 +5,10 @@ use crate::records::LoadError;
 use crate::records::cells::marks::Marks;
 use crate::records::date::DateFormat;
 use crate::records::reading::files;
+use crate::records::reading::header::own::OwnHeader;
 use crate::records::reading::limit_cells::{LeftOut, LimitCells};
-use crate::records::reading::own_header::OwnHeader;
 use crate::records::reading::table::{Table, TableColumn, TableFormat};
-use crate::records::written_settings::table_settings;
+use crate::records::settings::written::table_settings;
 use std::path::Path;
 
 table_settings! {

@@ -1,9 +1,9 @@
 /*! What the methods on pooled outcomes propose for a whole group. */
 
 use super::group::pooled::{Pool, StepsFromOutcomes};
-use super::incremental_response::IncrementalResponse;
-use super::simple_response::SimpleResponse;
-use super::staircase::Staircase;
+use super::methods::incremental_response::IncrementalResponse;
+use super::methods::simple_response::SimpleResponse;
+use super::methods::staircase::Staircase;
 use super::{GroupEvidence, MethodTables, Proposal};
 
 /// The proposals for `group` at its typical interval; `None` where the group has no two

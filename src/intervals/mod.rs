@@ -6,19 +6,12 @@ proposals into one decision.
 */
 
 mod change_law;
-mod control_chart;
-mod drift_crossing;
 mod evidence;
 pub(crate) mod exact_test;
 mod group;
 mod group_proposals;
-mod group_regression;
-mod in_service_check;
 pub(crate) mod in_use;
-mod in_use_time;
-mod incremental_response;
-mod interval_test;
-mod least_cost;
+pub(crate) mod methods;
 mod names;
 pub(crate) mod no_limits;
 mod no_proposal;
@@ -26,21 +19,17 @@ mod no_proposal;
 mod properties;
 mod proposal;
 mod registry;
-mod reliability;
 pub(crate) mod search;
 pub(crate) mod settings;
-mod simple_response;
-pub(crate) mod staircase;
 #[cfg(test)]
 pub(crate) mod testing;
-mod uncertainty_growth;
 
 pub(crate) use change_law::{ChangeLaw, Order, Scatter};
-pub(crate) use drift_crossing::DriftCrossing;
 pub(crate) use evidence::Evidence;
 pub(crate) use group::{EvidenceByGroup, GroupEvidence};
 pub(crate) use group_proposals::group_proposals;
-pub(crate) use least_cost::LeastCost;
+pub(crate) use methods::drift_crossing::DriftCrossing;
+pub(crate) use methods::least_cost::LeastCost;
 pub(crate) use names::MethodName;
 pub(crate) use proposal::Proposal;
 pub(crate) use registry::MethodTables;

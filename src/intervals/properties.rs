@@ -3,10 +3,10 @@
 use super::*;
 use crate::drift::Status;
 use crate::drift::testing::{Known, unfitted};
-use crate::intervals::incremental_response::IncrementalResponse;
-use crate::intervals::interval_test::IntervalTest;
-use crate::intervals::simple_response::SimpleResponse;
-use crate::intervals::staircase::Staircase;
+use crate::intervals::methods::incremental_response::IncrementalResponse;
+use crate::intervals::methods::interval_test::IntervalTest;
+use crate::intervals::methods::simple_response::SimpleResponse;
+use crate::intervals::methods::staircase::Staircase;
 use crate::intervals::testing::evidence;
 use crate::records::testing::Record;
 use proptest::prelude::*;
@@ -81,14 +81,14 @@ proptest! {
             ..known
         };
         let priced = LeastCost {
-            settings: crate::intervals::least_cost::LeastCostSettings {
+            settings: crate::intervals::methods::least_cost::LeastCostSettings {
                 cost: Some(1.0),
                 cost_out_of_tolerance: Some(12.0),
                 ..Default::default()
             },
         };
         let cheaper = LeastCost {
-            settings: crate::intervals::least_cost::LeastCostSettings { cost_out_of_tolerance: Some(12.0 / scale), ..priced.settings.clone() },
+            settings: crate::intervals::methods::least_cost::LeastCostSettings { cost_out_of_tolerance: Some(12.0 / scale), ..priced.settings.clone() },
         };
         let histories = Record::new().check(0.0, error).histories();
         let (fit, slower) = (known.fit(0.0, 3), slower.fit(0.0, 3));

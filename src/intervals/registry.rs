@@ -11,24 +11,24 @@ macro_rules! method_tables {
         #[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
         #[allow(missing_docs)]
         pub struct MethodTables {
-            $($(pub $file: super::$file::$settings,)?)*
+            $($(pub $file: super::methods::$file::$settings,)?)*
         }
 
         impl MethodTables {
             /// Rows of the settings reference.
             pub(crate) fn rows() -> Vec<SettingRow> {
-                [$($(super::$file::$settings::rows(),)?)*].concat()
+                [$($(super::methods::$file::$settings::rows(),)?)*].concat()
             }
 
             /// Paths of the tables in the pipeline file.
             pub(crate) fn paths() -> Vec<&'static str> {
-                vec![$($(super::$file::$settings::TABLE,)?)*]
+                vec![$($(super::methods::$file::$settings::TABLE,)?)*]
             }
 
             /// The values that cannot be used.
             pub(crate) fn check(&self) -> Vec<SettingError> {
                 [$($({
-                    let table: &super::$file::$settings = &self.$file;
+                    let table: &super::methods::$file::$settings = &self.$file;
                     table.check()
                 },)?)*].concat()
             }
@@ -36,7 +36,7 @@ macro_rules! method_tables {
             /// Takes the tables out of a pipeline file.
             pub(crate) fn cut(sections: &mut Sections<'_, '_>) -> Self {
                 Self {
-                    $($($file: super::$file::$settings::cut(sections),)?)*
+                    $($($file: super::methods::$file::$settings::cut(sections),)?)*
                 }
             }
 
@@ -54,8 +54,8 @@ macro_rules! method_tables {
 
             fn method(&self, name: MethodName) -> Box<dyn Method> {
                 match name {
-                    $(MethodName::$name => Box::new(super::$file::$name {
-                        $(settings: super::$file::$settings::clone(&self.$file),)?
+                    $(MethodName::$name => Box::new(super::methods::$file::$name {
+                        $(settings: super::methods::$file::$settings::clone(&self.$file),)?
                     }),)*
                 }
             }

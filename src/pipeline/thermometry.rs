@@ -6,7 +6,7 @@ use crate::drift::source::settle::settle;
 use crate::drift::source::words::warnings;
 use crate::records;
 use crate::records::book;
-use crate::records::cells::said::Carried;
+use crate::records::cells::row::said::Carried;
 use crate::records::places::part::Part;
 use crate::records::reading::files;
 use crate::records::reading::source::read_input;

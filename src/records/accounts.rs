@@ -1,9 +1,9 @@
 /*! What happened to every row: used, merged or rejected, and what looked odd. */
 
 use super::Histories;
-use super::cells::open::OpenCell;
-use super::cells::said::Carried;
-use super::given::Given;
+use super::cells::limits::open::OpenCell;
+use super::cells::row::said::Carried;
+use super::history::given::Given;
 use super::places::held::Places;
 use super::screening::resolution::Steps;
 use super::valueless::Valueless;

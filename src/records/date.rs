@@ -5,13 +5,18 @@ format by chrono. The day and the time are those that the record writes: a zone
 offset is read and moves neither, since a check at 23:30-05:00 was made on that day.
 */
 
+mod months;
+pub(crate) mod period;
+pub(crate) mod serial;
+pub(crate) mod whole_period;
+
 use super::DAYS_PER_YEAR;
-use super::months::in_english;
-use super::serial::System;
-use super::whole_period::WholePeriod;
 use crate::settings::allowed::Rule;
 pub(crate) use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
+use months::in_english;
+use serial::System;
+use whole_period::WholePeriod;
 
 const SECONDS_PER_DAY: f64 = 86_400.0;
 

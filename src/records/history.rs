@@ -4,13 +4,17 @@ A history is a borrowed slice of every column, so that each per-history stage
 is a pure function of one slice and the settings.
 */
 
+pub(crate) mod event;
+pub(crate) mod given;
+pub(crate) mod tolerance;
+
 use super::approvals::Signed;
-use super::event::{CheckKind, Event, Outcome};
 use super::grid::Grid;
 use super::register::{About, ItemStatus, Role};
-use super::tolerance::Tolerance;
 use crate::words::history_name;
+use event::{CheckKind, Event, Outcome};
 use std::ops::Range;
+use tolerance::Tolerance;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
 pub const DAYS_PER_YEAR: f64 = 365.25;

@@ -1,19 +1,30 @@
 /*! The door of this room: files in, [`Loaded`] out, every row accounted for. */
 
+#[cfg(test)]
+mod accounting_tests;
+pub(crate) mod build;
+pub(crate) mod collect;
+pub(crate) mod group;
+pub(crate) mod names;
+#[cfg(test)]
+mod parquet_tests;
+pub(crate) mod placed;
+pub(crate) mod request;
+pub(crate) mod screened;
+mod tables;
+
 use super::accounts::{LoadError, Loaded};
-use super::collect::FileRows;
 use super::made_checks::MadeChecks;
 use super::places::part::Part;
-use super::reading::arrow_stream::ArrowTable;
+use super::reading::columnar::arrow_stream::ArrowTable;
 use super::register::Register;
-use super::request::{
-    Request, needed, read_files, read_texts, register_of, register_of_batches, rules,
-};
-use super::screened::{refuse_nothing, screened, whole};
 use super::screening::resolution::Steps;
-use super::setting_words::InstrumentFrom;
 use super::settings::ChecksSettings;
+use super::settings::words::InstrumentFrom;
 use super::{Histories, InputFile};
+use collect::FileRows;
+use request::{Request, needed, read_files, read_texts, register_of, register_of_batches, rules};
+use screened::{refuse_nothing, screened, whole};
 
 /// Reads, screens and groups the records.
 ///
@@ -169,5 +180,4 @@ fn load_rows(
 }
 
 #[cfg(test)]
-#[path = "load_tests.rs"]
 mod tests;

@@ -10,7 +10,7 @@ mod told;
 pub(super) use facts::differ;
 
 use super::cells::batch::Batch;
-use super::group::Groups;
+use super::load::group::Groups;
 use super::{Item, Warning};
 use facts::{Facts, of_register};
 use rayon::prelude::*;

@@ -9,7 +9,7 @@ use super::accounts::{LoadError, Loaded, Warning};
 use super::date;
 use super::history::Histories;
 use super::reading::table::{Table, TableColumn, TableFormat};
-use super::setting_words::Thousands;
+use super::settings::words::Thousands;
 use crate::words::{count, figure, plural};
 use std::collections::BTreeSet;
 use std::path::Path;

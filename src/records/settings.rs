@@ -1,22 +1,26 @@
 /*! Settings of the records: `[checks]`, `[register]` and their column mappings. */
 
+mod forms;
+pub(crate) mod words;
+pub(crate) mod written;
+
 use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
-use super::cells::power_of_ten::PowerOfTen;
-use super::cells::set_point::SetPoints;
+use super::cells::number::power_of_ten::PowerOfTen;
+use super::cells::row::set_point::SetPoints;
 use super::date::UsableDateFormat;
 use super::grid::Display;
-use super::reading::own_header::OwnHeader;
+use super::reading::header::own::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::screening::tolerance_of_all::UsableTolerance;
-use super::setting_words::{
+use crate::settings::{SettingError, SettingsTable};
+use std::collections::BTreeMap;
+use words::{
     AsFoundIs, Brackets, EventsOf, FootnoteMarks, InstrumentFrom, LimitsAre, Pairs, PerCentOf,
     Repeats, StatedOutcome, SumsAre, TimeUnit,
 };
-use super::written_settings::table_settings;
-use crate::settings::{SettingError, SettingsTable};
-use std::collections::BTreeMap;
+use written::table_settings;
 
 table_settings! {
     /// Where the check histories are and how they are written.

@@ -1,6 +1,6 @@
 /*! Rows that count by their outcome or event alone, since their values cannot be used. */
 
-use super::cells::open::OpenCell;
+use super::cells::limits::open::OpenCell;
 use crate::words::and_more;
 use std::borrow::Cow;
 use std::sync::Arc;

@@ -6,7 +6,7 @@ use crate::commands::worksheet::Format;
 use crate::pipeline::AskError;
 use crate::pipeline::verdict::{Stored, Verdict};
 use crate::records::RecordsError;
-use crate::records::cells::amount::Amount;
+use crate::records::cells::number::amount::Amount;
 use crate::records::date;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
 use crate::settings::demo::DEMO_NAME;

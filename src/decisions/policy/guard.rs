@@ -74,7 +74,7 @@ mod tests {
     use crate::decisions::policy::settings::PolicySettings;
     use crate::drift::Status;
     use crate::drift::testing::unfitted;
-    use crate::intervals::staircase::Staircase;
+    use crate::intervals::methods::staircase::Staircase;
     use crate::intervals::testing::evidence;
     use crate::intervals::{EvidenceByGroup, Method};
     use crate::records::testing::{Record, fleet};

@@ -135,12 +135,12 @@ mod tests {
     use super::*;
     use crate::drift::Status;
     use crate::drift::testing::unfitted;
-    use crate::intervals::incremental_response::{
+    use crate::intervals::methods::incremental_response::{
         IncrementalResponse, IncrementalResponseSettings,
     };
-    use crate::intervals::simple_response::balanced_reliability;
-    use crate::intervals::simple_response::{SimpleResponse, SimpleResponseSettings};
-    use crate::intervals::staircase::{Staircase, StaircaseSettings};
+    use crate::intervals::methods::simple_response::balanced_reliability;
+    use crate::intervals::methods::simple_response::{SimpleResponse, SimpleResponseSettings};
+    use crate::intervals::methods::staircase::{Staircase, StaircaseSettings};
     use crate::intervals::testing::evidence;
     use crate::intervals::{EvidenceByGroup, Method};
     use crate::records::testing::{Record, fleet};

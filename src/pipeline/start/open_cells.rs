@@ -1,7 +1,7 @@
 /*! Cells with two readings, between which a person decides by a setting: the draft takes the first. */
 
 use crate::records::Loaded;
-use crate::records::cells::open::OpenCell;
+use crate::records::cells::limits::open::OpenCell;
 use crate::records::guess::doubt::{Answer, Doubt};
 
 /// A doubt for each kind of cell with two readings: the draft takes the first until a person says.

@@ -6,7 +6,7 @@ use crate::decisions::processes::Processes;
 use crate::drift::source::settle::Sources;
 use crate::intervals::EvidenceByGroup;
 use crate::ledger::{build, settings_sha256};
-use crate::records::reading::arrow_stream::ArrowTable;
+use crate::records::reading::columnar::arrow_stream::ArrowTable;
 use crate::records::reading::source::input_of;
 use crate::records::screening::resolution::Steps;
 use crate::records::{LoadError, date};

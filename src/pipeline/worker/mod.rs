@@ -23,7 +23,7 @@ pub(crate) use learn::learn;
 pub(crate) use learned::{COLUMN, Learned};
 pub(crate) use place::place;
 
-use crate::records::reading::arrow_stream::ArrowTable;
+use crate::records::reading::columnar::arrow_stream::ArrowTable;
 use crate::records::{LoadError, RecordsError};
 
 /// What messages call the stream of checks.

@@ -2,8 +2,9 @@
 
 use super::refusals::refuse_plan;
 use super::{STREAM, WorkerError};
-use crate::records::reading::arrow_stream::ArrowTable;
-use crate::records::{LoadError, placed};
+use crate::records::LoadError;
+use crate::records::placed;
+use crate::records::reading::columnar::arrow_stream::ArrowTable;
 use crate::settings::plan::Plan;
 use std::io::Write;
 

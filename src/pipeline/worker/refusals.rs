@@ -3,9 +3,9 @@
 use super::{STREAM, WorkerError};
 use crate::records::AsFoundIs;
 use crate::records::cells::column::Column;
-use crate::records::reading::arrow_stream::ArrowTable;
+use crate::records::reading::columnar::arrow_stream::ArrowTable;
+use crate::records::reading::header::own::OwnHeader;
 use crate::records::reading::header::{Wanted, find};
-use crate::records::reading::own_header::OwnHeader;
 use crate::settings::plan::{AsOfFrom, Plan};
 
 /// The one policy that looks at all decisions of a fleet, and the one that looks at earlier ones.

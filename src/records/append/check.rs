@@ -1,7 +1,7 @@
 /*! A check to append to a person's file, and why nothing was appended. */
 
 use crate::records::date::NoDate;
-use crate::records::reading::csv_records::OpenQuote;
+use crate::records::reading::csv::records::OpenQuote;
 use crate::records::{CheckKind, Event};
 
 /// A check to append; values not stated are NaN, texts empty.

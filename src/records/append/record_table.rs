@@ -8,13 +8,13 @@ use crate::records::cells::number::Number;
 use crate::records::cells::shape::Shape;
 use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::date::{DateFormat, written};
-use crate::records::reading::csv_records::{Next, Records, refuse_open};
-use crate::records::reading::csv_text::split_header;
+use crate::records::reading::csv::records::{Next, Records, refuse_open};
+use crate::records::reading::csv::text::split_header;
+use crate::records::reading::header::own::OFF;
+use crate::records::reading::header::own::OwnHeader;
 use crate::records::reading::header::{Matched, Wanted, match_headers};
-use crate::records::reading::own_header::OFF;
-use crate::records::reading::own_header::OwnHeader;
-use crate::records::setting_words::{AsFoundIs, InstrumentFrom};
 use crate::records::settings::ChecksSettings;
+use crate::records::settings::words::{AsFoundIs, InstrumentFrom};
 use csv::StringRecord;
 use std::path::Path;
 

@@ -11,7 +11,7 @@ pub(crate) use approval::{APPROVAL_COLUMNS, Approval, ApprovalVerdict, Signed};
 pub(crate) use no_approval::NoApproval;
 
 use super::book::{self, Entry, NoEntry};
-use super::cells::needed::Needed;
+use super::cells::row::needed::Needed;
 use super::screening::alike::NearNames;
 use super::{FormerNames, Item, LoadError, MOST_DAYS, Warning, date};
 use std::collections::{BTreeMap, HashSet};

@@ -2,16 +2,16 @@
 
 use super::column::Column;
 use super::field::Field;
+use super::limits::open::OpenCell;
 use super::marks::Seen;
-use super::open::OpenCell;
 use super::repeated::Scatter;
 use super::row::Row;
-use super::rules::{Fields, Problem, Rules};
-use super::said::{Carried, spoken_of};
+use super::row::rules::{Fields, Problem, Rules};
+use super::row::said::{Carried, spoken_of};
+use super::row::stated::StatedColumns;
 use super::shape::Shape;
 use super::sparse::put;
-use super::stated::StatedColumns;
-use crate::records::names::Names;
+use crate::records::load::names::Names;
 use crate::records::reading::aside::Aside;
 use crate::records::{Columns, Event, Outcome};
 use std::borrow::Cow;

@@ -1,9 +1,9 @@
 /*! One field of a table: text from CSV, or a typed value from Parquet. */
 
 use super::marks::Marks;
+use super::number::written::{Form, is_no_number, is_nothing, written};
 use super::number::{Number, NumberProblem};
-use super::said::{own_event, said, said_event};
-use super::written::{Form, is_no_number, is_nothing, written};
+use super::row::said::{own_event, said, said_event};
 use crate::records::date;
 use crate::records::date::DateFormat;
 use crate::records::{CheckKind, Event, Outcome};

@@ -1,7 +1,7 @@
 /*! Signs around a number whose meaning stands elsewhere: a mark of a footnote (`5.2*`, `5.2 a)`, `5.2¹`),
 and brackets (`(0.12)`), which are a minus in one laboratory and none in another. */
 
-use super::written::{MARKS, parts};
+use super::number::written::{MARKS, parts};
 
 /// Raised signs that do so directly behind a number.
 const RAISED: [char; 17] = [

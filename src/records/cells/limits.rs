@@ -1,15 +1,18 @@
 /*! The limits of a row: lower and upper, or a tolerance as people write it, and what they are of. */
 
-use super::allowed::{self, Limit, NoLimits};
+pub(crate) mod allowed;
+pub(crate) mod open;
+
 use super::column::Column;
 use super::field::Field;
 use super::number::Number;
-use super::open::OpenCell;
-use super::row_cells::Cells;
-use super::rules::Problem;
-use super::target::Target;
-use super::written::{Form, Written, is_no_number};
-use crate::records::setting_words::LimitsAre;
+use super::number::written::{Form, Written, is_no_number};
+use super::row::cells::Cells;
+use super::row::rules::Problem;
+use super::unit::target::Target;
+use crate::records::settings::words::LimitsAre;
+use allowed::{Limit, NoLimits};
+use open::OpenCell;
 use std::ops::RangeInclusive;
 
 impl<'f> Cells<'f> {

@@ -6,6 +6,11 @@ the laboratory's book. So a number keeps its decimal digits until the nominal
 value has been subtracted.
 */
 
+pub(crate) mod amount;
+pub(crate) mod amounts;
+pub(crate) mod power_of_ten;
+pub(crate) mod written;
+
 use super::marks;
 use super::marks::Marks;
 

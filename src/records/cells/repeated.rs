@@ -7,8 +7,8 @@ history itself and holds this part already. So it is told and adds nothing to u.
 
 use super::field::Field;
 use super::marks::Marks;
+use super::number::written::{Form, Written, is_nothing, written};
 use super::number::{Number, NumberProblem};
-use super::written::{Form, Written, is_nothing, written};
 
 /// A column that repeats the reading in `as_found`.
 #[derive(Debug, Clone)]

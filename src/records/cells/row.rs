@@ -1,22 +1,31 @@
 /*! One row of the checks table: from fields to typed values, or the reason why not. */
 
-use super::amounts::Amounts;
+pub(crate) mod cells;
+pub(crate) mod ditto;
+pub(crate) mod needed;
+pub(crate) mod readings;
+pub(crate) mod rules;
+pub(crate) mod said;
+pub(crate) mod set_point;
+pub(crate) mod stated;
+
 use super::column::Column;
-use super::ditto::is_ditto;
 use super::field;
 use super::field::Field;
-use super::row_cells::Cells;
-use super::rules::{Fields, Problem, Rules};
-use super::said::{Carried, answer, said_beside_events, spoken_of};
+use super::number::amounts::Amounts;
 use super::shape::Shape;
-use super::stated::Stated;
 use crate::records::date;
 use crate::records::date::DateFormat;
+use crate::records::date::serial::System;
+use crate::records::date::whole_period::{EndDay, dayless};
 use crate::records::reading::aside::names_a_sum;
-use crate::records::serial::System;
-use crate::records::setting_words::{StatedOutcome, SumsAre};
-use crate::records::whole_period::{EndDay, dayless};
+use crate::records::settings::words::{StatedOutcome, SumsAre};
 use crate::records::{CheckKind, Event, Outcome};
+use cells::Cells;
+use ditto::is_ditto;
+use rules::{Fields, Problem, Rules};
+use said::{Carried, answer, said_beside_events, spoken_of};
+use stated::Stated;
 use std::borrow::Cow;
 
 /// Why a row without a name is none.

@@ -2,17 +2,17 @@
 
 use super::column::{COLUMN_COUNT, Column};
 use super::marks::Marks;
+use super::number::written::{Form, written};
 use super::repeated::Repeated;
-use super::said::asked_event;
-use super::set_point::near;
-use super::stated_unit::Stated;
+use super::row::said::asked_event;
+use super::row::set_point::near;
 use super::unit::Unit;
-use super::written::{Form, written};
+use super::unit::stated::Stated;
 use crate::records::Event;
 use crate::records::reading::header::Matched;
-use crate::records::reading::own_header::OwnHeader;
-use crate::records::setting_words::{AsFoundIs, Pairs};
+use crate::records::reading::header::own::OwnHeader;
 use crate::records::settings::ChecksSettings;
+use crate::records::settings::words::{AsFoundIs, Pairs};
 use crate::records::words::{plain, speaks_of};
 use std::borrow::Cow;
 

@@ -5,11 +5,15 @@ and ratios of them (`compound`), and parts of a whole (%, ppm). Anything else is
 text and never converted.
 */
 
+mod compound;
 mod header;
 mod known;
+pub(crate) mod length_of_time;
+pub(crate) mod stated;
+pub(crate) mod target;
 
-use super::compound::Compound;
-use super::power_of_ten::leading;
+use super::number::power_of_ten::leading;
+use compound::Compound;
 pub(crate) use header::of_header;
 use known::{NAMED, PARTS, PREFIXES, SPELLINGS, SYMBOLS};
 pub(crate) use known::{OF_RANGE, OF_READING, Quantity};

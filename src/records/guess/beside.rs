@@ -9,10 +9,10 @@ mod table;
 mod times;
 
 use super::dates::Clock;
+use super::dates::length_of_time::means_interval;
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
 use super::headers::Headers;
-use super::length_of_time::means_interval;
 use super::sample::Sample;
 use super::stated::Stated;
 use crate::records::cells::column::Column;

@@ -3,20 +3,20 @@
 mod content;
 
 use super::dates::{FoundFormat, looks_like_date};
-use super::difference::Differences;
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, Guessed, header_of};
-use super::events::about_events;
 use super::headers::{Headers, counted, is_most_allowed, is_share_of_limit, other_quantity};
-use super::own_facts::{groups_items, is_named};
-use super::points::{may_be_by_points, states_point};
+use super::layout::points::{may_be_by_points, states_point};
+use super::layout::wide::dated::{dated, may_be_wide};
+use super::said::events::about_events;
+use super::said::own_facts::{groups_items, is_named};
 use super::sample::{Sample, is_number};
-use super::uncertainty::about_uncertainty;
-use super::units::{about_unit, about_unknown_units, measures_another};
-use super::unread::limits::{BOTH_SIDES, LIMIT_NAMES};
-use super::wide::dated::{dated, may_be_wide};
-use crate::records::cells::allowed::two_sided;
+use super::values::difference::Differences;
+use super::values::uncertainty::about_uncertainty;
+use super::values::units::{about_unit, about_unknown_units, measures_another};
+use super::values::unread::limits::{BOTH_SIDES, LIMIT_NAMES};
 use crate::records::cells::column::Column;
+use crate::records::cells::limits::allowed::two_sided;
 use crate::records::cells::number::Number;
 use content::{content_fits, holds_decimals};
 

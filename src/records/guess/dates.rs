@@ -1,9 +1,12 @@
 /*! Which date format a column has: the one that reads the most, day or month first by evidence. */
 
+pub(crate) mod length_of_time;
+pub(crate) mod other_date;
+
 use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
+use crate::records::date::serial::System;
+use crate::records::date::whole_period::{Dayless, EndDay, dayless};
 use crate::records::date::{DateFormat, iso};
-use crate::records::serial::System;
-use crate::records::whole_period::{Dayless, EndDay, dayless};
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.

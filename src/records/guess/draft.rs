@@ -9,7 +9,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::encoding::Encoding;
 use crate::records::reading::wide::WideSettings;
-use crate::records::setting_words::Delimiter;
+use crate::records::settings::words::Delimiter;
 use std::collections::BTreeSet;
 
 /// A column with its meaning.

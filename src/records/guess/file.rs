@@ -9,18 +9,19 @@ use super::beside::beside;
 use super::dates::Clock;
 use super::doubt::{Answer, Doubt};
 use super::draft::Guess;
+use super::layout::wide::dated::is_dated;
 use super::letters::{Letters, letters};
 use super::looked::{Held, ROWS, from_samples, samples};
 use super::sample::Sample;
-use super::wide::dated::is_dated;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;
+use crate::records::reading::columnar::parquet_file;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::wide::Written;
 use crate::records::reading::workbook::{self, Sheet};
-use crate::records::reading::{files, parquet_file, plain_file, source};
-use crate::records::setting_words::{Delimiter, InstrumentFrom};
+use crate::records::reading::{files, plain_file, source};
+use crate::records::settings::words::{Delimiter, InstrumentFrom};
 use std::path::Path;
 
 /// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days

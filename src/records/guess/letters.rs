@@ -3,7 +3,7 @@
 use super::columns::header_words;
 use super::doubt::{Answer, Doubt};
 use crate::records::encoding::Encoding;
-use crate::records::reading::csv_text::DELIMITERS;
+use crate::records::reading::csv::text::DELIMITERS;
 use encoding_rs::{
     EUC_JP, GB18030, ISO_8859_2, ISO_8859_5, KOI8_R, SHIFT_JIS, WINDOWS_1250, WINDOWS_1251,
     WINDOWS_1253, WINDOWS_1254, WINDOWS_1257,

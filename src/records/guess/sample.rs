@@ -4,7 +4,7 @@ use crate::records::Outcome;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::marks::Marks;
-use crate::records::cells::written::{is_no_number, pair, written};
+use crate::records::cells::number::written::{is_no_number, pair, written};
 use std::collections::BTreeSet;
 
 /// Bytes of a cell that are looked at: a longer text is a remark, and may be a whole page.

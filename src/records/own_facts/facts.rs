@@ -2,7 +2,7 @@
 
 use super::super::cells::batch::Batch;
 use super::super::cells::sparse::value;
-use super::super::group::Entry;
+use super::super::load::group::Entry;
 use super::super::{CheckKind, Item, MOST_DAYS};
 
 /// What the checks of one history state.

@@ -1,7 +1,7 @@
 /*! Which histories must stay together, and which records cannot be cut at all. */
 
-use crate::records::request::Request;
-use crate::records::screened::Screened;
+use crate::records::load::request::Request;
+use crate::records::load::screened::Screened;
 use crate::records::{Item, Reject, Role};
 use std::collections::BTreeMap;
 

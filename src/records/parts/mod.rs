@@ -13,12 +13,12 @@ mod spill;
 
 pub(crate) use apart::need;
 
-use super::build::{After, gather, kept};
-use super::request::{Request, read_files, register_of};
-use super::screened::{Screened, refuse_nothing, screened, settle, suspicious, whole};
+use super::load::build::{After, gather, kept};
+use super::load::request::{Request, read_files, register_of};
+use super::load::screened::{Screened, refuse_nothing, screened, settle, suspicious, whole};
 use super::screening::alike::alike;
 use super::{Histories, Item, LoadError, Loaded, Warning};
-use crate::records::collect::warn_lost;
+use crate::records::load::collect::warn_lost;
 use apart::not_apart;
 use spill::{read, write};
 use std::path::{Path, PathBuf};

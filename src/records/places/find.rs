@@ -3,7 +3,7 @@
 use super::held::{Blocks, GroupPlaces, Places, distances};
 use super::lines::Lines;
 use crate::records::cells::batch::Batch;
-use crate::records::group::Groups;
+use crate::records::load::group::Groups;
 use crate::records::register::Register;
 use std::collections::{BTreeMap, BTreeSet};
 

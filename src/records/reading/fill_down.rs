@@ -5,12 +5,12 @@ or sheet into another. The text is written anew, row by row, so that it is read 
 */
 
 use super::aside::{aside, names_a_sum};
-use super::csv_records::{Next, Records};
-use super::csv_text::Split;
+use super::csv::records::{Next, Records};
+use super::csv::text::Split;
 use super::header::Matched;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
-use crate::records::cells::ditto::is_ditto;
+use crate::records::cells::row::ditto::is_ditto;
 use csv::StringRecord;
 
 /// Columns that are never filled: what a row says of itself.
@@ -293,8 +293,8 @@ fn push_row(text: &mut String, fields: &[&str], delimiter: u8, closed: bool) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::reading::csv_text::split_header;
-    use crate::records::setting_words::Delimiter;
+    use crate::records::reading::csv::text::split_header;
+    use crate::records::settings::words::Delimiter;
 
     /// A table of item, point, day and error whose items, points and days are filled.
     fn filled(body: &str) -> (String, usize, usize) {

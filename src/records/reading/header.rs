@@ -1,12 +1,18 @@
 /*! From the headers of a file to our columns: exact, then by case and blanks, never by guess. */
 
-use super::above::as_text;
-use super::csv_text::Split;
-use super::find_table::bare_unit;
-use super::own_header::OFF;
+pub(crate) mod above;
+pub(crate) mod checks;
+pub(crate) mod find_table;
+pub(crate) mod own;
+mod units_row;
+
+use super::csv::text::Split;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::words::{plain, speaks_of, words};
+use above::as_text;
+use find_table::bare_unit;
+use own::OFF;
 
 /// A column that is looked for: our name, and the person's own header where the
 /// pipeline file states one.

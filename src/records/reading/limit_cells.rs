@@ -2,15 +2,15 @@
 tolerance in one column. What cannot be read is left out whole: half a tolerance would be a wrong one. */
 
 use super::super::Tolerance;
-use super::super::cells::allowed::{self, Ground, Mixed, NoLimits};
 use super::super::cells::field::Field;
+use super::super::cells::limits::allowed::{self, Ground, Mixed, NoLimits};
 use super::super::cells::marks::Marks;
 use super::super::cells::number::NumberProblem;
-use super::super::cells::stated_unit::apart_from;
-use super::super::cells::target::{NoUnit, Target};
+use super::super::cells::number::written::{Form, Written, is_no_number, written};
+use super::super::cells::unit::stated::apart_from;
+use super::super::cells::unit::target::{NoUnit, Target};
 use super::super::cells::unit::{Quantity, Unit, of_header};
-use super::super::cells::written::{Form, Written, is_no_number, written};
-use super::super::setting_words::PerCentOf;
+use super::super::settings::words::PerCentOf;
 use super::table::Table;
 use std::borrow::Cow;
 

@@ -1,17 +1,18 @@
 /*! A small table beside the checks (register, jobs): CSV or Parquet, by field. */
 
-use super::csv_records::{Next, Records, open_reason};
-use super::find_table::{Sought, find_table};
+use super::columnar::parquet_column::TypedColumn;
+use super::columnar::parquet_file;
+use super::csv::records::{Next, Records, open_reason};
+use super::csv::text_rows::TextRows;
 use super::guarded::{PARQUET, guarded};
+use super::header::find_table::{Sought, find_table};
 use super::header::{Matched, Wanted, find, match_headers, missing};
-use super::parquet_column::TypedColumn;
-use super::text_rows::TextRows;
-use super::{files, parquet_file, plain_file, source, workbook};
+use super::{files, plain_file, source, workbook};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::{Marks, Seen};
-use crate::records::cells::needed::Needed;
+use crate::records::cells::row::needed::Needed;
 use crate::records::encoding::Encoding;
-use crate::records::setting_words::{Delimiter, Thousands};
+use crate::records::settings::words::{Delimiter, Thousands};
 use crate::records::{InputFile, LoadError, Warning};
 use csv::StringRecord;
 use std::borrow::Cow;

@@ -5,7 +5,7 @@ the jobs or the books say of a former name is said of the present one.
 */
 
 use super::super::cells::batch::Batch;
-use super::super::reading::csv_text::split_header;
+use super::super::reading::csv::text::split_header;
 use super::super::reading::header::{Wanted, match_headers};
 use super::super::reading::table::{Table, TableColumn, TableFormat};
 use super::super::reading::{files, source, workbook};

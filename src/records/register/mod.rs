@@ -15,9 +15,9 @@ pub use former::FormerNames;
 pub(crate) use role::{About, Role};
 pub(crate) use standing::ItemStatus;
 
-use super::cells::needed::Needed;
+use super::cells::row::needed::Needed;
 use super::date::DateFormat;
-use super::names::Names;
+use super::load::names::Names;
 use super::reading::table::{Table, TableFormat};
 use super::screening::alike::{Near, NearNames};
 use super::settings::RegisterSettings;

@@ -5,13 +5,13 @@ use super::former::names_in;
 use super::role::{About, Role};
 use super::standing::ItemStatus;
 use crate::records::cells::field::Field;
-use crate::records::cells::length_of_time::{in_days, with_unit};
 use crate::records::cells::marks::Marks;
+use crate::records::cells::unit::length_of_time::{in_days, with_unit};
 use crate::records::date::{self, DateFormat};
 use crate::records::reading::limit_cells::LimitCells;
 use crate::records::reading::table::Table;
-use crate::records::setting_words::TimeUnit;
 use crate::records::settings::RegisterSettings;
+use crate::records::settings::words::TimeUnit;
 use crate::records::{Item, MOST_DAYS, Tolerance, Warning};
 
 /// Reads one row of the register, collecting warnings.

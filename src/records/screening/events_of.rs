@@ -1,7 +1,7 @@
 /*! Whether what is told at one point of an instrument holds at its others: a certificate of ten points says once
 that the instrument was repaired, and an adjustment may be of one range alone. */
 
-use crate::records::setting_words::EventsOf;
+use crate::records::settings::words::EventsOf;
 use crate::records::{Event, Histories, Item, Warning, date};
 use crate::words::{agreeing, count};
 use std::collections::BTreeMap;

@@ -4,7 +4,7 @@ use super::findings::{DROPPED, Findings, LeftRow, ScreenReject};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
 use crate::records::cells::sparse::{put, value};
-use crate::records::group::Entry;
+use crate::records::load::group::Entry;
 use crate::records::{Event, Outcome};
 use std::collections::VecDeque;
 

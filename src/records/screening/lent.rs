@@ -3,7 +3,7 @@
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::unit::same_unit;
-use crate::records::collect::Headers;
+use crate::records::load::collect::Headers;
 
 /// Refuses a file whose bare numbers would be in one unit here and in another there, as the cells
 /// of what was found are.

@@ -7,7 +7,7 @@ subtracted or left on a guess: the person states it.
 
 use crate::records::cells::number::Number;
 use crate::records::cells::shape::meaning_of;
-use crate::records::setting_words::AsFoundIs;
+use crate::records::settings::words::AsFoundIs;
 use crate::records::{Histories, LoadError, Loaded, Tolerance, Warning};
 use std::collections::BTreeMap;
 

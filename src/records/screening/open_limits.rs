@@ -3,10 +3,10 @@
 use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, BatchReject};
 use crate::records::cells::column::Column;
-use crate::records::cells::open::OpenCell;
+use crate::records::cells::limits::open::OpenCell;
 use crate::records::cells::sparse::value;
-use crate::records::collect::Headers;
-use crate::records::setting_words::LimitsAre;
+use crate::records::load::collect::Headers;
+use crate::records::settings::words::LimitsAre;
 
 /// Refuses files with such limits, and files beside no nominal value of which all limits are on one
 /// side of 0 and all readings beyond them: limits of the value beside errors, as far as one sees.

@@ -7,7 +7,7 @@ use crate::records::cells::number::Number;
 use crate::records::cells::sparse::value;
 use crate::records::cells::unit::{Quantity, Unit};
 use crate::records::date;
-use crate::records::group::{Entry, Groups};
+use crate::records::load::group::{Entry, Groups};
 
 /// Share of the nominal value by which reference values of one point differ at the most.
 /// Common practice, no source: two set points lie farther apart.

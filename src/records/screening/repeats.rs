@@ -7,9 +7,9 @@ conditions are averaged: a day is cut at an event and where nominal, tolerance
 or the shared uncertainty change.
 */
 
-use crate::records::cells::said::Carried;
+use crate::records::cells::row::said::Carried;
 use crate::records::date;
-use crate::records::setting_words::Repeats;
+use crate::records::settings::words::Repeats;
 use crate::records::{Columns, Event, History, Loaded, Outcome, Reject, RejectKind};
 use std::ops::Range;
 

@@ -10,7 +10,7 @@ use crate::records::cells::batch::Batch;
 use crate::records::cells::repeated::Scatter;
 use crate::records::cells::sparse::value;
 use crate::records::date;
-use crate::records::group::{Entry, Groups};
+use crate::records::load::group::{Entry, Groups};
 use crate::records::screening::findings::DROPPED;
 use crate::words::and_more;
 use crate::words::{count, figure};

@@ -15,7 +15,7 @@ use crate::records::cells::number::Number;
 use crate::records::cells::sparse::value;
 use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::date;
-use crate::records::group::Entry;
+use crate::records::load::group::Entry;
 use crate::records::{CheckKind, Event, Outcome};
 use crate::words;
 use std::collections::HashMap;

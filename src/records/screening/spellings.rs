@@ -3,7 +3,7 @@
 use crate::records::cells::batch::Batch;
 use crate::records::cells::number::Number;
 use crate::records::cells::unit::Unit;
-use crate::records::names::Names;
+use crate::records::load::names::Names;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Item, words before the amount, the quantity of its unit, and the amount in that quantity's plain

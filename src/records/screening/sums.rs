@@ -3,9 +3,9 @@ they are. */
 
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
-use crate::records::collect::Headers;
+use crate::records::load::collect::Headers;
 use crate::records::reading::aside::names_a_sum;
-use crate::records::setting_words::SumsAre;
+use crate::records::settings::words::SumsAre;
 use rayon::prelude::*;
 
 /// The setting that says what they are.

@@ -1,10 +1,10 @@
 /*! One tolerance for every history of which neither the register nor a check states limits: a laboratory with
 one sort of instrument keeps no register for it. */
 
-use crate::records::cells::allowed::{Ground, NoLimits, limits};
+use crate::records::cells::limits::allowed::{Ground, NoLimits, limits};
 use crate::records::cells::marks::Marks;
-use crate::records::cells::target::{NoUnit, Target};
-use crate::records::setting_words::PerCentOf;
+use crate::records::cells::unit::target::{NoUnit, Target};
+use crate::records::settings::words::PerCentOf;
 use crate::records::{Histories, LoadError, Tolerance, Warning};
 use crate::settings::allowed::Rule;
 use crate::words::{agreeing, count};

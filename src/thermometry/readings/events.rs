@@ -4,7 +4,7 @@ use super::columns::index_of;
 use super::reading::ReadingFormat;
 use crate::records::Event;
 use crate::records::cells::field;
-use crate::records::cells::said::spoken_of;
+use crate::records::cells::row::said::spoken_of;
 use crate::records::reading::table::Table;
 use crate::words::and_more;
 

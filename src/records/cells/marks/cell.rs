@@ -1,7 +1,7 @@
 /*! What one cell says of points and commas. */
 
 use super::grouped;
-use crate::records::cells::written::numbers_of;
+use crate::records::cells::number::written::numbers_of;
 
 /// What a cell says, as a set of bits.
 pub(super) type Bits = u8;

@@ -5,7 +5,7 @@ use super::seen::Seen;
 use super::{ColumnMarks, Marks};
 use crate::records::LoadError;
 use crate::records::cells::column::COLUMN_COUNT;
-use crate::records::setting_words::Thousands;
+use crate::records::settings::words::Thousands;
 
 impl Seen {
     /// How the numbers of a table are to be read, all alike.

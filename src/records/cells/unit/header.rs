@@ -1,6 +1,6 @@
 /*! The unit that a header states. */
 
-use super::super::power_of_ten::leading;
+use super::super::number::power_of_ten::leading;
 use super::Unit;
 use super::known::{NAMED, PARTS};
 

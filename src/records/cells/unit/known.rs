@@ -3,7 +3,7 @@
 Symbols and prefixes: the SI brochure (9th edition), 2.3 and 3; 1 bar = 10^5 Pa.
 */
 
-use super::super::compound::Powers;
+use super::compound::Powers;
 
 /// What a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,7 +4,7 @@ use super::super::doubt::{Answer, Doubt};
 use super::super::stated::Stated;
 use super::item_names::{ItemNames, better};
 use crate::records::encoding::Encoding;
-use crate::records::setting_words::Delimiter;
+use crate::records::settings::words::Delimiter;
 use std::collections::BTreeSet;
 
 /// What such a table is.

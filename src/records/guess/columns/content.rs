@@ -1,16 +1,16 @@
 /*! Whether the cells of a column can be what its header says. */
 
 use super::super::headers::{folded, is_largest};
-use super::super::own_facts::is_interval;
+use super::super::said::own_facts::is_interval;
 use super::super::sample::{Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::number::written::{Form, pair, written};
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::unit::{self, Quantity, Unit};
-use crate::records::cells::written::{Form, pair, written};
-use crate::records::setting_words::Pairs;
+use crate::records::settings::words::Pairs;
 use crate::records::words::speaks_of;
 use crate::records::words::words;
 

@@ -3,9 +3,9 @@
 use super::WideSettings;
 use super::columns::Columns;
 use crate::records::LoadError;
-use crate::records::reading::csv_text::Split;
-use crate::records::reading::find_table::{Sought, find_table};
-use crate::records::setting_words::Delimiter;
+use crate::records::reading::csv::text::Split;
+use crate::records::reading::header::find_table::{Sought, find_table};
+use crate::records::settings::words::Delimiter;
 use crate::words::quoted_list;
 
 /// How the text of a wide table is written.

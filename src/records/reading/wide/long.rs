@@ -6,13 +6,13 @@ use super::units::in_unit_of;
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
-use crate::records::cells::written::is_nothing;
-use crate::records::reading::above::Above;
+use crate::records::cells::number::written::is_nothing;
 use crate::records::reading::aside::{Aside, aside};
-use crate::records::reading::csv_records::{Next, Records};
-use crate::records::reading::csv_text::Split;
+use crate::records::reading::csv::records::{Next, Records};
+use crate::records::reading::csv::text::Split;
 use crate::records::reading::fill_down::Anew;
 use crate::records::reading::header::Matched;
+use crate::records::reading::header::above::Above;
 use csv::{StringRecord, Writer};
 
 /// A wide table as one row a check.

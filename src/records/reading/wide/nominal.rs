@@ -2,8 +2,8 @@
 
 use super::columns::parts;
 use crate::records::cells::marks::Marks;
+use crate::records::cells::number::written::{Form, written};
 use crate::records::cells::unit::Unit;
-use crate::records::cells::written::{Form, written};
 
 /// The nominal value of a point such as `5 bar` or `5 bar rising`, with its unit, and the words
 /// beside it.

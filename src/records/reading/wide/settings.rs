@@ -2,8 +2,8 @@
 
 use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
-use crate::records::serial::System;
-use crate::records::whole_period::WholePeriod;
+use crate::records::date::serial::System;
+use crate::records::date::whole_period::WholePeriod;
 use crate::settings::allowed::Rule;
 use std::collections::HashMap;
 

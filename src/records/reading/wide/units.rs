@@ -4,9 +4,9 @@ use super::WideSettings;
 use super::columns::Columns;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
-use crate::records::cells::stated_unit::apart_from;
 use crate::records::cells::unit;
-use crate::records::reading::csv_text::Split;
+use crate::records::cells::unit::stated::apart_from;
+use crate::records::reading::csv::text::Split;
 use std::borrow::Cow;
 
 /// The units of one of our columns.

@@ -9,8 +9,8 @@ use super::units::{stated_unit, units_of};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::date;
-use crate::records::reading::csv_records::Records;
-use crate::records::reading::csv_text::Split;
+use crate::records::reading::csv::records::Records;
+use crate::records::reading::csv::text::Split;
 use crate::records::reading::fill_down::{self, Anew, FillDown};
 
 /// Reads a wide table; `own` gives the header under which one of our columns will be looked for

@@ -1,8 +1,8 @@
 /*! A workbook as tables of text, one a sheet; and why it cannot be read. */
 
 use crate::records::LoadError;
+use crate::records::date::serial::System;
 use crate::records::reading::guarded::WORKBOOK;
-use crate::records::serial::System;
 use calamine::SheetVisible;
 
 /// Bytes of a megabyte.

@@ -6,7 +6,7 @@ use super::number_format::Code;
 use super::open_document::Layout;
 use super::value::{Shown, value};
 use crate::records::LoadError;
-use crate::records::serial::System;
+use crate::records::date::serial::System;
 use calamine::{Data, DataRef, Dimensions, Ods, Range, Reader, Xls, Xlsx, XlsxError};
 use std::io::Cursor;
 

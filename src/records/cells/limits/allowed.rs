@@ -1,0 +1,271 @@
+/*! A tolerance in one column: `±0.05`, `0,1 % + 0,02 K`, `-0.1 / +0.2`, `0.5 % of range`.
+
+Terms are added, as specifications state them; each is a constant, or a part of the nominal
+value or of the range. Whether a bare per cent is of the reading or of the range is no
+secret of the number: the cell says it, or a person does.
+*/
+
+use crate::records::cells::marks::Marks;
+use crate::records::cells::number::written::{Form, written};
+use crate::records::cells::number::{Number, NumberProblem};
+use crate::records::cells::unit::target::{NoUnit, Target};
+use crate::records::cells::unit::{OF_RANGE, OF_READING, Unit, same_unit};
+use crate::records::settings::words::PerCentOf;
+
+/// What a tolerance is read by.
+pub(crate) struct Ground<'a> {
+    pub marks: Marks,
+    /// Unit of bare numbers that the header states; empty where it states none.
+    pub header: &'a str,
+    /// What a bare per cent is of.
+    pub per_cent_of: PerCentOf,
+    /// The row's unit and nominal value.
+    pub target: &'a Target<'a>,
+    /// The range, in the row's unit.
+    pub range: Option<Number>,
+}
+
+/// Why a cell states no limits.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub(crate) enum NoLimits {
+    #[error("the lower limit {0} is not below the upper limit {1}")]
+    Order(f64, f64),
+    #[error("a tolerance in one number cannot be negative")]
+    Negative,
+    #[error("a tolerance of 0")]
+    Zero,
+    #[error("{}", .0.words())]
+    Number(NumberProblem),
+    #[error("not a tolerance")]
+    NoTolerance,
+    #[error("\"{0}\" is not known: per cent of what?")]
+    Part(String),
+    #[error("\"{0}\" stands behind the first limit alone: is the second in it too?")]
+    UnitOfOne(String),
+    #[error("per cent of the reading, or of the range?")]
+    PerCentOfWhat,
+    #[error(transparent)]
+    Unit(#[from] NoUnit),
+}
+
+/// ± in one of two columns of limits, and another limit in the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("± in one column, and another limit in the other")]
+pub(crate) struct Mixed;
+
+/// A limit as its cell states it, and whether ± stands before it.
+pub(crate) type Limit = Option<(f64, bool)>;
+
+/// The limits that a lower and an upper cell state together: ± in either holds on both sides.
+pub(crate) fn both(lower: Limit, upper: Limit) -> Result<(Option<f64>, Option<f64>), Mixed> {
+    match (lower, upper) {
+        (Some((half, true)), None) | (None, Some((half, true))) => Ok((Some(-half), Some(half))),
+        (Some((a, true)), Some((b, true))) if a == b => Ok((Some(-a), Some(a))),
+        (Some((_, true)), _) | (_, Some((_, true))) => Err(Mixed),
+        (lower, upper) => Ok((lower.map(|(value, _)| value), upper.map(|(value, _)| value))),
+    }
+}
+
+/// The limits that `text` states.
+///
+/// # Errors
+/// What cannot be read, or has two readings, in words.
+pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLimits> {
+    if let Some((lower, upper)) = two_sided(text) {
+        // The unit behind the second is that of both; one behind the first alone leaves the second open.
+        let lower_first = lower.as_ptr() < upper.as_ptr();
+        let (behind, before) = match lower_first {
+            true => (ground.unit_behind(upper), ground.unit_behind(lower)),
+            false => (ground.unit_behind(lower), ground.unit_behind(upper)),
+        };
+        if behind.is_empty() && !before.is_empty() && !same_unit(before, &ground.target.unit) {
+            return Err(NoLimits::UnitOfOne(before.to_string()));
+        }
+        let both = Ground {
+            header: match behind {
+                "" => ground.header,
+                unit => unit,
+            },
+            ..*ground
+        };
+        let (lower, upper) = (both.term(lower)?, both.term(upper)?);
+        return match lower < upper {
+            true => Ok((lower, upper)),
+            false => Err(NoLimits::Order(lower, upper)),
+        };
+    }
+    let mut half = 0.0;
+    for term in terms(unmarked(text)) {
+        let term = ground.term(term)?;
+        if term < 0.0 {
+            return Err(NoLimits::Negative);
+        }
+        half += term;
+    }
+    match half > 0.0 {
+        true => Ok((-half, half)),
+        false => Err(NoLimits::Zero),
+    }
+}
+
+/// A lower and an upper limit in one cell.
+pub(crate) fn two_sided(text: &str) -> Option<(&str, &str)> {
+    let text = text.trim_matches(['[', ']', '(', ')']).trim();
+    let marks = [" … ", "…", "...", "..", " to ", " bis ", " à ", ";", "/"];
+    let (first, second) = marks.iter().find_map(|mark| text.split_once(mark))?;
+    let (first, second) = (first.trim(), second.trim());
+    let counts = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    if !counts(first) || !counts(second) {
+        return None;
+    }
+    let minus = |text: &str| text.starts_with(['-', '\u{2212}']);
+    let number = |text: &str| text.starts_with(|c: char| c.is_ascii_digit() || c == '+');
+    match (minus(first), minus(second)) {
+        (true, false) if number(second) => Some((first, second)),
+        (false, true) if first.starts_with('+') => Some((second, first)),
+        _ => None,
+    }
+}
+
+/// Without the sign that says that it holds on both sides.
+fn unmarked(text: &str) -> &str {
+    match written(text, Marks::from(false)) {
+        Ok(cell) if cell.form == Form::Plain => text,
+        _ => ["±", "+/-", "+-", "<=", "≤", "<"]
+            .iter()
+            .find_map(|sign| text.strip_prefix(sign))
+            .unwrap_or(text)
+            .trim(),
+    }
+}
+
+/// The terms of a sum, cut at `+` that stands in no exponent.
+fn terms(text: &str) -> Vec<&str> {
+    let inside = text.trim_matches(['(', ')']);
+    let mut terms = Vec::new();
+    let mut start = 0;
+    for (place, _) in inside.match_indices('+') {
+        let before = inside[..place].trim_end();
+        let exponent = before.ends_with(['e', 'E'])
+            && before[..before.len() - 1].ends_with(|c: char| c.is_ascii_digit());
+        if !before[start.min(before.len())..].trim().is_empty() && !exponent {
+            terms.push(inside[start..place].trim());
+            start = place + 1;
+        }
+    }
+    terms.push(inside[start..].trim());
+    terms
+}
+
+impl Ground<'_> {
+    /// The unit that stands behind a number; empty where none does.
+    fn unit_behind<'t>(&self, text: &'t str) -> &'t str {
+        written(text, self.marks).map_or("", |cell| cell.unit)
+    }
+
+    /// One term in the row's unit.
+    fn term(&self, text: &str) -> Result<f64, NoLimits> {
+        let cell = written(text.trim(), self.marks).map_err(NoLimits::Number)?;
+        if cell.form != Form::Plain {
+            return Err(NoLimits::NoTolerance);
+        }
+        let unit = match cell.unit {
+            "" => self.header,
+            unit => unit,
+        };
+        // Errors in "% FS" have limits in "% FS".
+        if same_unit(unit, &self.target.unit) {
+            return Ok(cell.number.value);
+        }
+        let lower = unit.to_lowercase();
+        let part = ["%", "ppm", "‰"]
+            .into_iter()
+            .find(|part| lower.starts_with(part));
+        let (unit, of) = match part {
+            Some(part) => (part, lower[part.len()..].trim()),
+            None => (unit, ""),
+        };
+        let of = match of {
+            "" if !self.target.is_part(unit) => PerCentOf::Reading,
+            "" if unit != "%" && Unit::parse(unit).is_some() => PerCentOf::Reading,
+            "" => self.per_cent_of,
+            of if OF_READING.contains(&of) => PerCentOf::Reading,
+            of if OF_RANGE.contains(&of) => PerCentOf::Range,
+            _ => return Err(NoLimits::Part(format!("{unit} {of}"))),
+        };
+        let whole = match of {
+            PerCentOf::Reading => self.target.nominal.ok_or("the nominal value"),
+            PerCentOf::Range => self.range.ok_or("the range (column range)"),
+            PerCentOf::Auto => {
+                return Err(NoLimits::PerCentOfWhat);
+            }
+        };
+        let number = self.target.turned(cell.number, unit, whole)?;
+        Ok(number.value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::borrow::Cow;
+
+    fn read(text: &str, unit: &str, of: PerCentOf) -> Result<(f64, f64), NoLimits> {
+        let number = |text| Number::parse(text, false).ok();
+        let target = Target {
+            unit: Cow::Borrowed(unit),
+            nominal: number("200"),
+        };
+        let ground = Ground {
+            marks: Marks::from(false),
+            header: "",
+            per_cent_of: of,
+            target: &target,
+            range: number("1000"),
+        };
+        limits(text, &ground)
+    }
+
+    #[test]
+    fn tolerances_as_people_write_them() {
+        for (text, expected) in [
+            ("0.05", (-0.05, 0.05)),
+            ("±0.05", (-0.05, 0.05)),
+            ("± 50 mV", (-0.05, 0.05)),
+            ("+/- 2 V", (-2.0, 2.0)),
+            ("≤ 2", (-2.0, 2.0)),
+            ("-0.1 / +0.2", (-0.1, 0.2)),
+            ("+0.2/-0.1", (-0.1, 0.2)),
+            ("-0.1 … 0.2", (-0.1, 0.2)),
+            ("-100 / +200 mV", (-0.1, 0.2)),
+            ("+200 mV / -100 mV", (-0.1, 0.2)),
+            ("-0.1 V / +0.2", (-0.1, 0.2)),
+            ("0.5 % of reading", (-1.0, 1.0)),
+            ("0.5 % FS", (-5.0, 5.0)),
+            ("±(0.5 % rdg + 2 V)", (-3.0, 3.0)),
+            ("50 ppm + 0.01", (-0.02, 0.02)),
+        ] {
+            assert_eq!(read(text, "V", PerCentOf::Auto), Ok(expected), "{text}");
+        }
+        assert_eq!(read("2 %", "%", PerCentOf::Auto), Ok((-2.0, 2.0)));
+        assert_eq!(read("0.5 %", "V", PerCentOf::Range), Ok((-5.0, 5.0)));
+    }
+
+    #[test]
+    fn two_readings_are_asked() {
+        let bare = read("0.5 %", "V", PerCentOf::Auto);
+        assert_eq!(bare, Err(NoLimits::PerCentOfWhat));
+        for text in [
+            "-0.1",
+            "0.1 % of cake",
+            "5 mm",
+            "0.1 - 0.2",
+            "1 % whichever",
+            "-100 mV / +0.2",
+            "0",
+            "x",
+        ] {
+            assert!(read(text, "V", PerCentOf::Reading).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,337 @@
+/*! A number with what people write around it: `25,3 mK`, `±0.05`, `< 0,5`, `5.2 / 0.3`, `1 234`.
+
+Only what has one reading is read; a cell that holds more is told apart by its form, and
+whoever asks for a number decides whether that form fits its column.
+*/
+
+use super::power_of_ten::times_power;
+use super::{Number, NumberProblem};
+use crate::records::cells::marks::Marks;
+use crate::records::cells::unit::Unit;
+use std::borrow::Cow;
+
+/// What stands before a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Form {
+    /// Nothing, or a sign.
+    Plain,
+    /// `±`, `+/-`.
+    Within,
+    /// `<`, `≤`: no value, but one that it lies below.
+    Below,
+    /// `>`, `≥`.
+    Above,
+}
+
+/// A number with its form and the unit behind it (empty where none is).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Written<'a> {
+    pub form: Form,
+    pub number: Number,
+    pub unit: &'a str,
+}
+
+/// Signs and abbreviations for a cell in which nothing stands; common practice, no source.
+const NOTHING: [&str; 18] = [
+    "-", "--", "---", "–", "—", "/", "n/a", "n.a.", "na", "#n/a", "k.a.", "k. a.", "n.d.", "n/d",
+    "s/d", "nil", "null", "./.",
+];
+
+/// Words that say "none", which among numbers means none; beside a header such as "faults found" they
+/// may mean more. Common practice, no source.
+const NONE: [&str; 18] = [
+    "none",
+    "nothing",
+    "néant",
+    "neant",
+    "aucun",
+    "aucune",
+    "s.o.",
+    "keine",
+    "keiner",
+    "entfällt",
+    "ninguno",
+    "ninguna",
+    "nessuno",
+    "nessuna",
+    "geen",
+    "ingen",
+    "brak",
+    "なし",
+];
+
+/// Signs that mark a footnote behind a number, and are no unit; common practice, no source.
+pub(in crate::records::cells) const MARKS: [char; 8] = ['*', '∗', '⁎', '†', '‡', '§', '¶', '#'];
+
+/// True where a cell says nothing.
+pub(crate) fn is_nothing(text: &str) -> bool {
+    NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
+}
+
+/// True where a cell of a column of numbers says that there is no number.
+pub(crate) fn is_no_number(text: &str) -> bool {
+    let said = |word: &&str| match word.is_ascii() {
+        true => word.eq_ignore_ascii_case(text),
+        false => **word == text.to_lowercase(),
+    };
+    is_nothing(text) || NONE.iter().any(said)
+}
+
+/// Reads `text` (without blanks around it).
+pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberProblem> {
+    let (form, rest) = form(text);
+    let (number, unit) = parts(rest);
+    let number = Number::parse(&closed(number), marks)?;
+    if let Some((number, unit)) = with_its_rest(number, unit, marks) {
+        return Ok(Written { form, number, unit });
+    }
+    let (number, unit) = match times_power(unit) {
+        Some((power, unit)) => (number.scaled(power), unit),
+        None => (number, unit),
+    };
+    // Nor is what states something of its own: `(U = 0.003 mm, k = 2)`.
+    let states = unit.contains('=');
+    if states || !unit.is_empty() && unit.chars().all(|c| MARKS.contains(&c)) {
+        return Err(NumberProblem::Marked);
+    }
+    Ok(Written { form, number, unit })
+}
+
+/// A nominal value with what a thing differs from it, as certificates of masses and gauge blocks write
+/// it: `20 g + 0.013 mg` is 20000.013 mg. Both parts have a unit, and both of one quantity.
+fn with_its_rest(number: Number, unit: &str, marks: Marks) -> Option<(Number, &str)> {
+    let at = unit.find(['+', '-', '\u{2212}', '\u{2013}'])?;
+    let (whole, rest) = (unit[..at].trim_end(), &unit[at..]);
+    let sign = rest.chars().next()?.len_utf8();
+    let (digits, own_unit) = parts(rest[sign..].trim_start());
+    if !digits.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let (whole, part) = (Unit::parse(whole)?, Unit::parse(own_unit)?);
+    let power = whole.power_to(part)?;
+    let part = Number::parse(&closed(digits), marks).ok()?;
+    let whole = number.scaled(power);
+    // "0 bar - 10 bar" is a range.
+    if part.value > LARGEST_REST * whole.value.abs() {
+        return None;
+    }
+    let part = if rest.starts_with('+') {
+        part
+    } else {
+        part.negated()
+    };
+    Some((whole.plus(part), own_unit))
+}
+
+/// Share of the whole that its rest is at the most: an artefact lies closer to its nominal value. Common practice, no source.
+const LARGEST_REST: f64 = 0.01;
+
+/// A value and what stands behind a ± in its cell, such as `0.40 ± 0.10`, as texts.
+pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
+    const SIGNS: [&str; 3] = ["±", "+/-", "+-"];
+    let number = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    let parted = |sign: &&str| text.split_once(*sign);
+    let (value, behind) = SIGNS.iter().find_map(parted)?;
+    // "0.2 / ±0.04" is a pair by its own sign.
+    let one = number(value) && !value.trim_end().ends_with('/');
+    let digits = behind
+        .trim_start()
+        .starts_with(|c: char| c.is_ascii_digit());
+    (one && digits).then_some((value.trim(), behind.trim()))
+}
+
+/// The two numbers of a cell such as `5.2 / 0.3` or `5.2 ± 0.3`, as texts.
+pub(crate) fn pair(text: &str) -> Option<(&str, &str)> {
+    if let Some(two) = with_uncertainty(text) {
+        return Some(two);
+    }
+    let (first, second) = text.split_once('/')?;
+    let starts = |text: &str| {
+        let text = text.trim().trim_start_matches(['+', '-', '\u{2212}', '±']);
+        text.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let both = starts(first) && starts(second) && !second.contains('/');
+    both.then_some((first.trim(), second.trim()))
+}
+
+/// The numbers of a cell, each as its digits and marks alone, for who looks at its marks.
+pub(crate) fn numbers_of(text: &str) -> impl Iterator<Item = Cow<'_, str>> {
+    let runs = text.split(|c| !belongs(c) || c == '+');
+    runs.map(|run| closed(run.trim()))
+}
+
+fn form(text: &str) -> (Form, &str) {
+    const WITHIN: [&str; 5] = ["±", "+/-", "+-", "+/−", "\u{2213}"];
+    const BELOW: [&str; 3] = ["<=", "≤", "<"];
+    const ABOVE: [&str; 3] = [">=", "≥", ">"];
+    let behind = |signs: &[&str]| signs.iter().find_map(|sign| text.strip_prefix(sign));
+    let forms = [
+        (Form::Within, behind(&WITHIN)),
+        (Form::Below, behind(&BELOW)),
+        (Form::Above, behind(&ABOVE)),
+    ];
+    let found = forms
+        .into_iter()
+        .find_map(|(form, rest)| Some((form, rest?)));
+    found.map_or((Form::Plain, text), |(form, rest)| {
+        (form, rest.trim_start())
+    })
+}
+
+/// The number and the unit behind it: the unit begins with the first sign that belongs to no
+/// number.
+pub(in crate::records::cells) fn parts(text: &str) -> (&str, &str) {
+    let end = text.find(|c| !belongs(c)).unwrap_or(text.len());
+    // An exponent belongs to the number: digits stand on both of its sides.
+    let rest = &text[end..];
+    let exponent = rest.strip_prefix(['e', 'E']).map(|power| {
+        let signed = power.strip_prefix(['+', '-', '\u{2212}']).unwrap_or(power);
+        let digits = signed.bytes().take_while(u8::is_ascii_digit).count();
+        let length = rest.len() - signed.len() + digits;
+        if digits > 0 { length } else { 0 }
+    });
+    let end = end + exponent.unwrap_or(0);
+    let (number, unit) = text.split_at(end);
+    (number.trim(), unit.trim())
+}
+
+fn belongs(c: char) -> bool {
+    c.is_ascii_digit()
+        || matches!(c, '.' | ',' | '+' | '-' | '\u{2212}' | '\u{2013}')
+        || is_space(c)
+}
+
+/// Blanks and the signs that group digits and nothing else.
+fn is_space(c: char) -> bool {
+    c.is_whitespace() || matches!(c, '\u{202f}' | '\u{2009}' | '\'' | '’')
+}
+
+/// The number without the blanks that group its digits by threes: `1 234,5` is `1234,5`, and
+/// `0.123 45` is `0.12345`. Anything else comes back as it is.
+fn closed(number: &str) -> Cow<'_, str> {
+    let sign = number
+        .find(|c: char| !matches!(c, '+' | '-' | '\u{2212}' | '\u{2013}'))
+        .unwrap_or(number.len());
+    let (sign, unsigned) = number.split_at(sign);
+    let unsigned = unsigned.trim_start();
+    if !unsigned.contains(is_space) {
+        return match sign.len() + unsigned.len() == number.len() {
+            true => Cow::Borrowed(number),
+            false => Cow::Owned(format!("{sign}{unsigned}")),
+        };
+    }
+    let end = unsigned.find(['.', ',']).unwrap_or(unsigned.len());
+    let (whole, part) = unsigned.split_at(end);
+    let part = part.get(1..).unwrap_or("");
+    match in_threes(whole, false) && in_threes(part, true) && !part.contains(['.', ',']) {
+        true => Cow::Owned(number.replace(is_space, "")),
+        false => Cow::Borrowed(number),
+    }
+}
+
+/// True where blanks cut digits into threes; the short group stands first, or last behind the
+/// decimal sign.
+fn in_threes(digits: &str, behind: bool) -> bool {
+    let mut groups: Vec<&str> = digits.split(is_space).collect();
+    if behind {
+        groups.reverse();
+    }
+    let whole = |group: &str| group.bytes().all(|b| b.is_ascii_digit());
+    let Some((short, others)) = groups.split_first() else {
+        return true;
+    };
+    let fits = others.is_empty() || (1..=3).contains(&short.len());
+    fits && whole(short) && others.iter().all(|group| group.len() == 3 && whole(group))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str, comma: bool) -> Result<(Form, f64, &str), NumberProblem> {
+        let marks = Marks::with_thousands(comma);
+        written(text, marks).map(|w| (w.form, w.number.value, w.unit))
+    }
+
+    #[test]
+    fn what_stands_around_a_number_is_told_apart() {
+        use Form::{Below, Plain, Within};
+        for (text, comma, expected) in [
+            ("25,3 mK", true, (Plain, 25.3, "mK")),
+            ("25.3mK", false, (Plain, 25.3, "mK")),
+            ("1 234", false, (Plain, 1234.0, "")),
+            ("1\u{a0}234,5 Ω", true, (Plain, 1234.5, "Ω")),
+            ("1'234.5", false, (Plain, 1234.5, "")),
+            ("- 0.5", false, (Plain, -0.5, "")),
+            ("100.000 012 3", false, (Plain, 100.000_012_3, "")),
+            ("1.234,5", true, (Plain, 1234.5, "")),
+            ("±0.05", false, (Within, 0.05, "")),
+            ("± 0,5 K", true, (Within, 0.5, "K")),
+            ("+0.5 %", false, (Plain, 0.5, "%")),
+            ("+/- 3", false, (Within, 3.0, "")),
+            ("< 0,5", true, (Below, 0.5, "")),
+            ("1.5e-6 m", false, (Plain, 1.5e-6, "m")),
+            ("2E3", false, (Plain, 2000.0, "")),
+            ("20 g + 0.013 mg", false, (Plain, 20_000.013, "mg")),
+            ("200 g − 0,02 mg", true, (Plain, 199_999.98, "mg")),
+            ("1 kg - 1.5 mg", false, (Plain, 999_998.5, "mg")),
+            ("100 mm +0.12 µm", false, (Plain, 100_000.12, "µm")),
+        ] {
+            assert_eq!(read(text, comma), Ok(expected), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_word_for_none_is_no_number_and_no_outcome() {
+        for text in ["néant", "NÉANT", "Keine", "none", "–", "n/a"] {
+            assert!(is_no_number(text), "{text}");
+        }
+        assert!(!is_nothing("keine") && !is_no_number("nine"));
+    }
+
+    #[test]
+    fn what_has_two_readings_is_no_number() {
+        for text in [
+            "1 23",
+            "5 1234",
+            "12 .5",
+            "1 234.5 6 7",
+            "12-14",
+            "1.2.3",
+            "K",
+            "±",
+            "",
+        ] {
+            assert!(read(text, false).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_range_is_no_value_with_its_rest() {
+        for text in [
+            "0 bar - 10 bar",
+            "990 hPa – 1010 hPa",
+            "20 g + 0.013 mg + 1 mg",
+            "20 g + 0.013 mK",
+        ] {
+            let (_, number, unit) = read(text, false).unwrap();
+            assert!(
+                unit.contains(' ') && text.starts_with(&number.to_string()),
+                "{text}: {unit}"
+            );
+        }
+    }
+
+    #[test]
+    fn two_numbers_in_a_cell_are_a_pair() {
+        assert_eq!(pair("5.2 / 0.3"), Some(("5.2", "0.3")));
+        assert_eq!(pair("-5,2/+0,3"), Some(("-5,2", "+0,3")));
+        assert_eq!(pair("0,40 ± 0,10"), Some(("0,40", "0,10")));
+        assert_eq!(pair("0.63 mV +/- 10 µV"), Some(("0.63 mV", "10 µV")));
+        assert_eq!(pair("0.2 / ±0.04"), Some(("0.2", "±0.04")));
+        assert_eq!(pair("± 0.1"), None);
+        assert_eq!(pair("5 m/s"), None);
+        assert_eq!(pair("1/2/2020"), None);
+        assert_eq!(pair("n/a"), None);
+    }
+}

@@ -1,0 +1,132 @@
+/*! The cells of one row: each a number with its form and its unit, before they are turned into the
+row's. */
+
+use super::rules::{Fields, Problem, Rules};
+use crate::records::cells::column::Column;
+use crate::records::cells::field::Field;
+use crate::records::cells::footnote::{bracketed, footnoted};
+use crate::records::cells::limits::open::OpenCell;
+use crate::records::cells::number::written::{Form, Written, is_no_number, written};
+use crate::records::cells::number::{Number, NumberProblem};
+use crate::records::cells::shape::Shape;
+use crate::records::settings::words::{Brackets, FootnoteMarks};
+
+/// A number as it stands in a cell; `None` where there is none.
+pub(in crate::records::cells) type Cell<'f> = Option<Written<'f>>;
+
+/// Cells of one row with what its file and its settings say of them.
+pub(crate) struct Cells<'f> {
+    pub rules: &'f Rules<'f>,
+    pub fields: &'f Fields<'f>,
+    pub shape: &'f Shape,
+}
+
+impl<'f> Cells<'f> {
+    /// The number of a column whose unit is not looked at.
+    pub(crate) fn count(&self, column: Column) -> Result<f64, Problem> {
+        let number = self.fields[column.index()].number(self.rules.marks[column.index()]);
+        match number {
+            Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
+            Err(problem) => Err(Problem::new(column, problem.words())),
+        }
+    }
+
+    /// The number of a column as it stands there; `None` where there is none.
+    pub(crate) fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
+        let text = match self.fields[column.index()] {
+            Field::Text(text) => text.trim(),
+            other => {
+                let number = other.number(self.rules.marks[column.index()]);
+                let number = number.map_err(|problem| Problem::new(column, problem.words()))?;
+                return Ok(number.map(|number| self.plain(column, number)));
+            }
+        };
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match self.read(column, column, text) {
+            Ok(cell) => Ok(Some(cell)),
+            Err(_) if is_no_number(text) => Ok(None),
+            Err(problem) => Err(problem),
+        }
+    }
+
+    /// Reads a text in `place`: a number in a form that fits a column.
+    pub(in crate::records::cells) fn read(
+        &self,
+        place: Column,
+        column: Column,
+        text: &'f str,
+    ) -> Result<Written<'f>, Problem> {
+        let marks = self.rules.marks[place.index()];
+        let problem = match Number::parse(text, marks) {
+            Ok(number) => return Ok(self.plain(place, number)),
+            Err(problem) => problem,
+        };
+        let text = self.unmarked(place, text)?;
+        if let Some(inside) = bracketed(text) {
+            let cell = self.read(place, column, inside)?;
+            return match self.rules.settings.brackets {
+                Brackets::Auto => Err(Problem::open(place, OpenCell::Brackets)),
+                Brackets::Plain => Ok(cell),
+                Brackets::Negative => Ok(Written {
+                    number: cell.number.negated(),
+                    ..cell
+                }),
+            };
+        }
+        let mut cell = written(text, marks).map_err(|around| {
+            let why = match around {
+                NumberProblem::Unreadable => problem,
+                around => around,
+            };
+            Problem::new(place, why.words())
+        })?;
+        let misfit = match cell.form {
+            Form::Within if !column.takes_within() => Some(NumberProblem::Within),
+            Form::Below if column != Column::Upper => Some(NumberProblem::Bound),
+            Form::Above if column != Column::Lower => Some(NumberProblem::Bound),
+            _ => None,
+        };
+        if let Some(misfit) = misfit {
+            return Err(Problem::new(place, misfit.words()));
+        }
+        if cell.unit.is_empty() {
+            let bare = self.plain(place, cell.number);
+            cell = Written {
+                form: cell.form,
+                ..bare
+            };
+        }
+        Ok(cell)
+    }
+
+    /// A text without the mark of a footnote.
+    pub(in crate::records::cells) fn unmarked<'t>(
+        &self,
+        place: Column,
+        text: &'t str,
+    ) -> Result<&'t str, Problem> {
+        match (footnoted(text), self.rules.settings.footnote_marks) {
+            (None, _) => Ok(text),
+            (Some((number, _)), FootnoteMarks::Ignored) => Ok(number),
+            (Some(_), FootnoteMarks::Auto) => Err(Problem::open(place, OpenCell::FootnoteMark)),
+        }
+    }
+
+    /// A bare number, in the unit of its header.
+    fn plain(&self, place: Column, number: Number) -> Written<'f> {
+        Written {
+            form: Form::Plain,
+            number: match self.shape.powers[place.index()] {
+                0 => number,
+                power => number.scaled(power),
+            },
+            unit: self.header_unit(place),
+        }
+    }
+
+    pub(in crate::records::cells) fn header_unit(&self, column: Column) -> &'f str {
+        self.shape.units[column.index()].as_deref().unwrap_or("")
+    }
+}

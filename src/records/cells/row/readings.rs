@@ -1,0 +1,122 @@
+/*! What a row says was found and left, and the uncertainty: two of them may share a cell, and several
+columns may repeat what was found. */
+
+use super::cells::{Cell, Cells};
+use super::rules::Problem;
+use crate::records::cells::column::Column;
+use crate::records::cells::field::Field;
+use crate::records::cells::number::Number;
+use crate::records::cells::number::written::{Written, pair, with_uncertainty};
+use crate::records::cells::repeated::Scatter;
+use crate::records::cells::unit::target::Target;
+use crate::records::settings::words::Pairs;
+use std::borrow::Cow;
+
+/// False for a text that holds one number at the most: `/` and the first byte of ± stand in none.
+fn may_hold_two(text: &str) -> bool {
+    text.bytes().any(|byte| matches!(byte, b'/' | 0xC2))
+}
+
+/// What was found and left, and the uncertainty.
+pub(in crate::records::cells) struct Readings<'f> {
+    pub found: Cell<'f>,
+    pub left: Cell<'f>,
+    pub u: Cell<'f>,
+    /// How the repeats of what was found scatter, in its unit.
+    pub scatter: Option<Scatter>,
+}
+
+impl<'f> Cells<'f> {
+    /// What was found: the cell, or the mean of it and its repeats, with their scatter.
+    fn found(&self) -> Result<(Cell<'f>, Option<Scatter>), Problem> {
+        let first = self.cell(Column::AsFound)?;
+        if self.shape.repeated.is_empty() {
+            return Ok((first, None));
+        }
+        let marks = self.rules.marks[Column::AsFound.index()];
+        let mut mean = first;
+        let mut numbers: Vec<Number> = first.iter().map(|cell| cell.number).collect();
+        for (own, field) in self.shape.repeated.iter().zip(&self.fields.repeats) {
+            let fails = |why: &dyn std::fmt::Display| {
+                let words = format!("\"{}\" in \"{}\": {why}", field.text().trim(), own.header);
+                Problem::new(Column::AsFound, words)
+            };
+            let Some(cell) = own.cell(*field, marks).map_err(|why| fails(&why))? else {
+                continue;
+            };
+            let first = mean.get_or_insert(cell);
+            if cell.unit.is_empty() != first.unit.is_empty() {
+                return Err(fails(&"one repeat states a unit and another none"));
+            }
+            let target = Target {
+                unit: Cow::Borrowed(first.unit),
+                nominal: None,
+            };
+            numbers.push(target.of(cell).map_err(|why| fails(&why))?);
+        }
+        let number = Number::mean(&numbers);
+        let mean = mean
+            .zip(number)
+            .map(|(cell, number)| Written { number, ..cell });
+        Ok((mean, Scatter::of(&numbers)))
+    }
+
+    /// What was found and left, and the uncertainty: two of them may share a cell.
+    pub(in crate::records::cells) fn readings(&self) -> Result<Readings<'f>, Problem> {
+        let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
+        let two = match self.fields[Column::AsFound.index()] {
+            Field::Text(text) if may_hold_two(text) && self.shape.repeated.is_empty() => pair(text),
+            _ => None,
+        };
+        let Some((first, second)) = two else {
+            let (found, scatter) = self.found()?;
+            return Ok(Readings {
+                found,
+                left,
+                u,
+                scatter,
+            });
+        };
+        let own = self.fields[Column::AsFound.index()].text();
+        let by_sign = with_uncertainty(&own).is_some();
+        let (other, free) = match (self.shape.pairs, by_sign) {
+            (Pairs::FoundU, _) => (Column::U, u.is_none()),
+            (Pairs::FoundLeft, false) => (Column::AsLeft, left.is_none()),
+            // By which k it is expanded no cell says.
+            (_, true) => {
+                return Err(Problem::new(
+                    Column::AsFound,
+                    "a value and its uncertainty: state pairs = \"found_u\" under [checks], and coverage_factor = 2 beside it where it is an expanded one",
+                ));
+            }
+            (Pairs::Auto, false) => {
+                return Err(Problem::new(
+                    Column::AsFound,
+                    "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",
+                ));
+            }
+        };
+        if !free {
+            let reason = format!(
+                "two numbers, and the column {} states the second too",
+                other.name()
+            );
+            return Err(Problem::new(Column::AsFound, reason));
+        }
+        let mut first = self.read(Column::AsFound, Column::AsFound, first)?;
+        let second = self.read(Column::AsFound, other, second)?;
+        if first.unit.is_empty() {
+            first.unit = second.unit;
+        }
+        let (left, u) = match other {
+            Column::AsLeft => (Some(second), u),
+            _ => (left, Some(second)),
+        };
+        Ok(Readings {
+            found: Some(first),
+            left,
+            u,
+            scatter: None,
+        })
+    }
+}

@@ -1,0 +1,294 @@
+/*! What a record's words say of a check: in or out of tolerance, and what was done.
+
+People write both into one field ("FAIL - adjusted"). Such a field is read only where
+every word of it is known and none contradicts another; any other is rejected, and what
+of a failure or an adjustment it speaks of is carried beside the rejected row.
+*/
+
+use crate::records::words::{plain, unaccented};
+use crate::records::{Event, Outcome};
+use serde::Deserialize;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::LazyLock;
+
+/// A failure or an event that a row speaks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Carried {
+    /// True where the row says that the item was out of tolerance.
+    pub failure: bool,
+    /// What was done, or happened.
+    pub event: Event,
+}
+
+impl Carried {
+    /// True where the row speaks of neither.
+    pub(crate) fn is_nothing(self) -> bool {
+        self == Self::default()
+    }
+
+    /// "failure", "adjusted", "failure, adjusted", or nothing.
+    pub(crate) fn words(self) -> String {
+        let failure = self.failure.then_some("failure");
+        let event = Some(self.event.word()).filter(|word| !word.is_empty());
+        let words: Vec<&str> = failure.into_iter().chain(event).collect();
+        words.join(", ")
+    }
+
+    /// What either of the two speaks of.
+    pub(crate) fn or(self, other: Self) -> Self {
+        let event = match self.event {
+            Event::None => other.event,
+            event => event,
+        };
+        Self {
+            failure: self.failure || other.failure,
+            event,
+        }
+    }
+}
+
+/// The words, as they were when the program was built.
+const FILE: &str = include_str!("../../../../data/words/outcomes.toml");
+
+#[derive(Debug, Default, Deserialize)]
+struct Lists {
+    outcomes: BTreeMap<String, Vec<String>>,
+    events: BTreeMap<String, Vec<String>>,
+}
+
+/// What one word, or one phrase, means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Meaning {
+    Outcome(Outcome),
+    Event(Event),
+    /// Yes or no: something as a whole cell alone.
+    Answer(bool),
+    /// Says nothing by itself.
+    Filler,
+}
+
+/// Words of the longest phrase that is looked for.
+const LONGEST_PHRASE: usize = 4;
+
+// A test reads the file, so that what is built has words.
+static MEANINGS: LazyLock<HashMap<String, Meaning>> = LazyLock::new(|| {
+    let lists: Lists = toml::from_str(FILE).unwrap_or_default();
+    let outcomes = lists.outcomes.into_iter().map(|(name, words)| {
+        let meaning = match name.as_str() {
+            "yes" => Meaning::Answer(true),
+            "no" => Meaning::Answer(false),
+            "pass" => Meaning::Outcome(Outcome::In),
+            _ => Meaning::Outcome(Outcome::Out),
+        };
+        (meaning, words)
+    });
+    let events = lists.events.into_iter().map(|(name, words)| {
+        let meaning = match own_event(&name) {
+            Some(event) => Meaning::Event(event),
+            None => Meaning::Filler,
+        };
+        (meaning, words)
+    });
+    let all = outcomes.chain(events);
+    let all = all.flat_map(|(meaning, words)| words.into_iter().map(move |word| (word, meaning)));
+    let all: Vec<(String, Meaning)> = all.collect();
+    let mut meanings: HashMap<String, Meaning> = all.iter().cloned().collect();
+    for (word, meaning) in &all {
+        for form in unaccented(word) {
+            meanings.entry(form).or_insert(*meaning);
+        }
+    }
+    meanings
+});
+
+/// An event by the word of our own tables; `None` where unknown.
+pub(crate) fn own_event(word: &str) -> Option<Event> {
+    const EVENTS: [Event; 5] = [
+        Event::Adjusted,
+        Event::Repaired,
+        Event::Annealed,
+        Event::Shocked,
+        Event::Replaced,
+    ];
+    let known = EVENTS
+        .into_iter()
+        .find(|e| e.word().eq_ignore_ascii_case(word));
+    known.or_else(|| word.eq_ignore_ascii_case("none").then_some(Event::None))
+}
+
+/// The meanings of a text, of the longest phrases that are known; `None` for a word that is in
+/// none.
+fn meanings(text: &str) -> Vec<Option<Meaning>> {
+    let text = plain(text);
+    let words: Vec<&str> = text.split(' ').collect();
+    let (mut at, mut found) = (0, Vec::new());
+    while at < words.len() {
+        let longest = LONGEST_PHRASE.min(words.len() - at);
+        let phrase = (1..=longest).rev().find_map(|length| {
+            let meaning = MEANINGS.get(&words[at..at + length].join(" "))?;
+            Some((length, *meaning))
+        });
+        found.push(phrase.map(|(_, meaning)| meaning));
+        at += phrase.map_or(1, |(length, _)| length);
+    }
+    found
+}
+
+/// Yes or no, where that is the whole text.
+pub(crate) fn answer(text: &str) -> Option<bool> {
+    match MEANINGS.get(&plain(text)) {
+        Some(Meaning::Answer(answer)) => Some(*answer),
+        _ => None,
+    }
+}
+
+/// Outcome and event of a field of outcomes; `None` where a word is unknown or two contradict.
+pub(crate) fn said(text: &str) -> Option<(Outcome, Event)> {
+    if let Some(answer) = answer(text) {
+        let outcome = if answer { Outcome::In } else { Outcome::Out };
+        return Some((outcome, Event::None));
+    }
+    said_beside_events(text)
+}
+
+/// The event of a field of events; `None` where a word is unknown or says something else.
+pub(crate) fn said_event(text: &str) -> Option<Event> {
+    let (outcome, event) = together(text)?;
+    (outcome == Outcome::Unknown).then_some(event)
+}
+
+/// The event that the header of a column of events asks for: `Adjusted?`, `Adjusted (Y/N)`; `None` where it asks
+/// for none that is known.
+pub(crate) fn asked_event(header: &str) -> Option<Event> {
+    let header = plain(header);
+    let words: Vec<&str> = header.split(' ').collect();
+    // The answers that may be given stand behind the question.
+    let answers: Vec<bool> = words.iter().rev().map_while(|word| answer(word)).collect();
+    let both = answers.contains(&true) && answers.contains(&false);
+    let asked = words.len() - if both { answers.len() } else { 0 };
+    said_event(&words[..asked].join(" ")).filter(|event| *event != Event::None)
+}
+
+/// Outcome and event of a field of events that tells an outcome too ("FAIL - adjusted"); `None` where
+/// it tells none. Yes and no are answers to what its header asks, and no outcome.
+pub(crate) fn said_beside_events(text: &str) -> Option<(Outcome, Event)> {
+    together(text).filter(|(outcome, _)| *outcome != Outcome::Unknown)
+}
+
+fn together(text: &str) -> Option<(Outcome, Event)> {
+    let (mut outcome, mut event) = (Outcome::Unknown, Event::None);
+    for meaning in meanings(text) {
+        match meaning? {
+            Meaning::Outcome(new) if outcome == Outcome::Unknown || outcome == new => outcome = new,
+            Meaning::Event(new) if event == Event::None || event == new => event = new,
+            Meaning::Filler => {}
+            Meaning::Outcome(_) | Meaning::Event(_) | Meaning::Answer(_) => return None,
+        }
+    }
+    Some((outcome, event))
+}
+
+/// The failure and the event that any word of a text speaks of, understood or not.
+pub(crate) fn spoken_of(text: &str) -> Carried {
+    let mut carried = Carried::default();
+    for meaning in meanings(text).into_iter().flatten() {
+        carried = carried.or(match meaning {
+            Meaning::Outcome(outcome) => Carried {
+                failure: outcome == Outcome::Out,
+                event: Event::None,
+            },
+            Meaning::Event(event) => Carried {
+                failure: false,
+                event,
+            },
+            Meaning::Answer(_) | Meaning::Filler => Carried::default(),
+        });
+    }
+    carried
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn outcome_and_event_may_share_a_field() {
+        let cases = [
+            ("FAIL - adjusted", Some((Outcome::Out, Event::Adjusted))),
+            (
+                "Failed, then repaired",
+                Some((Outcome::Out, Event::Repaired)),
+            ),
+            ("pass/adjusted", Some((Outcome::In, Event::Adjusted))),
+            ("out of tolerance", Some((Outcome::Out, Event::None))),
+            ("n.i.O.", Some((Outcome::Out, Event::None))),
+            ("n. i. O. - justiert", Some((Outcome::Out, Event::Adjusted))),
+            ("P", Some((Outcome::In, Event::None))),
+            ("fail, as left pass", None),
+            ("pass after adjustment", None),
+            ("no adjustment", None),
+            ("Nein", Some((Outcome::Out, Event::None))),
+            ("non conforme", Some((Outcome::Out, Event::None))),
+            ("", None),
+        ];
+        for (text, expected) in cases {
+            assert_eq!(said(text), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn each_word_of_the_file_has_one_meaning() {
+        let lists: Lists = toml::from_str(FILE).unwrap();
+        let all = || {
+            lists
+                .outcomes
+                .values()
+                .chain(lists.events.values())
+                .flatten()
+        };
+        let distinct: std::collections::BTreeSet<&String> = all().collect();
+        assert_eq!(all().count(), distinct.len());
+        for word in all() {
+            assert_eq!(&plain(word), word);
+        }
+        assert_eq!(
+            said("refuse - repare"),
+            Some((Outcome::Out, Event::Repaired))
+        );
+        assert_eq!(said("i.O."), Some((Outcome::In, Event::None)));
+        assert_eq!(said_event("Justierung"), Some(Event::Adjusted));
+        assert_eq!(said_event("keine"), Some(Event::None));
+        assert_eq!(said_event("new battery"), None);
+        let both = Some((Outcome::Out, Event::Adjusted));
+        assert_eq!(said_beside_events("n.i.O. / justiert"), both);
+        assert_eq!(said_beside_events("FAIL, adj."), both);
+        assert_eq!(said_beside_events("no"), None);
+        assert_eq!(said_beside_events("x"), None);
+    }
+
+    #[test]
+    fn what_is_not_understood_still_speaks_of_a_failure() {
+        assert_eq!(
+            spoken_of("FAIL?? (adjusted by hand)").words(),
+            "failure, adjusted"
+        );
+        assert!(spoken_of("checked").is_nothing());
+        assert!(spoken_of("0.5").is_nothing() && spoken_of("no").is_nothing());
+    }
+
+    #[test]
+    fn a_header_asks_for_an_event() {
+        for header in [
+            "Adjusted",
+            "Adjusted?",
+            "Adjusted (Y/N)",
+            "Justiert ja/nein",
+            "adjusted 1=yes 0=no",
+        ] {
+            assert_eq!(asked_event(header), Some(Event::Adjusted), "{header}");
+        }
+        for header in ["No adjustment", "Remarks", "Remarks (Y/N)", ""] {
+            assert_eq!(asked_event(header), None, "{header}");
+        }
+    }
+}

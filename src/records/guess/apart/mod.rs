@@ -1,0 +1,8 @@
+/*! Columns that are not read and tell apart the rows of one item and day: points, functions, positions. */
+
+pub(crate) mod follows;
+pub(crate) mod levels;
+mod near_points;
+mod numbers_apart;
+mod same_days;
+pub(crate) mod told_apart;

@@ -1,0 +1,84 @@
+/*! The rows of one item and one day, where there are several: repeats of one reading, or several points. */
+
+use crate::records::cells::column::Column;
+use crate::records::guess::draft::Guess;
+use crate::records::guess::sample::Sample;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Fewest days with several rows that show what tells them apart.
+const FEWEST: usize = 2;
+
+/// Days of items with several rows each.
+pub(super) struct SameDays<'a> {
+    /// The item of each day, with the rows.
+    pub days: Vec<(&'a str, Vec<u32>)>,
+}
+
+impl<'a> SameDays<'a> {
+    /// The days on which an item, at one of its points where columns state them, has several rows;
+    /// `None` where they are too few to show anything.
+    pub(in crate::records::guess) fn of(
+        samples: &'a [Sample],
+        guess: &Guess,
+        points: &[Column],
+    ) -> Option<Self> {
+        let of = |column| {
+            let sample = guess.sample(samples, column)?;
+            Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
+        };
+        let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
+        let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
+        let mut days: BTreeMap<Vec<&str>, Vec<u32>> = BTreeMap::new();
+        let left = rows_as_left(samples, guess);
+        for (row, date) in &dates {
+            let Some(item) = items.get(row).filter(|_| !left.contains(row)) else {
+                continue;
+            };
+            let points = stated.iter().filter_map(|column| column.get(row));
+            let key = [*item, day(date)].into_iter().chain(points.copied());
+            days.entry(key.collect()).or_default().push(*row);
+        }
+        let several = days.into_iter().filter(|(_, rows)| rows.len() > 1);
+        let days: Vec<(&str, Vec<u32>)> = several.map(|(key, rows)| (key[0], rows)).collect();
+        (days.len() >= FEWEST).then_some(SameDays { days })
+    }
+
+    /// True where on nearly all of these days each row has a label of its own.
+    pub(super) fn are_told_apart<L: Ord>(&self, label: impl Fn(u32) -> Option<L>) -> bool {
+        self.mostly(|rows| {
+            let own: BTreeSet<L> = rows.iter().filter_map(|row| label(*row)).collect();
+            own.len() == rows.len()
+        })
+    }
+
+    /// True where a test holds on nearly all of these days.
+    pub(in crate::records::guess) fn mostly(&self, test: impl Fn(&[u32]) -> bool) -> bool {
+        /// Share of the days. Common practice, no source.
+        const NEARLY_ALL: f64 = 0.8;
+        let fitting = self.days.iter().filter(|(_, rows)| test(rows)).count();
+        fitting as f64 >= NEARLY_ALL * self.days.len() as f64
+    }
+}
+
+/// The rows that state what was left: no readings of their own.
+fn rows_as_left(samples: &[Sample], guess: &Guess) -> BTreeSet<u32> {
+    let Some((header, words)) = &guess.left_rows else {
+        return BTreeSet::new();
+    };
+    let sample = samples.iter().find(|sample| sample.header == *header);
+    let rows = sample.into_iter().flat_map(Sample::by_row);
+    rows.filter(|(_, text)| words.iter().any(|word| word == text))
+        .map(|(row, _)| row)
+        .collect()
+}
+
+/// A moment without its time of day.
+fn day(moment: &str) -> &str {
+    match moment.find(':') {
+        None => moment,
+        Some(colon) => {
+            let end = moment[..colon].rfind([' ', 'T']);
+            end.map_or(moment, |end| &moment[..end])
+        }
+    }
+}

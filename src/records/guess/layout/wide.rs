@@ -1,0 +1,322 @@
+/*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
+
+pub(in crate::records::guess) mod dated;
+mod formats;
+
+use crate::records::cells::column::Column;
+use crate::records::date::iso;
+use crate::records::date::period::Period;
+use crate::records::date::serial::System;
+use crate::records::date::whole_period::{EndDay, WholePeriod};
+use crate::records::guess::dates::{Clock, FORMATS};
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::headers::{Headers, folded, headed};
+use crate::records::reading::wide::WideSettings;
+use crate::records::words::{plain, words};
+use crate::words::quoted_list;
+use dated::{FEWEST, are_day_numbers, dated, day_number, may_be_wide};
+use formats::{dates_by, day_of_periods, mirrored, settings_of, two_readings, unstated_days};
+use std::collections::BTreeSet;
+
+/// Formats of dates that state no day, tried after those that do.
+const WITHOUT_DAY: [&str; 8] = [
+    "%Y", "%Y-%m", "%Y/%m", "%m/%Y", "%m.%Y", "%m-%Y", "%b %Y", "%B %Y",
+];
+
+const FEWEST_BESIDE_A_DATE: usize = 3;
+
+/// What stands beside the dates of a column of ours: the more telling columns first.
+const ORDER: [Column; 6] = [
+    Column::U,
+    Column::AsLeft,
+    Column::InTolerance,
+    Column::Event,
+    Column::AsFound,
+    Column::Usage,
+];
+
+/// How a spreadsheet's numbers of days are counted: as the workbook says, else in each way by which
+/// none lies in the future.
+fn systems(days: &[&String], clock: Clock) -> Vec<&'static str> {
+    let past = |system: &System| {
+        let days = days.iter().filter_map(|header| day_number(header));
+        let days = days.filter_map(|day| system.parse(day));
+        days.map(f64::floor).all(|day| day <= clock.today)
+    };
+    let stated = |system: &System| clock.system.is_none_or(|stated| stated == *system);
+    let fitting = System::ALL.into_iter().filter(stated).filter(past);
+    fitting.map(System::name).collect()
+}
+
+/// A wide table.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Wide {
+    /// How its headers state dates.
+    pub settings: WideSettings,
+    /// What deserves a look.
+    pub to_check: Vec<String>,
+    /// What stays ambiguous.
+    pub doubts: Vec<Doubt>,
+}
+
+/// How the headers state dates and what stands beside them; `None` where the table is not wide.
+pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
+    if !may_be_wide(headers) {
+        return None;
+    }
+    let is_dated = dated(headers);
+    let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
+    let days = are_day_numbers(headers);
+    let periods = Period::ALL.map(|period| EndDay::First.of(period.name()));
+    let formats: Vec<&str> = match days {
+        true => systems(&dated, clock),
+        false => {
+            // "Q1 2024" is a quarter before it is a year with a word beside it.
+            let periods = periods.iter().map(String::as_str);
+            let days = FORMATS.iter().copied().chain(periods);
+            days.chain(WITHOUT_DAY).collect()
+        }
+    };
+    // Of formats that read as many, the one whose dates go forward in time from left to right.
+    let forward = |parts: &[(f64, String)]| parts.windows(2).filter(|w| w[0].0 <= w[1].0).count();
+    let rank = |format: &&str| {
+        let parts = dates_by(format, &dated);
+        (parts.len(), forward(&parts))
+    };
+    let best = formats.iter().rev().copied().max_by_key(rank)?;
+    let parts = dates_by(best, &dated);
+    let dates: BTreeSet<u64> = parts.iter().map(|(date, _)| date.to_bits()).collect();
+    let dates_beside = headers
+        .iter()
+        .any(|header| !is_dated(header) && words(Column::Date).contains(&folded(header)));
+    let fewest = if dates_beside {
+        FEWEST_BESIDE_A_DATE
+    } else {
+        FEWEST
+    };
+    if dates.len() < fewest {
+        return None;
+    }
+    let mut found = Wide {
+        settings: settings_of(best),
+        to_check: Vec::new(),
+        doubts: Vec::new(),
+    };
+    let example = dated.first().map_or("", |header| header.as_str());
+    let mirrored = mirrored(&formats, &parts, &dated);
+    match mirrored {
+        _ if WholePeriod::from_setting(best).is_some() => {
+            let both = std::iter::once(best).chain(mirrored);
+            found.doubts.push(day_of_periods(both, example));
+        }
+        // The order of the columns is a hint, no proof.
+        Some(other) => found.doubts.push(two_readings(best, other, example)),
+        None if days => found.tell_day_numbers(best, &dated, &parts),
+        None => {}
+    }
+    let unread = state_columns(&mut found, &parts);
+    // Beside a column of dates, words that name no value are remarks with a number ("Note 2021").
+    let result = |(column, _)| matches!(column, Column::AsFound | Column::InTolerance);
+    let undated = || headers.iter().filter(|header| !is_dated(header));
+    let names = |column: Column| undated().any(|header| headed(header, column));
+    if !found.settings.words().any(result) {
+        if names(Column::Date) {
+            return None;
+        }
+        if !names(Column::AsFound) {
+            found.take_only(&unread, example);
+        }
+    }
+    let other = dated.len() - parts.len();
+    if other > 0 {
+        found.to_check.push(format!(
+            "{other} of the headers with a year read as no date and are not read."
+        ));
+    }
+    found.doubts.extend(unstated_days(&found.settings));
+    Some(found)
+}
+
+impl Wide {
+    /// Takes the only words beside the dates that name nothing for those of the value as found, and asks.
+    fn take_only(&mut self, unread: &[String], example: &str) {
+        let [only] = unread else {
+            return;
+        };
+        self.to_check.pop();
+        self.settings.state(Column::AsFound, only);
+        let words = format!(
+            "No header says as_found: \"{only}\" beside the dates (\"{example}\") is taken, since nothing else stands there that is not read."
+        );
+        let doubt = Doubt::new("column_as_found", words);
+        self.doubts.push(doubt.or("it is", Answer::AsTaken));
+    }
+
+    /// Says that the headers are taken for a spreadsheet's numbers of days, or asks.
+    fn tell_day_numbers(&mut self, system: &str, dated: &[&String], parts: &[(f64, String)]) {
+        let first = dated.first().map_or("", |header| header.as_str());
+        let day = parts.first().map_or(String::new(), |(day, _)| iso(*day));
+        let words = format!(
+            "The headers are taken for a spreadsheet's numbers of days ({system}): \"{first}\" is {day}."
+        );
+        // Round numbers may be nominal values as well.
+        let round = |header: &&String| day_number(header).is_some_and(|day| day.ends_with("00"));
+        match dated.iter().all(round) {
+            true => self.doubts.push(
+                Doubt::new(
+                    "header_dates",
+                    words + " Round as they are, they may be points.",
+                )
+                .or("they are dates", Answer::AsTaken),
+            ),
+            false => self.to_check.push(words),
+        }
+    }
+}
+
+/// Names what stands beside the dates; returns what names nothing.
+pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) -> Vec<String> {
+    let mut beside: Vec<&str> = Vec::new();
+    for (_, text) in parts {
+        if !beside.iter().any(|known| plain(known) == plain(text)) {
+            beside.push(text);
+        }
+    }
+    let mut unread = Vec::new();
+    for text in beside {
+        let column = match plain(text).as_str() {
+            "" => Some(Column::AsFound),
+            _ => meaning(text),
+        };
+        let taken = |column: &Column| {
+            let mut words = found.settings.words();
+            words.any(|(own, word)| own == *column && plain(word) != plain(text))
+        };
+        let known = found
+            .settings
+            .words()
+            .any(|(_, word)| plain(word) == plain(text));
+        if known {
+            continue;
+        }
+        match column.filter(|column| !taken(column)) {
+            Some(column) => found.settings.state(column, text),
+            None => unread.push(text.to_string()),
+        }
+    }
+    if !unread.is_empty() {
+        found.to_check.push(format!(
+            "What stands beside the dates or points and is not read: {}.",
+            quoted_list(&unread)
+        ));
+    }
+    unread
+}
+
+/// The column that a text beside a date means.
+pub(in crate::records::guess) fn meaning(text: &str) -> Option<Column> {
+    let headers = Headers::of(std::iter::once(text));
+    let exact = |column: &Column| words(*column).iter().any(|word| word == headers.folded(0));
+    let inside = |column: &Column| headers.find(*column, |_| true).is_some();
+    let mut columns = ORDER.into_iter();
+    columns.clone().find(exact).or_else(|| columns.find(inside))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn found(headers: &[&str]) -> Option<Wide> {
+        by(headers, None)
+    }
+
+    fn by(headers: &[&str], system: Option<System>) -> Option<Wide> {
+        // 2026-11-28.
+        let today = 20_785.0;
+        let headers: Vec<String> = headers.iter().map(|h| h.to_string()).collect();
+        wide(&headers, Clock { system, today })
+    }
+
+    #[test]
+    fn numbers_of_days_are_dates_where_all_are_and_no_column_has_dates() {
+        let recent = found(&["Item", "45231", "45597"]).unwrap();
+        assert_eq!(recent.settings.date_format, "serial 1900");
+        assert!(recent.doubts.is_empty() && recent.to_check[0].contains("2023-11-01"));
+        let older = found(&["Item", "43000 found", "43000 left", "43400 found"]).unwrap();
+        assert_eq!(older.settings.as_left.as_deref(), Some("left"));
+        assert_eq!(older.doubts[0].choices.len(), 2);
+        let stated = by(&["Item", "43000", "43401"], Some(System::From1904)).unwrap();
+        assert_eq!(stated.settings.date_format, "serial 1904");
+        assert!(stated.doubts.is_empty());
+        let round = found(&["Item", "45200", "45600"]).unwrap();
+        assert!(round.doubts[0].words.contains("may be points"));
+        for points in [
+            ["Item", "20000", "30000", "Date"],
+            ["Item", "45231", "45597", "300"],
+            ["Item", "45597", "45231", "45598"],
+            ["Item", "69999", "70001", "Unit"],
+        ] {
+            assert_eq!(found(&points), None, "{points:?}");
+        }
+    }
+
+    #[test]
+    fn years_months_and_days_are_told_with_what_stands_beside_them() {
+        let years = found(&["Item", "2020", "2021", "2022"]).unwrap();
+        assert_eq!(years.settings.date_format, "%Y");
+        assert_eq!(years.settings.as_found.as_deref(), Some(""));
+        assert!(
+            years.doubts[0].words.contains("month and day"),
+            "{:?}",
+            years.doubts
+        );
+        let pairs = found(&[
+            "Gerät",
+            "2020 gefunden",
+            "U 2020",
+            "2021 gefunden",
+            "U 2021",
+        ]);
+        assert_eq!(pairs.unwrap().settings.u.as_deref(), Some("U"));
+        let left = found(&["S/N", "3.2.2020 found", "3.2.2020 left", "14.3.2021 found"]).unwrap();
+        assert_eq!(left.settings.date_format, "%d.%m.%Y");
+        assert_eq!(left.settings.as_left.as_deref(), Some("left"));
+        assert!(left.doubts.is_empty(), "{:?}", left.doubts);
+    }
+
+    #[test]
+    fn quarters_weeks_and_half_years_are_dates_whose_day_is_asked() {
+        let quarters = found(&["Étalon", "2024 T1", "2024 T2", "2024 T3"]).unwrap();
+        assert_eq!(quarters.settings.date_format, "first day of quarter");
+        assert_eq!(quarters.settings.as_found.as_deref(), Some(""));
+        let [doubt] = quarters.doubts.as_slice() else {
+            panic!("{:?}", quarters.doubts)
+        };
+        assert_eq!((doubt.name, doubt.choices.len()), ("header_days", 2));
+        assert!(doubt.choices[1].words.contains("2024-03-31"), "{doubt:?}");
+        let weeks = found(&["Item", "KW 2/24 found", "KW 2/24 left", "KW 30/24 found"]).unwrap();
+        assert_eq!(weeks.settings.date_format, "first day of week");
+        assert_eq!(weeks.settings.as_left.as_deref(), Some("left"));
+        // Both a half-year and a week.
+        let either = found(&["Item", "S1 2024", "S2 2024"]).unwrap();
+        assert_eq!(either.doubts[0].choices.len(), 4, "{:?}", either.doubts);
+        let halves = found(&["Item", "H1 2024", "H2 2024"]).unwrap();
+        assert_eq!(halves.settings.date_format, "first day of half-year");
+    }
+
+    #[test]
+    fn long_tables_are_not_wide() {
+        assert_eq!(found(&["Item", "Date", "Error", "Due 2024"]), None);
+        assert_eq!(found(&["R-1", "2020-01-01", "2021-01-01", "0.3"]), None);
+        assert_eq!(found(&["Item", "Date", "Budget 2023", "Budget 2024"]), None);
+        let notes = [
+            "Item",
+            "Date",
+            "Error",
+            "Note 2021",
+            "Note 2022",
+            "Note 2023",
+        ];
+        assert_eq!(found(&notes), None);
+    }
+}

@@ -1,0 +1,6 @@
+/*! What columns of words say of a check and of its item: events, status, group, interval in use. */
+
+pub(crate) mod events;
+pub(crate) mod own_facts;
+pub(crate) mod rows_as_left;
+pub(crate) mod status;

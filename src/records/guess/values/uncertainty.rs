@@ -1,0 +1,130 @@
+/*! Whether the uncertainty that is read is expanded, and which is not read. */
+
+use crate::records::cells::column::Column;
+use crate::records::cells::number::written::{pair, with_uncertainty};
+use crate::records::cells::shape::pairs_of;
+use crate::records::guess::doubt::{Answer, Doubt, Typed};
+use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::headers::headed;
+use crate::records::guess::sample::Sample;
+use crate::records::settings::words::Pairs;
+use crate::records::words::speaks_of;
+
+/// Expanded or standard: the trade writes U for expanded and u for standard uncertainty (GUM 6.2.1, 2.3.1).
+pub(in crate::records::guess) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
+    let own = header_of(guess, Column::U);
+    let beside = own.is_some();
+    let Some(header) = own.or_else(|| behind_the_reading(samples, guess)) else {
+        return;
+    };
+    if !beside && pairs_of(&header) == Pairs::Auto {
+        guess.to_state.set("pairs", "\"found_u\"");
+    }
+    let shown = match beside {
+        true => format!("\"{header}\""),
+        false => format!("What stands behind each value of \"{header}\""),
+    };
+    let lower = header.to_lowercase().replace(' ', "");
+    let expanded = speaks_of(&lower, "expanded");
+    // "U", "U [mK]", "U(k=2)", "U (µm)", "U95".
+    let mut parts = header.split(|c: char| !c.is_alphanumeric());
+    let first = match beside {
+        true => parts.find(|part| !part.is_empty()),
+        false => parts.find(|part| matches!(*part, "U" | "U95")),
+    };
+    let capital = matches!(first, Some("U" | "U95"));
+    if let Some(factor) = header_of(guess, Column::CoverageFactor) {
+        return about_factors(guess, &header, &factor, expanded || capital);
+    }
+    if let Some(factor) = stated_factor(&header) {
+        guess.coverage_factor = factor;
+        guess.to_check.push(match factor {
+            1.0 => format!("{shown} is a standard uncertainty, as its header says (k = 1)."),
+            _ => format!(
+                "{shown} is an expanded uncertainty, as its header says: divided by k = {factor}."
+            ),
+        });
+    } else if expanded || capital {
+        guess.coverage_factor = 2.0;
+        guess.doubts.push(
+            about_factor(format!(
+                "{shown} reads as an expanded uncertainty; k = 2 is assumed."
+            ))
+            .or("expanded, k = 2", Answer::Factor(2.0))
+            .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
+        );
+    } else if lower != "u" && !lower.contains("standard") && !lower.contains("std") {
+        let words = format!(
+            "{shown} is taken as a standard uncertainty (k = 1); it may be an expanded one (k = 2)."
+        );
+        guess.doubts.push(
+            about_factor(words)
+                .or("a standard uncertainty, k = 1", Answer::Factor(1.0))
+                .or("expanded, k = 2", Answer::Factor(2.0)),
+        );
+    }
+}
+
+/// Says that each number is divided by the factor of its row, or asks where the header does not say that they
+/// are expanded.
+fn about_factors(guess: &mut Guess, header: &str, factor: &str, expanded: bool) {
+    let words =
+        format!("Each number of \"{header}\" is divided by that of \"{factor}\" in its row");
+    if expanded {
+        return guess.to_check.push(words + ".");
+    }
+    let words = words + ": are they expanded uncertainties?";
+    let doubt = Doubt::new("coverage_factor", words)
+        .or("expanded ones", Answer::AsTaken)
+        .or("standard ones already", Answer::Off(Column::CoverageFactor));
+    guess.doubts.push(doubt);
+}
+
+/// The coverage factor that a header states: 2 of `U (k=2) [mK]` and `Unc. k = 2`.
+fn stated_factor(header: &str) -> Option<f64> {
+    let header = header.to_lowercase();
+    header.match_indices('k').find_map(|(at, k)| {
+        if header[..at].ends_with(char::is_alphanumeric) {
+            return None;
+        }
+        let behind = header[at + k.len()..]
+            .trim_start()
+            .strip_prefix('=')?
+            .trim_start();
+        let end = behind.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ','));
+        let number = behind[..end.unwrap_or(behind.len())].trim_end_matches(['.', ',']);
+        let factor: f64 = number.replace(',', ".").parse().ok()?;
+        (1.0..=10.0).contains(&factor).then_some(factor)
+    })
+}
+
+/// The header of the readings, where an uncertainty stands behind each in its cell.
+fn behind_the_reading(samples: &[Sample], guess: &Guess) -> Option<String> {
+    let sample = guess.sample(samples, Column::AsFound)?;
+    let by_header = pairs_of(&sample.header) == Pairs::FoundU;
+    let both = |v: &str| with_uncertainty(v).is_some() || by_header && pair(v).is_some();
+    sample.values().any(both).then(|| sample.header.clone())
+}
+
+fn about_factor(words: String) -> Doubt {
+    let doubt = Doubt::new("coverage_factor", words).settled_by("coverage_factor");
+    Doubt {
+        typed: Some(Typed::Factor),
+        ..doubt
+    }
+}
+
+/// Names the columns that speak of an uncertainty and are not read.
+pub(in crate::records::guess) fn about_unread_uncertainty(guess: &mut Guess) {
+    let speaks = |header: &&String| headed(header, Column::U) || speaks_of(header, "expanded");
+    let why = match header_of(guess, Column::U) {
+        Some(header) => format!("\"{header}\" is taken as u"),
+        None => "its content does not read as numbers".to_string(),
+    };
+    let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
+    for header in unread {
+        guess.to_check.push(format!(
+            "\"{header}\" speaks of an uncertainty and is not read: {why}. Map the one that belongs to the readings by u, with coverage_factor where it is expanded."
+        ));
+    }
+}

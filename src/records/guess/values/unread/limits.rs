@@ -1,0 +1,209 @@
+/*! Limits that are not read, or of which one alone is. */
+
+use crate::records::cells::column::Column;
+use crate::records::cells::marks::Marks;
+use crate::records::cells::number::written::written;
+use crate::records::cells::unit::Unit;
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_limit};
+use crate::records::guess::sample::Sample;
+
+/// Headers of a limit that do not say on which side; common practice, no source.
+pub(in crate::records::guess) const LIMIT_NAMES: [&str; 28] = [
+    "zul",
+    "accept",
+    "limit",
+    "accept limit",
+    "accept limits",
+    "acceptance limit",
+    "acceptance limits",
+    "limits",
+    "max error",
+    "max deviation",
+    "action limit",
+    "grenze",
+    "grenzwert",
+    "limite",
+    "limites",
+    "límite",
+    "limiet",
+    "granica",
+    "gräns",
+    "limit błędu",
+    "seuil",
+    "gränsvärde",
+    "grenseverdi",
+    "valor límite",
+    "mez",
+    "管理値",
+    "限界",
+    "限度",
+];
+
+/// What says that a limit holds on both sides.
+pub(in crate::records::guess) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
+
+/// Asks about a column that is not read and by its header or its ± values holds limits, where no
+/// limits are read.
+pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
+    const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
+    if LIMITS
+        .iter()
+        .any(|column| header_of(guess, *column).is_some())
+    {
+        return;
+    }
+    let unread = guess.not_read(samples);
+    let marks = guess.marks();
+    let both_sides = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
+    let named = |s: &&&Sample| {
+        let header = folded(&s.header);
+        // limit_ppm: a unit behind the name is none of its words.
+        let header = match header.rsplit_once(' ') {
+            Some((name, last)) if Unit::parse(last).is_some() => name.to_string(),
+            _ => header,
+        };
+        let named = LIMIT_NAMES.contains(&header.as_str())
+            || names_limit(&s.header)
+            || s.header.contains('±')
+            || s.header.contains("+/-")
+            || is_largest(&s.header)
+            || headed(&s.header, Column::Tolerance) && !is_share_of_limit(&s.header);
+        named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
+    };
+    if let Some((header, text)) = unread
+        .iter()
+        .find(named)
+        .and_then(|s| Some((s.header.clone(), s.values().next()?)))
+    {
+        let words = format!(
+            "\"{header}\" is not read (\"{text}\"), and no limits are read: of the error on both sides, or on one?"
+        );
+        let map = |column| Answer::Map(column, header.clone());
+        let doubt = Doubt::new("limits_not_read", words)
+            .or("on both sides (±)", map(Column::Tolerance))
+            .or("the upper limit alone", map(Column::Upper))
+            .or("it is no limit of the error", Answer::AsTaken);
+        guess.doubts.push(doubt);
+        return;
+    }
+    if let Some((header, text)) = unread
+        .iter()
+        .find(|s| names_limit(&s.header) && two_numbers(s))
+        .and_then(|s| Some((s.header.clone(), s.values().next()?)))
+    {
+        let words = format!(
+            "\"{header}\" holds two limits in a cell (\"{text}\"), which are not read, and no limits are: write the lower and the upper one into columns of their own."
+        );
+        let doubt = Doubt::new("limits_not_read", words);
+        let doubt = doubt.or("they are no limits of the error", Answer::AsTaken);
+        guess.doubts.push(doubt);
+        return;
+    }
+    let is_u = |s: &Sample| headed(&s.header, Column::U);
+    let signed = |s: &&&Sample| !is_u(s) && s.values().next().is_some() && s.mostly(both_sides);
+    let found = unread.iter().find(signed);
+    let Some((header, text)) = found.and_then(|s| Some((s.header.clone(), s.values().next()?)))
+    else {
+        return;
+    };
+    let words = format!(
+        "\"{header}\" is not read and holds values on both sides (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
+    );
+    let doubt = Doubt::new("limits_not_read", words)
+        .or(
+            "they are the limits of the error",
+            Answer::Map(Column::Tolerance, header),
+        )
+        .or("they are no limits", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}
+
+/// True for a header one of whose words names a limit: `Grenzwert rel.`.
+pub(in crate::records::guess) fn names_limit(header: &str) -> bool {
+    folded(header)
+        .split(' ')
+        .any(|word| LIMIT_NAMES.contains(&word))
+}
+
+/// True where most cells hold two numbers, whatever stands between them: `0.90 - 1.10`.
+fn two_numbers(sample: &Sample) -> bool {
+    let digits = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
+    let numbers = |text: &str| {
+        let runs = text.split(|c: char| !digits(c));
+        runs.filter(|run| run.contains(|c: char| c.is_ascii_digit()))
+            .count()
+    };
+    sample.values().next().is_some() && sample.mostly(|text| numbers(text) == 2)
+}
+
+/// Asks about a column of numbers that is not read where one of two limits is, and whose header
+/// has a word of that limit's: `Nedre gräns` beside `Övre gräns`.
+pub(in crate::records::guess) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
+    let [lower, upper, tolerance] =
+        [Column::Lower, Column::Upper, Column::Tolerance].map(|column| header_of(guess, column));
+    let (read, other) = match (lower, upper, tolerance) {
+        (Some(lower), None, None) => (lower, Column::Upper),
+        (None, Some(upper), None) => (upper, Column::Lower),
+        _ => return,
+    };
+    /// Letters of a word that tells something.
+    const TELLING: usize = 3;
+    let own = folded(&read);
+    let shared = |header: &str| {
+        let header = folded(header);
+        let mut words = header
+            .split(' ')
+            .filter(|word| word.chars().count() >= TELLING);
+        words.any(|word| own.split(' ').any(|own| own == word))
+    };
+    let marks = guess.marks();
+    let named = |s: &&Sample| shared(&s.header) && s.holds_numbers(marks);
+    let unread = guess.not_read(samples);
+    let Some(header) = unread.into_iter().find(named).map(|s| s.header.clone()) else {
+        let one = one_limit(samples, guess, (read, other), marks);
+        guess.doubts.extend(one);
+        return;
+    };
+    let words = format!(
+        "\"{read}\" is read as the {side} limit alone, and \"{header}\" beside it not. It is read by {name} = \"{header}\" under columns.",
+        side = if other == Column::Upper {
+            "lower"
+        } else {
+            "upper"
+        },
+        name = other.name(),
+    );
+    let doubt = Doubt::new("other_limit", words)
+        .or("it is the other limit", Answer::Map(other, header))
+        .or("there is one limit alone", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}
+
+/// A doubt where one limit alone is read and readings lie on the other side of 0: it may hold on both.
+fn one_limit(
+    samples: &[Sample],
+    guess: &Guess,
+    (read, other): (String, Column),
+    marks: Marks,
+) -> Option<Doubt> {
+    let readings = guess.sample(samples, Column::AsFound)?;
+    let beyond = |text: &str| match written(text, marks) {
+        Ok(cell) if other == Column::Lower => cell.number.value < 0.0,
+        Ok(cell) => cell.number.value > 0.0,
+        Err(_) => false,
+    };
+    let example = readings.values().find(|text| beyond(text))?;
+    let (side, missing) = match other {
+        Column::Lower => ("upper", "lower"),
+        _ => ("lower", "upper"),
+    };
+    let words = format!(
+        "\"{read}\" is read as the {side} limit, no {missing} limit is read, and readings lie on that side of 0 ({example}): does it hold on both sides?"
+    );
+    let doubt = Doubt::new("other_limit", words)
+        .or("on both sides (±)", Answer::Map(Column::Tolerance, read))
+        .or(format!("there is no {missing} limit"), Answer::AsTaken);
+    Some(doubt)
+}

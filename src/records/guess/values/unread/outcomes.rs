@@ -1,0 +1,89 @@
+/*! Outcomes that are not read, or in words that no list knows. */
+
+use crate::records::Outcome;
+use crate::records::cells::column::Column;
+use crate::records::cells::field::{self, Field};
+use crate::records::cells::number::written::is_nothing;
+use crate::records::cells::row::said::answer;
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::sample::{Sample, is_unknown_outcome};
+use crate::words::quoted_list;
+use std::collections::BTreeSet;
+
+/// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
+pub(in crate::records::guess) fn about_unread_outcomes(samples: &[Sample], guess: &mut Guess) {
+    if header_of(guess, Column::InTolerance).is_some() || guess.is_wide(Column::InTolerance) {
+        return;
+    }
+    // Answers such as "yes" and "1" may be answers to anything.
+    let says = |text: &str| match answer(text) {
+        Some(_) => Outcome::Unknown,
+        None => field::outcome(Field::Text(text)).map_or(Outcome::Unknown, |(outcome, _)| outcome),
+    };
+    let unread = guess.not_read(samples);
+    let found = unread
+        .iter()
+        .find(|s| s.values().next().is_some() && s.mostly(|text| says(text) != Outcome::Unknown));
+    let limits = [Column::Tolerance, Column::Lower, Column::Upper];
+    let judged = limits
+        .iter()
+        .any(|column| header_of(guess, *column).is_some());
+    // Where no limits judge, both answers in one column may be the only word of a failure.
+    let both = |s: &&&Sample| {
+        let answers = |wanted| s.values().any(|text| answer(text) == Some(wanted));
+        let worded = |text: &str| answer(text).is_some() && text.contains(char::is_alphabetic);
+        answers(true) && answers(false) && s.mostly(worded)
+    };
+    let found = found.or_else(|| unread.iter().find(both).filter(|_| !judged));
+    let says = |text: &str| match answer(text) {
+        Some(false) => Outcome::Out,
+        _ => says(text),
+    };
+    let Some(sample) = found else {
+        return;
+    };
+    let (header, mut values) = (sample.header.clone(), sample.values());
+    let failure = sample.values().find(|text| says(text) == Outcome::Out);
+    let text = failure.or(values.next()).unwrap_or("").to_string();
+    let words = format!(
+        "\"{header}\" is not read and holds outcomes (\"{text}\"). They are read by in_tolerance = \"{header}\" under columns."
+    );
+    let doubt = Doubt::new("outcomes_not_read", words)
+        .or(
+            "they are the outcomes as found",
+            Answer::Map(Column::InTolerance, header),
+        )
+        .or("they are outcomes of something else", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}
+
+/// Asks what the words of a column of outcomes mean that no list knows.
+pub(in crate::records::guess) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
+    /// Words that are listed, and most that one column may have.
+    const LISTED: usize = 12;
+    let Some(sample) = guess.sample(samples, Column::InTolerance) else {
+        return;
+    };
+    let unknown: BTreeSet<&str> = sample
+        .values()
+        .filter(|v| is_unknown_outcome(v) && !is_nothing(v))
+        .collect();
+    if unknown.is_empty() {
+        return;
+    }
+    let quoted = |word: &str| toml::Value::String(word.to_string()).to_string();
+    let all = unknown
+        .iter()
+        .map(|word| format!("{} = \"unknown\"", quoted(word)));
+    let all = format!("{{ {} }}", all.collect::<Vec<_>>().join(", "));
+    let words = format!(
+        "Words of outcomes that no list knows: {}. Their rows are rejected until each means \"pass\", \"fail\" or \"unknown\" (outcomes = {{ \"word\" = \"pass\" }}).",
+        quoted_list(unknown.iter().take(LISTED))
+    );
+    let doubt = Doubt::new("outcome_words", words)
+        .settled_by("outcomes")
+        .or("leave their rows rejected", Answer::AsTaken)
+        .or("they tell of no outcome", Answer::State("outcomes", all));
+    guess.doubts.push(doubt);
+}

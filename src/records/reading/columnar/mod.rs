@@ -1,0 +1,7 @@
+/*! Parquet and Arrow: columns of any usual type become fields. */
+
+mod arrow_column;
+pub(crate) mod arrow_stream;
+mod odd_types;
+pub(crate) mod parquet_column;
+pub(crate) mod parquet_file;

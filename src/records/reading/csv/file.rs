@@ -1,0 +1,201 @@
+/*! CSV in: one text of checks becomes batches of rows, below the header that is found in it. */
+
+use super::rows::{Layout, piece_size, read_pieces, read_plain, read_quoted};
+use super::text::{Split, split_header};
+use crate::records::LoadError;
+use crate::records::cells::batch::Batch;
+use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::row::rules::Rules;
+use crate::records::cells::shape::Shape;
+use crate::records::date::DateFormat;
+use crate::records::reading::fill_down::{self, FillDown};
+use crate::records::reading::header::above::{self, Above};
+use crate::records::reading::header::checks::{find_checks, lacking, match_columns, wanted};
+use crate::records::reading::header::own::OFF;
+use crate::records::reading::header::{Matched, find};
+use crate::records::reading::wide::{self, Door, Written, unpivot};
+use crate::records::settings::words::{Delimiter, InstrumentFrom};
+use std::borrow::Cow;
+
+/// Reads the rows of one text, in order; `of_sheet` where it was made from a sheet.
+///
+/// # Errors
+/// No header, a needed column missing, a quotation mark left open.
+pub(crate) fn read_rows(
+    text: &str,
+    shown: &str,
+    of_sheet: bool,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    if rules.settings.wide.is_used() {
+        return read_wide(text, shown, of_sheet, rules);
+    }
+    let split = find_checks(text, delimiter(of_sheet, rules), shown, rules)?;
+    let name = named_above(&split.above, shown, rules)?;
+    let named = name.as_ref().map(|name| rules.of_instrument(name));
+    read_below(
+        split,
+        shown,
+        of_sheet,
+        None,
+        named.as_ref().unwrap_or(rules),
+    )
+}
+
+/// What is made from a sheet has commas, whatever the texts beside it have.
+fn delimiter(of_sheet: bool, rules: &Rules<'_>) -> Delimiter {
+    match of_sheet {
+        true => Delimiter::Comma,
+        false => rules.settings.delimiter,
+    }
+}
+
+/// The instrument of a table that a cell above it names.
+fn named_above(
+    rows: &[Above],
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Option<String>, LoadError> {
+    let settings = rules.settings;
+    match settings.instrument_from {
+        InstrumentFrom::Cell => above::instrument(rows, &settings.instrument_cell, shown).map(Some),
+        _ => Ok(None),
+    }
+}
+
+/// Reads a wide table as one row a check.
+fn read_wide(
+    text: &str,
+    shown: &str,
+    of_sheet: bool,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let written = Written {
+        delimiter: delimiter(of_sheet, rules),
+        of_sheet,
+    };
+    let all = wanted(rules);
+    let own = |column: Column| {
+        let wanted = all[column.index()];
+        wanted.own.filter(|own| *own != OFF).unwrap_or(wanted.name)
+    };
+    let long = through_door(rules, |door| unpivot(text, shown, written, door, own))?;
+    let name = named_above(long.above(), shown, rules)?;
+    let named = name.as_ref().map(|name| rules.of_instrument(name));
+    let rules = named.as_ref().unwrap_or(rules);
+    // Dates of headers are written by the program, whatever the file's own are.
+    let dates = match rules.settings.wide.by_points() {
+        true => rules.dates.clone(),
+        false => DateFormat::Iso,
+    };
+    let rules = Rules { dates, ..*rules };
+    let split = split_header(&long.text, Delimiter::Comma, shown)?;
+    let (mut batches, mut matched) = read_below(split, shown, false, Some(long.units()), &rules)?;
+    long.settle(&mut batches, &mut matched);
+    // What stands beside dates or points tells what is measured, such as a correction.
+    let found = matched.positions[Column::AsFound.index()];
+    if let (Some(place), Some(word)) = (found, &rules.settings.wide.as_found)
+        && !word.is_empty()
+    {
+        matched.headers[place].clone_from(word);
+    }
+    Ok((batches, matched))
+}
+
+/// Opens a wide table by the headers that the settings state.
+fn through_door<T>(rules: &Rules<'_>, read: impl FnOnce(&Door<'_>) -> T) -> T {
+    let all = wanted(rules);
+    let place = |headers: &[String], column: Column| find(headers, &all[column.index()]);
+    read(&Door {
+        settings: &rules.settings.wide,
+        name: &|headers| place(headers, Column::Instrument),
+        date: &|headers| place(headers, Column::Date),
+        fill_down: &rules.settings.fill_down,
+        is_date: &|text| rules.dates.parse(text).is_some(),
+    })
+}
+
+/// Reads the rows below a header; `units` are those that another text states.
+fn read_below(
+    mut split: Split<'_>,
+    shown: &str,
+    of_sheet: bool,
+    units: Option<&[String]>,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let header = std::mem::take(&mut split.header);
+    let mut matched = match_columns(shown, header, rules)?;
+    let positions: [Option<usize>; COLUMN_COUNT] = std::array::from_fn(|i| matched.positions[i]);
+    let headers = matched.headers.clone();
+    matched.found_in(&split);
+    let filled = match rules.settings.fill_down.is_empty() || units.is_some() {
+        true => None,
+        false => Some(fill(&split, shown, of_sheet, rules, &mut matched)?),
+    };
+    let below = filled.as_deref().unwrap_or(split.body);
+    matched.units = units.map_or(matched.units, <[String]>::to_vec);
+    let layout = Layout {
+        delimiter: split.delimiter,
+        columns: Shape::of(&matched, rules.settings),
+        headers: &headers,
+        positions,
+        shown,
+        of_sheet,
+    };
+    let place = positions[Column::Instrument.index()];
+    let body = match (rules.needed, place) {
+        (Some(needed), Some(place)) => needed.rows_of(below, split.delimiter, place),
+        _ => Cow::Borrowed(below),
+    };
+    let quoted = memchr::memchr(b'"', body.as_bytes()).is_some();
+    let size = piece_size(body.len());
+    if !quoted && units.is_none() && filled.is_none() {
+        matched.plain_body = split.body.len();
+    }
+    let batches = match quoted {
+        true => vec![Batch {
+            first_row: split.row,
+            ..read_quoted(&body, &layout, rules)?
+        }],
+        false => read_pieces(&body, size, split.row, |piece| {
+            read_plain(piece, &layout, rules)
+        }),
+    };
+    Ok((batches, matched))
+}
+
+/// The rows below a header, with what blank cells take from the rows above them.
+fn fill(
+    split: &Split<'_>,
+    shown: &str,
+    of_sheet: bool,
+    rules: &Rules<'_>,
+    matched: &mut Matched,
+) -> Result<String, LoadError> {
+    let settings = rules.settings;
+    let places = fill_down::places(shown, &settings.fill_down, matched)?;
+    let telling = fill_down::telling(matched, &settings.point_from);
+    let name = matched.positions[Column::Instrument.index()];
+    let is_date = |text: &str| rules.dates.parse(text.trim()).is_some();
+    let headers = matched.headers.clone();
+    let mut fill = FillDown::new(&headers, places, telling, name, &is_date);
+    let anew = fill_down::written_anew(split, shown, of_sheet, &mut fill)?;
+    matched.set_aside += anew.headings;
+    matched.notes.extend(anew.note);
+    Ok(anew.text)
+}
+
+/// The needed columns that a text lacks, by the row that has the most of them.
+pub(crate) fn lacking_in_text(
+    text: &str,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Vec<String>, LoadError> {
+    if rules.settings.wide.is_used() {
+        return through_door(rules, |door| wide::lacking(text, shown, door));
+    }
+    let split = find_checks(text, Delimiter::Comma, shown, rules)?;
+    let wanted = wanted(rules);
+    let name = |c: &Column| wanted[c.index()].own.unwrap_or(c.name()).to_string();
+    Ok(lacking(&split.header, rules).iter().map(name).collect())
+}

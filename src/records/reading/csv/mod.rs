@@ -1,0 +1,7 @@
+/*! CSV: its text, its records and rows, and the checks that they become. */
+
+pub(crate) mod file;
+pub(crate) mod records;
+mod rows;
+pub(crate) mod text;
+pub(crate) mod text_rows;

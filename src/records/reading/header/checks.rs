@@ -1,0 +1,117 @@
+/*! The header of a table of checks: which of its rows it is, and which columns it has. */
+
+use super::find_table::{Sought, find_table};
+use super::{Matched, Wanted, find, match_headers, missing};
+use crate::records::LoadError;
+use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::number::power_of_ten::{POWER_OF_TEN, PowerOfTen};
+use crate::records::cells::row::rules::Rules;
+use crate::records::cells::shape::ends_with_minus;
+use crate::records::cells::unit::of_header;
+use crate::records::cells::unit::stated::apart_from;
+use crate::records::reading::csv::text::Split;
+use crate::records::settings::words::{Delimiter, InstrumentFrom};
+
+/// Matches the columns of the checks table and insists on the needed ones.
+pub(crate) fn match_columns(
+    shown: &str,
+    headers: Vec<String>,
+    rules: &Rules<'_>,
+) -> Result<Matched, LoadError> {
+    if let Some(column) = lacking(&headers, rules).first() {
+        let wanted = &wanted(rules)[column.index()];
+        let header = wanted.own.unwrap_or(wanted.name);
+        return Err(missing(shown, &headers, wanted, header));
+    }
+    let settings = rules.settings;
+    let points = settings.point_from.iter().map(|own| ("point_from", own));
+    let repeats = settings.repeated_in.iter().map(|own| ("repeated_in", own));
+    let filled = settings.fill_down.iter().map(|own| ("fill_down", own));
+    let left = Some(("left_rows_by", &settings.left_rows_by));
+    let left = left.filter(|(_, own)| !own.trim().is_empty());
+    for (name, own) in points.chain(repeats).chain(filled).chain(left) {
+        let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
+        if !headers.iter().any(same) {
+            let wanted = Wanted {
+                name,
+                own: Some(own),
+            };
+            return Err(missing(shown, &headers, &wanted, own));
+        }
+    }
+    let mut matched = match_headers(shown, headers, &wanted(rules))?;
+    let lower = matched.positions[Column::Lower.index()].and_then(|i| matched.headers.get(i));
+    if let Some(lower) = lower.filter(|header| ends_with_minus(header)) {
+        let note = format!(
+            "\"{lower}\" is read as limits below 0, with or without a minus sign in the cell"
+        );
+        matched.notes.push(note);
+    }
+    refuse_open_power(shown, &matched, rules)?;
+    Ok(matched)
+}
+
+/// Refuses a power of ten that a header states apart from its unit, until a person says what it is.
+fn refuse_open_power(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
+    if rules.settings.power_of_ten != PowerOfTen::Auto {
+        return Ok(());
+    }
+    let measured = Column::ALL
+        .into_iter()
+        .filter(|column| column.has_unit())
+        .filter_map(|column| matched.positions[column.index()]);
+    let headers = measured.filter_map(|place| matched.headers.get(place));
+    let headers = headers.chain(&rules.settings.repeated_in);
+    for header in headers {
+        if let Some(power) = apart_from(header, of_header(header)) {
+            let what = format!(
+                "\"{header}\" states a power of ten ({power}) apart from a unit: the unit may be so many times larger, or the numbers may have been multiplied"
+            );
+            let mend = "State power_of_ten = \"unit\" or \"numbers\" under [checks], or \"none\" where it is no power of what is measured.";
+            return Err(LoadError::new(shown, what, mend).asking(POWER_OF_TEN));
+        }
+    }
+    Ok(())
+}
+
+pub(in crate::records::reading) fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>; COLUMN_COUNT] {
+    let own = rules.settings.columns.headers();
+    Column::ALL.map(|column| Wanted {
+        name: column.name(),
+        own: own[column.index()],
+    })
+}
+
+/// The table of checks in a text.
+pub(in crate::records::reading) fn find_checks<'a>(
+    text: &'a str,
+    delimiter: Delimiter,
+    shown: &str,
+    rules: &Rules<'_>,
+) -> Result<Split<'a>, LoadError> {
+    let instrument = wanted(rules)[Column::Instrument.index()];
+    // A header that the settings name tells the table as much as a needed one: it may be that
+    // only the form with the units below it has them all.
+    let stated = |headers: &[String]| {
+        let lacks = |w: &&Wanted<'_>| w.own.is_some() && find(headers, w).is_none();
+        wanted(rules).iter().filter(lacks).count()
+    };
+    let sought = Sought {
+        lacking: &|headers| lacking(headers, rules).len() + stated(headers),
+        name: &|headers| find(headers, &instrument),
+    };
+    find_table(text, delimiter, shown, &sought)
+}
+
+/// The needed columns that `headers` lack.
+pub(in crate::records::reading) fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
+    let wanted = wanted(rules);
+    let lacks = |column: &Column| {
+        let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
+        let told = *column == Column::Instrument && (rules.instrument.is_some() || by_cell);
+        !told && find(headers, &wanted[column.index()]).is_none()
+    };
+    let value = lacks(&Column::AsFound) && lacks(&Column::InTolerance);
+    let needed = [Column::Instrument, Column::Date].into_iter().filter(lacks);
+    needed.chain(value.then_some(Column::AsFound)).collect()
+}
