@@ -168,6 +168,9 @@ fn checks_lines(text: &mut String, guess: &Guess) {
             guess.coverage_factor
         );
     }
+    if guess.may_read_events() {
+        text.push_str(&guess.event_words.line());
+    }
     for line in guess.to_state.lines() {
         let _ = writeln!(text, "{line}");
     }

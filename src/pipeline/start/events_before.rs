@@ -6,7 +6,7 @@ use super::lines::quoted;
 use super::look::Form;
 use super::person::Person;
 use crate::records::cells::column::Column;
-use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::doubt::{Answer, Doubt, EVENTS_IN_REMARKS};
 use crate::records::guess::draft::Guess;
 
 /// The column that tells of such work, and whether it was made before the reading.
@@ -20,8 +20,9 @@ impl EventsBefore {
     /// The column of events, or the remarks that speak of some, as a person says; `None` where there is neither.
     pub(crate) fn asked(guess: &Guess, person: &mut dyn Person) -> Option<Self> {
         let header = header(guess)?;
+        let own = guess.event_words.told();
         let words = format!(
-            "\"{header}\" tells of work done to the thermometers. It is read as done before the reading of its row; what was done after it belongs into the row of the next reading."
+            "\"{header}\" tells of work done to the thermometers. It is read as done before the reading of its row; what was done after it belongs into the row of the next reading.{own}"
         );
         let mut doubt = Doubt::new("events_before", words)
             .or(
@@ -70,7 +71,7 @@ fn header(guess: &Guess) -> Option<String> {
     let events = columns.find(|g| g.column == Column::Event);
     let remarks = || {
         let mut doubts = guess.doubts.iter();
-        let told = doubts.find(|doubt| doubt.name == "events_in_remarks")?;
+        let told = doubts.find(|doubt| doubt.name == EVENTS_IN_REMARKS)?;
         told.choices.iter().find_map(|choice| match &choice.answer {
             Answer::Map(Column::Event, header) => Some(header.clone()),
             _ => None,

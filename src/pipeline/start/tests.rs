@@ -1,5 +1,5 @@
 use super::*;
-use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::doubt::{Answer, Doubt, EVENTS_IN_REMARKS};
 use crate::records::{Loaded, load};
 use crate::settings::plan::{PlanRequest, plan};
 
@@ -532,6 +532,40 @@ fn what_one_of_several_files_alone_leaves_open_is_asked() {
     assert_eq!(started.open, ["events_in_remarks"], "{}", heard.text);
     assert!(
         heard.text.contains("b.csv: \"Remarks\" is not read"),
+        "{}",
+        heard.text
+    );
+}
+
+/// Whether what such a text speaks of was done only a person can tell; the next file's texts stand beside the first's.
+#[test]
+fn texts_that_speak_of_events_in_words_of_their_own_are_drafted_and_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = |year: i32, remark: &str| {
+        format!(
+            "instrument,date,as_found,lower,upper,unit,Remarks\nA,{year}-03-05,0.1,-1,1,mK,\nB,{year}-03-06,0.2,-1,1,mK,{remark}\n"
+        )
+    };
+    let first = text(2021, "justiert auf 0.1 mK");
+    let second = text(2022, "repaired by Meyer");
+    let files = [("a.csv", first.as_str()), ("b.csv", second.as_str())];
+    let (heard, open) = started(folder.path(), &files, &[]);
+    assert_eq!(open.open, [EVENTS_IN_REMARKS], "{}", heard.text);
+    let draft = std::fs::read_to_string(&open.file).unwrap();
+    let events =
+        "events = { \"justiert auf 0.1 mK\" = \"adjusted\", \"repaired by Meyer\" = \"repaired\" }";
+    assert!(draft.contains(events), "{draft}");
+    for words in [
+        "\"justiert auf 0.1 mK\" (adjusted)",
+        "b.csv: \"repaired by Meyer\" (repaired)",
+    ] {
+        assert!(draft.contains(words), "{draft}");
+    }
+    std::fs::remove_file(&open.file).unwrap();
+    let (heard, closed) = started(folder.path(), &files, &[0, 0]);
+    assert!(closed.open.is_empty(), "{:?}", closed.open);
+    assert!(
+        heard.text.contains("1 adjusted, 1 repaired"),
         "{}",
         heard.text
     );

@@ -144,6 +144,9 @@ impl<'a> ThermometerList<'a> {
                 "coverage_factor = {factor:?}          # divides u_ohm"
             );
         }
+        if said.events.as_ref().is_some_and(EventsBefore::is_read) {
+            text += &guess.event_words.line();
+        }
         text += "adoptions = \"adoptions.csv\"          # written by driftbook adopt\n\
                  # thermometers = \"thermometers.toml\"   # values in use, ratings, coefficients: one entry each, as\n";
         for instrument in &guess.instruments {

@@ -197,6 +197,12 @@ pub(crate) const FILE_NOT_READ: &str = "file_not_read";
 /// The doubt whether day or month stands first.
 pub(crate) const DAY_OR_MONTH: &str = "day_or_month";
 
+/// The doubt whether remarks are read as events.
+pub(crate) const EVENTS_IN_REMARKS: &str = "events_in_remarks";
+
+/// The doubt whether texts that no list knows tell of the events of which they speak.
+pub(crate) const EVENT_WORDS: &str = "event_words";
+
 /// The setting that tells whether files or sheets have the names of their instruments.
 pub(crate) const INSTRUMENT_FROM: &str = "instrument_from";
 

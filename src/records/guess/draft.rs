@@ -1,8 +1,10 @@
 /*! What a person's file seems to be. */
 
 use super::doubt::{
-    Answer, DAY_OR_MONTH, Doubt, FILE_NOT_READ, FILL_DOWN, INSTRUMENT_CELL, INSTRUMENT_FROM,
+    Answer, DAY_OR_MONTH, Doubt, EVENT_WORDS, EVENTS_IN_REMARKS, FILE_NOT_READ, FILL_DOWN,
+    INSTRUMENT_CELL, INSTRUMENT_FROM,
 };
+use super::said::event_words::EventWords;
 use super::sample::Sample;
 use super::stated::Stated;
 use crate::records::cells::column::Column;
@@ -53,6 +55,8 @@ pub(crate) struct Guess {
     pub set_points: Vec<f64>,
     /// The column that tells rows as left from rows as found, with its words for them, where there is one.
     pub left_rows: Option<(String, Vec<String>)>,
+    /// Texts in the column of events, or in the remarks that are asked about, that no list knows.
+    pub event_words: EventWords,
     /// Further settings.
     pub to_state: Stated,
     /// Labels above the table that may name its one instrument, with the names.
@@ -87,6 +91,7 @@ impl Guess {
             off: Vec::new(),
             set_points: Vec::new(),
             left_rows: None,
+            event_words: EventWords::default(),
             to_state: Stated::default(),
             labels: Vec::new(),
             columns: Vec::new(),
@@ -113,6 +118,12 @@ impl Guess {
     pub(crate) fn by_content(&self) -> bool {
         let mut doubts = self.doubts.iter();
         doubts.any(|doubt| doubt.name.starts_with("column_"))
+    }
+
+    /// False where a person says that nothing of what the remarks tell was done.
+    pub(crate) fn may_read_events(&self) -> bool {
+        let open = |doubt: &Doubt| doubt.name == EVENTS_IN_REMARKS && doubt.answer.is_none();
+        header_of(self, Column::Event).is_some() || self.doubts.iter().any(open)
     }
 
     /// True where no table was found at all.
@@ -278,6 +289,11 @@ impl Guess {
     /// Takes in what another file or sheet of the same form, at `place`, states and leaves open, with its words for
     /// rows as left.
     pub(crate) fn join_settings(&mut self, other: &Guess, place: &str) {
+        let told = |doubt: &&mut Doubt| [EVENT_WORDS, EVENTS_IN_REMARKS].contains(&doubt.name);
+        let new = self.event_words.join(&other.event_words);
+        if let (false, Some(asked)) = (new.is_empty(), self.doubts.iter_mut().find(told)) {
+            asked.words += &format!(" {place}: {}.", new.listed());
+        }
         for doubt in other.doubts.iter().filter(|doubt| doubt.is_of_content()) {
             if !self.doubts.iter().any(|known| known.name == doubt.name) {
                 let words = format!("{place}: {}", doubt.words);

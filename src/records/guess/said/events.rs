@@ -4,8 +4,9 @@ use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self};
 use crate::records::cells::row::said::{answer, asked_event, said_beside_events, spoken_of};
-use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::doubt::{Answer, Doubt, EVENT_WORDS, EVENTS_IN_REMARKS};
 use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::said::event_words::EventWords;
 use crate::records::guess::sample::Sample;
 use crate::words::quoted_list;
 use std::collections::{BTreeMap, BTreeSet};
@@ -39,11 +40,27 @@ pub(in crate::records::guess) fn about_events(samples: &[Sample], guess: &mut Gu
         let doubt = Doubt::new("event_answers", words);
         let doubt = doubt.or("nothing that moves the value was done", Answer::AsTaken);
         guess.doubts.push(doubt);
-    } else if !unknown.is_empty() {
+        return;
+    }
+    let silent: Vec<&&str> = unknown
+        .iter()
+        .filter(|text| spoken_of(text).event == Event::None)
+        .collect();
+    if !silent.is_empty() {
         guess.to_check.push(format!(
             "Words in \"{header}\" that are read as no event: {}; give them a meaning under events.",
-            quoted_list(unknown.iter().take(5))
+            quoted_list(silent.iter().take(5))
         ));
+    }
+    let own = EventWords::of(unknown);
+    if !own.is_empty() {
+        let words = format!(
+            "\"{header}\" speaks of events in words of its own.{}",
+            own.told()
+        );
+        let doubt = Doubt::new(EVENT_WORDS, words).or("each was done", Answer::AsTaken);
+        guess.doubts.push(doubt);
+        guess.event_words = own;
     }
 }
 
@@ -69,10 +86,13 @@ pub(in crate::records::guess) fn about_events_in_remarks(samples: &[Sample], gue
         .into_iter()
         .find_map(|s| Some((s.header.clone(), s.by_row().find(event)?.1)));
     if let Some((header, text)) = found {
+        let remarks = samples.iter().filter(|s| s.header == header);
+        guess.event_words = EventWords::of(remarks.flat_map(Sample::values));
+        let own = guess.event_words.told();
         let words = format!(
-            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean. It is read by event = \"{header}\" under columns."
+            "\"{header}\" is not read and tells of events (\"{text}\"): an adjustment changes what the values after it mean. It is read by event = \"{header}\" under columns.{own}"
         );
-        let doubt = Doubt::new("events_in_remarks", words)
+        let doubt = Doubt::new(EVENTS_IN_REMARKS, words)
             .or("read it as the events", Answer::Map(Column::Event, header))
             .or("remarks alone, nothing was done", Answer::AsTaken);
         guess.doubts.push(doubt);

@@ -1,5 +1,6 @@
 /*! What columns of words say of a check and of its item: events, status, group, interval in use. */
 
+pub(crate) mod event_words;
 pub(crate) mod events;
 pub(crate) mod own_facts;
 pub(crate) mod rows_as_left;
