@@ -103,6 +103,31 @@ fn no_floor_lengthens_the_interval_after_a_failure() {
     assert_eq!(failed(60.0).interval_days, 60.0);
 }
 
+/// Nothing leads, so that nothing is known that could lengthen an interval; a floor did.
+#[test]
+fn no_floor_lengthens_an_interval_that_nothing_leads() {
+    let unled = |in_use, floor, cap| {
+        let mut record = yearly();
+        record.item.interval_days = Some(in_use);
+        record.item.floor_days = Some(floor);
+        record.item.cap_days = Some(cap);
+        let fit = CALM.fit(730.0, 3);
+        decided(record, &fit, &[], &PolicySettings::default())
+    };
+    let kept = unled(90.0, 200.0, 800.0);
+    assert_eq!((kept.action, kept.interval_days), (Action::Review, 90.0));
+    let stays = "; 90 d stay in force until then.";
+    assert!(kept.reason.ends_with(stays), "{}", kept.reason);
+
+    let capped = unled(730.0, 30.0, 400.0);
+    assert_eq!(
+        (capped.action, capped.interval_days),
+        (Action::Review, 400.0)
+    );
+    let both = "; 730 d stay in force until then, and 400 d are proposed; the register's cap";
+    assert!(capped.reason.contains(both), "{}", capped.reason);
+}
+
 #[test]
 fn no_due_date_lies_where_the_forecast_is_below_the_target() {
     let fit = FAST.fit(730.0, 3);

@@ -51,7 +51,8 @@ pub(crate) fn decide(
     let leading = lead(evidence, proposals, &case.rules)
         .or_else(|| first_interval(evidence, group, settings));
     let Some(leading) = leading else {
-        let draft = case.settle(evidence.current_interval, group, None);
+        let in_use = Draft::in_use(evidence.current_interval);
+        let draft = case.settle(in_use, group, None);
         let because = match evidence.in_or_out_unknown() {
             true => "no tolerance was given".to_string(),
             false if evidence.level_in_doubt => "the item's level is in doubt".to_string(),
@@ -59,7 +60,7 @@ pub(crate) fn decide(
         };
         return without_lead(&case, draft, &because);
     };
-    let draft = case.settle(leading.days, group, leading.method);
+    let draft = case.settle(Draft::leading(leading.days), group, leading.method);
     with_lead(&case, draft, leading)
 }
 
@@ -158,13 +159,22 @@ fn reason(action: Action, current: f64, decided: f64, because: &str) -> String {
 
 /// The decision where no proposal leads: the interval in use stays until a person decides.
 fn without_lead(case: &Case<'_>, draft: Draft, because: &str) -> Decision {
-    let stays = days(draft.days);
+    let current = case.evidence.current_interval;
     if let Some(why) = unfit(case.evidence) {
         return finish(case, draft, Outline::withdrawn(&why));
     }
     let action = Action::Review;
+    let allowed = match draft.days < current {
+        true => format!(
+            ", and {} are proposed{}",
+            days(draft.days),
+            binding(&draft, current)
+        ),
+        false => String::new(),
+    };
     let reason = format!(
-        "Review by a person: no interval can be derived, because {because}; {stays} stay in force until then."
+        "Review by a person: no interval can be derived, because {because}; {} stay in force until then{allowed}.",
+        days(current)
     );
     let change = vec![if case.evidence.in_or_out_unknown() {
         "a method can lead once the tolerance is given: lower and upper limits of the error, in the checks or in the register".to_string()

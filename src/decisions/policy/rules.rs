@@ -22,6 +22,24 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
+    /// The interval that leads, before any rule.
+    pub(crate) fn leading(days: f64) -> Self {
+        Self {
+            days,
+            fired: Vec::new(),
+            asks: false,
+            vetoed: false,
+        }
+    }
+
+    /// The interval in use where nothing leads: no rule has a reason to lengthen it.
+    pub(crate) fn in_use(days: f64) -> Self {
+        Self {
+            vetoed: true,
+            ..Self::leading(days)
+        }
+    }
+
     pub(crate) fn limit(&mut self, most: f64, rule: impl FnOnce() -> Rule) {
         if self.days > most {
             self.days = most;

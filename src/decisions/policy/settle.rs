@@ -5,20 +5,14 @@ use super::rules::{Case, Draft};
 use crate::intervals::{GroupEvidence, MethodName};
 
 impl Case<'_> {
-    /// Applies every rule to the leading interval, with the most that its group's results allow
-    /// where `leader` leads.
+    /// Applies every rule to the interval that leads, with the most that its group's results
+    /// allow where `leader` leads.
     pub(crate) fn settle(
         &self,
-        leading: f64,
+        mut draft: Draft,
         group: &GroupEvidence,
         leader: Option<MethodName>,
     ) -> Draft {
-        let mut draft = Draft {
-            days: leading,
-            fired: Vec::new(),
-            asks: false,
-            vetoed: false,
-        };
         self.largest_change(&mut draft);
         self.vetoes(&mut draft);
         self.beyond_record(&mut draft, group);
