@@ -10,6 +10,7 @@ mod draft;
 mod entries;
 mod events_before;
 mod kept;
+mod limits_of_values;
 mod lines;
 mod look;
 mod merge;
@@ -106,7 +107,7 @@ pub(crate) fn start(
     }
     // Several forms may each hold a part of a history.
     let usual = match (forms.as_slice(), &read) {
-        ([_], Some(loaded)) => words::usual_distance(loaded),
+        ([form], Some(loaded)) if !form.leaves_points_open() => words::usual_distance(loaded),
         _ => None,
     };
     let mut others = beside.iter();

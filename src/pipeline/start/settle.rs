@@ -102,7 +102,15 @@ impl Form {
         Ok(())
     }
 
-    fn read(
+    /// True where it is still asked whether a history mixes points: its checks lie closer then than those of one.
+    pub(super) fn leaves_points_open(&self) -> bool {
+        let open = |doubt: &Doubt| {
+            doubt.answer.is_none() && ["points", "more_readings"].contains(&doubt.name)
+        };
+        self.guess.doubts.iter().any(open)
+    }
+
+    pub(super) fn read(
         &self,
         trial: &Trial<'_>,
         standing: Option<StandingForm<'_>>,
@@ -217,6 +225,8 @@ impl Form {
         standing: Option<StandingForm<'_>>,
     ) -> Result<bool, StartError> {
         let stated = |form: &Form, key: &str| form.guess.to_state.get(key).is_some();
+        let asks_limits = why.setting == "limits_are" && !stated(self, "limits_are");
+        let values_alone = asks_limits && self.limits_hold_values_alone(trial, standing)?;
         let (mended, answer) = match why.setting {
             "nominal" if !self.guess.off.contains(&Column::Nominal) => (
                 format!(
@@ -231,6 +241,13 @@ impl Form {
                     why.what
                 ),
                 Answer::State("as_found_is", "\"correction\"".into()),
+            ),
+            "limits_are" if values_alone => (
+                format!(
+                    "limits_are = \"value\": {}; only so do readings lie within them.",
+                    why.what
+                ),
+                Answer::State("limits_are", "\"value\"".into()),
             ),
             "point_from" if !stated(self, "point_from") => {
                 let answer = self.all_that_name_points();

@@ -217,7 +217,9 @@ pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
         true => (STILL_READING, FEWEST_READINGS),
         false => (STILL, FEWEST),
     };
-    if guess.columns.iter().any(|g| g.column == Column::Nominal) {
+    // Whether they are values is asked by itself where a column that they follow may be their nominal value.
+    let asked = |doubt: &Doubt| doubt.name == "nominal_not_read";
+    if guess.columns.iter().any(|g| g.column == Column::Nominal) || guess.doubts.iter().any(asked) {
         return None;
     }
     loaded.histories.iter().find_map(|history| {

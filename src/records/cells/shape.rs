@@ -176,7 +176,10 @@ fn placed<'a>(matched: &'a Matched, headers: &'a [String]) -> impl Iterator<Item
 pub(crate) fn ends_with_minus(header: &str) -> bool {
     let end = header.find(['[', '［']).unwrap_or(header.len());
     let bare = header[..end].trim_matches(|c: char| c.is_whitespace() || "()".contains(c));
-    bare.ends_with(['-', '\u{2212}']) && !bare.contains('+') && !bare.contains('±')
+    let words = plain(bare);
+    let mut ends = [words.split(' ').next(), words.split(' ').next_back()].into_iter();
+    let signed = bare.ends_with(['-', '\u{2212}']) || ends.any(|word| word == Some("minus"));
+    signed && !bare.contains('+') && !bare.contains('±') && !words.contains("plus")
 }
 
 /// What two numbers in one cell are, by the words of their header.

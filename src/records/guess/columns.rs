@@ -14,11 +14,12 @@ use super::sample::{Sample, is_number};
 use super::values::difference::Differences;
 use super::values::uncertainty::about_uncertainty;
 use super::values::units::{about_unit, about_unknown_units, measures_another};
-use super::values::unread::limits::{BOTH_SIDES, LIMIT_NAMES};
+use super::values::unread::limits::{BOTH_SIDES, LIMIT_NAMES, names_limit};
 use crate::records::cells::column::Column;
 use crate::records::cells::limits::allowed::two_sided;
 use crate::records::cells::number::Number;
-use content::{content_fits, holds_decimals};
+use crate::records::words::speaks_of;
+use content::{content_fits, holds_decimals, holds_outcomes};
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
@@ -90,6 +91,16 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
             }
             (_, None) => headers.find_alone(column, |i| fits(&i)),
             (_, found) => found,
+        };
+        let found = match column {
+            // Without a nominal value a reading says less than the error beside it.
+            Column::AsFound if header_of(guess, Column::Nominal).is_none() => {
+                let speaks = |i: usize| speaks_of(&samples[i].header, "error");
+                let is_reading = found.is_some_and(|(place, _)| !speaks(place));
+                let error = || headers.find(column, |i| speaks(i) && fits(&i));
+                is_reading.then(error).flatten().or(found)
+            }
+            _ => found,
         };
         let beside = |(place, _): &(usize, _)| {
             let free = |i: usize| {
@@ -179,9 +190,18 @@ fn both_sides(
         let bare = headers.folded(i).is_empty().then_some("±");
         bare.or_else(|| names.find(|name| *name == headers.folded(i)))
     };
-    (0..samples.len())
+    let by_name = (0..samples.len())
         .filter(|i| says(*i) && fits(i))
-        .find_map(|i| Some((i, name(i)?)))
+        .find_map(|i| Some((i, name(i)?)));
+    // Cells with ± below any header of a limit say it too, where no other column does.
+    let signed = |i: &usize| {
+        let on_both = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
+        let sample = &samples[*i];
+        names_limit(&sample.header) && sample.values().next().is_some() && sample.mostly(on_both)
+    };
+    let mut by_cells = (0..samples.len()).filter(|i| signed(i) && fits(i));
+    let lone = by_cells.next().filter(|_| by_cells.next().is_none());
+    by_name.or_else(|| lone.map(|i| (i, "±")))
 }
 
 /// What another column must hold for `column` to be more than the reading: a file whose only value
@@ -273,10 +293,13 @@ fn by_content(
                 free.into_iter().find(|&i| dates[i].is_some()),
                 "the first column whose content reads as dates",
             ),
-            Column::Instrument => (
-                free.into_iter().find(|i| dates[*i].is_none() && !number(i)),
-                "the first column of words",
-            ),
+            Column::Instrument => {
+                let words = |i: &usize| dates[*i].is_none() && !number(i);
+                let worded: Vec<usize> = free.filter(words).collect();
+                let names = |i: &&usize| !holds_outcomes(&samples[**i]);
+                let first = worded.iter().find(names).or(worded.first());
+                (first.copied(), "the first column of words")
+            }
             _ => {
                 let numbers: Vec<usize> =
                     free.filter(|i| dates[*i].is_none() && number(i)).collect();

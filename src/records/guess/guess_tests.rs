@@ -213,8 +213,9 @@ fn repeats_in_columns_and_unnamed_limits_are_asked_about() {
         let text = format!("Item;Date;{headers}\nG-1;2024-02-03;0.4;0.5\nG-1;2025-02-03;0.5;0.7\n");
         assert!(asks(&text, "more_readings"), "{headers}");
     }
-    let limits = "Item;Date;Error;Limit\nG-1;2024-02-03;0.4;±2\n";
+    let limits = "Item;Date;Error;Limit\nG-1;2024-02-03;0.4;2\n";
     assert!(asks(limits, "limits_not_read"));
+    assert!(!asks(&limits.replace(";2\n", ";±2\n"), "limits_not_read"));
     assert!(!asks(&limits.replace("Limit", "Tol"), "limits_not_read"));
 }
 

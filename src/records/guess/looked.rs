@@ -7,6 +7,7 @@ use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
 use super::dates::other_date::{about_other_date, about_unread_dates};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
+use super::doubt::Answer;
 use super::draft::Guess;
 use super::headers::{date_column, folded, headed, is_alone, item_column};
 use super::layout::names_once::{Once, Row};
@@ -367,8 +368,10 @@ pub(super) fn from_samples(
         .map(|s| s.header.clone())
         .filter(|h| !used(h) && !h.trim().is_empty())
         .collect();
+    trim_padded_names(samples, &mut guess);
     about_unread_uncertainty(&mut guess);
     about_own_facts(samples, &mut guess);
+    about_rows_as_left(samples, &mut guess);
     about_events_in_remarks(samples, &mut guess);
     about_status(samples, &mut guess);
     about_absolute(samples, &mut guess);
@@ -376,7 +379,6 @@ pub(super) fn from_samples(
     about_outcome_words(samples, &mut guess);
     about_second_unit(samples, &mut guess);
     about_unread_outcomes(samples, &mut guess);
-    about_rows_as_left(samples, &mut guess);
     about_unread_left(samples, &mut guess);
     about_unread_numbers(samples, &mut guess);
     about_more_readings(samples, &mut guess);
@@ -393,6 +395,17 @@ pub(super) fn from_samples(
     about_unit_of_nominal(samples, &mut guess);
     about_unit_of_limits(samples, &mut guess);
     guess
+}
+
+/// Columns of one width have blanks behind their names, which are none of them.
+fn trim_padded_names(samples: &[Sample], guess: &mut Guess) {
+    let padded = |column| guess.sample(samples, column).is_some_and(Sample::is_padded);
+    if [Column::Instrument, Column::Point].into_iter().any(padded) {
+        guess.take(&Answer::State("trim_names", "true".into()));
+        guess.to_check.push(
+            "Blanks stand at the ends of names, and are no part of them (trim_names).".to_string(),
+        );
+    }
 }
 
 /// Comma or point, by the numbers that can be read one way alone.

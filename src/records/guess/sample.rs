@@ -5,7 +5,7 @@ use crate::records::cells::field::{self, Field};
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::{is_no_number, pair, written};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Bytes of a cell that are looked at: a longer text is a remark, and may be a whole page.
 const LONGEST: usize = 500;
@@ -20,6 +20,8 @@ pub(crate) struct Sample {
     pub(super) values: Vec<String>,
     /// The row of each value, among those that were added.
     rows: Vec<u32>,
+    /// The values with blanks at their ends as they stand there, and how often.
+    padded: BTreeMap<String, usize>,
     added: u32,
 }
 
@@ -29,13 +31,18 @@ impl Sample {
             header: header.to_string(),
             values: Vec::new(),
             rows: Vec::new(),
+            padded: BTreeMap::new(),
             added: 0,
         }
     }
 
     pub(crate) fn add(&mut self, value: &str) {
+        let whole = value;
         let value = value.trim();
         if !value.is_empty() {
+            if value.len() < whole.len() && whole.len() <= LONGEST {
+                *self.padded.entry(whole.to_string()).or_default() += 1;
+            }
             let value = &value[..value.floor_char_boundary(LONGEST)];
             self.values.push(value.to_string());
             self.rows.push(self.added);
@@ -61,6 +68,14 @@ impl Sample {
     /// True where there are cells, and mostly numbers.
     pub(super) fn holds_numbers(&self, marks: Marks) -> bool {
         !self.values.is_empty() && self.mostly(|text| is_number(text, marks))
+    }
+
+    /// True where blanks stand at the ends of values, as in columns of one width, and none of them becomes
+    /// another without.
+    pub(super) fn is_padded(&self) -> bool {
+        let trimmed: BTreeSet<&str> = self.padded.keys().map(|v| v.trim()).collect();
+        let all = self.values().filter(|v| trimmed.contains(v)).count();
+        all > 0 && trimmed.len() == self.padded.len() && all == self.padded.values().sum::<usize>()
     }
 
     pub(super) fn distinct(&self) -> usize {

@@ -63,6 +63,9 @@ pub(crate) fn aside(
         return Some(Aside::OtherTable);
     }
     let first = *filled.first()?;
+    if filled.iter().all(|field| is_rule(field)) {
+        return Some(Aside::Note);
+    }
     if filled.len() == 1 && headers.len() > 2 && is_remark(first, speaks) {
         return Some(Aside::Note);
     }
@@ -104,6 +107,11 @@ fn heads_another(filled: &[&str], headers: &[String]) -> bool {
     let telling = |field: &&&str| own(field) || TELLING.iter().any(|column| named(field, *column));
     let dated = filled.iter().any(|field| named(field, Column::Date));
     dated && filled.iter().filter(telling).count() > 1
+}
+
+/// True for a line drawn of signs, `-----+-----`, as programs set it below a header.
+fn is_rule(text: &str) -> bool {
+    text.len() > 2 && text.chars().all(|c| "-+=_|─═".contains(c))
 }
 
 /// True for a lone text that names no item: words, or one word without a digit.
@@ -187,6 +195,9 @@ mod tests {
             (&["Thermometers", "", ""], note),
             (&["Printed on 3 May"], note),
             (&["Checked by:", "A. Person", ""], note),
+            (&["-----+------+------"], note),
+            (&["------", "-----", "====="], note),
+            (&["R-7", "---", "---"], None),
             (&["R-7", "", ""], None),
             (&["R-7", "", "0.3"], None),
             (&["Total", "2020-01-01", "x"], None),

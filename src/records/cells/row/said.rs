@@ -166,6 +166,9 @@ pub(crate) fn asked_event(header: &str) -> Option<Event> {
     let answers: Vec<bool> = words.iter().rev().map_while(|word| answer(word)).collect();
     let both = answers.contains(&true) && answers.contains(&false);
     let asked = words.len() - if both { answers.len() } else { 0 };
+    // Programs call a column of answers a flag: ADJ_IND.
+    let flag = |word: &&&str| ["ind", "indicator", "flag"].contains(*word);
+    let asked = asked - words[..asked].iter().rev().take_while(flag).count();
     said_event(&words[..asked].join(" ")).filter(|event| *event != Event::None)
 }
 

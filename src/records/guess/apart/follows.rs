@@ -5,7 +5,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::written;
 use crate::records::cells::unit::{self, same_unit};
-use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::doubt::{Answer, Choice, Doubt};
 use crate::records::guess::draft::{Guess, Guessed, header_of};
 use crate::records::guess::sample::Sample;
 use std::collections::BTreeMap;
@@ -82,11 +82,41 @@ pub(in crate::records::guess) fn about_followed(samples: &[Sample], guess: &mut 
         first.header
     );
     let doubt = Doubt::new("nominal_not_read", words).or("errors", Answer::AsTaken);
+    let repeats = repeats_asked(guess, &followed);
     let doubt = followed.iter().fold(doubt, |doubt, other| {
         let words = format!("values; the nominal value stands in \"{}\"", other.header);
         doubt.or(words, Answer::Map(Column::Nominal, other.header.clone()))
     });
-    guess.doubts.push(doubt);
+    guess.doubts.push(
+        repeats
+            .into_iter()
+            .fold(doubt, |doubt, choice| doubt.or(choice.words, choice.answer)),
+    );
+}
+
+/// The answer that the same columns repeat the reading, where that was to be asked of them by itself: one
+/// question has all the answers.
+fn repeats_asked(guess: &mut Guess, followed: &[&Sample]) -> Option<Choice> {
+    let of_these = |choice: &Choice| match &choice.answer {
+        Answer::Repeats(headers) => headers
+            .iter()
+            .all(|header| followed.iter().any(|other| other.header == *header)),
+        _ => false,
+    };
+    let asked = |doubt: &Doubt| {
+        doubt
+            .choices
+            .iter()
+            .find(|choice| of_these(choice))
+            .cloned()
+    };
+    let (place, choice) = guess
+        .doubts
+        .iter()
+        .enumerate()
+        .find_map(|(place, doubt)| Some((place, asked(doubt)?)))?;
+    guess.doubts.remove(place);
+    Some(choice)
 }
 
 /// True where nearly all numbers of `other` are about those of `readings` in their rows.

@@ -6,7 +6,7 @@ use super::near_points::Read;
 use super::same_days::SameDays;
 use crate::records::cells::column::Column;
 use crate::records::guess::draft::Guess;
-use crate::records::guess::headers::{headed, names_points};
+use crate::records::guess::headers::{counted, headed, names_points};
 use crate::records::guess::sample::Sample;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,9 +52,20 @@ pub(in crate::records::guess) fn numbers_apart<'a>(
             let (sureness, apart) = enough.then(|| apart(&sample.header, &numbers, days))??;
             let named = names_points(&sample.header) || headed(&sample.header, Column::Nominal);
             let reading = [Column::AsFound, Column::AsLeft].map(|c| headed(&sample.header, c));
-            Some(((reading.contains(&true), sureness, !named), apart))
+            let reading = reading.contains(&true) || is_one_of_several(sample, samples);
+            Some(((reading, sureness, !named), apart))
         });
     found.min_by_key(|(key, _)| *key).map(|(_, apart)| apart)
+}
+
+/// True for a column whose header only counts on from others: R1, R2, R3 are readings of one point.
+fn is_one_of_several(sample: &Sample, samples: &[Sample]) -> bool {
+    let stem = counted(&sample.header);
+    let others = samples.iter().filter(|other| other.header != sample.header);
+    stem.is_some()
+        && others
+            .into_iter()
+            .any(|other| counted(&other.header) == stem)
 }
 
 /// The set points about which the nominal values of a day lie; none where each is its own or they are of one.

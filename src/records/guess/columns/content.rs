@@ -83,6 +83,12 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
     }
 }
 
+/// True for a column of outcomes alone, "P" and "F" or "ok": they name no item.
+pub(super) fn holds_outcomes(sample: &Sample) -> bool {
+    let words = |v: &str| v.contains(char::is_alphabetic) && !is_unknown_outcome(v);
+    sample.values().next().is_some() && sample.values().all(words)
+}
+
 fn number_of(text: &str, marks: Marks) -> Option<f64> {
     let cell = written(text, marks).ok()?;
     (cell.form == Form::Plain).then_some(cell.number.value)

@@ -4,6 +4,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::written;
 use crate::records::cells::unit::Unit;
+use crate::records::guess::apart::follows::numbers;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_limit};
@@ -181,6 +182,33 @@ pub(in crate::records::guess) fn about_other_limit(samples: &[Sample], guess: &m
     guess.doubts.push(doubt);
 }
 
+/// True where a limit lies away from 0 and all readings keep it, as a pull force keeps its minimum: on both sides
+/// none of them would.
+fn all_keep(
+    samples: &[Sample],
+    guess: &Guess,
+    (readings, other): (&Sample, Column),
+    marks: Marks,
+) -> bool {
+    let read = match other {
+        Column::Lower => Column::Upper,
+        _ => Column::Lower,
+    };
+    let Some(limits) = guess.sample(samples, read) else {
+        return false;
+    };
+    let (found, limits) = (numbers(readings, marks), numbers(limits, marks));
+    let keeps = |(row, limit): (&u32, &f64)| {
+        let value = found.get(row)?;
+        Some(match read {
+            Column::Lower => *limit > 0.0 && value >= limit,
+            _ => *limit < 0.0 && value <= limit,
+        })
+    };
+    let kept: Vec<bool> = limits.iter().filter_map(keeps).collect();
+    !kept.is_empty() && kept.iter().all(|kept| *kept)
+}
+
 /// A doubt where one limit alone is read and readings lie on the other side of 0: it may hold on both.
 fn one_limit(
     samples: &[Sample],
@@ -189,6 +217,9 @@ fn one_limit(
     marks: Marks,
 ) -> Option<Doubt> {
     let readings = guess.sample(samples, Column::AsFound)?;
+    if all_keep(samples, guess, (readings, other), marks) {
+        return None;
+    }
     let beyond = |text: &str| match written(text, marks) {
         Ok(cell) if other == Column::Lower => cell.number.value < 0.0,
         Ok(cell) => cell.number.value > 0.0,
