@@ -55,7 +55,15 @@ fn a_year_of_readings_alone_starts_and_runs() {
     let done = driftbook(&["start", &file]);
     let told =
         "raw readings of thermometers, not errors: 192 readings of 2 thermometers in 8 sessions.";
-    assert!(done.stdout.contains(told), "{}{}", done.stdout, done.stderr);
+    let accounts = "sessions     16 of 2 thermometers, 0 rejected\n";
+    for words in [told, accounts, "limits       stated for 0 of 2 histories\n"] {
+        assert!(
+            done.stdout.contains(words),
+            "{}{}",
+            done.stdout,
+            done.stderr
+        );
+    }
     let pipeline = folder.path().join("readings.toml");
     let out = folder.path().join("out");
     let done = driftbook(&[

@@ -184,20 +184,22 @@ pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
         .extension()
         .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
     let plan = match names_pipeline {
-        true => plan_from_file(path, request, Records::Named),
+        true => plan_from_file(path, request, Purpose::Run),
         false => plan_from_records(path, request),
     }?;
     refuse_large(&plan)?;
     Ok(plan)
 }
 
-/// Where the checks of a plan are.
+/// What a plan is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Records {
-    /// In the files that the pipeline file names.
-    Named,
-    /// They are sent.
+enum Purpose {
+    /// The files that the pipeline file names are read, and what follows counts.
+    Run,
+    /// The same, of checks that are sent.
     Sent,
+    /// The files are read to tell how they read, whatever is not answered yet.
+    Trial,
 }
 
 /// Makes the plan of a pipeline file for checks that are sent: the files of checks that it names need
@@ -209,7 +211,18 @@ pub(crate) fn plan_of_sent(path: &Path, as_of: Option<&str>) -> Result<Plan, Pla
     let as_of = as_of.map(str::to_string);
     // Nobody may be without a date of one's own, see `AsOfFrom::Today`.
     let request = PlanRequest::new(Some(path.to_path_buf()), as_of, NaiveDate::MIN);
-    let plan = plan_from_file(path, &request, Records::Sent)?;
+    let plan = plan_from_file(path, &request, Purpose::Sent)?;
+    refuse_large(&plan)?;
+    Ok(plan)
+}
+
+/// Makes the plan of a pipeline file whose questions may be open, to tell how its files read.
+///
+/// # Errors
+/// A wrong pipeline file, missing files, an unreadable date.
+pub(crate) fn plan_of_trial(path: &Path, today: NaiveDate) -> Result<Plan, PlanError> {
+    let request = PlanRequest::new(Some(path.to_path_buf()), None, today);
+    let plan = plan_from_file(path, &request, Purpose::Trial)?;
     refuse_large(&plan)?;
     Ok(plan)
 }
@@ -221,7 +234,7 @@ fn plan_of_demo(request: &PlanRequest) -> Result<Plan, PlanError> {
             "error: the demo's records cannot be written to a temporary folder: {why}"
         ))
     })?;
-    let mut plan = plan_from_file(&demo.pipeline(), request, Records::Named)?;
+    let mut plan = plan_from_file(&demo.pipeline(), request, Purpose::Run)?;
     plan.out = request.out.clone().unwrap_or_else(|| DEMO_REPORT.into());
     plan.demo = Some(demo);
     Ok(plan)
@@ -286,7 +299,7 @@ fn report_name(path: &Path) -> PathBuf {
     PathBuf::from(name.unwrap_or(UNNAMED.as_ref()))
 }
 
-fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Result<Plan, PlanError> {
+fn plan_from_file(path: &Path, request: &PlanRequest, purpose: Purpose) -> Result<Plan, PlanError> {
     let text = read(path)?;
     let shown = path.to_string_lossy();
     let explain = |problems: Vec<Problem>| {
@@ -300,11 +313,13 @@ fn plan_from_file(path: &Path, request: &PlanRequest, records: Records) -> Resul
         None => PathBuf::from("."),
     };
     let mut problems = Vec::new();
-    let (mut checks, left_out) = match records {
-        Records::Named => resolve_checks(&file, &base, &mut problems),
-        Records::Sent => Default::default(),
+    let (mut checks, left_out) = match purpose {
+        Purpose::Run | Purpose::Trial => resolve_checks(&file, &base, &mut problems),
+        Purpose::Sent => Default::default(),
     };
-    problems.extend(open_doubts(&file));
+    if purpose != Purpose::Trial {
+        problems.extend(open_doubts(&file));
+    }
     let approvals = file.settings.approvals.file.as_deref();
     let approvals = base.join(approvals.unwrap_or(APPROVALS_FILE));
     // A pattern such as *.csv finds the books too, which hold no checks.

@@ -7,9 +7,11 @@ use crate::records::cells::number::Number;
 use crate::records::date::iso;
 use crate::records::guess::draft::Guess;
 use crate::records::{Event, Histories, History, Item, Loaded, Outcome, once};
+use crate::report::compose::results::ThermometryResults;
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
 use crate::settings::named_files;
+use crate::thermometry::session::SessionStanding;
 use crate::words::and_others;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
@@ -180,9 +182,47 @@ fn accounts_of(loaded: &Loaded, jobs: Option<String>) -> String {
     lines.push(("failures", failures(histories).to_string()));
     lines.push(("adjustments", events(histories)));
     lines.extend(troubles(loaded));
+    written(&mut text, &lines);
+    text
+}
+
+fn written(text: &mut String, lines: &[Line]) {
     for (name, words) in lines {
         let _ = writeln!(text, "  {name:<12} {words}");
     }
+}
+
+/// The accounts of raw readings: the sessions that they form, and the checks that these come to.
+pub(super) fn accounts_of_readings(thermometry: &ThermometryResults, loaded: &Loaded) -> String {
+    let findings = &thermometry.findings;
+    let sessions = &findings.results;
+    let rejected = sessions
+        .iter()
+        .filter(|s| s.standing() == SessionStanding::Rejected);
+    let unread = &thermometry.unreadable;
+    let used: usize = sessions.iter().map(|session| session.readings).sum();
+    let mut lines = vec![
+        (
+            "readings",
+            format!("{used} read, {} rejected", unread.len()),
+        ),
+        (
+            "sessions",
+            format!(
+                "{} of {}, {} rejected",
+                sessions.len(),
+                count(findings.thermometers.len(), "thermometer"),
+                rejected.count()
+            ),
+        ),
+    ];
+    if !loaded.histories.items.is_empty() {
+        lines.extend(items_read(&loaded.histories));
+        lines.push(("work done", events(&loaded.histories)));
+    }
+    lines.extend(rejected_and_lost(loaded).into_iter().flatten());
+    let mut text = String::from("\nAccounts:\n");
+    written(&mut text, &lines);
     text
 }
 
@@ -243,19 +283,24 @@ fn troubles(loaded: &Loaded) -> Vec<Line> {
         let words = format!("{}, whose outcome alone counts", count(valueless, "check"));
         lines.push(("no value", words));
     }
-    if let Some(reject) = loaded.rejects.first() {
+    let warnings = once(&loaded.warnings).into_iter().take(WARNINGS);
+    let told = warnings.map(|warning| ("told", warning));
+    let [rejected, lost] = rejected_and_lost(loaded);
+    lines.extend(rejected.into_iter().chain(told).chain(lost));
+    lines
+}
+
+/// The first rejected row, and what of failures and events is lost with such rows.
+fn rejected_and_lost(loaded: &Loaded) -> [Option<Line>; 2] {
+    let rejected = loaded.rejects.first().map(|reject| {
         let words = format!(
             "the first: {}, row {}, {} \"{}\": {}",
             reject.file, reject.row, reject.column, reject.value, reject.reason
         );
-        lines.push(("rejected", words));
-    }
-    let warnings = once(&loaded.warnings).into_iter().take(WARNINGS);
-    lines.extend(warnings.map(|warning| ("told", warning)));
-    if let Err(lost) = loaded.refuse_lost_failures(false) {
-        lines.push(("no run yet", lost.to_string()));
-    }
-    lines
+        ("rejected", words)
+    });
+    let lost = loaded.refuse_lost_failures(false).err();
+    [rejected, lost.map(|lost| ("no run yet", lost.to_string()))]
 }
 
 fn listed(names: &BTreeSet<&str>) -> String {

@@ -67,7 +67,12 @@ pub(crate) fn start(
     if let [only] = files.as_slice()
         && let Some((text, words)) = readings::draft(only)
     {
-        return drafted(file, (&text, &words), (standing.is_some(), None), person);
+        return drafted(
+            file,
+            (&text, &words),
+            (standing.is_some(), None),
+            (today, person),
+        );
     }
     let person: &mut dyn Person = &mut Once::new(person);
     let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
@@ -93,7 +98,12 @@ pub(crate) fn start(
         && let Some((text, words, open)) =
             thermometers::draft(form, (&tables, &words::report_folder(&file)), person)
     {
-        return drafted(file, (&text, &words), (before.is_some(), open), person);
+        return drafted(
+            file,
+            (&text, &words),
+            (before.is_some(), open),
+            (today, person),
+        );
     }
     let trial = Trial {
         folder: &folder,
@@ -156,16 +166,27 @@ fn drafted(
     file: PathBuf,
     (text, words): (&str, &str),
     (unchanged, open): (bool, Option<&str>),
-    person: &mut dyn Person,
+    (today, person): (NaiveDate, &mut dyn Person),
 ) -> Result<Started, StartError> {
     person.tell(words);
     if !unchanged {
         write(&file, text)?;
     }
+    let read = readings::read(&file, today);
+    let not_read = match &read {
+        Ok((thermometry, loaded)) => {
+            person.tell(&accounts::accounts_of_readings(thermometry, loaded));
+            None
+        }
+        Err(why) => {
+            person.tell(&format!("\nNot read yet: {why}"));
+            Some(why.clone())
+        }
+    };
     Ok(Started {
         file,
         open: open.into_iter().map(str::to_string).collect(),
-        not_read: None,
+        not_read,
         unchanged,
     })
 }

@@ -2,10 +2,14 @@
 
 use super::lines::quoted;
 use super::words::report_folder;
-use crate::records::Table;
+use crate::pipeline::thermometry;
 use crate::records::reading::table::TableFormat;
+use crate::records::{LoadError, Loaded, Table};
+use crate::report::compose::results::ThermometryResults;
+use crate::settings::plan::plan_of_trial;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
 use crate::words::count;
+use chrono::NaiveDate;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::path::Path;
@@ -15,6 +19,20 @@ use std::path::Path;
 pub(super) fn draft(records: &Path) -> Option<(String, String)> {
     let readings = readings(records)?;
     Some((pipeline_text(records, &readings), explanation(&readings)))
+}
+
+/// What the readings of a pipeline file come to, whatever of it is not answered yet.
+///
+/// # Errors
+/// Why they cannot be read, in words.
+pub(super) fn read(file: &Path, today: NaiveDate) -> Result<(ThermometryResults, Loaded), String> {
+    let plan = plan_of_trial(file, today).map_err(|why| why.to_string())?;
+    let read = || {
+        let thermometry = thermometry::read(&plan)?;
+        let loaded = thermometry::load(&plan, thermometry.as_ref())?;
+        Ok((thermometry.unwrap_or_default(), loaded))
+    };
+    read().map_err(|why: LoadError| why.to_string())
 }
 
 /// Rows of a workbook among which the header of raw readings stands.
