@@ -55,8 +55,12 @@ fn a_year_of_readings_alone_starts_and_runs() {
     let done = driftbook(&["start", &file]);
     let told =
         "raw readings of thermometers, not errors: 192 readings of 2 thermometers in 8 sessions.";
-    let accounts = "sessions     16 of 2 thermometers, 0 rejected\n";
-    for words in [told, accounts, "limits       stated for 0 of 2 histories\n"] {
+    let accounts = "sessions     16 of 2\u{a0}thermometers, 0 rejected\n";
+    for words in [
+        told,
+        accounts,
+        "limits       stated for 0 of 2\u{a0}histories\n",
+    ] {
         assert!(
             done.stdout.contains(words),
             "{}{}",
