@@ -19,6 +19,7 @@ pub(crate) mod run;
 pub(crate) mod sections;
 mod system_memory;
 pub(crate) mod template;
+pub(crate) mod toml_text;
 pub(crate) mod whole_file;
 
 pub use plan::{PlanRequest, plan};

@@ -1,12 +1,13 @@
 /*! A register or jobs that the draft adopts: what is told of the table, and its lines. */
 
-use super::lines::{letters_lines, quoted, some_of};
+use super::lines::{letters_lines, some_of};
 use super::person::Person;
 use super::stated::Stated;
 use crate::records::LoadError;
 use crate::records::guess::beside::{Beside, Kind};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
+use crate::settings::toml_text::quoted;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 

@@ -1,12 +1,13 @@
 /*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
 
 use super::adopted::Adopted;
-use super::lines::{letters_lines, list_line, quoted, some_of};
+use super::lines::{letters_lines, list_line, some_of};
 use super::look::Form;
 use crate::records::cells::column::Column;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
+use crate::settings::toml_text::quoted;
 use std::fmt::Write;
 
 /// The whole file; `tolerance` is that of all where a person states one, `usual` is the distance that nearly all checks have in common, days, where it is not the default interval.

@@ -2,12 +2,12 @@
 stands in the row after which or before which it was made: its reader takes it as made before. */
 
 use super::draft::{DOUBTS_TABLE, doubt_line};
-use super::lines::quoted;
 use super::look::Form;
 use super::person::Person;
 use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, Doubt, EVENTS_IN_REMARKS};
 use crate::records::guess::draft::Guess;
+use crate::settings::toml_text::quoted;
 
 /// The column that tells of such work, and whether it was made before the reading.
 pub(super) struct EventsBefore {

@@ -6,6 +6,7 @@ use super::person::StartError;
 use super::trial::Trial;
 use crate::records::Loaded;
 use crate::records::guess::doubt::Answer;
+use crate::settings::toml_text::quoted;
 
 impl Form {
     /// True where most checks lie within their limits as those of values, and none as those of errors.
@@ -16,8 +17,9 @@ impl Form {
     ) -> Result<bool, StartError> {
         let within = |meaning: &str| -> Result<Option<(usize, usize)>, StartError> {
             let mut other = self.clone();
-            let meaning = toml::Value::from(meaning).to_string();
-            other.guess.take(&Answer::State("limits_are", meaning));
+            other
+                .guess
+                .take(&Answer::State("limits_are", quoted(meaning)));
             let read = other.read(trial, standing)?;
             Ok(read.ok().map(|loaded| within_limits(&loaded)))
         };

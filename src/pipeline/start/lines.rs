@@ -1,18 +1,13 @@
 /*! Texts as lines of a pipeline file state them. */
 
 use crate::records::{Delimiter, Encoding};
+use crate::settings::toml_text::listed;
 use crate::words::and_others;
 use std::fmt::Write;
 
-/// Text as a TOML string.
-pub(super) fn quoted(text: &str) -> String {
-    toml::Value::String(text.to_string()).to_string()
-}
-
 /// A setting that is a list of texts.
 pub(super) fn list_line(text: &mut String, key: &str, values: &[String]) {
-    let values: Vec<String> = values.iter().map(|value| quoted(value)).collect();
-    let _ = writeln!(text, "{key} = [{}]", values.join(", "));
+    let _ = writeln!(text, "{key} = {}", listed(values));
 }
 
 /// What parts the cells of a text, and how its letters are written.

@@ -134,6 +134,8 @@ impl<'a> Draft<'a> {
         let columns = format!("{}.columns", self.table);
         match key {
             "files" | "file" | "sheets" | "sheet" => true,
+            // What a person wrote as a table of its own, such as [checks.events].
+            _ if standing.places.has_table(table, key) => true,
             // A header that a person gave another name.
             _ if table == columns => {
                 let header = header_of(line);

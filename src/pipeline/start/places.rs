@@ -29,12 +29,12 @@ impl Places {
     pub(crate) fn of(text: &str) -> Self {
         let mut places = Places::default();
         if let Ok(tree) = DeTable::parse(text) {
-            places.walk("", tree.get_ref());
+            places.walk(text, "", tree.get_ref());
         }
         places
     }
 
-    fn walk(&mut self, path: &str, table: &DeTable<'_>) {
+    fn walk(&mut self, text: &str, path: &str, table: &DeTable<'_>) {
         for (key, value) in table {
             let name = key.get_ref().to_string();
             let inner = match path {
@@ -43,14 +43,19 @@ impl Places {
             };
             match value.get_ref() {
                 DeValue::Table(table) => {
+                    // One in braces is the value of a key besides.
+                    if text[value.span()].starts_with('{') {
+                        let place = key.span().start..value.span().end;
+                        self.keys.insert((path.to_string(), name), place);
+                    }
                     self.ends.insert(inner.clone(), key.span().end);
-                    self.walk(&inner, table);
+                    self.walk(text, &inner, table);
                 }
                 DeValue::Array(elements) if inner == OTHER => {
                     let tables = elements.iter().map(|element| element.get_ref());
                     for (place, table) in tables.enumerate() {
                         if let DeValue::Table(table) = table {
-                            self.walk(&form_table(place + 1), table);
+                            self.walk(text, &form_table(place + 1), table);
                         }
                     }
                 }
@@ -59,8 +64,8 @@ impl Places {
                     let end = self.ends.entry(path.to_string()).or_default();
                     *end = (*end).max(place.end);
                     self.keys.insert((path.to_string(), name), place);
-                    if let DeValue::String(text) = value_of_key {
-                        self.texts.push((path.to_string(), text.to_string()));
+                    if let DeValue::String(value) = value_of_key {
+                        self.texts.push((path.to_string(), value.to_string()));
                     }
                 }
             }
@@ -73,6 +78,11 @@ impl Places {
         let own = self.ends.iter().filter(|(path, _)| path.starts_with(form));
         let end = own.map(|(_, end)| *end).max()?;
         Some((end, format!("{OTHER}{name}")))
+    }
+
+    /// True where the table holds one of this name.
+    pub(crate) fn has_table(&self, table: &str, name: &str) -> bool {
+        self.ends.contains_key(&format!("{table}.{name}"))
     }
 
     /// True where some key of the table has this text as its value.

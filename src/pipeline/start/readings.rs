@@ -1,12 +1,12 @@
 /*! `start` on raw readings of thermometers: they are no errors, and make checks of their own. */
 
-use super::lines::quoted;
 use super::words::report_folder;
 use crate::pipeline::thermometry;
 use crate::records::reading::table::TableFormat;
 use crate::records::{LoadError, Loaded, Table};
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::plan_of_trial;
+use crate::settings::toml_text::quoted;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
 use crate::words::count;
 use chrono::NaiveDate;

@@ -3,7 +3,6 @@ or asked where two readings fit. */
 
 use super::draft::{self, table};
 use super::kept::StandingForm;
-use super::lines::quoted;
 use super::look::Form;
 use super::person::{Person, StartError};
 use super::trial::Trial;
@@ -15,6 +14,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::headers::names_points;
 use crate::records::screening::sums::SUMS_ARE;
 use crate::records::{LoadError, Loaded};
+use crate::settings::toml_text::quoted;
 use crate::words::quoted_list;
 
 /// Headers that are offered as an answer, at the most.

@@ -561,11 +561,38 @@ fn texts_that_speak_of_events_in_words_of_their_own_are_drafted_and_asked_about(
     ] {
         assert!(draft.contains(words), "{draft}");
     }
+    let (_, again) = started(folder.path(), &files, &[]);
+    assert!(again.unchanged);
+    let own = draft.replace(events, "") + "\n[checks.events]\n\"repaired by Meyer\" = \"none\"\n";
+    std::fs::write(&open.file, &own).unwrap();
+    let (heard, kept) = started(folder.path(), &files, &[]);
+    assert!(kept.not_read.is_none(), "{}", heard.text);
+    assert_eq!(std::fs::read_to_string(&open.file).unwrap(), own);
     std::fs::remove_file(&open.file).unwrap();
     let (heard, closed) = started(folder.path(), &files, &[0, 0]);
     assert!(closed.open.is_empty(), "{:?}", closed.open);
     assert!(
         heard.text.contains("1 adjusted, 1 repaired"),
+        "{}",
+        heard.text
+    );
+}
+
+/// Headers of workbooks hold line breaks: each is written on one line, by which a second look finds it.
+#[test]
+fn headers_over_two_lines_are_found_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "Instrument;Datum;\"Abweichung\n[mK]\";\"Toleranz \"\"neu\"\" \\ [mK]\"\nT-1;13.01.2020;0,4;±5\n";
+    let files = [("a.csv", text)];
+    let (heard, first) = started(folder.path(), &files, &[]);
+    let draft = std::fs::read_to_string(&first.file).unwrap();
+    assert!(
+        draft.contains("as_found = \"Abweichung\\n[mK]\"\n"),
+        "{draft}"
+    );
+    let (_, again) = started(folder.path(), &files, &[]);
+    assert!(
+        again.unchanged && again.not_read.is_none(),
         "{}",
         heard.text
     );

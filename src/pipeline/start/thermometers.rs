@@ -3,13 +3,14 @@ are told in mK, and no checks of a value in Ω. */
 
 use super::draft::{register_lines, written_lines};
 use super::events_before::EventsBefore;
-use super::lines::{list_line, quoted, some_of};
+use super::lines::{list_line, some_of};
 use super::look::Form;
 use super::one_tolerance;
 use super::person::Person;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Quantity, Unit, of_header};
 use crate::records::words::{plain, reading_words};
+use crate::settings::toml_text::quoted;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 

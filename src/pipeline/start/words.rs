@@ -1,6 +1,6 @@
 /*! What `start` says of a form: what it took for what, and what its numbers leave open. */
 
-use super::lines::{quoted, some_of};
+use super::lines::some_of;
 use super::look::Form;
 use super::open_cells::is_asked;
 use crate::intervals::IntervalSettings;
@@ -14,6 +14,7 @@ use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::means_tolerance;
 use crate::records::screening::set_points::set_points;
 use crate::records::{AsFoundIs, Loaded};
+use crate::settings::toml_text::quoted;
 use crate::words::{agreeing, count, days};
 use std::collections::BTreeSet;
 use std::fmt::Write;

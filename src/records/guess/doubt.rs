@@ -4,6 +4,7 @@ use crate::records::cells::column::Column;
 use crate::records::reading::wide::WideSettings;
 use crate::records::screening::tolerance_of_all::UsableTolerance;
 use crate::settings::allowed::Rule;
+use crate::settings::toml_text::listed;
 
 /// What a person must decide before the first run.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,10 +74,10 @@ impl Answer {
         let Answer::Points(headers, set_points) = self else {
             return Vec::new();
         };
-        let headers = toml::Value::from(headers.clone()).to_string();
-        let listed: Vec<String> = set_points.iter().map(f64::to_string).collect();
+        let headers = listed(headers);
+        let numbers: Vec<String> = set_points.iter().map(f64::to_string).collect();
         let near =
-            (!set_points.is_empty()).then(|| ("set_points", format!("[{}]", listed.join(", "))));
+            (!set_points.is_empty()).then(|| ("set_points", format!("[{}]", numbers.join(", "))));
         std::iter::once(("point_from", headers))
             .chain(near)
             .collect()

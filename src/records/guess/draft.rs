@@ -12,6 +12,7 @@ use crate::records::cells::marks::Marks;
 use crate::records::encoding::Encoding;
 use crate::records::reading::wide::WideSettings;
 use crate::records::settings::words::Delimiter;
+use crate::settings::toml_text::{listed, quoted};
 use std::collections::BTreeSet;
 
 /// A column with its meaning.
@@ -158,9 +159,7 @@ impl Guess {
             }
             Answer::Repeats(headers) => {
                 self.ignored.retain(|other| !headers.contains(other));
-                let listed = headers.iter().cloned().map(toml::Value::String).collect();
-                let value = toml::Value::Array(listed).to_string();
-                self.take(&Answer::State("repeated_in", value));
+                self.take(&Answer::State("repeated_in", listed(headers)));
             }
             Answer::Points(..) => {
                 for (key, value) in answer.settings() {
@@ -169,10 +168,8 @@ impl Guess {
             }
             Answer::LeftRows(header, words) => {
                 self.ignored.retain(|other| other != header);
-                let value = toml::Value::from(header.as_str()).to_string();
-                self.to_state.set("left_rows_by", value);
-                let value = toml::Value::from(words.clone()).to_string();
-                self.to_state.set(LEFT_ROWS_ARE, value);
+                self.to_state.set("left_rows_by", quoted(header));
+                self.to_state.set(LEFT_ROWS_ARE, listed(words));
                 self.left_rows = Some((header.clone(), words.clone()));
             }
             Answer::Off(column) => self.off.push(*column),

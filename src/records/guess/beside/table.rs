@@ -5,6 +5,7 @@ use super::super::stated::Stated;
 use super::item_names::{ItemNames, better};
 use crate::records::encoding::Encoding;
 use crate::records::settings::words::Delimiter;
+use crate::settings::toml_text::quoted;
 use std::collections::BTreeSet;
 
 /// What such a table is.
@@ -79,10 +80,7 @@ impl Beside {
     pub(crate) fn take(&mut self, answer: &Answer) {
         let (key, value) = match answer {
             Answer::State(key, value) => (*key, value.clone()),
-            Answer::Dates(format) => (
-                "date_format",
-                toml::Value::String(format.clone()).to_string(),
-            ),
+            Answer::Dates(format) => ("date_format", quoted(format)),
             _ => return,
         };
         self.to_state.set(key, value);

@@ -3,12 +3,13 @@
 use super::super::dates::headed_as_date;
 use super::super::dates::length_of_time::{INTERVAL_IN, UnitOfTime, unit_of_time};
 use super::super::doubt::{Answer, Doubt};
-use super::super::said::own_facts::{about_months, other_format, quoted};
+use super::super::said::own_facts::{about_months, other_format};
 use super::super::sample::Sample;
 use super::found::{Found, Look};
 use super::table::{Beside, Kind};
 use crate::records::cells::number::written::is_no_number;
 use crate::records::cells::unit::length_of_time::with_unit;
+use crate::settings::toml_text::quoted;
 
 impl Look<'_> {
     /// The format of the dates: that of the first column of them, empty where none has one of its own.

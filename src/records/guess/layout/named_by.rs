@@ -4,6 +4,7 @@ use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, Doubt, INSTRUMENT_CELL, INSTRUMENT_FROM};
 use crate::records::guess::draft::Guess;
 use crate::records::settings::words::InstrumentFrom;
+use crate::settings::toml_text::quoted;
 
 /// The doubt what tells the instruments, where no header does.
 const COLUMN_INSTRUMENT: &str = "column_instrument";
@@ -100,8 +101,7 @@ impl Guess {
 
 /// The answer that the cell with this label names the instrument.
 fn by_label((label, _): &(String, String)) -> Answer {
-    let label = toml::Value::String(label.clone()).to_string();
-    Answer::State(INSTRUMENT_CELL, label)
+    Answer::State(INSTRUMENT_CELL, quoted(label))
 }
 
 fn about_label((label, name): &(String, String)) -> Doubt {

@@ -7,6 +7,7 @@ use crate::records::guess::draft::Guess;
 use crate::records::guess::headers::Headers;
 use crate::records::guess::sample::is_number;
 use crate::records::reading::fill_down::{FillDown, Filled, OF_ITS_ROW};
+use crate::settings::toml_text::listed;
 use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
@@ -170,12 +171,6 @@ impl Once {
         let headers = self.places.iter().map(|place| &self.headers[*place]);
         headers.cloned().collect()
     }
-}
-
-/// A list as a pipeline file writes it.
-fn listed(headers: &[String]) -> String {
-    let texts = headers.iter().cloned().map(toml::Value::String).collect();
-    toml::Value::Array(texts).to_string()
 }
 
 /// What a cell states of itself.

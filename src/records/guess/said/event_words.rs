@@ -4,6 +4,7 @@ with the event of which it speaks, and shown: whether that was done ("muss justi
 use crate::records::Event;
 use crate::records::cells::field;
 use crate::records::cells::row::said::{said_beside_events, spoken_of};
+use crate::settings::toml_text::quoted;
 use crate::words::and_more;
 use std::collections::BTreeMap;
 
@@ -66,10 +67,10 @@ impl EventWords {
         if self.is_empty() {
             return String::new();
         }
-        let meanings = self.0.iter().map(|(text, event)| {
-            let text = toml::Value::from(text.as_str());
-            format!("{text} = \"{}\"", event.word())
-        });
+        let meanings = self
+            .0
+            .iter()
+            .map(|(text, event)| format!("{} = \"{}\"", quoted(text), event.word()));
         let meanings: Vec<String> = meanings.collect();
         format!("events = {{ {} }}\n", meanings.join(", "))
     }

@@ -10,6 +10,7 @@ use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::headers::folded;
 use crate::records::guess::sample::Sample;
 use crate::records::words::words;
+use crate::settings::toml_text::quoted;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Words for an interval that mean other quantities too: only with a unit of time are they intervals.
@@ -122,11 +123,6 @@ pub(in crate::records::guess) fn about_months(
         choices: doubt.choices.into_iter().map(own).collect(),
         ..doubt
     })
-}
-
-/// A text as TOML.
-pub(in crate::records::guess) fn quoted(text: &str) -> String {
-    toml::Value::String(text.to_string()).to_string()
 }
 
 /// The unit of the intervals by the dates of the checks and those on which the next are due.

@@ -8,6 +8,7 @@ use crate::records::cells::row::said::answer;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::sample::{Sample, is_unknown_outcome};
+use crate::settings::toml_text::quoted;
 use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
@@ -72,7 +73,6 @@ pub(in crate::records::guess) fn about_outcome_words(samples: &[Sample], guess: 
     if unknown.is_empty() {
         return;
     }
-    let quoted = |word: &str| toml::Value::String(word.to_string()).to_string();
     let all = unknown
         .iter()
         .map(|word| format!("{} = \"unknown\"", quoted(word)));
