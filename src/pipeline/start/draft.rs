@@ -186,16 +186,20 @@ fn wide_lines(text: &mut String, guess: &Guess, path: &str) {
         return;
     };
     let shape = match wide.by_points() {
+        _ if wide.by_numbers() => "one row an item, several checks in it",
+        true if wide.by_instruments() => "one row a date, one column an instrument",
         true => "one row a date, one column a point",
         false => "one row an item, one column a date",
     };
     let _ = write!(text, "\n[{path}.wide]                  # {shape}\n");
-    if wide.by_points() {
+    if wide.by_instruments() {
+        list_line(text, "instruments", &wide.instruments);
+    } else if wide.by_points() {
         list_line(text, "points", &wide.points);
-    } else {
+    } else if !wide.by_numbers() {
         let _ = writeln!(text, "date_format = {}", quoted(&wide.date_format));
     }
-    if !wide.by_points() && wide.leaves_open().is_some() {
+    if !wide.by_points() && !wide.by_numbers() && wide.leaves_open().is_some() {
         let _ = writeln!(
             text,
             "unstated = {}             # month and day of every check",
@@ -206,7 +210,7 @@ fn wide_lines(text: &mut String, guess: &Guess, path: &str) {
         let _ = writeln!(text, "{} = {}", column.name(), quoted(beside));
     }
     text.push_str(
-        "# what stands beside the date or point in the headers of each column; \"\": nothing\n",
+        "# what stands beside the date, point, instrument or number in the headers of each column; \"\": nothing\n",
     );
 }
 

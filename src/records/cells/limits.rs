@@ -6,7 +6,7 @@ pub(crate) mod open;
 use super::column::Column;
 use super::field::Field;
 use super::number::Number;
-use super::number::written::{Form, Written, is_no_number};
+use super::number::written::{Form, Written, is_no_number, written};
 use super::row::cells::Cells;
 use super::row::rules::Problem;
 use super::unit::target::Target;
@@ -87,16 +87,92 @@ impl<'f> Cells<'f> {
             target,
             range: range.as_ref().ok().copied().flatten(),
         };
-        allowed::limits(text.trim(), &ground)
-            .map(Some)
-            .map_err(|why| match (why, range) {
-                (NoLimits::PerCentOfWhat, _) => {
-                    Problem::open(Column::Tolerance, OpenCell::PerCentOf)
-                }
-                // What is wrong with the range is why it could not be taken.
-                (_, Err(problem)) => problem,
-                (why, Ok(_)) => Problem::new(Column::Tolerance, why.to_string()),
-            })
+        let text = text.trim();
+        let (stated, two) = match allowed::centred(text) {
+            Some((_, half)) => {
+                self.is_about_nominal(target)?;
+                (half, false)
+            }
+            None => (text, allowed::two_values(text).is_some()),
+        };
+        let limits = allowed::limits(stated, &ground).map_err(|why| match (why, range) {
+            (NoLimits::PerCentOfWhat, _) => Problem::open(Column::Tolerance, OpenCell::PerCentOf),
+            // What is wrong with the range is why it could not be taken.
+            (_, Err(problem)) => problem,
+            (why, Ok(_)) => Problem::new(Column::Tolerance, why.to_string()),
+        })?;
+        match two {
+            true => self.of_value_or_error(limits, target).map(Some),
+            false => Ok(Some(limits)),
+        }
+    }
+
+    /// Two limits of one cell as those of the error: what holds the nominal value and not 0 is of the value.
+    fn of_value_or_error(
+        &self,
+        (lower, upper): (f64, f64),
+        target: &Target<'_>,
+    ) -> Result<(f64, f64), Problem> {
+        let problem = |words: &'static str| Err(Problem::new(Column::Tolerance, words));
+        let holds = |value: f64| (lower..=upper).contains(&value);
+        match (self.rules.settings.limits_are, target.nominal) {
+            (LimitsAre::Value, Some(nominal)) if holds(nominal.value) => {
+                let less = |limit: f64| match Number::from_double(limit) {
+                    Some(limit) => limit.minus(nominal),
+                    None => limit - nominal.value,
+                };
+                Ok((less(lower), less(upper)))
+            }
+            (LimitsAre::Error, _) => Ok((lower, upper)),
+            _ if holds(0.0) => Ok((lower, upper)),
+            (LimitsAre::Value, None) => {
+                problem("limits of the value, beside no nominal value (limits_are)")
+            }
+            _ if self.may_be_of_values(lower..=upper, target) => {
+                Err(Problem::open(Column::Tolerance, OpenCell::LimitsAre))
+            }
+            (_, Some(_)) => problem("the limits hold neither 0 nor the nominal value"),
+            (_, None) => Ok((lower, upper)),
+        }
+    }
+
+    /// The value that a tolerance is stated about (`100.00 ± 0.05 g`): a nominal value where the row has no other.
+    pub(super) fn centre(&self) -> Result<Option<Written<'f>>, Problem> {
+        let text = match self.fields[Column::Tolerance.index()] {
+            Field::Text(text) => text,
+            _ => return Ok(None),
+        };
+        let Some((centre, half)) = allowed::centred(text) else {
+            return Ok(None);
+        };
+        let mut cell = self.read(Column::Tolerance, Column::Nominal, centre)?;
+        let behind = written(half, self.rules.marks[Column::Tolerance.index()]);
+        if let (true, Ok(half)) = (cell.unit.is_empty(), behind) {
+            cell.unit = half.unit;
+        }
+        Ok(Some(cell))
+    }
+
+    /// A tolerance about another value than the nominal one is none of its row.
+    fn is_about_nominal(&self, target: &Target<'_>) -> Result<(), Problem> {
+        /// Share of a value by which two ways to write it differ.
+        const ALIKE: f64 = 1e-9;
+        let centre = self.centre()?.map(|centre| target.of(centre));
+        let centre = centre
+            .transpose()
+            .map_err(|why| Problem::new(Column::Tolerance, why.to_string()))?;
+        match (centre, target.nominal) {
+            (Some(centre), Some(nominal))
+                if (centre.value - nominal.value).abs() > ALIKE * nominal.value.abs() =>
+            {
+                let words = format!(
+                    "the tolerance is about {}, and the nominal value is {}",
+                    centre.value, nominal.value
+                );
+                Err(Problem::new(Column::Tolerance, words))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// The range that a per cent may be of: a number, or one from 0 to it.

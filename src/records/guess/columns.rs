@@ -16,7 +16,7 @@ use super::values::uncertainty::about_uncertainty;
 use super::values::units::{about_unit, about_unknown_units, measures_another};
 use super::values::unread::limits::{BOTH_SIDES, LIMIT_NAMES, names_limit};
 use crate::records::cells::column::Column;
-use crate::records::cells::limits::allowed::two_sided;
+use crate::records::cells::limits::allowed::{two_sided, two_values};
 use crate::records::cells::number::Number;
 use crate::records::words::speaks_of;
 use content::{content_fits, holds_decimals, holds_outcomes};
@@ -182,7 +182,8 @@ fn both_sides(
     let says = |i: usize| {
         let sign = |sign: &&str| samples[i].header.contains(*sign);
         let sample = &samples[i];
-        let two = sample.values().next().is_some() && sample.mostly(|v| two_sided(v).is_some());
+        let two = sample.values().next().is_some()
+            && sample.mostly(|v| two_sided(v).or_else(|| two_values(v)).is_some());
         BOTH_SIDES.iter().any(sign) || two
     };
     let name = |i: usize| {

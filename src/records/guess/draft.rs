@@ -232,8 +232,9 @@ impl Guess {
         let wide = self.wide.as_ref();
         wide.is_some_and(|wide| {
             let stated = match wide.by_points() {
+                true if wide.by_instruments() => column == Column::Instrument,
                 true => matches!(column, Column::Point | Column::Nominal),
-                false => column == Column::Date,
+                false => column == Column::Date && !wide.by_numbers(),
             };
             stated || wide.words().any(|(own, _)| own == column)
         })

@@ -10,7 +10,9 @@ use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::doubt::Answer;
 use super::draft::Guess;
 use super::headers::{date_column, folded, headed, is_alone, item_column};
+use super::layout::instruments::by_instruments;
 use super::layout::names_once::{Once, Row};
+use super::layout::numbers::by_numbers;
 use super::layout::points::by_points;
 use super::layout::quantities::by_quantities;
 use super::layout::rows_of_columns::about_rows_of_columns;
@@ -126,7 +128,9 @@ pub(super) fn samples(
     };
     let mut rows = rows_of(&split, shown, written)?;
     let once = Once::of(&headers, rows.iter().filter(|row| is_record(row, &headers)));
-    if let Some(wide) = wide(&split.header, clock)
+    if let Some(wide) = by_numbers(&split.header)
+        .or_else(|| by_instruments(&split.header))
+        .or_else(|| wide(&split.header, clock))
         .or_else(|| by_points(&split.header))
         .or_else(|| by_quantities(&split.header))
     {
@@ -297,7 +301,9 @@ fn long_sample(long: &Long, settings: &WideSettings, i: usize, header: &str) -> 
 /// How a wide table is read, as a sentence.
 fn shape_words(long: &Long, settings: &WideSettings, example: &str) -> String {
     let (row, column) = match settings.by_points() {
+        true if settings.by_instruments() => ("a date", "instruments"),
         true => ("a date", "points"),
+        false if settings.by_numbers() => ("an item", "checks"),
         false => ("an item", "dates"),
     };
     let headers: Vec<&str> = long.wide_headers().collect();

@@ -163,6 +163,9 @@ impl LimitCells<'_> {
             range: None,
         };
         let limits = allowed::limits(&text, &ground).map_err(|why| self.left_out(why))?;
+        if limits.0 > 0.0 || limits.1 < 0.0 {
+            return Err(self.left_out(NoLimits::OfValue));
+        }
         self.of(limits)
     }
 

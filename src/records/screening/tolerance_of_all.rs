@@ -48,7 +48,11 @@ fn in_unit(text: &str, unit: &str) -> Result<(f64, f64), NoLimits> {
         target: &target,
         range: None,
     };
-    limits(text.trim(), &ground)
+    let (lower, upper) = limits(text.trim(), &ground)?;
+    match lower > 0.0 || upper < 0.0 {
+        true => Err(NoLimits::OfValue),
+        false => Ok((lower, upper)),
+    }
 }
 
 /// Gives the histories without limits those that `text` states, and says of which it cannot.

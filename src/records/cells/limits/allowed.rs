@@ -38,6 +38,8 @@ pub(crate) enum NoLimits {
     Number(NumberProblem),
     #[error("not a tolerance")]
     NoTolerance,
+    #[error("two limits that do not hold 0 seem to be of the value: state them of the error")]
+    OfValue,
     #[error("\"{0}\" is not known: per cent of what?")]
     Part(String),
     #[error("\"{0}\" stands behind the first limit alone: is the second in it too?")]
@@ -71,7 +73,7 @@ pub(crate) fn both(lower: Limit, upper: Limit) -> Result<(Option<f64>, Option<f6
 /// # Errors
 /// What cannot be read, or has two readings, in words.
 pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLimits> {
-    if let Some((lower, upper)) = two_sided(text) {
+    if let Some((lower, upper)) = two_sided(text).or_else(|| two_values(text)) {
         // The unit behind the second is that of both; one behind the first alone leaves the second open.
         let lower_first = lower.as_ptr() < upper.as_ptr();
         let (behind, before) = match lower_first {
@@ -125,6 +127,42 @@ pub(crate) fn two_sided(text: &str) -> Option<(&str, &str)> {
         (false, true) if first.starts_with('+') => Some((second, first)),
         _ => None,
     }
+}
+
+/// Two limits in one cell of which none is told by its sign: `0.90 - 1.10`, `[0,90; 1,10]`, `20 °C to 25 °C`.
+pub(crate) fn two_values(text: &str) -> Option<(&str, &str)> {
+    const BETWEEN: [&str; 16] = [
+        " … ", "…", "...", "..", " to ", " bis ", " à ", " a ", " do ", ";", " – ", " — ", " - ",
+        " / ", "–", "—",
+    ];
+    let text = text.trim_matches(['[', ']', '(', ')']).trim();
+    let number = |text: &str| {
+        let bare = text.trim_start_matches(['-', '+', '\u{2212}']).trim_start();
+        bare.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let apart = BETWEEN.iter().find_map(|mark| text.split_once(mark));
+    let (first, second) = apart.or_else(|| cut_at_dash(text))?;
+    let (first, second) = (first.trim(), second.trim());
+    (number(first) && number(second) && !text.contains(['±', '%'])).then_some((first, second))
+}
+
+/// `0.90-1.10` at its dash, which stands in no exponent and before no number alone.
+fn cut_at_dash(text: &str) -> Option<(&str, &str)> {
+    let at = text.rfind('-').filter(|at| *at > 0)?;
+    let (first, second) = (&text[..at], &text[at + 1..]);
+    first
+        .ends_with(|c: char| c.is_ascii_digit())
+        .then_some((first, second))
+}
+
+/// A value with what is allowed about it: `100.00 ± 0.05 g`.
+pub(crate) fn centred(text: &str) -> Option<(&str, &str)> {
+    let text = text.trim_matches(['(', ')', '[', ']']).trim();
+    let signs = ["±", "+/-", "+-"].iter();
+    let (centre, half) = signs.into_iter().find_map(|sign| text.split_once(sign))?;
+    let (centre, half) = (centre.trim(), half.trim());
+    let counts = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    (counts(centre) && counts(half)).then_some((centre, half))
 }
 
 /// Without the sign that says that it holds on both sides.
@@ -244,11 +282,25 @@ mod tests {
             ("0.5 % FS", (-5.0, 5.0)),
             ("±(0.5 % rdg + 2 V)", (-3.0, 3.0)),
             ("50 ppm + 0.01", (-0.02, 0.02)),
+            ("0.90 - 1.10", (0.9, 1.1)),
+            ("[0.90; 1.10]", (0.9, 1.1)),
+            ("900 mV to 1100 mV", (0.9, 1.1)),
+            ("0.90–1.10 V", (0.9, 1.1)),
+            ("0.90-1.10", (0.9, 1.1)),
+            ("-5 - 5", (-5.0, 5.0)),
         ] {
             assert_eq!(read(text, "V", PerCentOf::Auto), Ok(expected), "{text}");
         }
         assert_eq!(read("2 %", "%", PerCentOf::Auto), Ok((-2.0, 2.0)));
         assert_eq!(read("0.5 %", "V", PerCentOf::Range), Ok((-5.0, 5.0)));
+    }
+
+    #[test]
+    fn a_value_with_what_is_allowed_about_it_is_told() {
+        assert_eq!(centred("100.00 ± 0.05 g"), Some(("100.00", "0.05 g")));
+        for text in ["±0.05", "± 0,5 % + 0.1", "100", "x ± y"] {
+            assert_eq!(centred(text), None, "{text}");
+        }
     }
 
     #[test]
@@ -259,7 +311,7 @@ mod tests {
             "-0.1",
             "0.1 % of cake",
             "5 mm",
-            "0.1 - 0.2",
+            "0.2 - 0.1",
             "1 % whichever",
             "-100 mV / +0.2",
             "0",

@@ -101,6 +101,10 @@ impl<'f> Cells<'f> {
             Err(_) if !self.rules.reads_nominal() => None,
             nominal => nominal?,
         };
+        let nominal = match nominal {
+            None if self.rules.reads_nominal() => self.centre()?,
+            nominal => nominal,
+        };
         let target = Target {
             unit: self.unit(found)?,
             nominal: None,

@@ -1,7 +1,9 @@
 /*! How a file lays out its table: one row a check, one column a date or a point, blocks, tables beside each other. */
 
+pub(crate) mod instruments;
 mod named_by;
 pub(crate) mod names_once;
+pub(crate) mod numbers;
 pub(crate) mod points;
 pub(crate) mod quantities;
 pub(crate) mod rows_of_columns;

@@ -1,7 +1,7 @@
 /*! A unit that a cell above the table states for all of it: `Unit: mK`, `All values in mK`. */
 
 use crate::records::cells::column::Column;
-use crate::records::cells::unit::{Unit, same_unit, spoken};
+use crate::records::cells::unit::{Unit, of_header, same_unit, spoken};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::headers::folded;
@@ -17,7 +17,8 @@ pub(in crate::records::guess) fn stated(above: &[Above]) -> Option<(String, Stri
         .filter(|(label, _)| names(label))
         .map(|(label, value)| (format!("{label}: {value}"), value));
     let sentences = above.iter().flat_map(|(_, cells)| cells);
-    let said = sentences.filter_map(|cell| Some((cell.trim().to_string(), behind_in(cell)?)));
+    let unit_in = |cell| behind_in(cell).or_else(|| in_brackets(cell));
+    let said = sentences.filter_map(|cell| Some((cell.trim().to_string(), unit_in(cell)?)));
     let known = |(_, unit): &(String, &str)| Unit::parse(unit).is_some();
     let mut found = labelled.chain(said).filter(known);
     let (cell, unit) = found.next()?;
@@ -32,6 +33,12 @@ fn behind_in(cell: &str) -> Option<&str> {
     let (before, last) = cell.rsplit_once(char::is_whitespace)?;
     let is_in = before.trim_end().rsplit(char::is_whitespace).next()?;
     ["in", "en"].contains(&is_in).then_some(last)
+}
+
+/// The unit in brackets at the end of a title, such as `Errors of the gauges [mK]`.
+fn in_brackets(cell: &str) -> Option<&str> {
+    let cell = cell.trim();
+    of_header(cell).filter(|_| cell.ends_with([']', ')']))
 }
 
 /// Takes the unit for that of what was found where nothing else states one, and asks; asks too where

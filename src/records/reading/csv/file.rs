@@ -84,7 +84,8 @@ fn read_wide(
     let named = name.as_ref().map(|name| rules.of_instrument(name));
     let rules = named.as_ref().unwrap_or(rules);
     // Dates of headers are written by the program, whatever the file's own are.
-    let dates = match rules.settings.wide.by_points() {
+    let wide = &rules.settings.wide;
+    let dates = match wide.by_points() || wide.by_numbers() {
         true => rules.dates.clone(),
         false => DateFormat::Iso,
     };

@@ -11,8 +11,10 @@ use std::collections::{BTreeSet, HashMap};
 pub(crate) enum Key {
     /// Days since 1970-01-01.
     Date(f64),
-    /// Its number among the points of the settings.
+    /// Its number among the points or instruments of the settings.
     Point(usize),
+    /// The number in its headers.
+    Number(usize),
 }
 
 impl Key {
@@ -20,7 +22,7 @@ impl Key {
     fn bits(self) -> u64 {
         match self {
             Key::Date(day) => day.to_bits(),
-            Key::Point(number) => number as u64,
+            Key::Point(number) | Key::Number(number) => number as u64,
         }
     }
 }
@@ -61,6 +63,9 @@ impl Columns {
         for (place, header) in headers.iter().enumerate() {
             let found = match settings.by_points() {
                 true => parts(header, |text| points.number(text).map(Key::Point)),
+                false if settings.by_numbers() => {
+                    numbered_parts(header).map(|(number, beside)| (Key::Number(number), beside))
+                }
                 false => dated_parts(header, |text| settings.date(text).map(Key::Date)),
             };
             let Some((key, beside)) = found else {
@@ -83,7 +88,7 @@ impl Columns {
         }
         columns.checks.sort_by(|a, b| match (a.key, b.key) {
             (Key::Date(a), Key::Date(b)) => a.total_cmp(&b),
-            (Key::Point(a), Key::Point(b)) => a.cmp(&b),
+            (Key::Point(a), Key::Point(b)) | (Key::Number(a), Key::Number(b)) => a.cmp(&b),
             _ => std::cmp::Ordering::Equal,
         });
         columns
@@ -139,6 +144,26 @@ pub(crate) fn parts<K>(header: &str, read: impl Fn(&str) -> Option<K>) -> Option
         let beside = [&words[..run.start], &words[run.end..]].concat().join(" ");
         Some((stated, beside))
     })
+}
+
+/// The number that tells a header from others like it, and what stands beside it: `Date 1`, `2nd error [mV]`,
+/// `U_3`, `Value4`.
+pub(crate) fn numbered_parts(header: &str) -> Option<(usize, String)> {
+    let words = plain(without_unit(header));
+    let number = |word: &str| {
+        let ends = ["st", "nd", "rd", "th"].iter();
+        let bare = ends.into_iter().find_map(|end| word.strip_suffix(end));
+        bare.unwrap_or(word).parse::<usize>().ok()
+    };
+    if let Some((first, rest)) = words.split_once(' ')
+        && let Some(number) = number(first)
+    {
+        return Some((number, rest.to_string()));
+    }
+    let behind = words.trim_end_matches(|c: char| c.is_ascii_digit());
+    let number = words[behind.len()..].parse().ok()?;
+    let beside = behind.trim_end();
+    (!beside.is_empty()).then(|| (number, beside.to_string()))
 }
 
 /// What a bracket of a header states (`Error [mK] (0.01 °C)`), and the header without it; a
@@ -223,6 +248,30 @@ mod tests {
         assert_eq!(columns.unread, ["by (2021)"]);
         let twice = headers(&["2021 found", "found 2021"]);
         assert!(Columns::of(&twice, &settings).twice.is_some());
+    }
+
+    #[test]
+    fn checks_of_one_row_go_by_their_numbers() {
+        let settings = WideSettings {
+            date: Some("date".into()),
+            as_found: Some("error".into()),
+            ..WideSettings::default()
+        };
+        let all = headers(&[
+            "id",
+            "Date 1",
+            "Error 1 [mV]",
+            "2nd date",
+            "Error2",
+            "Note 1",
+        ]);
+        let columns = Columns::of(&all, &settings);
+        let places: Vec<_> = columns.checks.iter().map(|of| of.places.clone()).collect();
+        let of = |date, found| vec![(Column::Date, date), (Column::AsFound, found)];
+        assert_eq!(places, [of(1, 2), of(3, 4)]);
+        assert_eq!(columns.unread, ["Note 1"]);
+        assert_eq!(numbered_parts("Date"), None);
+        assert_eq!(numbered_parts("2021"), None);
     }
 
     #[test]

@@ -1,8 +1,9 @@
 /*! What tells the columns of a wide table, and what such a table lacks. */
 
 use super::WideSettings;
-use super::columns::Columns;
+use super::columns::{Columns, Of};
 use crate::records::LoadError;
+use crate::records::cells::column::Column;
 use crate::records::reading::csv::text::Split;
 use crate::records::reading::header::find_table::{Sought, find_table};
 use crate::records::settings::words::Delimiter;
@@ -33,10 +34,15 @@ impl Door<'_> {
     /// What `headers` lack of the needed columns.
     pub(super) fn lacking(&self, headers: &[String]) -> Vec<&'static str> {
         let checks = Columns::of(headers, self.settings).checks;
-        let item = (self.name)(headers).is_none().then_some("instrument");
+        let named = self.settings.by_instruments() || (self.name)(headers).is_some();
+        let item = (!named).then_some("instrument");
         let by_points = self.settings.by_points();
         let no_date = match by_points {
             true => (self.date)(headers).is_none(),
+            false if self.settings.by_numbers() => {
+                let dated = |of: &Of| of.place(Column::Date).is_some();
+                !checks.iter().any(dated)
+            }
             false => checks.is_empty(),
         };
         let found = checks.is_empty().then_some("as_found");
@@ -89,6 +95,13 @@ pub(super) fn refuse(
         format => format!("date_format = \"{format}\""),
     };
     let what = match settings.by_points() {
+        _ if settings.by_numbers() => {
+            "no header has a number beside what [checks.wide] names".to_string()
+        }
+        true if settings.by_instruments() => format!(
+            "no header names an instrument of [checks.wide] ({}) beside what it names",
+            settings.instruments.join(", ")
+        ),
         true => format!(
             "no header states a point of [checks.wide] ({}) beside what it names",
             settings.points.join(", ")

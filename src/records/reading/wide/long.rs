@@ -82,8 +82,8 @@ impl Long {
         let mut out = Writer::from_writer(Vec::new());
         out.write_record(header).map_err(of_csv)?;
         // Beside columns of dates a sum or a note would get a date from its column.
-        let by_points = self.by_points;
-        let is_date = |text: &str| by_points && (door.is_date)(text);
+        let dated = self.by_points || door.settings.by_numbers();
+        let is_date = |text: &str| dated && (door.is_date)(text);
         let mut record = StringRecord::new();
         loop {
             let next = records.next(&mut record)?;

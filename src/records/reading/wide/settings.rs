@@ -8,10 +8,14 @@ use crate::settings::allowed::Rule;
 use std::collections::HashMap;
 
 crate::settings! {
-    /// A table of one row an item and one column a date, or of one row a date and one column a point; used where points or one of its columns are stated.
+    /// A table of one row an item and one column a date, of one row a date and one column a point or an instrument, or of several checks in a row; used where points, instruments or one of its columns are stated.
     pub struct WideSettings in "checks.wide" {
         /// Points that the headers state, such as ["0 bar", "5 bar"], in a table of one row a date; empty where they state dates.
         points: Vec<String> = Vec::new(),
+        /// Instruments that the headers name, such as ["TC-1", "TC-2"], in a table of one row a date.
+        instruments: Vec<String> = Vec::new(),
+        /// What stands beside a number in the headers of the dates, where a row has several checks (Date 1, Error 1, Date 2, Error 2): the columns of one number are one check; absent: the headers state dates, points or instruments.
+        date: Option<String> = None,
         /// How the headers state the date, in strftime notation, such as "%Y" or "%m/%Y", "serial 1900" for a spreadsheet's numbers of days, or "first day of quarter" or "last day of week" for periods; empty for ISO 8601.
         date_format: String = String::new() => HeaderDate,
         /// Month and day of a header that states the year alone, or the day of one that states no day.
@@ -61,15 +65,30 @@ impl WideSettings {
         self.by_points() || self.words().next().is_some()
     }
 
-    /// True where the headers state points, and each row a date.
+    /// True where the headers state points or instruments, and each row a date.
     pub(crate) fn by_points(&self) -> bool {
-        !self.points.is_empty()
+        !self.points.is_empty() || self.by_instruments()
     }
 
-    /// The points by the texts that state them.
+    /// True where the headers name instruments.
+    pub(crate) fn by_instruments(&self) -> bool {
+        !self.instruments.is_empty()
+    }
+
+    /// True where a number in the headers tells several checks of a row apart.
+    pub(crate) fn by_numbers(&self) -> bool {
+        self.date.is_some() && !self.by_points()
+    }
+
+    /// The points or instruments by the texts that state them.
     pub(crate) fn numbered(&self) -> Points {
+        let named = if self.by_instruments() {
+            &self.instruments
+        } else {
+            &self.points
+        };
         let mut numbers = HashMap::new();
-        for (number, point) in self.points.iter().enumerate() {
+        for (number, point) in named.iter().enumerate() {
             numbers.entry(compared(point)).or_insert(number);
         }
         Points(numbers)
@@ -78,6 +97,7 @@ impl WideSettings {
     /// The columns that stand once a date or point, each with what stands beside it.
     pub(crate) fn words(&self) -> impl Iterator<Item = (Column, &str)> {
         [
+            (Column::Date, &self.date),
             (Column::AsFound, &self.as_found),
             (Column::AsLeft, &self.as_left),
             (Column::U, &self.u),
@@ -96,6 +116,7 @@ impl WideSettings {
     /// States what stands beside the date in the headers of a column.
     pub(crate) fn state(&mut self, column: Column, word: &str) {
         let place = match column {
+            Column::Date => &mut self.date,
             Column::AsLeft => &mut self.as_left,
             Column::U => &mut self.u,
             Column::Nominal => &mut self.nominal,

@@ -74,7 +74,8 @@ fn filled(
     }
     let places = fill_down::places_of(&split.header, door.fill_down);
     // Beside columns of dates a sum or a note would get a date from its column.
-    let is_date = |text: &str| door.settings.by_points() && (door.is_date)(text);
+    let dated = door.settings.by_points() || door.settings.by_numbers();
+    let is_date = |text: &str| dated && (door.is_date)(text);
     let name = (door.name)(&split.header);
     let mut fill = FillDown::new(&split.header, places, kept.to_vec(), name, &is_date);
     fill_down::written_anew(split, shown, written.of_sheet, &mut fill).map(Some)
@@ -95,6 +96,16 @@ fn leads(columns: &Columns, settings: &WideSettings) -> (Vec<Column>, Vec<Vec<St
     };
     let leads = columns.checks.iter().map(|of| match of.key {
         Key::Date(day) => vec![date::iso(day)],
+        Key::Number(_) => Vec::new(),
+        Key::Point(number) if settings.by_instruments() => {
+            vec![
+                settings
+                    .instruments
+                    .get(number)
+                    .cloned()
+                    .unwrap_or_default(),
+            ]
+        }
         Key::Point(number) => {
             let point = point(number);
             match settings.nominal.is_some() {
@@ -105,8 +116,10 @@ fn leads(columns: &Columns, settings: &WideSettings) -> (Vec<Column>, Vec<Vec<St
     });
     let beside = settings.nominal.is_some();
     let first = match settings.by_points() {
+        true if settings.by_instruments() => vec![Column::Instrument],
         true if beside => vec![Column::Point],
         true => vec![Column::Point, Column::Nominal],
+        false if settings.by_numbers() => Vec::new(),
         false => vec![Column::Date],
     };
     (first, leads.collect())

@@ -11,7 +11,23 @@ use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_lim
 use crate::records::guess::sample::Sample;
 
 /// Headers of a limit that do not say on which side; common practice, no source.
-pub(in crate::records::guess) const LIMIT_NAMES: [&str; 28] = [
+pub(in crate::records::guess) const LIMIT_NAMES: [&str; 44] = [
+    "acceptance range",
+    "accept range",
+    "allowed range",
+    "permitted range",
+    "permissible range",
+    "tolerance range",
+    "spec limits",
+    "specification limits",
+    "spec range",
+    "toleranzbereich",
+    "zulässiger bereich",
+    "sollbereich",
+    "plage admise",
+    "rango admisible",
+    "campo ammesso",
+    "max dev",
     "zul",
     "accept",
     "limit",
@@ -95,10 +111,14 @@ pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: 
         .and_then(|s| Some((s.header.clone(), s.values().next()?)))
     {
         let words = format!(
-            "\"{header}\" holds two limits in a cell (\"{text}\"), which are not read, and no limits are: write the lower and the upper one into columns of their own."
+            "\"{header}\" is not read and holds two limits in a cell (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
         );
-        let doubt = Doubt::new("limits_not_read", words);
-        let doubt = doubt.or("they are no limits of the error", Answer::AsTaken);
+        let doubt = Doubt::new("limits_not_read", words)
+            .or(
+                "they are the limits",
+                Answer::Map(Column::Tolerance, header),
+            )
+            .or("they are no limits of what is checked", Answer::AsTaken);
         guess.doubts.push(doubt);
         return;
     }
