@@ -162,3 +162,61 @@ fn the_joint_probability_says_what_it_rests_on() {
         "{joint} {alone}"
     );
 }
+
+/// The table of several points on the front page and in the summary tells one date of each, as the
+/// calendar does: what is in force, with the proposal beside it.
+#[test]
+fn the_table_of_several_points_tells_the_date_in_force_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path());
+    let summary = fs::read_to_string(out.join("summary.md")).unwrap();
+    let rows: Vec<Vec<&str>> = summary
+        .lines()
+        .skip_while(|line| *line != "## Instruments with several points")
+        .filter(|line| line.starts_with("| T"))
+        .take(2)
+        .map(|line| line.split(" | ").collect())
+        .collect();
+    assert_eq!(rows[0][..4], ["| THREE", "3", "withdraw", "now"]);
+    assert_eq!(rows[1][..3], ["| TOGETHER", "2", "extend"]);
+    let instruments = read_csv(&out.join("instruments.csv")).rows;
+    let together = &instruments[2];
+    let due = format!(
+        "{} (proposed {}, not approved)",
+        together["in_force_due"], together["due_date"]
+    );
+    assert_eq!(rows[1][3], due);
+    let index = fs::read_to_string(out.join("index.html")).unwrap();
+    assert!(index.contains(&format!("<td>{due}</td>")), "{due}");
+}
+
+/// The table `values` goes to the later of the dates in force and proposed; one mean correction
+/// serves until the one in force.
+#[test]
+fn values_are_told_until_the_later_date_and_serve_until_the_one_in_force() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path());
+    let values = read_csv(&out.join("values.csv")).rows;
+    for decided in &read_csv(&out.join("decisions.csv")).rows {
+        let own: Vec<_> = values
+            .iter()
+            .filter(|v| ["instrument", "point"].iter().all(|k| v[*k] == decided[*k]))
+            .collect();
+        assert_eq!(own[0]["date"], "2024-10-01");
+        if decided["action"] == "withdraw" {
+            assert!(own.len() == 1 && own[0]["missing"].contains("withdrawn"));
+            continue;
+        }
+        let force = decided["in_force_due"].as_str();
+        assert!(force < decided["due_date"].as_str(), "{decided:?}");
+        assert_eq!(own[own.len() - 1]["date"], decided["due_date"]);
+        for value in own {
+            let serves = if value["date"].as_str() <= force {
+                force
+            } else {
+                ""
+            };
+            assert_eq!(value["mean_until"], serves, "{}", value["date"]);
+        }
+    }
+}

@@ -109,3 +109,49 @@ fn no_schedule_makes_a_swing_of_scatter() {
         assert!(widest < 10.0 * median, "{group}: {widest} beside {median}");
     }
 }
+
+/// Three hundred items that swing by 0.4 of their limits, each with a phase of its own, checked
+/// eight times at one time of the year. Nobody can see the swing: a note says so. Half of it in
+/// `u_common`, and what is stated when due is true.
+#[test]
+fn a_swing_that_no_date_shows_is_told_of_and_can_be_stated() {
+    const AMPLITUDE: f64 = 0.4;
+    let swing = |phase: f64, years: f64| {
+        let at = |t: f64| (std::f64::consts::TAU * t + phase).sin();
+        AMPLITUDE * (at(years) - at(0.0))
+    };
+    let mut random = Pcg64Mcg::seed_from_u64(3);
+    let mut normal = || -> f64 { StandardNormal.sample(&mut random) };
+    let mut checks = HEADER.replace("unit", "unit,u_common");
+    let mut register = "instrument,group\n".to_string();
+    let mut phases = BTreeMap::new();
+    let last = chrono::NaiveDate::from_ymd_opt(2026, 5, 11).unwrap();
+    for item in 0..300 {
+        let name = format!("I-{item:03}");
+        register += &format!("{name},{}\n", item / 30);
+        let phase = std::f64::consts::TAU * f64::from(item) / 300.0 * 7.0;
+        phases.insert(name.clone(), phase);
+        for check in -7..=0 {
+            let day = 365 * check + 7 * (check % 2);
+            let date = last + chrono::Duration::days(i64::from(day));
+            let value = swing(phase, f64::from(day) / 365.25) + 0.1 * normal();
+            checks += &format!("{name},{date},{value:.4},0.1,-1,1,mK,{AMPLITUDE}\n");
+        }
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let out = report(folder.path(), &checks, &register, "model = \"state\"");
+    let notes = &read_csv(&out.join("fits.csv")).rows[0]["notes"];
+    let told = "half of one that is known from elsewhere belongs to u_common";
+    assert!(notes.contains(told), "{notes}");
+    let (mut stated, mut inside, mut decided) = (0.0, 0.0, 0.0);
+    for row in read_csv(&out.join("decisions.csv")).rows {
+        if let Ok(days) = row["interval_days"].parse::<f64>() {
+            let error = swing(phases[&row["instrument"]], days / 365.25);
+            stated += row["probability_in_tolerance"].parse::<f64>().unwrap();
+            inside += f64::from(u8::from(error.abs() <= 1.0));
+            decided += 1.0;
+        }
+    }
+    assert!(decided > 200.0, "{decided}");
+    assert!(stated <= inside + 0.03 * decided, "{stated} of {inside}");
+}

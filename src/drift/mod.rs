@@ -49,6 +49,7 @@ pub(crate) use registry::{fit_forecast, fit_history, level_in_the_past};
 pub use regression::line::fit as fit_line_readings;
 pub use series::readings::Reading;
 pub use settings::DriftSettings;
+pub(crate) use settings::YEARS_PER_STEP;
 pub use state::fit::fit_state;
 pub(crate) use status::Status;
 pub(crate) use suspect::Suspect;

@@ -1,9 +1,9 @@
 /*! Sudden steps: what the forecast takes of them, and how many the record would bear. */
 
 use super::Chain;
-use crate::drift::ModelName;
 use crate::drift::class::parameters::STEPS_CONFIDENCE;
 use crate::drift::series::readings::Axis;
+use crate::drift::{ModelName, YEARS_PER_STEP};
 use crate::intervals::Forecast;
 use crate::words::{date, percent, significant};
 
@@ -24,7 +24,7 @@ pub(super) fn steps_borne(chain: &Chain<'_>) -> Option<String> {
     let then = Forecast::new(evidence).ok()?.at(interval)?;
     let probability = then.probability_in(evidence.tolerance?);
     let at_most = then.probability_at_most_steps(evidence.tolerance?);
-    let (steps, years) = (chain.class.steps, chain.class.surprises.years_watched());
+    let (steps, years) = (chain.class.steps, chain.class.years_watched());
     if !(years > 0.0 && probability.is_finite()) {
         return None;
     }
@@ -42,9 +42,14 @@ pub(super) fn steps_borne(chain: &Chain<'_>) -> Option<String> {
         false => format!("{at_most}, not {taken}"),
     };
     Some(format!(
-        "Sudden steps: {whose} shows {shown} in {} item-years, and {} a year are taken, what is believed before any record included. Up to {} a year would agree with that record ({}); were it so, the probability in tolerance on {} would be {then}.",
+        "Sudden steps: {whose} shows {shown} in {} item-years, and {} a year are taken, one in {} years included that is believed in before any record{}. Up to {} a year would agree with that record ({}); were it so, the probability in tolerance on {} would be {then}.",
         significant(years, 2),
         significant(chain.class.surprises.step_rate, 2),
+        significant(chain.class.years_per_step, 2),
+        match chain.class.years_per_step == YEARS_PER_STEP {
+            true => "",
+            false => ", as the settings state",
+        },
         significant(chain.class.most_steps, 2),
         percent(STEPS_CONFIDENCE),
         date(decision.due_date),

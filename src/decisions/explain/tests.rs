@@ -77,7 +77,7 @@ fn the_chain_is_whole_and_asks_what_one_more_check_would_do() {
 fn the_steps_that_the_record_would_bear_are_told() {
     let (decision, sections) = sections(steady());
     let words = sections[5].paragraphs.join(" ");
-    let expected = "its record shows none in 7 item-years, and 0.027 a year are taken, what is believed before any record included. Up to 0.43 a year would agree with that record (95 %)";
+    let expected = "its record shows none in 7 item-years, and 0.027 a year are taken, one in 30 years included that is believed in before any record. Up to 0.43 a year would agree with that record (95 %)";
     assert!(words.contains(expected), "{words}");
     let years = decision.interval_days / 365.25;
     let no_step = (1.0 + years / 37.0).powi(-1);

@@ -44,6 +44,13 @@ pub(crate) struct Basis<'a> {
 }
 
 impl<'a> Basis<'a> {
+    /// The group that its members state, empty where none does.
+    pub(crate) fn group(&self) -> &'a str {
+        self.histories
+            .first()
+            .map_or("", |history| &history.item.group)
+    }
+
     /// What the class of `members` learns from.
     pub(crate) fn of(histories: &'a Histories, members: &[u32]) -> Self {
         let all = members.iter().map(|&i| histories.get(i as usize));

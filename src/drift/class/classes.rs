@@ -18,7 +18,6 @@ use super::parameters::ClassParameters;
 use super::sample::Sample;
 use crate::drift::DriftSettings;
 use crate::drift::pooled::of_class::pooled_of_class;
-use crate::drift::series::readings::Axis;
 use crate::drift::settings::Pooling;
 use crate::records::Histories;
 use rayon::prelude::*;
@@ -110,11 +109,11 @@ pub(crate) fn class_members(histories: &Histories, index: usize) -> Vec<usize> {
 
 /// Parameters of one class from what it learns from.
 pub(crate) fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParameters {
-    let mut sample = Sample::of(basis, settings.axis, None);
+    let mut sample = Sample::of(basis, settings, None);
     let mut found = fit_class(&sample);
     // Members that swing with the year would pass for wandering ones.
     for round in 0..ROUNDS {
-        let again = Sample::of(basis, settings.axis, Some((&found, round)));
+        let again = Sample::of(basis, settings, Some((&found, round)));
         if again.annual_members == 0 {
             break;
         }
@@ -124,7 +123,7 @@ pub(crate) fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> Clas
             break;
         }
     }
-    found = with_missing(basis, settings.axis, &sample, found);
+    found = with_missing(basis, settings, &sample, found);
     found.before = basis.before;
     if settings.borrow == Pooling::Class {
         found.pooled = pooled_of_class(basis, &found, settings.axis);
@@ -135,7 +134,7 @@ pub(crate) fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> Clas
 /// The class with the adjustments that seem to be missing in its record; `found` where none do.
 fn with_missing(
     basis: &Basis<'_>,
-    axis: Axis,
+    settings: &DriftSettings,
     sample: &Sample,
     found: ClassParameters,
 ) -> ClassParameters {
@@ -146,7 +145,7 @@ fn with_missing(
             missing: Some(missing),
             ..found.clone()
         };
-        let sample = Sample::of(basis, axis, Some((&supposed, ROUNDS)));
+        let sample = Sample::of(basis, settings, Some((&supposed, ROUNDS)));
         let fitted = fit_class(&sample);
         let gain = log_likelihood_of(&sample, &fitted) + missing.log_likelihood() - stands;
         let missing = supposed.missing;

@@ -11,13 +11,11 @@ use crate::drift::state::estimate::StateEstimate;
 use crate::drift::state::recent_scatter::{Recent, RecentScatter};
 use crate::drift::state::surprise::{Meaning, Surprises, takes_back};
 
-/// Steps a year before any is seen, weighed against what is seen: one in 30 years. The gamma
-/// prior of one event is the exponential one, which of all priors with its mean says least (E. T.
-/// Jaynes, *Information theory and statistical mechanics*, 1957); fewer events would promise
-/// that a class whose few years held no step has none. The mean is our own choice: two thirds
-/// of what a yearly interval at a target of 0.95 bears.
+/// Steps before any is seen, in the years that the settings state, weighed against what is seen.
+/// The gamma prior of one event is the exponential one, which of all priors with its mean says
+/// least (E. T. Jaynes, *Information theory and statistical mechanics*, 1957); fewer events would
+/// promise that a class whose few years held no step has none.
 const STEPS_BEFORE: f64 = 1.0;
-const STEP_YEARS_BEFORE: f64 = 30.0;
 /// Breaks of the drift likewise: 0.1 in 15 years, our own choice on the closed loop's
 /// development seeds.
 const BREAKS_BEFORE: f64 = 0.1;
@@ -42,12 +40,12 @@ pub(crate) struct Count {
 }
 
 /// Rates of surprise: what was counted, and the little believed before.
-pub(crate) fn surprises(scale: ClassScale, count: &Count) -> Surprises {
-    let (step, broken) = match scale {
+pub(crate) fn surprises(sample: &Sample, count: &Count) -> Surprises {
+    let (step, broken) = match sample.scale {
         ClassScale::Tolerance => SURPRISE_SIZES,
         ClassScale::Fixed(_) | ClassScale::Unknown => SURPRISE_CHANGES,
     };
-    let step_years = count.years + STEP_YEARS_BEFORE;
+    let step_years = count.years + sample.years_per_step;
     Surprises {
         step_rate: (count.meaning.step + STEPS_BEFORE) / step_years,
         step_years,
@@ -57,14 +55,6 @@ pub(crate) fn surprises(scale: ClassScale, count: &Count) -> Surprises {
         step_variance: step * step,
         break_variance: broken * broken,
         outlying_factor: OUTLYING_FACTOR,
-    }
-}
-
-impl Surprises {
-    /// Item-years in which steps were looked for, without those that the belief before is
-    /// worth; on the usage axis in its pace.
-    pub(crate) fn years_watched(&self) -> f64 {
-        self.step_years - STEP_YEARS_BEFORE
     }
 }
 
@@ -195,5 +185,64 @@ impl Odd {
     /// The next reading is where this one was expected.
     fn is_taken_back_by(&self, next: f64) -> bool {
         takes_back(next, self.expected, self.off)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::drift::class_parameters;
+    use crate::drift::settings::{DriftSettings, GroupDrift, YEARS_PER_STEP};
+    use crate::records::Histories;
+    use crate::records::testing::{Record, fleet};
+
+    /// Two groups of four that hardly move, checked yearly for five years.
+    fn calm() -> Histories {
+        fleet(["known", "other"].into_iter().flat_map(|group| {
+            (0..4).map(move |member| {
+                let mut record = Record::new();
+                record.item.group = group.into();
+                record.item.instrument = format!("{group}-{member}");
+                (0..6).fold(record, |record, check| {
+                    let noise = f64::from((member * 7 + check * 13) % 17) / 17.0 - 0.5;
+                    record.check(365.25 * f64::from(check), 0.02 * noise)
+                })
+            })
+        }))
+    }
+
+    /// One step in the years that the settings state for the group, and none in those watched.
+    #[test]
+    fn steps_are_believed_in_as_the_settings_state_for_the_group() {
+        let mut settings = DriftSettings::default();
+        let own = GroupDrift {
+            years_per_step: Some(300.0),
+        };
+        settings.group.insert("known".into(), own);
+        let all = calm();
+        let classes = class_parameters(&all, &settings);
+        for (history, years) in [(0, 300.0), (4, YEARS_PER_STEP)] {
+            let class = classes.of_history(history);
+            let watched = class.years_watched();
+            assert_eq!(class.years_per_step, years);
+            assert!((watched - 20.0).abs() < 0.1, "{watched}");
+            let rate = class.surprises.step_rate;
+            let expected = (1.0 + class.steps) / (years + watched);
+            assert!((rate / expected - 1.0).abs() < 1e-9, "{rate} {expected}");
+            assert!(class.steps < 0.02, "{}", class.steps);
+        }
+    }
+
+    #[test]
+    fn years_that_no_record_could_bear_are_refused() {
+        let wrong = |years| {
+            let text = format!("[drift.group.\"PG\"]\nyears_per_step = {years}\n");
+            let settings: Result<toml::Value, _> = toml::from_str(&text);
+            let drift = settings.unwrap()["drift"].clone();
+            let settings: DriftSettings = drift.try_into().unwrap();
+            settings.together()
+        };
+        assert!(wrong(12.0).is_empty());
+        assert_eq!(wrong(0.0).len(), 1);
+        assert_eq!(wrong(1e9).len(), 1);
     }
 }

@@ -99,7 +99,7 @@ fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
     let quadrature_points = search.quadrature_points(&modes);
     if recent_scatter.changes() {
         seen = count(sample, &rates, &search.surprises, &recent_scatter);
-        search.surprises = surprises(sample.scale, &seen);
+        search.surprises = surprises(sample, &seen);
     }
     ClassParameters {
         rates,
@@ -117,6 +117,7 @@ fn fit_rates(sample: &Sample, left: Left) -> ClassParameters {
         informed: sample.informed,
         before: None,
         steps: seen.meaning.step,
+        years_per_step: sample.years_per_step,
         most_steps: mean_upper(seen.meaning.step, 1.0 - STEPS_CONFIDENCE) / seen.years,
         pooled: None,
     }
@@ -237,7 +238,7 @@ impl Search<'_> {
     /// surprises found by the first.
     fn maximise_with_surprises(&mut self, start: Vector) -> Maximum {
         let mut maximum = self.prior_alone(start);
-        self.surprises = surprises(self.sample.scale, &Count::default());
+        self.surprises = surprises(self.sample, &Count::default());
         for _ in 0..2 {
             (maximum.at, maximum.curvature) = self.maximise(maximum.at);
             let [(posterior, found)] = self.passes(&[maximum.at]);
@@ -250,7 +251,7 @@ impl Search<'_> {
                 &self.surprises,
                 &steady,
             );
-            self.surprises = surprises(self.sample.scale, &maximum.count);
+            self.surprises = surprises(self.sample, &maximum.count);
         }
         maximum
     }

@@ -50,6 +50,8 @@ pub struct ClassParameters {
     pub before: Option<f64>,
     /// Steps found in the sample, each by its probability.
     pub steps: f64,
+    /// Years in which one step was believed in before any was seen.
+    pub years_per_step: f64,
     /// The most steps a year (or use, in the class's pace) that agree with those found, at
     /// [`STEPS_CONFIDENCE`]: the exact upper limit of a Poisson mean (F. Garwood, Biometrika 28,
     /// 1936) over the years watched; infinite where none were watched.
@@ -93,6 +95,12 @@ impl ClassParameters {
             missing.suppose(out, self.scale_of(history.item));
         }
         unread
+    }
+
+    /// Item-years in which steps were looked for, without those that the belief before is
+    /// worth; on the usage axis in its pace.
+    pub(crate) fn years_watched(&self) -> f64 {
+        self.surprises.step_years - self.years_per_step
     }
 
     /// What the class learned from, in words; `None` where an item has no class beside itself.

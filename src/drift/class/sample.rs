@@ -3,6 +3,7 @@
 use super::annual::ClassAnnualTerm;
 use super::basis::Basis;
 use super::left::{About, Left};
+use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::tolerance_scale;
 use crate::drift::class::rates::{ClassScale, Rates};
@@ -43,6 +44,8 @@ pub(crate) struct Sample {
     pub data: Vec<Datum>,
     pub scale: ClassScale,
     pub pace: f64,
+    /// Years (or use, in the pace) in which one step is believed in before any is seen.
+    pub years_per_step: f64,
     pub unstated_noise: f64,
     /// Some readings state their u.
     pub some_stated: bool,
@@ -87,9 +90,10 @@ impl Sample {
     /// taken out, in the rounds after the first plausible ones instead of the likeliest.
     pub(crate) fn of(
         basis: &Basis<'_>,
-        axis: Axis,
+        settings: &DriftSettings,
         known: Option<(&ClassParameters, usize)>,
     ) -> Self {
+        let axis = settings.axis;
         let mut readings = Vec::new();
         let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
         let (mut with_reading, mut informed) = (0, 0);
@@ -142,6 +146,7 @@ impl Sample {
             about,
             scale,
             pace,
+            years_per_step: settings.years_per_step_of(basis.group()),
             unstated_noise,
             some_stated,
             scatter_tells: scatter_tells(chosen.iter().map(|(_, own)| own.as_slice())),

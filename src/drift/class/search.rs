@@ -48,7 +48,7 @@ impl<'a> Search<'a> {
             reference: 0.0,
             damping: 0.0,
             transitions: Vec::new(),
-            surprises: surprises(sample.scale, &Count::default()),
+            surprises: surprises(sample, &Count::default()),
         }
     }
 

@@ -74,7 +74,7 @@ pub(crate) fn one_time_note(readings: &[Reading]) -> Option<String> {
         let sum = |wave: fn(f64) -> f64| readings.iter().map(|r| wave(TAU * r.x)).sum::<f64>();
         let about = month((sum(f64::sin).atan2(sum(f64::cos)) / TAU).rem_euclid(1.0));
         format!(
-            "its checks keep to one time of the year (about {about}): a swing with the year would not show in them, and what is said of other months takes it that there is none"
+            "its checks keep to one time of the year (about {about}): a swing with the year would not show in them, and what is said of other months takes it that there is none; half of one that is known from elsewhere belongs to u_common"
         )
     })
 }

@@ -44,6 +44,7 @@ fn annual_members() -> ClassParameters {
         informed: 100,
         before: None,
         steps: 0.0,
+        years_per_step: 30.0,
         most_steps: 0.0,
         pooled: None,
     }

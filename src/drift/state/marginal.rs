@@ -186,6 +186,7 @@ mod tests {
             informed: 1,
             before: None,
             steps: 0.0,
+            years_per_step: 30.0,
             most_steps: 0.0,
             pooled: None,
         };
