@@ -286,6 +286,11 @@ pub(crate) fn and_more(count: usize) -> String {
     }
 }
 
+/// That a method is not applicable, and why.
+pub(crate) fn not_applicable(because: &str) -> String {
+    format!("not applicable, because {because}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

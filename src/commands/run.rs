@@ -128,6 +128,18 @@ const WARNINGS_SHOWN: usize = 5;
 /// Reject reasons on the terminal.
 const REJECTS_SHOWN: usize = 5;
 
+/// How many decisions of each kind.
+fn decisions_words(summary: &RunSummary) -> String {
+    let order = ["withdraw", "review", "shorten", "keep", "extend"];
+    let counted = |action| number(*summary.actions.get(action).unwrap_or(&0));
+    let counts = order.map(|action| format!("{action} {}", counted(action)));
+    let gone = match summary.actions.get("none") {
+        Some(number) => format!("; not decided, since retired or lost: {number}"),
+        None => String::new(),
+    };
+    counts.join(", ") + &gone
+}
+
 /// The few lines a person reads after a run.
 fn words(summary: &RunSummary, plan: &Plan) -> String {
     let rows = summary.rows;
@@ -151,14 +163,7 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
         number(rows.merged as usize),
         number(rows.rejected as usize)
     );
-    let order = ["withdraw", "review", "shorten", "keep", "extend"];
-    let counted = |action| number(*summary.actions.get(action).unwrap_or(&0));
-    let counts = order.map(|action| format!("{action} {}", counted(action)));
-    let gone = match summary.actions.get("none") {
-        Some(number) => format!("; not decided, since retired or lost: {number}"),
-        None => String::new(),
-    };
-    let _ = writeln!(text, "Decisions: {}{gone}.", counts.join(", "));
+    let _ = writeln!(text, "Decisions: {}.", decisions_words(summary));
     if let Some(pending) = &summary.pending {
         let _ = writeln!(text, "Approvals: {pending}.");
     }

@@ -14,6 +14,22 @@ use crate::records::{History, Outcome};
 use crate::words::full_stop;
 use crate::words::{date, figure, percent};
 
+/// What the decision rule says of check `row` of a history as it was found, the shared part of its u included;
+/// `None` where value, uncertainty or limits are not known.
+pub(crate) fn statement_on(
+    history: &History<'_>,
+    row: usize,
+    rule: &DecisionRule,
+) -> Option<Conformity> {
+    let (found, u) = (
+        history.as_found[row],
+        history.u[row].hypot(history.u_common[row]),
+    );
+    let known = found.is_finite() && u.is_finite();
+    let tolerance = history.tolerance_at(row).filter(|_| known)?;
+    Some(decide(found, u, tolerance, rule))
+}
+
 /// Statements on a check as found and as left, where its values and their uncertainty are known.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct LastCheck {

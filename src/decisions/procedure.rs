@@ -117,15 +117,7 @@ impl Procedure<'_> {
         if let Some(controls) = self.controls {
             controls.apply_shared(subject.index, &evidence, &mut decision);
         }
-        if decision.interval_days > evidence.current_interval
-            && let Some(waiting) = self.waiting(&evidence, subject, without.as_ref())
-        {
-            waiting.hold(&evidence, &mut decision);
-        } else if !decision.action.needs_person()
-            && let Some(waiting) = self.unconfirmed(&evidence, subject)
-        {
-            waiting.ask(&mut decision);
-        }
+        self.hold_what_waits(subject, &evidence, without.as_ref(), &mut decision);
         // What is withdrawn for its last check says so itself.
         if decision.action != Action::Withdraw {
             self.failures(subject, &evidence, &mut decision);
@@ -161,6 +153,25 @@ impl Procedure<'_> {
             }
         }
         (proposals, decision)
+    }
+
+    /// Holds a longer interval where the record has to say more first, or asks a person about a shorter one.
+    fn hold_what_waits(
+        &self,
+        subject: &Subject<'_>,
+        evidence: &Evidence<'_>,
+        without: Option<&Decision>,
+        decision: &mut Decision,
+    ) {
+        if decision.interval_days > evidence.current_interval
+            && let Some(waiting) = self.waiting(evidence, subject, without)
+        {
+            waiting.hold(evidence, decision);
+        } else if !decision.action.needs_person()
+            && let Some(waiting) = self.unconfirmed(evidence, subject)
+        {
+            waiting.ask(decision);
+        }
     }
 
     /// Proposes a remedy where a known error shortens the interval, and nothing else speaks of the item.

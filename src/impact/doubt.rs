@@ -78,15 +78,7 @@ fn judge(job: &Job, (window, left): (&Window, Option<LeftTolerance>), unit: &str
 
 /// What the error on that day rests on.
 fn between((from, to): (f64, f64), window: &Window, tolerance: Tolerance) -> String {
-    let limits = match (tolerance.lower().is_finite(), tolerance.upper().is_finite()) {
-        (true, true) => format!(
-            "{} to {}",
-            figure(tolerance.lower(), ""),
-            figure(tolerance.upper(), "")
-        ),
-        (true, false) => format!("at least {}", figure(tolerance.lower(), "")),
-        _ => format!("at most {}", figure(tolerance.upper(), "")),
-    };
+    let limits = tolerance.words([""; 2]);
     // Readings between the last good one and the failed one lie too near a limit to be either.
     let reading = |day: f64| match day {
         day if Some(day) == window.good_since => "good",

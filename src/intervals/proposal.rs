@@ -1,13 +1,14 @@
 /*! What one method proposes for one history. */
 
 use super::MethodName;
+use crate::words::not_applicable;
 
 /// What one method proposes for one history.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Proposal {
     /// The method.
     pub method: MethodName,
-    /// Interval in days from the last calibration; `None` = not applicable, `reason` says why.
+    /// Interval in days from the last calibration; `None` = not applicable, `why` says why not.
     /// It may end before the as-of date (then the item is overdue), and may pass cap or floor:
     /// bounds are the policy's.
     pub interval_days: Option<f64>,
@@ -17,8 +18,8 @@ pub(crate) struct Proposal {
     pub weight: f64,
     /// What it rests on, in words and numbers ("12 checks over 5.5 years, 0 out").
     pub evidence: String,
-    /// One sentence a metrologist would sign, or "not applicable, because …".
-    pub reason: String,
+    /// One sentence a metrologist would sign; without an interval, why there is none.
+    pub why: String,
 }
 
 impl Proposal {
@@ -28,7 +29,7 @@ impl Proposal {
         days: f64,
         weight: f64,
         evidence: String,
-        reason: String,
+        why: String,
     ) -> Self {
         Self {
             method,
@@ -36,7 +37,7 @@ impl Proposal {
             limits_days: None,
             weight,
             evidence,
-            reason,
+            why,
         }
     }
 
@@ -54,7 +55,15 @@ impl Proposal {
             limits_days: None,
             weight: 0.0,
             evidence: String::new(),
-            reason: format!("not applicable, because {because}"),
+            why: because.to_string(),
+        }
+    }
+
+    /// The sentence, or that the method is not applicable, and why.
+    pub(crate) fn reason(&self) -> String {
+        match self.interval_days {
+            Some(_) => self.why.clone(),
+            None => not_applicable(&self.why),
         }
     }
 }

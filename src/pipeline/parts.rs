@@ -104,14 +104,7 @@ pub(super) fn make(
         decided: Decided::default(),
         said: Said::default(),
     };
-    let mut folders = Vec::new();
-    for number in 0..parts.count() {
-        let folder = temporary.path().join(number.to_string());
-        std::fs::create_dir(&folder).map_err(unwritable)?;
-        let (loaded, places) = parts.take(number)?;
-        run.part(loaded, &places, &folder)?;
-        folders.push(folder);
-    }
+    let folders = run.parts(&mut parts, temporary.path())?;
     let Run {
         page,
         decided,
@@ -129,12 +122,7 @@ pub(super) fn make(
     temporary.close().map_err(unwritable)?;
     timings.lap("tables");
     enter("drawing charts and pages");
-    let (view, controls) = page.view(plan, &loaded).map_err(unwritable)?;
-    let to = TableFolder::new(staging.path(), plan.settings.output.tables, histories);
-    control::write_shared(&controls, to)?;
-    write_text(staging.path(), "summary.md", &summary(&view))?;
-    write_text(staging.path(), "index.html", &index_page(&view))?;
-    drop(view);
+    write_front(page, plan, &loaded, histories, staging.path())?;
     timings.lap("report");
     let mut summary = summarise(plan, &loaded, decided.with_words(said), staging.target());
     summary.unkept = unkept.map(|warning| warning.words);
@@ -179,7 +167,37 @@ struct Run<'a> {
     said: Said,
 }
 
+/// Writes the front page, the summary and the table of shared shifts.
+fn write_front(
+    page: FleetPart,
+    plan: &Plan,
+    loaded: &Loaded,
+    histories: usize,
+    folder: &Path,
+) -> Result<(), RunError> {
+    let view = page.view(plan, loaded);
+    let (view, controls) = view.map_err(|why| RunError::write("a temporary table", why))?;
+    let to = TableFolder::new(folder, plan.settings.output.tables, histories);
+    control::write_shared(&controls, to)?;
+    write_text(folder, "summary.md", &summary(&view))?;
+    write_text(folder, "index.html", &index_page(&view))
+}
+
 impl Run<'_> {
+    /// Fits and decides all parts, each with its tables in a folder of its own below `place`.
+    fn parts(&mut self, parts: &mut Parts, place: &Path) -> Result<Vec<PathBuf>, RunError> {
+        let mut folders = Vec::new();
+        for number in 0..parts.count() {
+            let folder = place.join(number.to_string());
+            std::fs::create_dir(&folder)
+                .map_err(|why| RunError::write("a temporary table", why))?;
+            let (loaded, places) = parts.take(number)?;
+            self.part(loaded, &places, &folder)?;
+            folders.push(folder);
+        }
+        Ok(folders)
+    }
+
     /// Fits and decides one part, writes its tables to `folder` and adds it to the page.
     fn part(&mut self, loaded: Loaded, places: &[u32], folder: &Path) -> Result<(), RunError> {
         let (plan, settings) = (self.plan, &self.plan.settings);

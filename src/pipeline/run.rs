@@ -26,7 +26,8 @@ use crate::ledger::standing::StandingReport;
 use crate::ledger::{past_decisions, stamps};
 use crate::records;
 use crate::records::parts::Records;
-use crate::records::{Histories, LoadError, Warning};
+
+use crate::records::{Histories, LoadError, Loaded, Warning};
 use crate::report::compose::doubts::{self, JobCounts};
 use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
@@ -95,15 +96,10 @@ fn make(
     };
     add_named_inputs(plan, before, &mut loaded)?;
     let book = Book::of(plan, &loaded.histories)?;
-    if let Some(thermometry) = &mut thermometry {
-        let (findings, closings) = (&mut thermometry.findings, book.closings.as_ref());
-        apply_cases(
-            findings,
-            &loaded.histories,
-            &book.rule,
-            closings,
-            plan.as_of,
-        );
+    if let Some(read) = &mut thermometry {
+        let (histories, closings) = (&loaded.histories, book.closings.as_ref());
+        let findings = &mut read.findings;
+        apply_cases(findings, histories, &book.rule, closings, plan.as_of);
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
@@ -112,11 +108,7 @@ fn make(
     let controls = book.charted(plan, &loaded.histories, &fits.classes);
     let warnings = book.warnings(&loaded.histories, &controls);
     loaded.warnings.extend(warnings);
-    let taken = plan.settings.intervals.current_interval_days;
-    let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
-    loaded.warnings.extend(unstated.clone());
-    let judged = no_limits::can_be_judged(&loaded.histories);
-    loaded.warnings.extend(no_limits::warning(judged));
+    let unstated = warn_of_limits_and_intervals(plan, &mut loaded);
     timings.lap("drift and groups");
     let results = Results {
         loaded,
@@ -206,6 +198,35 @@ struct Written {
     replaced: Replaced,
 }
 
+/// Writes the replay where the report has one.
+fn write_replay<'a>(
+    plan: &'a Plan,
+    stage: &DecisionStage<'a>,
+    folder: &Path,
+) -> Result<Option<Replayed<'a>>, RunError> {
+    let today = Today {
+        as_of: plan.as_of,
+        thermometry: stage.thermometry,
+        past: stage.past,
+    };
+    let replayed = Replayed::in_report(plan, stage.histories, stage.closings, today);
+    if let Some(replayed) = &replayed {
+        replayed.write(stage.histories, folder)?;
+    }
+    Ok(replayed)
+}
+
+/// Warns of records that state no interval in use, or nothing by which they can be judged; the former again, for
+/// the pages.
+fn warn_of_limits_and_intervals(plan: &Plan, loaded: &mut Loaded) -> Option<Warning> {
+    let taken = plan.settings.intervals.current_interval_days;
+    let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
+    let judged = no_limits::can_be_judged(&loaded.histories);
+    loaded.warnings.extend(unstated.clone());
+    loaded.warnings.extend(no_limits::warning(judged));
+    unstated
+}
+
 /// Decides, and writes all tables, charts and pages of the report.
 fn write_report(
     plan: &Plan,
@@ -242,15 +263,7 @@ fn write_report(
     tables::write_accounts(&results.loaded, doubts.as_warnings(plan), staging.path())?;
     session_tables::write(results.thermometry.as_ref(), to)?;
     timings.lap("impact");
-    let today = Today {
-        as_of: plan.as_of,
-        thermometry: stage.thermometry,
-        past: known.past,
-    };
-    let replayed = Replayed::in_report(plan, histories, stage.closings, today);
-    if let Some(replayed) = &replayed {
-        replayed.write(histories, staging.path())?;
-    }
+    let replayed = write_replay(plan, &stage, staging.path())?;
     timings.lap("replay");
     enter("drawing charts and pages");
     let report = Report {

@@ -109,6 +109,48 @@ impl Book {
     }
 }
 
+/// How a line hangs on the one before.
+#[derive(Clone, Copy)]
+enum Link {
+    /// It has other values than the columns: it is no entry.
+    NoEntry,
+    /// It has no hash.
+    ByHand,
+    /// By the hash of the line before.
+    Whole,
+    /// By another hash.
+    Broken,
+}
+
+impl Link {
+    fn of(hash: Option<&str>, before: &str) -> Self {
+        match hash {
+            None => Link::NoEntry,
+            Some("") => Link::ByHand,
+            Some(hash) if hash == before => Link::Whole,
+            Some(_) => Link::Broken,
+        }
+    }
+
+    /// What is to be said of a line that should have so many `values`.
+    fn complaint(self, values: usize) -> Option<String> {
+        match self {
+            Link::Whole => None,
+            Link::NoEntry => Some(format!(
+                "it does not count: expected {values} values, separated by commas"
+            )),
+            Link::ByHand => Some(format!(
+                "written by hand, without the hash of the line before ({PREVIOUS}); it counts"
+            )),
+            Link::Broken => Some(
+                "the chain is broken: the line before was edited, one between was removed, or this \
+                 hash was changed; neither this line nor the one before counts until the book stands as written"
+                    .into(),
+            ),
+        }
+    }
+}
+
 /// Reads the book `text` of the file `shown`.
 ///
 /// # Errors
@@ -133,40 +175,18 @@ pub(crate) fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, Lo
         if line.trim().is_empty() {
             continue;
         }
-        let mut warn = |words: String| {
-            let place = format!("{shown}, line {line_number}");
-            book.warnings.push(Warning::new(place, words));
-        };
         let given = fields(line).filter(|given| given.len() == columns.len() + 1);
         let mut values = given.unwrap_or_default();
         let hash = values.pop();
-        let relied = match hash.as_deref() {
-            None => {
-                warn(format!(
-                    "it does not count: expected {} values, separated by commas",
-                    columns.len() + 1
-                ));
-                false
-            }
-            Some("") => {
-                warn(format!(
-                    "written by hand, without the hash of the line before ({PREVIOUS}); it counts"
-                ));
-                true
-            }
-            Some(hash) if hash == before => true,
-            Some(_) => {
-                warn(
-                    "the chain is broken: the line before was edited, one between was removed, or this \
-                     hash was changed; neither this line nor the one before counts until the book stands as written"
-                        .into(),
-                );
-                if let Some(last) = book.entries.last_mut() {
-                    last.relied = false;
-                }
-                false
-            }
-        };
+        let link = Link::of(hash.as_deref(), &before);
+        if let Some(words) = link.complaint(columns.len() + 1) {
+            let place = format!("{shown}, line {line_number}");
+            book.warnings.push(Warning::new(place, words));
+        }
+        if let (Link::Broken, Some(last)) = (link, book.entries.last_mut()) {
+            last.relied = false;
+        }
+        let relied = matches!(link, Link::Whole | Link::ByHand);
         before = sha256(line.as_bytes());
         if hash.is_some() {
             book.entries.push(Entry {

@@ -78,7 +78,7 @@ impl GroupReliability {
             model_spread_days: spread,
             extrapolated,
             basis: Basis::Fitted(fit.name),
-            reason,
+            why: reason,
         }
     }
 
@@ -106,7 +106,7 @@ impl GroupReliability {
                 model_spread_days: None,
                 extrapolated: false,
                 basis: Basis::Demonstrated,
-                reason: format!(
+                why: format!(
                     "shown without a model up to {} d: {}",
                     whole(bound.days),
                     bound.words

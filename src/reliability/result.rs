@@ -8,6 +8,7 @@ use super::models::LifeModelName;
 use super::monotone::Step;
 use super::outcomes::Outcomes;
 use super::why_not::WhyNot;
+use crate::words::not_applicable;
 use serde::{Deserialize, Serialize};
 
 /// R at one time with two-sided profile limits.
@@ -87,7 +88,7 @@ pub(crate) enum Basis {
 pub(crate) struct GroupInterval {
     /// The target.
     pub target: f64,
-    /// The interval; `None` = not applicable, `reason` says why.
+    /// The interval; `None` = not applicable, `why` says why not.
     pub days: Option<f64>,
     /// Two-sided profile limits; the upper may be infinite.
     pub limits_days: Option<(f64, f64)>,
@@ -99,8 +100,8 @@ pub(crate) struct GroupInterval {
     pub extrapolated: bool,
     /// What it rests on.
     pub basis: Basis,
-    /// One sentence with the numbers, or "not applicable, because …".
-    pub reason: String,
+    /// One sentence with the numbers; without an interval, why there is none.
+    pub why: String,
 }
 
 impl GroupInterval {
@@ -118,7 +119,15 @@ impl GroupInterval {
             model_spread_days: None,
             extrapolated: false,
             basis: Basis::Nothing,
-            reason: format!("not applicable, because {because}"),
+            why: because.to_string(),
+        }
+    }
+
+    /// The sentence, or that R(t) is not applicable, and why.
+    pub(crate) fn reason(&self) -> String {
+        match self.days {
+            Some(_) => self.why.clone(),
+            None => not_applicable(&self.why),
         }
     }
 }

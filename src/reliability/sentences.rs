@@ -13,7 +13,7 @@ const DOUBTFUL: f64 = 0.05;
 
 /// All sentences of `group`, in order of weight.
 pub(super) fn of(group: &GroupReliability) -> Vec<String> {
-    let mut all = vec![evidence(group), group.interval.reason.clone()];
+    let mut all = vec![evidence(group), group.interval.reason()];
     all.extend(bounds(group));
     all.extend(choice(group));
     all.extend(

@@ -104,7 +104,7 @@ pub(crate) fn proposals<'a>(rows: &[(History<'a>, &'a [Proposal])]) -> Table<'a>
         .known("interval_days", |(_, p)| p.interval_days)
         .text("evidence", |(_, p)| &p.evidence)
         .about("what it rests on")
-        .text("reason", |(_, p)| &p.reason)
+        .made("reason", |(_, p)| p.reason())
         .known("interval_lower_days", |(_, p)| p.limits_days.map(|l| l.0))
         .about("likely range, where the method gives one")
         .known("interval_upper_days", |(_, p)| p.limits_days.map(|l| l.1))

@@ -132,6 +132,30 @@ fn asked(
     Ok(vec![Asked { index, ..own }])
 }
 
+/// The day of the finding that a closing names, where that can be closed so.
+fn wanted_day(asked: &Asked) -> Result<f64, Refused> {
+    for (name, text) in [
+        ("who closes it", &asked.by),
+        ("what was done", &asked.action),
+    ] {
+        if text.is_empty() {
+            return Err(refused!(
+                "expected {name}: a closing has a name and what was done"
+            ));
+        }
+    }
+    let wanted = day_of(&asked.finding)?;
+    // First: the records are those of the day of closing, and hold nothing later.
+    if asked.on < wanted {
+        return Err(refused!(
+            "closed on {}, before the finding of {}",
+            date::iso(asked.on),
+            asked.finding
+        ));
+    }
+    Ok(wanted)
+}
+
 /// The lines of the book, by the book as it stands now: all of them or none.
 fn entries(
     plan: &Plan,
@@ -143,25 +167,7 @@ fn entries(
     let rule = plan.settings.conformity.decision_rule();
     let mut closed = BTreeSet::new();
     let mut entry = |asked: &Asked| {
-        for (name, text) in [
-            ("who closes it", &asked.by),
-            ("what was done", &asked.action),
-        ] {
-            if text.is_empty() {
-                return Err(refused!(
-                    "expected {name}: a closing has a name and what was done"
-                ));
-            }
-        }
-        let wanted = day_of(&asked.finding)?;
-        // First: the records are those of the day of closing, and hold nothing later.
-        if asked.on < wanted {
-            return Err(refused!(
-                "closed on {}, before the finding of {}",
-                date::iso(asked.on),
-                asked.finding
-            ));
-        }
+        let wanted = wanted_day(asked)?;
         let history = histories.get(asked.index);
         let signals = signal_days(plan, histories, asked.index, book.as_ref());
         let day = open_finding((&history, &signals), &rule, (book.as_ref(), today), wanted)?;

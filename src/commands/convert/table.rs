@@ -50,49 +50,22 @@ pub(super) fn convert_table(
     let mut writer = csv::WriterBuilder::new()
         .delimiter(delimiter)
         .from_writer(Vec::new());
-    writer
-        .write_record(
-            header
-                .iter()
-                .chain(COLUMNS)
-                .chain(U_COLUMNS.into_iter().filter(|_| with_u)),
-        )
-        .map_err(failure)?;
+    let u_columns = U_COLUMNS.into_iter().filter(|_| with_u);
+    let header_of_added: Vec<&str> = COLUMNS.into_iter().chain(u_columns).collect();
+    let whole = header.iter().chain(header_of_added.iter().copied());
+    writer.write_record(whole).map_err(failure)?;
     let mut failed = 0;
     for record in reader.records() {
         let record = record.map_err(failure)?;
         let cell = record.get(index).unwrap_or("").trim();
         // Where commas do not part the cells, they part the decimals.
         let comma = delimiter != b',' && cell.contains(',');
-        let plain = if comma {
-            cell.replacen(',', ".", 1)
-        } else {
-            cell.into()
-        };
-        let result = plain
-            .parse::<f64>()
-            .map_err(|_| match cell {
-                "" => NoValue::Empty,
-                text => NoValue::NoNumber(text.to_string()),
-            })
-            .and_then(|value| Ok(convert(scale, from, value)?));
+        let result = converted(scale, from, cell, comma);
         failed += usize::from(result.is_err());
-        let mut added = cells(scale, &result);
-        let (numbers, _note) = added.split_at_mut(COLUMNS.len() - 1);
-        if comma {
-            numbers.iter_mut().for_each(|n| *n = n.replace('.', ","));
-        }
-        let mut u = u_cells(scale, known, from, &result);
-        if comma {
-            u[0] = u[0].replace('.', ",");
-        }
-        let u = u.iter().filter(|_| with_u);
+        let added = added_cells(scale, (known, from), &result, comma);
+        let added = added.iter().take(header_of_added.len());
         writer
-            .write_record(
-                record
-                    .iter()
-                    .chain(added.iter().chain(u).map(String::as_str)),
-            )
+            .write_record(record.iter().chain(added.map(String::as_str)))
             .map_err(failure)?;
     }
     let bytes = writer
@@ -110,6 +83,41 @@ enum NoValue {
     NoNumber(String),
     #[error(transparent)]
     Impossible(#[from] ThermometryError),
+}
+
+/// The value of a cell converted; a comma in it may part the decimals.
+fn converted(
+    scale: &Converter,
+    from: Quantity,
+    cell: &str,
+    comma: bool,
+) -> Result<Converted, NoValue> {
+    let plain = match comma {
+        true => cell.replacen(',', ".", 1),
+        false => cell.into(),
+    };
+    let value = plain.parse::<f64>().map_err(|_| match cell {
+        "" => NoValue::Empty,
+        text => NoValue::NoNumber(text.to_string()),
+    })?;
+    Ok(convert(scale, from, value)?)
+}
+
+/// The cells of a row under the added columns, its numbers with a comma where its own have one.
+fn added_cells(
+    scale: &Converter,
+    (known, from): (&KnownU, Quantity),
+    result: &Result<Converted, NoValue>,
+    comma: bool,
+) -> Vec<String> {
+    let mut added = cells(scale, result);
+    let mut u = u_cells(scale, known, from, result);
+    if comma {
+        let (numbers, _note) = added.split_at_mut(COLUMNS.len() - 1);
+        let numbers = numbers.iter_mut().chain(&mut u[..1]);
+        numbers.for_each(|number| *number = number.replace('.', ","));
+    }
+    added.into_iter().chain(u).collect()
 }
 
 fn cells(scale: &Converter, result: &Result<Converted, NoValue>) -> [String; 7] {

@@ -87,15 +87,42 @@ struct WrittenDifference {
     value: f64,
 }
 
+/// How often an item is among names.
+fn count(names: &[String], item: &String) -> usize {
+    names.iter().filter(|name| *name == item).count()
+}
+
+/// The restraint of a design of these items, where it tells their level.
+fn usable_restraint(
+    written: Option<WrittenRestraint>,
+    items: &[String],
+    u_difference: Option<f64>,
+) -> Result<WrittenRestraint, DesignError> {
+    let restraint = written.filter(|restraint| !restraint.items.is_empty());
+    let restraint = restraint.ok_or_else(|| {
+        DesignError("no restraint: differences alone do not tell the level of the group; add restraint = { items = [\"…\"], value = …, u = … }, the known sum of one or more of the items".into())
+    })?;
+    if let Some(unknown) = restraint.items.iter().find(|name| !items.contains(name)) {
+        return Err(DesignError(format!(
+            "the restraint names {unknown}, of which no difference is observed"
+        )));
+    }
+    if let Some(twice) = items.iter().find(|item| count(&restraint.items, item) > 1) {
+        return Err(DesignError(format!("the restraint names {twice} twice")));
+    }
+    let possible = restraint.value.is_finite() && restraint.u.is_finite() && restraint.u >= 0.0;
+    if !possible || u_difference.is_some_and(|u| !(u.is_finite() && u > 0.0)) {
+        return Err(DesignError("the restraint's value and u, and u_difference, must be numbers, u not negative, u_difference above 0".into()));
+    }
+    Ok(restraint)
+}
+
 /// Reads the text of a design.
 ///
 /// # Errors
 /// A text that is no design, one without a restraint, or numbers that cannot be.
 pub(crate) fn read(text: &str) -> Result<Design, DesignError> {
     let written: Written = toml::from_str(text).map_err(|why| DesignError(why.to_string()))?;
-    let restraint = written.restraint.filter(|restraint| !restraint.items.is_empty()).ok_or_else(|| {
-        DesignError("no restraint: differences alone do not tell the level of the group; add restraint = { items = [\"…\"], value = …, u = … }, the known sum of one or more of the items".into())
-    })?;
     let named = written
         .difference
         .iter()
@@ -106,23 +133,7 @@ pub(crate) fn read(text: &str) -> Result<Design, DesignError> {
             items.push(name.clone());
         }
     }
-    if let Some(unknown) = restraint.items.iter().find(|name| !items.contains(name)) {
-        return Err(DesignError(format!(
-            "the restraint names {unknown}, of which no difference is observed"
-        )));
-    }
-    let count = |names: &[String], item: &String| names.iter().filter(|name| *name == item).count();
-    if let Some(twice) = items.iter().find(|item| count(&restraint.items, item) > 1) {
-        return Err(DesignError(format!("the restraint names {twice} twice")));
-    }
-    let possible = restraint.value.is_finite() && restraint.u.is_finite() && restraint.u >= 0.0;
-    if !possible
-        || written
-            .u_difference
-            .is_some_and(|u| !(u.is_finite() && u > 0.0))
-    {
-        return Err(DesignError("the restraint's value and u, and u_difference, must be numbers, u not negative, u_difference above 0".into()));
-    }
+    let restraint = usable_restraint(written.restraint, &items, written.u_difference)?;
     let difference = |(number, written): (usize, &WrittenDifference)| {
         let terms: Vec<f64> = items
             .iter()

@@ -57,16 +57,9 @@ fn tolerance_words(evidence: &Evidence<'_>) -> String {
     let Some(limits) = evidence.tolerance else {
         return "No tolerance was given.".into();
     };
-    let (lower, upper) = (limits.lower(), limits.upper());
-    match (lower.is_finite(), upper.is_finite()) {
-        (true, true) => format!(
-            "Tolerance of the error {} to {}.",
-            figure(lower, ""),
-            figure(upper, unit)
-        ),
-        (true, false) => format!("Tolerance of the error: at least {}.", figure(lower, unit)),
-        _ => format!("Tolerance of the error: at most {}.", figure(upper, unit)),
-    }
+    let words = limits.words(["", unit]);
+    let colon = if limits.is_one_sided() { ":" } else { "" };
+    format!("Tolerance of the error{colon} {words}.")
 }
 
 /// Why a fit has more readings than the record has checks, where it has.

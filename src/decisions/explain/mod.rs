@@ -8,8 +8,8 @@ pub(crate) use next_check::next_check;
 
 use crate::decisions::DecisionTables;
 use crate::decisions::policy::decision::{Action, Decision, PastDecision};
-use crate::drift::ModelName;
 use crate::drift::class::parameters::ClassParameters;
+use crate::drift::{Fit, ModelName};
 use crate::intervals::{
     DriftCrossing, Evidence, GroupEvidence, LeastCost, Method, MethodName, Proposal,
 };
@@ -87,6 +87,39 @@ fn fit(chain: &Chain<'_>) -> SectionView {
         count(fit.readings as usize, "reading"),
         data::as_left_words(evidence)
     )];
+    if let Ok(forecast) = crate::intervals::Forecast::unjudged(evidence)
+        && let Some(now) = forecast.at(forecast.elapsed())
+        && (now.expected + 2.0 * now.u_error).is_finite()
+    {
+        paragraphs.push(format!(
+            "On {} the true error is expected at {} (k = 2){}.",
+            date(evidence.as_of),
+            plus_minus(now.expected, 2.0 * now.u_error, unit),
+            forecast
+                .probability_in(forecast.elapsed())
+                .filter(|_| !chain.decision.level_in_doubt)
+                .map_or_else(String::new, |p| format!(
+                    ", in tolerance with probability {}",
+                    percent(p)
+                ))
+        ));
+    }
+    paragraphs.extend(fit.notes.iter().cloned());
+    if fit.model == ModelName::State {
+        paragraphs.extend(chain.class.learned_words());
+        paragraphs.extend(ungrouped_words(chain));
+    }
+    SectionView {
+        title: "Fit".into(),
+        paragraphs,
+        headers: ["figure", "value", "unit"].map(String::from).to_vec(),
+        rows: figures(fit, unit),
+        ..SectionView::default()
+    }
+}
+
+/// The figures of a fit that are known, each with its unit.
+fn figures(fit: &Fit, unit: &str) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     let mut row = |name: &str, value: f64, unit: &str| {
         if value.is_finite() {
@@ -117,35 +150,7 @@ fn fit(chain: &Chain<'_>) -> SectionView {
     if fit.readings > 0 {
         row("uncertainty shared with the reference", fit.u_common, unit);
     }
-    if let Ok(forecast) = crate::intervals::Forecast::unjudged(evidence)
-        && let Some(now) = forecast.at(forecast.elapsed())
-        && (now.expected + 2.0 * now.u_error).is_finite()
-    {
-        paragraphs.push(format!(
-            "On {} the true error is expected at {} (k = 2){}.",
-            date(evidence.as_of),
-            plus_minus(now.expected, 2.0 * now.u_error, unit),
-            forecast
-                .probability_in(forecast.elapsed())
-                .filter(|_| !chain.decision.level_in_doubt)
-                .map_or_else(String::new, |p| format!(
-                    ", in tolerance with probability {}",
-                    percent(p)
-                ))
-        ));
-    }
-    paragraphs.extend(fit.notes.iter().cloned());
-    if fit.model == ModelName::State {
-        paragraphs.extend(chain.class.learned_words());
-        paragraphs.extend(ungrouped_words(chain));
-    }
-    SectionView {
-        title: "Fit".into(),
-        paragraphs,
-        headers: ["figure", "value", "unit"].map(String::from).to_vec(),
-        rows,
-        ..SectionView::default()
-    }
+    rows
 }
 
 /// Who lends where nobody has stated who is alike.
@@ -174,7 +179,7 @@ fn proposals(chain: &Chain<'_>) -> SectionView {
         );
         let mut row = vec![name, interval];
         row.extend(ranged.then(|| range(p)));
-        row.extend([p.evidence.clone(), p.reason.clone()]);
+        row.extend([p.evidence.clone(), p.reason()]);
         row
     });
     let mut headers = vec!["method", "interval"];

@@ -46,7 +46,7 @@ fn a_level_in_doubt_changes_no_decision_and_leaves_out_what_rests_on_it() {
     };
     let states = |reason: &str| {
         let mut proposals = proposing(700.0);
-        proposals[0].reason = reason.to_string();
+        proposals[0].why = reason.to_string();
         proposals
     };
     let stated = states("the probability in tolerance stays at or above 95.2 % for 700 d");

@@ -46,7 +46,7 @@ pub(crate) fn lead(
             days,
             method: Some(first.method),
             by: format!("by {}", first.method.words()),
-            how: format!(", {}", first.reason),
+            how: format!(", {}", first.why),
             rule: None,
         });
     }
@@ -75,7 +75,7 @@ pub(crate) fn lead(
             names.join(", "),
             heaviest.method.words()
         ),
-        how: format!(": {}", heaviest.reason),
+        how: format!(": {}", heaviest.why),
         rule: Some(Rule::new(
             format!("evidence-weighted mean of {} proposals", candidates.len()),
             &format!(": {} d", days.floor()),
@@ -140,17 +140,9 @@ pub(crate) fn why_none(proposals: &[Proposal], rules: &Rules<'_>) -> String {
         .leaders
         .iter()
         .filter_map(|name| proposals.iter().find(|p| p.method == *name));
-    let mut reasons = asked.chain(proposals).map(|p| {
-        let because = p.reason.strip_prefix("not applicable, because ");
-        (p.method, because.unwrap_or(&p.reason))
-    });
+    let mut asked = asked.chain(proposals);
     // Missing costs explain nothing where the data themselves fall short.
-    let telling = reasons
-        .clone()
-        .find(|(method, _)| *method != MethodName::LeastCost);
-    telling
-        .or_else(|| reasons.next())
-        .map_or("no method was run".into(), |(_, because)| {
-            because.to_string()
-        })
+    let telling = asked.clone().find(|p| p.method != MethodName::LeastCost);
+    let none = telling.or_else(|| asked.next());
+    none.map_or("no method was run".into(), |p| p.why.clone())
 }

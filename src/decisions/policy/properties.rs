@@ -41,7 +41,7 @@ proptest! {
         let group = GroupEvidence::default();
         let proposals: Vec<_> = tables.methods().iter().map(|m| m.propose(&evidence, &group)).collect();
         for proposal in &proposals {
-            prop_assert!(!proposal.reason.is_empty());
+            prop_assert!(!proposal.reason().is_empty());
             prop_assert!(proposal.interval_days.is_none_or(|d| d.is_finite()), "{proposal:?}");
         }
         let decision = decide(&evidence, &proposals, &group, &tables.policy, &[]);

@@ -132,13 +132,7 @@ impl Sample {
         let read_left = read_left(&chosen, size, unstated_noise);
         let about = match basis.by_tolerance {
             true => aim_of(&basis.histories),
-            false => {
-                let after = levels(&chosen, size, false);
-                About::levels(&mut match after.is_empty() {
-                    true => levels(&chosen, size, true),
-                    false => after,
-                })
-            }
+            false => about_levels(&chosen, size),
         };
         Self {
             data,
@@ -245,6 +239,15 @@ fn typical(sizes: impl Iterator<Item = f64>) -> Option<f64> {
     let mut sizes: Vec<f64> = sizes.filter(|size| *size > 0.0).collect();
     let usable = |size: &f64| *size > f64::MIN_POSITIVE.sqrt() && *size < f64::MAX.sqrt();
     median(&mut sizes).filter(usable)
+}
+
+/// Where the levels after an event lie; before any, where there was none.
+fn about_levels(chosen: &[(f64, Vec<Reading>)], size: f64) -> About {
+    let after = levels(chosen, size, false);
+    About::levels(&mut match after.is_empty() {
+        true => levels(chosen, size, true),
+        false => after,
+    })
 }
 
 /// Where items of these tolerances are meant to be left: at zero, or in the middle of most

@@ -109,6 +109,21 @@ impl Triangle {
     }
 }
 
+/// Takes out of column `j` what it shares with those before it that it overlaps, `met`; the shares.
+fn orthogonalise(q: &mut [Column], j: usize, met: &[usize]) -> Vec<DoubleDouble> {
+    let mut shares = vec![DoubleDouble::ZERO; met.len()];
+    let (done, open) = q.split_at_mut(j);
+    // Twice is enough (Kahan and Parlett): the second pass removes what rounding left.
+    for _ in 0..2 {
+        for (i, total) in met.iter().zip(&mut shares) {
+            let share = done[*i].dot(&open[0]);
+            *total += share;
+            open[0].subtract(share, &done[*i]);
+        }
+    }
+    shares
+}
+
 /// Solves `min ‖W(y − Xβ)‖` for the design `columns`.
 pub(crate) fn solve(
     columns: &[Column],
@@ -131,16 +146,7 @@ pub(crate) fn solve(
     for j in 0..p {
         let before = q[j].dot(&q[j]).sqrt();
         let met = overlaps.next(q[j].reach());
-        let mut shares = vec![DoubleDouble::ZERO; met.len()];
-        // Twice is enough (Kahan and Parlett): the second pass removes what rounding left.
-        for _ in 0..2 {
-            for (i, total) in met.iter().zip(&mut shares) {
-                let (done, open) = q.split_at_mut(j);
-                let share = done[*i].dot(&open[0]);
-                *total += share;
-                open[0].subtract(share, &done[*i]);
-            }
-        }
+        let shares = orthogonalise(&mut q, j, &met);
         let norm = q[j].dot(&q[j]).sqrt();
         if !norm.nearest().is_finite() {
             return Err(LeastSquaresError::Range);

@@ -68,16 +68,10 @@ pub(crate) fn fit_state_screened(
     fit.origin = last.x;
     let scale = class.scale_of(history.item);
     let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
-    let mut run = Run::default();
     let mut filter = StateFilter::of(&readings, class, scale);
-    let innovations: Vec<_> = readings
-        .iter()
-        .map(|reading| filter.push(reading))
-        .collect();
-    innovations
-        .iter()
-        .flatten()
-        .for_each(|found| run.count(found));
+    let each = readings.iter().map(|reading| filter.push(reading));
+    let innovations: Vec<Option<Innovation>> = each.collect();
+    let run = Run::of(&innovations);
     filter.end(unread);
     fit.steps = step_probabilities(&readings, &innovations);
     let place = Place::of(history, settings.axis);
@@ -96,15 +90,15 @@ pub(crate) fn fit_state_screened(
     fill_figures(&mut fit, &forecast, &run, shrinkage_weight);
     fit.class_drift_per_year = class_drift;
     fit.status = status(&run, shrinkage_weight, class, &readings);
+    let fitted = Fitted {
+        history,
+        class,
+        readings: &readings,
+        filter: &filter,
+        forecast: &forecast,
+        unread: unread.is_some(),
+    };
     if forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite() {
-        let fitted = Fitted {
-            history,
-            class,
-            readings: &readings,
-            filter: &filter,
-            forecast: &forecast,
-            unread: unread.is_some(),
-        };
         fit.notes = fitted.notes(&fit);
     } else {
         fit.status = Status::Failed;
@@ -116,13 +110,13 @@ pub(crate) fn fit_state_screened(
     }
     if matches!(fit.status, Status::Failed | Status::LevelOnly) {
         forget_drift(&mut fit);
-    } else {
-        fit.motion = Some(Arc::new(forecast));
-        match annual {
-            Some(annual) => add_annual_term(&mut fit, forecast, annual, (class, history)),
-            None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
-            None => (),
-        }
+        return (fit, screened);
+    }
+    fit.motion = Some(Arc::new(forecast));
+    match annual {
+        Some(annual) => add_annual_term(&mut fit, forecast, annual, (class, history)),
+        None if settings.axis == Axis::Time => fit.notes.extend(one_time_note(&readings)),
+        None => (),
     }
     (fit, screened)
 }
@@ -201,6 +195,16 @@ pub(crate) struct Run {
 }
 
 impl Run {
+    /// Those of all readings that were read.
+    fn of(innovations: &[Option<Innovation>]) -> Self {
+        let mut run = Self::default();
+        innovations
+            .iter()
+            .flatten()
+            .for_each(|found| run.count(found));
+        run
+    }
+
     pub(crate) fn count(&mut self, innovation: &Innovation) {
         if innovation.meaning.surprise() <= 0.5 {
             self.innovations += 1;

@@ -31,6 +31,17 @@ pub(crate) enum Link {
     NewDrift,
 }
 
+impl Link {
+    /// That of a reading by its innovation.
+    fn of(found: Option<Innovation>) -> Self {
+        match found {
+            Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
+            Some(Innovation { meaning, .. }) if meaning.step + meaning.broken > 0.5 => Link::Broken,
+            _ => Link::Continues,
+        }
+    }
+}
+
 /// What the filter found of a reading.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct FilteredReading {
@@ -66,30 +77,23 @@ pub(crate) fn smoothed(
     let scale = class.scale_of(history.item);
     let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
-    let found: Vec<FilteredReading> = readings
-        .iter()
-        .map(|reading| FilteredReading {
-            recent: filter.recent_scatter(),
-            link: match filter.push(reading) {
-                Some(Innovation { meaning, .. }) if meaning.step > 0.5 => Link::Stepped,
-                Some(Innovation { meaning, .. }) if meaning.step + meaning.broken > 0.5 => {
-                    Link::Broken
-                }
-                _ => Link::Continues,
-            },
-        })
-        .collect();
+    let each = readings.iter().map(|reading| FilteredReading {
+        recent: filter.recent_scatter(),
+        link: Link::of(filter.push(reading)),
+    });
+    let found: Vec<FilteredReading> = each.collect();
     let recent_at = |x: f64| {
         let known = readings.partition_point(|reading| reading.x <= x);
-        let next = found.get(known).map(|found| found.recent);
-        next.unwrap_or(filter.recent_scatter())
+        found
+            .get(known)
+            .map_or(filter.recent_scatter(), |found| found.recent)
     };
     let moments = timeline(&readings, &found, xs, (scale, class.pace));
     if moments.iter().all(|moment| moment.reading.is_none()) {
         return Vec::new();
     }
-    let u_common = history.u_common.last().copied().unwrap_or(0.0);
-    let u_common = u_common.hypot(filter.shared_u());
+    let stated_common = history.u_common.last().copied().unwrap_or(0.0);
+    let u_common = stated_common.hypot(filter.shared_u());
     let spread = class.surprises.spread();
     let (own, degrees_of_freedom) = filter.own_scatter();
     let narrowed = filter.scale_of_level();
@@ -99,11 +103,8 @@ pub(crate) fn smoothed(
         .map(|r| filter.kept() * class.noise_of(r.u, scale));
     noises.for_each(|noise| latest.add(noise));
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
-    for point in class
-        .quadrature_points
-        .iter()
-        .filter(|point| point.weight > 0.0)
-    {
+    let points = class.quadrature_points.iter();
+    for point in points.filter(|point| point.weight > 0.0) {
         let rates = &point.rates;
         let stated = |u: f64| filter.kept() * class.noise_of(u, 1.0);
         let noise = |u: f64, recent: f64| rates.noise_lately(stated(u), recent);

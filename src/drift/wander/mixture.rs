@@ -214,24 +214,14 @@ fn mixture(
         .map(|node| (node.log_weight - largest).exp())
         .collect();
     let total: f64 = weights.iter().sum();
-    let estimates: Vec<(f64, f64, StateEstimate, &Node)> = nodes
-        .iter()
-        .zip(&weights)
-        .filter(|(_, weight)| **weight > SILENT * SILENT)
-        .map(|(node, weight)| {
-            (
-                weight / total,
-                node.factor,
-                estimate(&node.pass, units),
-                node,
-            )
-        })
+    let heard = nodes.iter().zip(&weights);
+    let heard = heard.filter(|(_, weight)| **weight > SILENT * SILENT);
+    let estimates: Vec<(f64, StateEstimate, &Node)> = heard
+        .map(|(node, weight)| (weight / total, estimate(&node.pass, units), node))
         .collect();
     let mean = |get: &dyn Fn(&StateEstimate, &Node) -> f64| -> f64 {
-        estimates
-            .iter()
-            .map(|(w, _, b, node)| w * get(b, node))
-            .sum()
+        let each = estimates.iter().map(|(w, b, node)| w * get(b, node));
+        each.sum()
     };
     let (error, drift) = (mean(&|b, _| b.error), mean(&|b, _| b.drift));
     let square = units.scale * units.scale;
@@ -246,14 +236,13 @@ fn mixture(
         covariance: mean(&|b, n| n.factor * b.covariance + (b.error - error) * (b.drift - drift)),
         drift_variance: mean(&|b, n| n.factor * b.drift_variance + (b.drift - drift).powi(2)),
     };
-    let sound = [
+    let variances = [
         estimate.error_variance,
         estimate.drift_variance,
         wander,
         excess,
-    ]
-    .iter()
-    .all(|value| value.is_finite());
+    ];
+    let sound = variances.iter().all(|value| value.is_finite());
     sound.then_some(StateForecast {
         estimate,
         rates: Rates {

@@ -205,12 +205,12 @@ mod tests {
         assert!(
             (found.interval_days.unwrap() - expected).abs() < 1e-9,
             "{}",
-            found.reason
+            found.reason()
         );
         assert_eq!(found.weight, 5.0);
         let alone = proposed(&method, &[0.9]);
         assert_eq!(alone.interval_days, Some(365.0));
-        assert!(alone.reason.contains("keeps"), "{}", alone.reason);
+        assert!(alone.reason().contains("keeps"), "{}", alone.reason());
     }
 
     /// At the target the mean step is nought; each year on the other side of it halves the step.
@@ -227,7 +227,7 @@ mod tests {
         assert!(
             (rest.interval_days.unwrap() / 365.0 - 1.0).abs() < 1e-12,
             "{}",
-            rest.reason
+            rest.reason()
         );
         // Nine in ten, the failure in the last year: one change of side, Δ = ½.
         let mut found = vec![0.5; 9];
@@ -237,7 +237,7 @@ mod tests {
         assert!(
             (short.interval_days.unwrap() - expected).abs() < 1e-9,
             "{}",
-            short.reason
+            short.reason()
         );
     }
 
@@ -249,7 +249,7 @@ mod tests {
         evidence.current_interval = 30.0;
         let found = simple(None).propose(&evidence, groups.of(&histories.items[0]));
         assert_eq!(
-            found.reason,
+            found.reason(),
             "not applicable, because group \"gauges\" has no result within about a quarter of 30 d"
         );
     }

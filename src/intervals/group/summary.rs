@@ -11,8 +11,8 @@ pub(crate) struct GroupReliabilitySummary {
     pub limits: Option<(f64, f64)>,
     /// Number of lives behind it: one outcome each.
     pub weight: f64,
-    /// What it rests on, or why there is no interval, in one sentence.
-    pub sentence: String,
+    /// What it rests on, in one sentence; without an interval, why there is none.
+    pub why: String,
 }
 
 impl GroupReliabilitySummary {
@@ -27,7 +27,7 @@ impl GroupReliabilitySummary {
             interval_days: interval.days,
             limits: interval.limits_days,
             weight: result.outcomes.life_totals().0 as f64,
-            sentence: interval.reason.clone(),
+            why: interval.why.clone(),
         }
     }
 }

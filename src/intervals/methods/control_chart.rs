@@ -78,40 +78,7 @@ impl ControlChart {
         tolerance: Tolerance,
         line: &LeastSquaresLine,
     ) -> Proposal {
-        let factor = quantile(0.5 + 0.5 * self.settings.level, line.freedom);
-        let start = evidence.last_calibration / DAYS_PER_YEAR;
-        let margin = |h: f64| {
-            let x = start + h / DAYS_PER_YEAR;
-            let half = factor * line.u_reading(x);
-            let (value, upper, lower) = (line.at(x), tolerance.upper(), tolerance.lower());
-            (upper - value - half).min(value - half - lower)
-        };
-        let cap = evidence.cap;
-        let panels: Vec<f64> = (1..=PANELS)
-            .map(|j| cap * (j as f64 / PANELS as f64).powi(2))
-            .collect();
-        let level = percent(self.settings.level);
-        let (free, finding) = match first_below(0.0, 0.0, &panels, margin) {
-            Crossing::AtStart => (
-                0.0,
-                format!("the {level} band for the next reading reaches a limit at once"),
-            ),
-            Crossing::At(h) => (
-                h,
-                format!(
-                    "the {level} band for the next reading reaches a limit {} after the calibration of {}",
-                    days(h),
-                    date(evidence.last_calibration)
-                ),
-            ),
-            Crossing::Beyond => (
-                cap,
-                format!(
-                    "the {level} band for the next reading stays inside the limits for {}",
-                    days(cap)
-                ),
-            ),
-        };
+        let (free, finding) = self.until_band_leaves(evidence, tolerance, line);
         let outside = outside(line);
         let (interval, chart) = if outside == 0 {
             (free, "the chart is in control".to_string())
@@ -143,6 +110,47 @@ impl ControlChart {
             basis,
             format!("{finding}; {chart}"),
         )
+    }
+
+    /// Days after the calibration at which the band for the next reading reaches a limit, at most the cap, and the
+    /// same in words.
+    fn until_band_leaves(
+        &self,
+        evidence: &Evidence<'_>,
+        tolerance: Tolerance,
+        line: &LeastSquaresLine,
+    ) -> (f64, String) {
+        let factor = quantile(0.5 + 0.5 * self.settings.level, line.freedom);
+        let start = evidence.last_calibration / DAYS_PER_YEAR;
+        let margin = |h: f64| {
+            let x = start + h / DAYS_PER_YEAR;
+            let half = factor * line.u_reading(x);
+            let (value, upper, lower) = (line.at(x), tolerance.upper(), tolerance.lower());
+            (upper - value - half).min(value - half - lower)
+        };
+        let cap = evidence.cap;
+        let panels: Vec<f64> = (1..=PANELS)
+            .map(|j| cap * (j as f64 / PANELS as f64).powi(2))
+            .collect();
+        let band = format!(
+            "the {} band for the next reading",
+            percent(self.settings.level)
+        );
+        match first_below(0.0, 0.0, &panels, margin) {
+            Crossing::AtStart => (0.0, format!("{band} reaches a limit at once")),
+            Crossing::At(h) => (
+                h,
+                format!(
+                    "{band} reaches a limit {} after the calibration of {}",
+                    days(h),
+                    date(evidence.last_calibration)
+                ),
+            ),
+            Crossing::Beyond => (
+                cap,
+                format!("{band} stays inside the limits for {}", days(cap)),
+            ),
+        }
     }
 }
 
@@ -178,7 +186,7 @@ mod tests {
         assert!(
             (years - (9.427_990 - 6.97)).abs() < 3e-5,
             "{years}: {}",
-            found.reason
+            found.reason()
         );
     }
 
@@ -202,7 +210,11 @@ mod tests {
         let found =
             ControlChart::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
         let days = found.interval_days.unwrap();
-        assert!((200.0..365.25).contains(&days), "{days}: {}", found.reason);
+        assert!(
+            (200.0..365.25).contains(&days),
+            "{days}: {}",
+            found.reason()
+        );
     }
 
     #[test]

@@ -214,7 +214,7 @@ mod tests {
             DriftCrossing.propose(&evidence(&histories, &fit), &GroupEvidence::default());
         assert_eq!(proposal.interval_days, None);
         assert_eq!(
-            proposal.reason,
+            proposal.reason(),
             "not applicable, because there are too few readings to estimate a drift"
         );
     }

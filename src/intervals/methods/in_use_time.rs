@@ -179,7 +179,7 @@ mod tests {
             let found = InUseTime { settings }
                 .propose(&evidence(&histories, &fit), &GroupEvidence::default());
             assert!((found.interval_days.unwrap() - expected).abs() < 0.05);
-            assert!(found.reason.contains(words), "{}", found.reason);
+            assert!(found.reason().contains(words), "{}", found.reason());
         }
     }
 
@@ -205,7 +205,7 @@ mod tests {
         let found =
             InUseTime::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
         assert_eq!(
-            found.reason,
+            found.reason(),
             "not applicable, because no usage counter was recorded"
         );
     }

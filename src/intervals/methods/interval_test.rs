@@ -257,13 +257,13 @@ mod tests {
         let group = groups.of(&histories.items[0]);
         assert_eq!(group.outcomes_near(365.0).checks, 40);
         let found = IntervalTest::default().propose(&evidence, group);
-        assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason);
+        assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason());
         // Ten lives an item: nine that ended at once, one of eleven passes.
         assert_eq!(found.weight, 20.0);
         assert!(
-            found.reason.contains("limits from 20 lives"),
+            found.reason().contains("limits from 20 lives"),
             "{}",
-            found.reason
+            found.reason()
         );
     }
 
@@ -307,9 +307,11 @@ mod tests {
         let found = settings.of_results(&seen, 365.0, 0.9, "its group");
         assert_eq!(found.interval_days, Some(365.0));
         assert!(
-            found.reason.contains("limits from 6 lives 54.1 % to 100 %"),
+            found
+                .reason()
+                .contains("limits from 6 lives 54.1 % to 100 %"),
             "{}",
-            found.reason
+            found.reason()
         );
         assert!(interval_test(60, 60, 0.9, 0.95).factor > 1.0);
     }

@@ -201,7 +201,7 @@ mod tests {
         let price = method.price(&evidence, days, 1500.0).unwrap();
         assert!(price.contains(" more than "), "{price}");
         assert!(
-            best.reason
+            best.reason()
                 .starts_with("the expected cost per year is least")
         );
     }
@@ -212,6 +212,6 @@ mod tests {
         let fit = Known::default().fit(0.0, 1);
         let proposal =
             LeastCost::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
-        assert!(proposal.reason.contains("the costs of a calibration"));
+        assert!(proposal.reason().contains("the costs of a calibration"));
     }
 }

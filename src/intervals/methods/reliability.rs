@@ -34,22 +34,15 @@ impl Method for Reliability {
             return Proposal::not_applicable(self.name(), because);
         };
         let Some(days) = result.interval_days.filter(|d| d.is_finite() && *d >= 0.0) else {
-            let why = result.sentence.strip_prefix("not applicable, because ");
-            return Proposal::not_applicable(self.name(), why.unwrap_or(&result.sentence));
+            return Proposal::not_applicable(self.name(), &result.why);
         };
         let basis = format!(
             "{} lives of group \"{}\"",
             result.weight.round(),
             group.name
         );
-        Proposal::of(
-            self.name(),
-            days,
-            result.weight,
-            basis,
-            result.sentence.clone(),
-        )
-        .within(result.limits)
+        Proposal::of(self.name(), days, result.weight, basis, result.why.clone())
+            .within(result.limits)
     }
 }
 
@@ -105,10 +98,10 @@ mod tests {
         assert!(
             own.interval_days.is_some() && own.interval_days < other.interval_days,
             "{}; {}",
-            own.reason,
-            other.reason
+            own.reason(),
+            other.reason()
         );
-        assert!(own.reason.contains("0.99"), "{}", own.reason);
+        assert!(own.reason().contains("0.99"), "{}", own.reason());
     }
 
     #[test]
@@ -119,7 +112,7 @@ mod tests {
                 interval_days,
                 limits: Some((200.0, 500.0)),
                 weight: 92.0,
-                sentence: "no failure in 92".into(),
+                why: "no failure in 92".into(),
             }),
             ..GroupEvidence::default()
         };
@@ -130,17 +123,14 @@ mod tests {
         assert_eq!((found.interval_days, found.weight), (Some(300.0), 92.0));
         assert_eq!(found.limits_days, Some((200.0, 500.0)));
         let mut without = fitted(None);
-        for sentence in [
-            "no failure in 92",
-            "not applicable, because no failure in 92",
-        ] {
+        for sentence in ["no failure in 92", "no failure in 92"] {
             if let Some(summary) = &mut without.reliability {
-                summary.sentence = sentence.into();
+                summary.why = sentence.into();
             }
             let none = Reliability.propose(&evidence, &without);
-            assert_eq!(none.reason, "not applicable, because no failure in 92");
+            assert_eq!(none.reason(), "not applicable, because no failure in 92");
         }
         let alone = Reliability.propose(&evidence, &GroupEvidence::default());
-        assert!(alone.reason.contains("states no group"));
+        assert!(alone.reason().contains("states no group"));
     }
 }

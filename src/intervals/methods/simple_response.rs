@@ -181,9 +181,9 @@ mod tests {
         let found = SimpleResponse::default()
             .propose(&evidence(&histories, &fit), &GroupEvidence::default());
         assert!(
-            found.reason.ends_with("more than 99.9 %"),
+            found.reason().ends_with("more than 99.9 %"),
             "{}",
-            found.reason
+            found.reason()
         );
         let histories = record_of(&[true]).histories();
         let last = SimpleResponse::default()

@@ -195,7 +195,7 @@ mod tests {
             Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
         assert_eq!(proposal.interval_days, Some(365.0 * 1.25));
         assert_eq!(
-            proposal.reason,
+            proposal.reason(),
             "0.2 mK as found is 20 % of the tolerance: within the margin of 80 %, which lengthens the interval of 365 d to 456 d"
         );
     }

@@ -140,3 +140,10 @@ impl Adopted {
         })
     }
 }
+
+/// True where one of the tables is a register, which may state limits.
+pub(super) fn has_register(tables: &[Adopted]) -> bool {
+    tables
+        .iter()
+        .any(|table| table.table.kind == Kind::Register)
+}

@@ -64,6 +64,11 @@ impl Standing {
         })
     }
 
+    /// True where it reads the raw readings of thermometers.
+    pub(crate) fn reads_raw(&self) -> bool {
+        self.file.settings.thermometry.is_used()
+    }
+
     /// The form by which it reads a file; `None` where it does not name it.
     pub(crate) fn form_of(&self, path: &Path) -> Option<usize> {
         let own = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());

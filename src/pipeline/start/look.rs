@@ -19,6 +19,8 @@ pub(super) struct Form {
     pub files: Vec<PathBuf>,
     /// How the pipeline file names them.
     pub entries: Vec<String>,
+    /// How it differs from the first form; empty for that one.
+    pub differs: Vec<String>,
 }
 
 /// The files of the inputs, each once.
@@ -61,6 +63,7 @@ pub(super) fn forms(
             guess: Guess::unread(&left.why_nothing()),
             files: files.clone(),
             entries: Vec::new(),
+            differs: Vec::new(),
         });
     }
     // A folder stays a folder, so that next month's file is read too, where all files are alike.
@@ -79,9 +82,7 @@ pub(super) fn forms(
     }
     if let Some((first, others)) = forms.split_first_mut() {
         for form in others {
-            let differs = form.guess.differs_from(&first.guess);
-            let note = format!("A form of its own: {}.", differs.join("; "));
-            form.guess.notes.insert(0, note);
+            form.differs = form.guess.differs_from(&first.guess);
         }
     }
     forms
@@ -127,6 +128,7 @@ fn by_form(checks: Vec<Looked>, several: bool) -> (Vec<Form>, LeftOut) {
                 guess: own,
                 files: vec![path],
                 entries: Vec::new(),
+                differs: Vec::new(),
             }),
         }
     }
@@ -223,10 +225,7 @@ impl Form {
     fn join(&mut self, guess: Guess, path: PathBuf) {
         if self.guess.encoding != guess.encoding {
             self.guess.encoding = Encoding::Auto;
-            let of_others = |note: &String| !note.starts_with("Encoding:");
-            self.guess.notes.retain(of_others);
-            let note = "Encoding: the files differ, each is read by its own.".to_string();
-            self.guess.notes.insert(0, note);
+            self.guess.letters = "Encoding: the files differ, each is read by its own.".to_string();
         }
         let place = path
             .file_name()

@@ -27,10 +27,12 @@ mod trial;
 mod words;
 
 use crate::files::whole_file::write_whole;
+use crate::records::Loaded;
 use crate::records::date::days_of;
-use crate::records::guess::beside::Kind;
-use adopted::Adopted;
+use adopted::{Adopted, has_register};
 use chrono::NaiveDate;
+use kept::Standing;
+use look::Form;
 use person::Once;
 pub(crate) use person::{Person, StartError};
 use std::path::{Path, PathBuf};
@@ -62,7 +64,7 @@ pub(crate) fn start(
 ) -> Result<Started, StartError> {
     let file = pipeline_file(inputs)?;
     let folder = file.parent().unwrap_or(Path::new("")).to_path_buf();
-    let standing = kept::Standing::read(&file)?;
+    let standing = Standing::read(&file)?;
     let files = look::files(inputs, person)?;
     if let [only] = files.as_slice()
         && let Some((text, words)) = readings::draft(only)
@@ -76,14 +78,7 @@ pub(crate) fn start(
     }
     let person: &mut dyn Person = &mut Once::new(person);
     let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
-    let passed_over = |table: &Adopted| {
-        let standing = standing.as_ref();
-        standing.is_some_and(|s| s.names_other(table.table.kind, &table.path))
-    };
-    for table in beside.iter_mut().filter(|table| !passed_over(table)) {
-        table.settle(standing.as_ref().map(|s| &s.stated), person);
-        person.tell(&table.listing());
-    }
+    settle_beside(&mut beside, standing.as_ref(), person);
     let mut forms = look::forms(checks, &beside, (inputs, &folder), person);
     if let Some(doubt) = tables::quantities_in_forms(&forms) {
         forms[0].guess.doubts.push(doubt);
@@ -92,11 +87,10 @@ pub(crate) fn start(
     let standing = standing.map(|standing| standing.with_beside(&mut beside, person));
     let standing = standing.transpose()?;
     let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
-    let of_checks = |text: &String| !text.contains("[thermometry]");
-    let other = before.as_ref().is_some_and(of_checks);
-    if let ([form], false) = (forms.as_mut_slice(), other)
+    let of_checks = standing.as_ref().is_some_and(|s| !s.reads_raw());
+    if let ([form], false) = (forms.as_mut_slice(), of_checks)
         && let Some((text, words, open)) =
-            thermometers::draft(form, (&tables, &words::report_folder(&file)), person)
+            thermometers::draft(form, (&beside, &tables), &file, person)
     {
         return drafted(
             file,
@@ -110,46 +104,15 @@ pub(crate) fn start(
         today,
         beside: &tables,
     };
-    let mut read = None;
-    for form in &mut forms {
-        let stands = standing.as_ref().and_then(|s| s.of_form(form));
-        read = form.settle(&trial, stands, person)?;
-    }
-    // Several forms may each hold a part of a history.
-    let usual = match (forms.as_slice(), &read) {
-        ([form], Some(loaded)) if !form.leaves_points_open() => words::usual_distance(loaded),
-        _ => None,
-    };
-    let mut others = beside.iter();
-    let register = others.any(|table| table.table.kind == Kind::Register);
-    let lacking = !register && forms.iter().all(one_tolerance::lacks_limits);
-    let tolerance = match (lacking, &standing) {
-        (true, None) => {
-            let unit = forms.first().map_or("", |form| form.guess.unit.as_str());
-            one_tolerance::asked(unit, person)
-        }
-        _ => None,
-    };
-    let text = match &standing {
-        None => {
-            person.tell(&words::interval_in_use(usual));
-            let report = words::report_folder(&file);
-            draft::whole(
-                &forms,
-                (&beside, &tables),
-                &report,
-                (usual, tolerance.as_deref()),
-            )
-        }
-        Some(standing) => standing.with(&forms, (&beside, &tables), person)?,
+    let read = settle_forms(&mut forms, &trial, standing.as_ref(), person)?;
+    let (text, all_read) = match &standing {
+        None => new_text(&file, &forms, (&beside, &tables), read.as_ref(), person),
+        Some(standing) => (standing.with(&forms, (&beside, &tables), person)?, false),
     };
     let unchanged = before.is_some_and(|before| before == text);
-    if !unchanged {
-        write(&file, &text)?;
-    }
-    // Of one new form the trial has read everything already.
-    let known = match (forms.as_slice(), &standing) {
-        ([form], None) if tolerance.is_none() => read.map(|loaded| (loaded, &form.guess)),
+    write_unless(unchanged, &file, &text)?;
+    let known = match forms.as_slice() {
+        [form] if all_read => read.map(|loaded| (loaded, &form.guess)),
         _ => None,
     };
     let (open, not_read) = accounts::accounts(&text, &trial, known, person)?;
@@ -161,6 +124,56 @@ pub(crate) fn start(
     })
 }
 
+/// Asks and tells of the tables beside the checks, but for those instead of which another file is named.
+fn settle_beside(beside: &mut [Adopted], standing: Option<&Standing>, person: &mut dyn Person) {
+    let passed_over =
+        |table: &Adopted| standing.is_some_and(|s| s.names_other(table.table.kind, &table.path));
+    for table in beside.iter_mut().filter(|table| !passed_over(table)) {
+        table.settle(standing.map(|s| &s.stated), person);
+        person.tell(&table.listing());
+    }
+}
+
+/// Settles all forms by trial readings; the records that the last one reads.
+fn settle_forms(
+    forms: &mut [Form],
+    trial: &Trial<'_>,
+    standing: Option<&Standing>,
+    person: &mut dyn Person,
+) -> Result<Option<Loaded>, StartError> {
+    let mut read = None;
+    for form in forms {
+        let stands = standing.and_then(|s| s.of_form(form));
+        read = form.settle(trial, stands, person)?;
+    }
+    Ok(read)
+}
+
+/// The text of a new pipeline file, and whether the trial reading of a form went by all that it states.
+fn new_text(
+    file: &Path,
+    forms: &[Form],
+    (beside, tables): (&[Adopted], &str),
+    read: Option<&Loaded>,
+    person: &mut dyn Person,
+) -> (String, bool) {
+    // Several forms may each hold a part of a history.
+    let usual = match (forms, read) {
+        ([form], Some(loaded)) if !form.leaves_points_open() => words::usual_distance(loaded),
+        _ => None,
+    };
+    let lacking = !has_register(beside) && forms.iter().all(one_tolerance::lacks_limits);
+    let unit = forms.first().map_or("", |form| form.guess.unit.as_str());
+    let tolerance = lacking
+        .then(|| one_tolerance::asked(unit, person))
+        .flatten();
+    person.tell(&words::interval_in_use(usual));
+    let report = words::report_folder(file);
+    let told = (usual, tolerance.as_deref());
+    let text = draft::whole(forms, (beside, tables), &report, told);
+    (text, tolerance.is_none())
+}
+
 /// Tells what raw readings were taken for, and writes their file where none stands.
 fn drafted(
     file: PathBuf,
@@ -169,9 +182,7 @@ fn drafted(
     (today, person): (NaiveDate, &mut dyn Person),
 ) -> Result<Started, StartError> {
     person.tell(words);
-    if !unchanged {
-        write(&file, text)?;
-    }
+    write_unless(unchanged, &file, text)?;
     let read = readings::read(&file, today);
     let not_read = match &read {
         Ok((thermometry, loaded)) => {
@@ -191,7 +202,10 @@ fn drafted(
     })
 }
 
-fn write(file: &Path, text: &str) -> Result<(), StartError> {
+fn write_unless(unchanged: bool, file: &Path, text: &str) -> Result<(), StartError> {
+    if unchanged {
+        return Ok(());
+    }
     write_whole(file, text).map_err(|why| StartError(format!("error: {}: {why}", file.display())))
 }
 

@@ -191,11 +191,6 @@ impl Form {
     /// Asks for the needed columns that no header names.
     fn ask_columns(&mut self) {
         for column in self.guess.missing() {
-            let name = match column {
-                Column::Instrument => "column_instrument",
-                Column::Date => "column_date",
-                _ => "column_as_found",
-            };
             let words = format!(
                 "No column was found for {}: state it under columns. The headers not read are {}.",
                 column.name(),
@@ -206,7 +201,7 @@ impl Form {
                 .ignored
                 .iter()
                 .take(OFFERED)
-                .fold(Doubt::new(name, words), |doubt, header| {
+                .fold(Doubt::about_column(column, words), |doubt, header| {
                     doubt.or(header, Answer::Map(column, header.clone()))
                 });
             self.guess.doubts.push(Doubt {
@@ -300,7 +295,7 @@ impl Form {
     ) -> Result<Doubt, StartError> {
         let key = why.setting;
         let Some(values) = meanings(key) else {
-            let doubt = Doubt::new("reading", why.to_string());
+            let doubt = Doubt::new("reading", why.to_string()).of_form();
             return Ok(Doubt {
                 marked: false,
                 ..doubt

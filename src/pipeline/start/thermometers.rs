@@ -1,18 +1,21 @@
 /*! `start` on a laboratory's own list of resistances at the triple point of water: thermometers, whose changes
 are told in mK, and no checks of a value in Ω. */
 
+use super::adopted::{Adopted, has_register};
 use super::draft::{register_lines, written_lines};
 use super::events_before::EventsBefore;
 use super::lines::{list_line, some_of};
 use super::look::Form;
 use super::one_tolerance;
 use super::person::Person;
+use super::words::report_folder;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Quantity, Unit, of_header};
 use crate::records::words::{plain, reading_words};
 use crate::settings::toml_text::quoted;
 use std::collections::BTreeSet;
 use std::fmt::Write;
+use std::path::Path;
 
 /// Columns of raw readings that their headers name, beside those of checks.
 const NAMED: [&str; 8] = [
@@ -38,20 +41,21 @@ const AS_READINGS: [(Column, &str); 4] = [
 /// a form is no such list.
 pub(super) fn draft(
     form: &mut Form,
-    (beside, report): (&str, &str),
+    (adopted, beside): (&[Adopted], &str),
+    file: &Path,
     person: &mut dyn Person,
 ) -> Option<(String, String, Option<&'static str>)> {
     ThermometerList::of(form)?;
     form.ask_alone("coverage_factor", person);
-    let limited = beside.contains("[register]");
     let said = Said {
         events: EventsBefore::asked(&form.guess, person),
-        tolerance: (!limited)
-            .then(|| one_tolerance::asked("mK", person))
-            .flatten(),
+        limits: match has_register(adopted) {
+            true => beside.to_string(),
+            false => register_lines(one_tolerance::asked("mK", person).as_deref()),
+        },
     };
     let list = ThermometerList::of(form)?;
-    let text = list.pipeline((beside, report), &said);
+    let text = list.pipeline(&report_folder(file), &said);
     let words = list.words(said.events.as_ref());
     let open = said.events.filter(EventsBefore::is_open);
     Some((text, words, open.map(|events| events.doubt.name)))
@@ -60,7 +64,8 @@ pub(super) fn draft(
 /// What a person says of a list.
 struct Said {
     events: Option<EventsBefore>,
-    tolerance: Option<String>,
+    /// The tables that stand beside the list, or lines that state limits where no register is among them.
+    limits: String,
 }
 
 /// A list of thermometers, as its columns tell.
@@ -130,8 +135,8 @@ impl<'a> ThermometerList<'a> {
             .map(|g| g.header.as_str())
     }
 
-    /// The pipeline file, with the tables of what stands beside the list, and its report in `report`.
-    fn pipeline(&self, (beside, report): (&str, &str), said: &Said) -> String {
+    /// The pipeline file, with its report in `report`.
+    fn pipeline(&self, report: &str, said: &Said) -> String {
         let guess = &self.form.guess;
         let mut text = String::from(
             "# Resistances of thermometers at the triple point of water: reduced, then judged as any check in mK.\n[thermometry]\n",
@@ -178,10 +183,7 @@ impl<'a> ThermometerList<'a> {
             (None, None) => {}
         }
         text += "# u_common_ohm = \"…\"        # the part of u_ohm that all checks share\n";
-        match beside.contains("[register]") {
-            true => text += beside,
-            false => text += &register_lines(said.tolerance.as_deref()),
-        }
+        text += &said.limits;
         if let Some(events) = &said.events {
             text += &events.doubt_lines(self.form);
         }

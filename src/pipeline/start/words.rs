@@ -24,7 +24,11 @@ use std::path::Path;
 pub(super) fn looked(form: &Form) -> String {
     let guess = &form.guess;
     let mut text = format!("{}:\n", form.named());
-    for note in &guess.notes {
+    if !form.differs.is_empty() {
+        let _ = writeln!(text, "A form of its own: {}.", form.differs.join("; "));
+    }
+    let letters = Some(&guess.letters).filter(|letters| !letters.is_empty());
+    for note in letters.into_iter().chain(&guess.notes) {
         let _ = writeln!(text, "{note}");
     }
     let _ = writeln!(text, "\nColumns:");
@@ -181,6 +185,7 @@ pub(super) fn due_too_soon(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
         days(usual)
     );
     let doubt = Doubt::new("next_due", words)
+        .of_form()
         .or("on which the next one is due", Answer::AsTaken)
         .or("on which this one was due", Answer::Off(Column::NextDue));
     Some(doubt)
@@ -241,7 +246,7 @@ pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt>
                 "The readings of {} lie between {low} and {high}: values, it seems, not errors. Map nominal to the column of nominal values (it is subtracted), or state the limits as values too.",
                 history.item.name()
             );
-            Doubt::new("values", words).or("taken as they are, limits included", Answer::AsTaken)
+            Doubt::new("values", words).of_form().or("taken as they are, limits included", Answer::AsTaken)
         })
     })
 }

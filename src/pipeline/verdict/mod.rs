@@ -130,6 +130,29 @@ pub(crate) enum NoVerdict {
     NoUse,
 }
 
+/// The error that a check found; where it states no u, by the scatter of those before.
+fn measured(check: &NewCheck, excess_u: f64) -> Stated {
+    let nominal = Some(check.nominal).filter(|nominal| nominal.is_finite());
+    Stated {
+        value: error(check.as_found, nominal.unwrap_or(0.0)),
+        u: match check.u.is_finite() {
+            true => check.u,
+            false => excess_u.max(0.0),
+        },
+    }
+}
+
+/// Whether the value found takes the place of the one in use; `None` where one of them is not known with its u.
+fn compared(
+    fits: adoption::Fits<'_>,
+    x: f64,
+    (measured, assigned): (Stated, Stated),
+    level: f64,
+) -> Option<Adoption> {
+    let known = measured.u > 0.0 && assigned.u.is_finite() && assigned.value.is_finite();
+    known.then(|| adopt(fits, x, measured, assigned, level))
+}
+
 /// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
 ///
 /// # Errors
@@ -149,15 +172,8 @@ pub(crate) fn verdict(
     refuse(check, &history, settings.drift.axis)?;
     let check = &as_read(check, history.item);
     let (before, after) = before_and_after(plan, &group, place, check, (stored, past));
-    let nominal = Some(check.nominal).filter(|nominal| nominal.is_finite());
-    let found = error(check.as_found, nominal.unwrap_or(0.0));
-    let measured = Stated {
-        value: found,
-        u: match check.u.is_finite() {
-            true => check.u,
-            false => before.excess_u.max(0.0),
-        },
-    };
+    let measured = measured(check, before.excess_u);
+    let found = measured.value;
     let earlier = Earlier::of(stored, index, &history);
     let x = match settings.drift.axis {
         Axis::Time => check.date / DAYS_PER_YEAR,
@@ -170,12 +186,10 @@ pub(crate) fn verdict(
         before: &before,
         after: &after.fit,
     };
-    let assigned = earlier.assigned;
-    let adoption = (measured.u > 0.0 && assigned.u.is_finite() && assigned.value.is_finite())
-        .then(|| adopt(fits, x, measured, assigned, settings.drift.level));
+    let compared = compared(fits, x, (measured, earlier.assigned), settings.drift.level);
     let adoption = match after.confirms(limits.as_ref()) {
-        true => adoption,
-        false => adoption.map(Adoption::unconfirmed),
+        true => compared,
+        false => compared.map(Adoption::unconfirmed),
     };
     // To keep or adopt what an earlier session found says nothing of this reading.
     let advice = after
@@ -185,18 +199,19 @@ pub(crate) fn verdict(
     let tolerance = after_history.tolerance_at(after_history.len().saturating_sub(1));
     let rule = settings.conformity.decision_rule();
     let jobs = (&stored.jobs, &stored.histories);
+    let conformity = tolerance.map(|t| {
+        let own = decide(found, u_of_reading(check, measured.u), t, &rule);
+        match &after.against {
+            Some(why) => own.withheld(why),
+            None => own,
+        }
+    });
     let judged = Judged {
         history,
         check,
         error: found,
         tolerance,
-        conformity: tolerance.map(|t| {
-            let own = decide(found, u_of_reading(check, measured.u), t, &rule);
-            match &after.against {
-                Some(why) => own.withheld(why),
-                None => own,
-            }
-        }),
+        conformity,
         against: after.against,
         unsettled: after.unsettled,
         limits,

@@ -128,6 +128,7 @@ impl<'a> RecordTable<'a> {
                     .body
             }
         };
+        let twice = given_twice(checks);
         let mut records = Records::new(body, self.delimiter, self.header.len(), file);
         let mut record = StringRecord::new();
         // A line with an open quotation mark may be the very check: it is compared like any other.
@@ -152,20 +153,11 @@ impl<'a> RecordTable<'a> {
                 return Err(duplicate(check, of(Column::Date), records.row as usize));
             }
         }
-        for (index, check) in checks.iter().enumerate() {
-            let same = |other: &NewCheck| {
-                (&other.instrument, &other.point) == (&check.instrument, &check.point)
-                    && same_time(other.date, check.date)
-            };
-            if checks[..index].iter().any(same) {
-                return Err(duplicate(
-                    check,
-                    &crate::records::date::iso(check.date),
-                    records.row as usize + index,
-                ));
-            }
-        }
-        Ok(())
+        twice.map_or(Ok(()), |index| {
+            let check = &checks[index];
+            let day = crate::records::date::iso(check.date);
+            Err(duplicate(check, &day, records.row as usize + index))
+        })
     }
 
     /// What is appended: a line end where the file lacks one, the header for a new file,
@@ -215,6 +207,22 @@ impl<'a> RecordTable<'a> {
         Ok(joined(&row, self.delimiter)?)
     }
 
+    /// The power of ten that turns a number in the `stated` unit into the unit of a column.
+    fn power_into(&self, column: Column, stated: &str) -> Result<i32, NoPlace> {
+        let own = match &self.units[column.index()] {
+            Some(own) if !stated.is_empty() && !same_unit(own, stated) => own,
+            _ => return Ok(0),
+        };
+        let units = Unit::parse(stated).zip(Unit::parse(own));
+        let alike = units.filter(|(from, into)| from.quantity == into.quantity);
+        let power = alike.and_then(|(from, into)| from.power_to(into));
+        power.ok_or_else(|| NoPlace::Unit {
+            column: column.name(),
+            own: own.to_string(),
+            stated: stated.to_string(),
+        })
+    }
+
     /// The text of a check in a column, in the column's unit and way of writing.
     fn cell(
         &self,
@@ -222,24 +230,7 @@ impl<'a> RecordTable<'a> {
         column: Column,
         settings: &ChecksSettings,
     ) -> Result<String, NoPlace> {
-        let power = match &self.units[column.index()] {
-            Some(own) if !check.unit.is_empty() && !same_unit(own, &check.unit) => {
-                let power =
-                    Unit::parse(&check.unit)
-                        .zip(Unit::parse(own))
-                        .and_then(|(from, into)| {
-                            (from.quantity == into.quantity)
-                                .then(|| from.power_to(into))
-                                .flatten()
-                        });
-                power.ok_or_else(|| NoPlace::Unit {
-                    column: column.name(),
-                    own: own.to_string(),
-                    stated: check.unit.clone(),
-                })?
-            }
-            _ => 0,
-        };
+        let power = self.power_into(column, &check.unit)?;
         let number = |value: f64| match Number::from_double(value) {
             None => String::new(),
             Some(number) => {
@@ -345,4 +336,17 @@ pub(crate) fn joined(row: &[String], delimiter: u8) -> Result<String, csv::Error
     let bytes = writer.into_inner().map_err(|why| why.into_error())?;
     let text = String::from_utf8_lossy(&bytes);
     Ok(text.trim_end_matches('\n').to_string())
+}
+
+/// The first check that another before it repeats.
+fn given_twice(checks: &[NewCheck]) -> Option<usize> {
+    let repeats = |index: &usize| {
+        let check = &checks[*index];
+        let same = |other: &NewCheck| {
+            (&other.instrument, &other.point) == (&check.instrument, &check.point)
+                && same_time(other.date, check.date)
+        };
+        checks[..*index].iter().any(same)
+    };
+    (0..checks.len()).find(repeats)
 }

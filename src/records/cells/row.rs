@@ -58,12 +58,8 @@ pub(crate) struct Row<'a> {
 }
 
 impl Rules<'_> {
-    /// Reads one row.
-    pub(crate) fn read<'f>(
-        &'f self,
-        fields: &'f Fields<'f>,
-        shape: &'f Shape,
-    ) -> Result<Row<'f>, Problem> {
+    /// The instrument of a row whose names are those of one history.
+    fn named<'f>(&'f self, fields: &'f Fields<'f>) -> Result<Cow<'f, str>, Problem> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.instrument_of(fields);
         if instrument.trim().is_empty() {
@@ -80,6 +76,17 @@ impl Rules<'_> {
         if self.sets_aside(&instrument) || self.sets_aside(&of(Column::Point).text()) {
             return Err(Problem::new(Column::Instrument, "its name sums others up"));
         }
+        Ok(instrument)
+    }
+
+    /// Reads one row.
+    pub(crate) fn read<'f>(
+        &'f self,
+        fields: &'f Fields<'f>,
+        shape: &'f Shape,
+    ) -> Result<Row<'f>, Problem> {
+        let of = |column: Column| fields[column.index()];
+        let instrument = self.named(fields)?;
         let date = self.date(of(Column::Date))?;
         let cells = self.cells(fields, shape);
         let amounts = cells.amounts()?;

@@ -177,7 +177,7 @@ pub(crate) fn headed_as_date<'a>(
     let doubt = (clock.system.is_none() && fits).then(|| {
         let words = "The dates are a spreadsheet's numbers of days, and whether they are counted from 1900 or from 1904 the file does not say: date_format = \"serial 1900\", the usual one, is taken.";
         System::ALL.into_iter().fold(
-            Doubt::new("date_system", words).settled_by("date_format"),
+            Doubt::new("date_system", words).of_form().settled_by("date_format"),
             |doubt, system| doubt.or(example(system), Answer::Dates(format(system))),
         )
     });
@@ -224,7 +224,7 @@ fn periods(values: &[&str]) -> Option<FoundFormat> {
         .iter()
         .flat_map(|one| EndDay::ALL.map(|day| day.of(one.format)));
     let doubt = each.fold(
-        Doubt::new(name, words).settled_by("date_format"),
+        Doubt::new(name, words).of_form().settled_by("date_format"),
         |doubt, setting| {
             let day = DateFormat::from_setting(&setting).parse(example);
             let day = day.map_or(String::new(), iso);
@@ -318,6 +318,7 @@ fn either<'a>(
         };
         let (first, second) = (choice(a, chosen), choice(b, rejected));
         Doubt::new(DAY_OR_MONTH, words)
+            .of_form()
             .settled_by("date_format")
             .or(first.0, first.1)
             .or(second.0, second.1)

@@ -11,6 +11,11 @@ use crate::settings::toml_text::listed;
 pub(crate) struct Doubt {
     /// Its key under `[checks.doubts]`.
     pub name: &'static str,
+    /// The needed column of which it is in doubt which of the person's columns it is.
+    pub column: Option<Column>,
+    /// True where its answer is that of all files of one form: which columns there are, what they mean and how
+    /// they are written.
+    pub of_form: bool,
     /// The setting that answers it; empty where a mapped column or the numbers do.
     pub setting: &'static str,
     /// What is in doubt, in a sentence or two.
@@ -150,6 +155,8 @@ impl Doubt {
     pub(crate) fn new(name: &'static str, words: impl Into<String>) -> Self {
         Self {
             name,
+            column: None,
+            of_form: false,
             setting: "",
             words: words.into(),
             choices: Vec::new(),
@@ -160,18 +167,30 @@ impl Doubt {
         }
     }
 
+    /// A doubt which of the person's columns a needed one is.
+    pub(crate) fn about_column(column: Column, words: impl Into<String>) -> Self {
+        let (name, column) = match column {
+            Column::Instrument => ("column_instrument", column),
+            Column::Date => ("column_date", column),
+            _ => ("column_as_found", Column::AsFound),
+        };
+        Self {
+            column: Some(column),
+            ..Self::new(name, words).of_form()
+        }
+    }
+
+    /// The same, of all files of a form.
+    pub(crate) fn of_form(self) -> Self {
+        Self {
+            of_form: true,
+            ..self
+        }
+    }
+
     /// The same, with the setting that answers it.
     pub(crate) fn settled_by(self, setting: &'static str) -> Self {
         Self { setting, ..self }
-    }
-
-    /// True where it may be of one file or sheet alone among those of a form: which columns there are, what they
-    /// mean and how they are written is the same in all.
-    pub(crate) fn is_of_content(&self) -> bool {
-        const OF_THE_FORM: [&str; 5] = ["values", "reading", "letters", "date_system", "next_due"];
-        const SETTINGS: [&str; 3] = ["date_format", "coverage_factor", "unit"];
-        let of_form = OF_THE_FORM.contains(&self.name) || self.name.starts_with("column_");
-        !of_form && !SETTINGS.contains(&self.setting)
     }
 
     /// True where the other asks the same: an answer to the one is that to the other. Examples

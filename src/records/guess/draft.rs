@@ -68,7 +68,9 @@ pub(crate) struct Guess {
     pub instruments: BTreeSet<String>,
     /// Headers that are not read.
     pub ignored: Vec<String>,
-    /// What was found and why, one sentence each.
+    /// By which letters the text is read and why, in a sentence; empty where it is no text.
+    pub letters: String,
+    /// What else was found and why, one sentence each.
     pub notes: Vec<String>,
     /// What deserves a look and stops nothing, one sentence each.
     pub to_check: Vec<String>,
@@ -98,6 +100,7 @@ impl Guess {
             columns: Vec::new(),
             instruments: BTreeSet::new(),
             ignored: Vec::new(),
+            letters: String::new(),
             notes,
             to_check: Vec::new(),
             doubts: Vec::new(),
@@ -118,7 +121,7 @@ impl Guess {
     /// True where a needed column was taken by its content alone.
     pub(crate) fn by_content(&self) -> bool {
         let mut doubts = self.doubts.iter();
-        doubts.any(|doubt| doubt.name.starts_with("column_"))
+        doubts.any(|doubt| doubt.column.is_some())
     }
 
     /// False where a person says that nothing of what the remarks tell was done.
@@ -292,7 +295,7 @@ impl Guess {
         if let (false, Some(asked)) = (new.is_empty(), self.doubts.iter_mut().find(told)) {
             asked.words += &format!(" {place}: {}.", new.listed());
         }
-        for doubt in other.doubts.iter().filter(|doubt| doubt.is_of_content()) {
+        for doubt in other.doubts.iter().filter(|doubt| !doubt.of_form) {
             if !self.doubts.iter().any(|known| known.name == doubt.name) {
                 let words = format!("{place}: {}", doubt.words);
                 self.doubts.push(Doubt {

@@ -103,16 +103,14 @@ fn look_inside(
         b'|' => Delimiter::Bar,
         _ => Delimiter::Comma,
     };
-    let mut notes = vec![
-        read.note,
-        format!(
-            "Delimiter: {}, which splits the rows into {} columns like the header.",
-            delimiter_words(delimiter),
-            looked.width
-        ),
-    ];
+    let mut notes = vec![format!(
+        "Delimiter: {}, which splits the rows into {} columns like the header.",
+        delimiter_words(delimiter),
+        looked.width
+    )];
     notes.append(&mut looked.notes);
     let mut held = looked.held((delimiter, encoding), clock, notes);
+    held.checks.letters = read.note;
     held.checks.to_check.extend(read.to_check);
     held.checks.doubts.extend(read.doubt);
     Ok(held)

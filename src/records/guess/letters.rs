@@ -108,7 +108,11 @@ fn other_script(head: &[u8], bytes: &[u8], own: &[&str]) -> Option<Letters> {
         encoding,
         note: format!("Encoding: {word}, by its most frequent letters."),
         to_check: None,
-        doubt: Some(Doubt::new("letters", words).or("the letters are right so", Answer::AsTaken)),
+        doubt: Some(
+            Doubt::new("letters", words)
+                .of_form()
+                .or("the letters are right so", Answer::AsTaken),
+        ),
     })
 }
 

@@ -375,32 +375,37 @@ pub(super) fn from_samples(
         .filter(|h| !used(h) && !h.trim().is_empty())
         .collect();
     trim_padded_names(samples, &mut guess);
-    about_unread_uncertainty(&mut guess);
-    about_own_facts(samples, &mut guess);
-    about_rows_as_left(samples, &mut guess);
-    about_events_in_remarks(samples, &mut guess);
-    about_status(samples, &mut guess);
-    about_absolute(samples, &mut guess);
-    about_rows_of_columns(samples, &mut guess);
-    about_outcome_words(samples, &mut guess);
-    about_second_unit(samples, &mut guess);
-    about_unread_outcomes(samples, &mut guess);
-    about_unread_left(samples, &mut guess);
-    about_unread_numbers(samples, &mut guess);
-    about_more_readings(samples, &mut guess);
-    about_sign(samples, &mut guess);
-    about_followed(samples, &mut guess);
-    about_told_apart(samples, &mut guess);
-    about_levels(samples, &mut guess);
-    about_second_quantity(samples, &mut guess);
-    about_other_date(samples, &is_date, &mut guess);
-    about_unread_limits(samples, &mut guess);
-    about_other_limit(samples, &mut guess);
-    about_kelvin(samples, &mut guess);
-    about_parts(samples, &mut guess);
-    about_unit_of_nominal(samples, &mut guess);
-    about_unit_of_limits(samples, &mut guess);
+    ask_about(samples, &is_date, &mut guess);
     guess
+}
+
+/// Asks about all that the columns leave open, in the order in which the answers build upon each other.
+fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
+    about_unread_uncertainty(guess);
+    about_own_facts(samples, guess);
+    about_rows_as_left(samples, guess);
+    about_events_in_remarks(samples, guess);
+    about_status(samples, guess);
+    about_absolute(samples, guess);
+    about_rows_of_columns(samples, guess);
+    about_outcome_words(samples, guess);
+    about_second_unit(samples, guess);
+    about_unread_outcomes(samples, guess);
+    about_unread_left(samples, guess);
+    about_unread_numbers(samples, guess);
+    about_more_readings(samples, guess);
+    about_sign(samples, guess);
+    about_followed(samples, guess);
+    about_told_apart(samples, guess);
+    about_levels(samples, guess);
+    about_second_quantity(samples, guess);
+    about_other_date(samples, is_date, guess);
+    about_unread_limits(samples, guess);
+    about_other_limit(samples, guess);
+    about_kelvin(samples, guess);
+    about_parts(samples, guess);
+    about_unit_of_nominal(samples, guess);
+    about_unit_of_limits(samples, guess);
 }
 
 /// Columns of one width have blanks behind their names, which are none of them.

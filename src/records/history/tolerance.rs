@@ -1,5 +1,7 @@
 /*! The tolerance on an error. */
 
+use crate::words::figure;
+
 /// Limits on the error; either side may be open (infinite), not both.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Tolerance {
@@ -22,6 +24,23 @@ impl Tolerance {
     /// Upper limit in the history's unit; +∞ where open.
     pub fn upper(self) -> f64 {
         self.upper
+    }
+
+    /// True where one side is open.
+    pub(crate) fn is_one_sided(self) -> bool {
+        self.lower.is_infinite() || self.upper.is_infinite()
+    }
+
+    /// In words, the lower of two limits with the first of the units: "-0.5 to 0.5 mK", "at least -0.5 mK".
+    pub(crate) fn words(self, [unit_of_lower, unit]: [&str; 2]) -> String {
+        match (self.lower.is_finite(), self.upper.is_finite()) {
+            (true, true) => {
+                let (lower, upper) = (figure(self.lower, unit_of_lower), figure(self.upper, unit));
+                format!("{lower} to {upper}")
+            }
+            (true, false) => format!("at least {}", figure(self.lower, unit)),
+            _ => format!("at most {}", figure(self.upper, unit)),
+        }
     }
 
     /// True where the error lies inside the limits, limits included.

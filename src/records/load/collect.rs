@@ -142,6 +142,38 @@ fn said_of_set_aside(name: &str, batches: &[Batch]) -> Vec<Warning> {
     said.collect()
 }
 
+/// File, column, why, as what, and for a failure its row.
+type ValuelessKey = (u32, usize, Cow<'static, str>, String, u32);
+
+/// Moves the rows of a batch that count by their outcome alone to others like them.
+fn take_bare(
+    batch: &mut Batch,
+    names: &Headers,
+    valueless: &mut BTreeMap<ValuelessKey, Valueless>,
+) {
+    for bare in batch.bare.drain(..) {
+        let row = batch.first_row + bare.row;
+        // Each failure is named; passes are counted.
+        let (what, named) = match bare.carried.is_nothing() {
+            true => ("pass".to_string(), 0),
+            false => (bare.carried.words(), row),
+        };
+        let column = bare.column.map_or(usize::MAX, Column::index);
+        let key = (batch.file, column, bare.reason.clone(), what.clone(), named);
+        let first = || Valueless {
+            file: names.file.clone(),
+            row,
+            column: names.of(bare.column),
+            value: bare.value,
+            reason: bare.reason,
+            open: bare.open,
+            what,
+            rows: 0,
+        };
+        valueless.entry(key).or_insert_with(first).rows += 1;
+    }
+}
+
 /// Moves the batches' rejects and unknown words out into words.
 /// Returns the rejected rows of each instrument.
 pub(crate) fn collect_rejects(
@@ -151,32 +183,10 @@ pub(crate) fn collect_rejects(
 ) -> BTreeMap<String, usize> {
     let mut lost = BTreeMap::new();
     let mut unknown: BTreeMap<UnknownWord, (u32, usize)> = BTreeMap::new();
-    // By file, column, why, and as what.
-    let mut valueless: BTreeMap<(u32, usize, Cow<'static, str>, String, u32), Valueless> =
-        BTreeMap::new();
+    let mut valueless = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
-        for bare in batch.bare.drain(..) {
-            let row = batch.first_row + bare.row;
-            // Each failure is named; passes are counted.
-            let (what, named) = match bare.carried.is_nothing() {
-                true => ("pass".to_string(), 0),
-                false => (bare.carried.words(), row),
-            };
-            let column = bare.column.map_or(usize::MAX, Column::index);
-            let key = (batch.file, column, bare.reason.clone(), what.clone(), named);
-            let first = || Valueless {
-                file: names.file.clone(),
-                row,
-                column: names.of(bare.column),
-                value: bare.value,
-                reason: bare.reason,
-                open: bare.open,
-                what,
-                rows: 0,
-            };
-            valueless.entry(key).or_insert_with(first).rows += 1;
-        }
+        take_bare(batch, names, &mut valueless);
         for reject in batch.rejects.drain(..) {
             if !reject.instrument.is_empty() {
                 *lost.entry(reject.instrument).or_insert(0) += 1;

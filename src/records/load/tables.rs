@@ -19,6 +19,25 @@ use rayon::prelude::*;
 use std::borrow::Cow;
 use std::path::Path;
 
+/// Refuses a file that is no workbook where a setting asks for what such a file cannot have.
+fn refuse_settings_of_others(path: &Path, shown: &str, rules: &Rules<'_>) -> Result<(), LoadError> {
+    if rules.settings.instrument_from == InstrumentFrom::Sheet {
+        return Err(LoadError::new(
+            shown,
+            "instruments are named by the sheets (instrument_from), and the file is no workbook",
+            "State instrument_from = \"file\" under [checks] where each file has the name of its instrument, or files of another kind in a [[checks.other]] of their own.",
+        ));
+    }
+    if files::is_parquet(path) && !rules.settings.fill_down.is_empty() {
+        return Err(LoadError::new(
+            shown,
+            "blank cells are filled from the rows above (fill_down) in texts and workbooks, and the file is Parquet",
+            "Fill its columns where it is written, and read it in a [[checks.other]] of its own without fill_down.",
+        ));
+    }
+    Ok(())
+}
+
 /// Reads a file of checks; `named_sheets` are the sheets that any form of the records names.
 ///
 /// # Errors
@@ -38,20 +57,7 @@ pub(in crate::records) fn read_file(
     if workbook::is_workbook(path) {
         return read_workbook(path, shown, rules, named_sheets);
     }
-    if rules.settings.instrument_from == InstrumentFrom::Sheet {
-        return Err(LoadError::new(
-            shown,
-            "instruments are named by the sheets (instrument_from), and the file is no workbook",
-            "State instrument_from = \"file\" under [checks] where each file has the name of its instrument, or files of another kind in a [[checks.other]] of their own.",
-        ));
-    }
-    if files::is_parquet(path) && !rules.settings.fill_down.is_empty() {
-        return Err(LoadError::new(
-            shown,
-            "blank cells are filled from the rows above (fill_down) in texts and workbooks, and the file is Parquet",
-            "Fill its columns where it is written, and read it in a [[checks.other]] of its own without fill_down.",
-        ));
-    }
+    refuse_settings_of_others(path, shown, rules)?;
     let stated = rules.settings.decimal_comma;
     let by_column = rules.settings.instrument_from == InstrumentFrom::Column;
     let mut lines = None;

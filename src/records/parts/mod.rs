@@ -13,7 +13,9 @@ mod spill;
 
 pub(crate) use apart::need;
 
+use super::cells::batch::Batch;
 use super::load::build::{After, gather, kept};
+use super::load::group::Entry;
 use super::load::request::{Request, read_files, register_of};
 use super::load::screened::{Screened, refuse_nothing, screened, settle, suspicious, whole};
 use super::screening::alike::alike;
@@ -111,40 +113,16 @@ impl Parts {
         let members = apart::cut(&items, &offsets, count.min(MOST_PARTS) as usize);
         let (mut parts, mut outcomes, mut values) = (Vec::new(), Vec::new(), Vec::new());
         for (number, members) in members.into_iter().enumerate() {
-            let rows =
-                |index: &u32| &entries[offsets[*index as usize]..offsets[*index as usize + 1]];
-            let own: Vec<_> = members.iter().flat_map(rows).copied().collect();
-            let ends = members.iter().scan(0, |end, index| {
-                *end += rows(index).len();
-                Some(*end)
-            });
             let mut part = Loaded {
-                histories: Histories {
-                    offsets: std::iter::once(0).chain(ends).collect(),
-                    items: taken(&members, &mut items),
-                    columns: gather(&own, &mut batches, After::Kept),
-                },
+                histories: gathered(&members, (&entries, &offsets), &mut items, &mut batches),
                 tables: loaded.tables.clone(),
                 ..Loaded::default()
             };
             let of_all = |(own, warning): (usize, Warning)| (members[own], warning);
-            outcomes.extend(
-                settle(&mut part, request, (&found, None))?
-                    .into_iter()
-                    .map(of_all),
-            );
+            let settled = settle(&mut part, request, (&found, None))?;
+            outcomes.extend(settled.into_iter().map(of_all));
             values.extend(suspicious(&part).into_iter().map(of_all));
-            let Loaded {
-                histories,
-                rejects,
-                warnings,
-                rows,
-                ..
-            } = part;
-            loaded.rejects.extend(rejects);
-            loaded.warnings.extend(warnings);
-            loaded.rows.merged += rows.merged;
-            loaded.rows.used += histories.columns.date.len() as u64;
+            let histories = accounted(&mut loaded, part);
             write(&path(&folder, number), histories.columns)
                 .map_err(|why| unwritable(place, &why.to_string()))?;
             for (index, item) in members.iter().zip(histories.items) {
@@ -158,10 +136,6 @@ impl Parts {
         }
         let checks = entries.len();
         drop((batches, entries, offsets));
-        let in_order = |mut list: Vec<(u32, Warning)>| {
-            list.sort_by_key(|(index, _)| *index);
-            list.into_iter().map(|(_, warning)| warning)
-        };
         loaded.warnings.extend(in_order(outcomes));
         loaded.warnings.extend(alike(&items));
         loaded.warnings.extend(in_order(values));
@@ -242,6 +216,41 @@ impl Parts {
         closed.map_err(|why| unwritable(&place, &why.to_string()))?;
         Ok(self.loaded)
     }
+}
+
+/// The histories of a part, of whose items only those of other parts stay.
+fn gathered(
+    members: &[u32],
+    (entries, offsets): (&[Entry], &[usize]),
+    items: &mut [Item],
+    batches: &mut [Batch],
+) -> Histories {
+    let rows = |index: &u32| &entries[offsets[*index as usize]..offsets[*index as usize + 1]];
+    let own: Vec<Entry> = members.iter().flat_map(rows).copied().collect();
+    let ends = members.iter().scan(0, |end, index| {
+        *end += rows(index).len();
+        Some(*end)
+    });
+    Histories {
+        offsets: std::iter::once(0).chain(ends).collect(),
+        items: taken(members, items),
+        columns: gather(&own, batches, After::Kept),
+    }
+}
+
+/// Adds the accounts of a part to those of all; its histories are left.
+fn accounted(loaded: &mut Loaded, part: Loaded) -> Histories {
+    loaded.rejects.extend(part.rejects);
+    loaded.warnings.extend(part.warnings);
+    loaded.rows.merged += part.rows.merged;
+    loaded.rows.used += part.histories.columns.date.len() as u64;
+    part.histories
+}
+
+/// Warnings in the order of all histories.
+fn in_order(mut list: Vec<(u32, Warning)>) -> impl Iterator<Item = Warning> {
+    list.sort_by_key(|(index, _)| *index);
+    list.into_iter().map(|(_, warning)| warning)
 }
 
 fn taken(members: &[u32], items: &mut [Item]) -> Vec<Item> {

@@ -92,35 +92,7 @@ pub(crate) fn read<'a>(
         kinds: Names::default(),
         left_out,
     };
-    let mut warnings = Vec::new();
-    let mut statuses: BTreeMap<(String, ItemStatus), usize> = BTreeMap::new();
-    for row in 0..register.table.len() {
-        let mut reader = RowReader {
-            table: &register.table,
-            row,
-            format: &register.format,
-            warnings: &mut warnings,
-        };
-        let item = reader.item();
-        if item.instrument.trim().is_empty() {
-            register.left_out += 1;
-            reader.warn("left out: no instrument".to_string());
-            continue;
-        }
-        let place = register.names.code(&item.instrument, &item.point) as usize;
-        if place < register.rows.len() {
-            register.left_out += 1;
-            let first = register.place(place);
-            reader.warn(format!("left out: {} is already in {first}", item.name()));
-            continue;
-        }
-        if let Some(read) = reader.status_in_other_words() {
-            *statuses.entry(read).or_default() += 1;
-        }
-        register.rows.push(row as u32);
-        let kind = register.kinds.code(&item.group, &item.unit);
-        register.kind.push((kind, item.role));
-    }
+    let (mut warnings, statuses) = register.take_rows();
     let ragged = register.table.ragged.iter();
     let left_out = ragged
         .map(|(row, why)| Warning::new(format!("{shown}, row {row}"), format!("left out: {why}")));
@@ -144,6 +116,41 @@ fn statuses_told(read: &BTreeMap<(String, ItemStatus), usize>, shown: &str) -> O
 }
 
 impl Register<'_> {
+    /// Takes the rows that count, each pair once; what is to be said of the rows, and the statuses
+    /// that they state in other words than ours.
+    fn take_rows(&mut self) -> (Vec<Warning>, BTreeMap<(String, ItemStatus), usize>) {
+        let mut warnings = Vec::new();
+        let mut statuses: BTreeMap<(String, ItemStatus), usize> = BTreeMap::new();
+        for row in 0..self.table.len() {
+            let mut reader = RowReader {
+                table: &self.table,
+                row,
+                format: &self.format,
+                warnings: &mut warnings,
+            };
+            let item = reader.item();
+            if item.instrument.trim().is_empty() {
+                self.left_out += 1;
+                reader.warn("left out: no instrument".to_string());
+                continue;
+            }
+            let place = self.names.code(&item.instrument, &item.point) as usize;
+            if place < self.rows.len() {
+                self.left_out += 1;
+                let first = self.place(place);
+                reader.warn(format!("left out: {} is already in {first}", item.name()));
+                continue;
+            }
+            if let Some(read) = reader.status_in_other_words() {
+                *statuses.entry(read).or_default() += 1;
+            }
+            self.rows.push(row as u32);
+            let kind = self.kinds.code(&item.group, &item.unit);
+            self.kind.push((kind, item.role));
+        }
+        (warnings, statuses)
+    }
+
     /// The instruments of the groups of `instrument` and of the check standards that speak of it; `None`
     /// where the register does not tell them, so that any instrument may belong to them.
     pub(crate) fn group_of(&self, instrument: &str) -> Option<HashSet<String>> {

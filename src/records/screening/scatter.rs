@@ -38,6 +38,28 @@ impl Pooled {
     }
 }
 
+/// The check of a history whose repeats scatter far more than those of its others, in words.
+fn odd_check(
+    rows: &[(Entry, Scatter)],
+    pooled: Pooled,
+    batches: &[Batch],
+    unit: &str,
+) -> Option<String> {
+    let step = rows.iter().map(|(_, own)| own.step).fold(0.0, f64::max);
+    let mut odd = rows
+        .iter()
+        .filter(|(_, own)| stands_out(own, (pooled, rows.len(), step)));
+    let (entry, own) = odd.next()?;
+    let batch = &batches[entry.batch as usize];
+    Some(format!(
+        "the repeats of the check of {} (row {}) scatter with a standard deviation of {}, far more than those of its other checks: is one of them a slip?{}",
+        date::iso(entry.date),
+        batch.first_row + batch.row[entry.row as usize],
+        figure(own.deviation, unit),
+        and_more(odd.count())
+    ))
+}
+
 /// What the repeats of all histories tell; `label` and `unit` are those of a history.
 pub(crate) fn warnings_of<'a>(
     groups: &Groups,
@@ -65,23 +87,9 @@ pub(crate) fn warnings_of<'a>(
             continue;
         }
         all.push((pooled.deviation(), pooled, index));
-        let step = rows.iter().map(|(_, own)| own.step).fold(0.0, f64::max);
-        let odd: Vec<&(Entry, Scatter)> = rows
-            .iter()
-            .filter(|(_, own)| stands_out(own, (pooled, rows.len(), step)))
-            .collect();
-        if let Some((entry, own)) = odd.first() {
-            let batch = &batches[entry.batch as usize];
-            let (label, unit) = history(index);
-            let words = format!(
-                "the repeats of the check of {} (row {}) scatter with a standard deviation of {}, far more than those of its other checks: is one of them a slip?{}",
-                date::iso(entry.date),
-                batch.first_row + batch.row[entry.row as usize],
-                figure(own.deviation, unit),
-                and_more(odd.len() - 1)
-            );
-            warnings.push(Warning::new(label, words));
-        }
+        let (label, unit) = history(index);
+        let words = odd_check(&rows, pooled, batches, unit);
+        warnings.extend(words.map(|words| Warning::new(label, words)));
     }
     let by_size = |a: &&(f64, Pooled, usize), b: &&(f64, Pooled, usize)| a.0.total_cmp(&b.0);
     if let (Some(least), Some(most)) = (all.iter().min_by(by_size), all.iter().max_by(by_size)) {

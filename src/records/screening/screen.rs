@@ -106,19 +106,15 @@ fn settle_units(
         });
         entry.batch = DROPPED;
     }
-    findings
-        .warnings
-        .extend(converted.into_iter().map(|(unit, count, example)| {
-            let rows = format!(
-                "{} {}",
-                words::count(count, "row"),
-                words::agreeing(count, "is", "are")
-            );
-            Warning::new(
-                label,
-                format!("{rows} in {unit} and read in {own} ({example})"),
-            )
-        }));
+    let told = converted.into_iter().map(|(unit, count, example)| {
+        let (rows, are) = (
+            words::count(count, "row"),
+            words::agreeing(count, "is", "are"),
+        );
+        let words = format!("{rows} {are} in {unit} and read in {own} ({example})");
+        Warning::new(label, words)
+    });
+    findings.warnings.extend(told);
 }
 
 /// The power of ten from one unit to another. A temperature in °C is one in K only as a

@@ -39,7 +39,7 @@ fn data_a_as_a_group() {
 fn no_failure_only_bounds() {
     let fourteen = group(checks(&[(365.0, 14, 0)]), 0.95);
     assert_eq!(fourteen.interval.days, None);
-    assert!(fourteen.interval.reason.contains("59 are needed"));
+    assert!(fourteen.interval.why.contains("59 are needed"));
     assert!(
         fourteen
             .sentences
@@ -65,9 +65,9 @@ fn the_band_at_no_time_is_no_narrower_than_later() {
 fn only_failures_and_nothing() {
     let failures = group(checks(&[(365.0, 0, 3), (100.0, 0, 2)]), 0.95);
     assert_eq!(failures.interval.days, None);
-    assert!(failures.interval.reason.contains("every check found"));
+    assert!(failures.interval.why.contains("every check found"));
     let nothing = group(Outcomes::default(), 0.95);
-    assert!(nothing.interval.reason.contains("no check"));
+    assert!(nothing.interval.why.contains("no check"));
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn single_interval_is_named_an_assumption() {
 #[test]
 fn impossible_targets() {
     for target in [0.0, 1.0, f64::NAN, -3.0, 2.0] {
-        let reason = group(data_a(), target).interval.reason;
+        let reason = group(data_a(), target).interval.reason();
         assert!(reason.starts_with("not applicable, because a reliability target"));
     }
 }
@@ -160,7 +160,7 @@ mod any_records {
             }
             match group.interval.days {
                 Some(days) => prop_assert!(days > 0.0 && days.is_finite()),
-                None => prop_assert!(group.interval.reason.starts_with("not applicable, because")),
+                None => prop_assert!(group.interval.reason().starts_with("not applicable, because")),
             }
             if let (Some(days), Some((low, high))) = (group.interval.days, group.interval.limits_days) {
                 prop_assert!(low <= days && days <= high, "{:?}", group.interval);

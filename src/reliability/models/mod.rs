@@ -53,6 +53,16 @@ macro_rules! life_models {
     };
 }
 
+impl LifeModelName {
+    /// The words where room is scarce, as clear beside the others.
+    pub(crate) fn short_words(self) -> &'static str {
+        match self {
+            LifeModelName::ImperfectStart => "imperfect start",
+            other => other.words(),
+        }
+    }
+}
+
 // One line a model, simplest first: its type and its file, and the words of tables and sentences.
 life_models! {
     /// Sudden events at a constant rate.

@@ -12,16 +12,11 @@ use crate::simulate::replay::{Coverage, ReplayResult};
 pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
     let title = title(result, level);
     let second = "share inside the band made before, by how far ahead; bars: 95 % limits by items";
-    let rows: Vec<(&str, Vec<&Coverage>)> = result
-        .forecasters
-        .iter()
-        .map(|f| {
-            (
-                f.name.as_str(),
-                std::iter::once(&f.next).chain(&f.by_horizon).collect(),
-            )
-        })
-        .collect();
+    let rows = result.forecasters.iter().map(|f| {
+        let cells: Vec<&Coverage> = std::iter::once(&f.next).chain(&f.by_horizon).collect();
+        (f.name.as_str(), cells)
+    });
+    let rows: Vec<(&str, Vec<&Coverage>)> = rows.collect();
     let mut labels: Vec<&str> = Vec::new();
     for cell in rows.iter().flat_map(|(_, cells)| cells) {
         if cell.count > 0 && !labels.contains(&cell.label.as_str()) {
@@ -62,20 +57,14 @@ pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
         }];
         for (number, (name, cells)) in rows.iter().enumerate() {
             let forecaster = Forecaster::numbered(number);
-            let ink = forecaster.ink();
             let aside = 0.12 * (number as f64 - 0.5 * (rows.len() as f64 - 1.0));
-            for cell in cells.iter().filter(|cell| cell.count > 0) {
-                let Some(place) = labels.iter().position(|label| *label == cell.label) else {
-                    continue;
-                };
-                draw_cell(canvas, &frame, (place as f64 + aside, cell), forecaster);
-            }
+            draw_cells(canvas, &frame, (cells, &labels), aside, forecaster);
             if let Some(last) = cells.iter().rev().find(|cell| cell.count > 0) {
                 let share = last.inside as f64 / last.count as f64;
                 names.push(SideLabel {
                     y: frame.y.held(share),
                     text: format!("{} {name}", forecaster.mark()),
-                    ink,
+                    ink: forecaster.ink(),
                 });
             }
         }
@@ -126,6 +115,22 @@ impl Forecaster {
             Forecaster::First => '●',
             Forecaster::Other => '◆',
         }
+    }
+}
+
+/// The shares of one forecaster, each at the place of its label and so far beside it.
+fn draw_cells(
+    canvas: &mut Canvas<'_>,
+    frame: &Frame,
+    (cells, labels): (&[&Coverage], &[&str]),
+    aside: f64,
+    forecaster: Forecaster,
+) {
+    for cell in cells.iter().filter(|cell| cell.count > 0) {
+        let Some(place) = labels.iter().position(|label| *label == cell.label) else {
+            continue;
+        };
+        draw_cell(canvas, frame, (place as f64 + aside, cell), forecaster);
     }
 }
 

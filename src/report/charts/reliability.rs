@@ -203,14 +203,9 @@ fn draw_curve(
     let y = line.last()?.1;
     Some(SideLabel {
         y,
-        text: shortened(name(&curve.model), LABEL_SIZE, NAME_ROOM),
+        text: shortened(curve.short, LABEL_SIZE, NAME_ROOM),
         ink,
     })
-}
-
-/// A model's name as short as it stays clear beside the others.
-fn name(model: &str) -> &str {
-    model.strip_prefix("exponential with ").unwrap_or(model)
 }
 
 /// "365 days: 98 % (90 % to 99.6 %), 40 at risk".
@@ -268,7 +263,7 @@ mod tests {
     #[test]
     fn every_model_has_room_for_its_name() {
         for model in LifeModelName::ALL {
-            let name = name(model.words());
+            let name = model.short_words();
             assert!(text_width(name, LABEL_SIZE) <= NAME_ROOM, "{name}");
         }
     }

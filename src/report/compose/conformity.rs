@@ -1,7 +1,6 @@
 /*! `conformity`: the last check of each shown history by the decision rule, and the risks. */
 
-use crate::conformity::GlobalRisks;
-use crate::decisions::conformity_record::Record;
+use crate::decisions::conformity_record::{ClassRisks, Record};
 use crate::decisions::policy::{Action, Decision};
 use crate::files::run_error::RunError;
 use crate::records::Histories;
@@ -29,44 +28,10 @@ pub(super) fn risk_section(
         points.entry(point).or_default().push(record);
     }
     let row = |(point, records): (&&str, &Vec<&Record>)| {
-        let (mean, deviation, readings) = records[0].class.unwrap_or((f64::NAN, f64::NAN, 0));
-        let unit = &histories.items[records[0].index].unit;
-        let largest = |get: &dyn Fn(&Record) -> f64| {
-            percent(
-                records
-                    .iter()
-                    .map(|record| get(record))
-                    .fold(f64::NAN, f64::max),
-            )
-        };
-        let normal = |get: fn(&GlobalRisks) -> f64| {
-            largest(&move |record| {
-                record
-                    .risks
-                    .as_ref()
-                    .map_or(f64::NAN, |risks| get(&risks.normal))
-            })
-        };
-        let span = |which: usize| {
-            let limit = |get: fn((f64, f64)) -> f64| {
-                largest(&move |record| {
-                    record
-                        .risks
-                        .as_ref()
-                        .map_or(f64::NAN, |risks| get(risks.limits[which]))
-                })
-            };
-            format!("{} to {}", limit(|l| l.0), limit(|l| l.1))
-        };
-        vec![
-            point.to_string(),
-            with_minus_signs(&figure(mean, unit)),
-            figure(deviation, unit),
-            format!("{readings} of {}", count(records[0].class_items, "item")),
-            format!("{} ({})", normal(|risks| risks.consumer), span(0)),
-            format!("{} ({})", normal(|risks| risks.producer), span(1)),
-            most_at_risk(histories, decisions, records),
-        ]
+        let mut row = vec![point.to_string()];
+        row.extend(risks_at_point(histories, records));
+        row.push(most_at_risk(histories, decisions, records));
+        row
     };
     let rows: Vec<Vec<String>> = points.iter().map(row).collect();
     (!rows.is_empty()).then(|| SectionView {
@@ -112,6 +77,32 @@ pub(crate) fn write(
     to.write_rows("conformity", records, |rows| {
         table(histories, decisions, rule, rows)
     })
+}
+
+/// What is known of the items at one point before a reading, and the largest risks among them.
+fn risks_at_point(histories: &Histories, records: &[&Record]) -> [String; 5] {
+    let (mean, deviation, readings) = records[0].class.unwrap_or((f64::NAN, f64::NAN, 0));
+    let unit = &histories.items[records[0].index].unit;
+    let largest = |get: &dyn Fn(&ClassRisks) -> f64| {
+        let of = |record: &&Record| record.risks.as_ref().map_or(f64::NAN, get);
+        percent(records.iter().map(of).fold(f64::NAN, f64::max))
+    };
+    let span = |which: usize| {
+        let (low, high) = (
+            largest(&|risks| risks.limits[which].0),
+            largest(&|risks| risks.limits[which].1),
+        );
+        format!("{low} to {high}")
+    };
+    let consumer = largest(&|risks| risks.normal.consumer);
+    let producer = largest(&|risks| risks.normal.producer);
+    [
+        with_minus_signs(&figure(mean, unit)),
+        figure(deviation, unit),
+        format!("{readings} of {}", count(records[0].class_items, "item")),
+        format!("{consumer} ({})", span(0)),
+        format!("{producer} ({})", span(1)),
+    ]
 }
 
 pub(super) fn table<'a>(

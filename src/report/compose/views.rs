@@ -206,7 +206,7 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
         method: p.method.words().into(),
         interval_days: p.interval_days,
         evidence: text::with_minus_signs(&p.evidence),
-        reason: text::with_minus_signs(&p.reason),
+        reason: text::with_minus_signs(&p.reason()),
         leads: case.decision.method == Some(p.method),
     });
     each.collect()

@@ -181,6 +181,7 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
         reliability: vec![
             ReliabilityCurve {
                 model: "Weibull".into(),
+                short: "Weibull",
                 points: (0..60)
                     .map(|i| (20.0 * f64::from(i), r(20.0 * f64::from(i))))
                     .collect(),
@@ -198,6 +199,7 @@ fn group(name: &str, unit: &str, random: &mut impl FnMut() -> f64) -> GroupView 
             },
             ReliabilityCurve {
                 model: "exponential".into(),
+                short: "exponential",
                 points: (0..60)
                     .map(|i| (20.0 * f64::from(i), (-20.0 * f64::from(i) / 4000.0).exp()))
                     .collect(),

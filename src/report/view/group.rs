@@ -37,6 +37,8 @@ pub struct ReliabilityPoint {
 pub struct ReliabilityCurve {
     /// Name of the model.
     pub model: String,
+    /// The same where room is scarce.
+    pub short: &'static str,
     /// (days since calibration, R).
     pub points: Vec<(f64, f64)>,
     /// (days, lower, upper) confidence limits; may be empty.

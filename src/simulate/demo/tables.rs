@@ -56,39 +56,17 @@ fn check_line(member: &Member, check: &Check) -> String {
     });
     let number = |value: f64| decimal(value + nominal.unwrap_or(0.0), kind.decimals);
     let outcomes_only = member.has(Twist::OutcomesOnly);
-    let (u, u_common) = if outcomes_only || member.has(Twist::NoUncertainty) {
-        (String::new(), String::new())
-    } else {
-        (kind.u.to_string(), kind.u_common.to_string())
-    };
-    let (lower, upper) = if member.has(Twist::ToleranceInRecord) {
-        (
-            format!("{}", -kind.tolerance),
-            format!("{}", kind.tolerance),
-        )
-    } else {
-        (String::new(), String::new())
-    };
-    let found = if outcomes_only {
-        String::new()
-    } else {
-        number(check.found)
-    };
-    let left = check
-        .left
-        .filter(|_| !outcomes_only)
-        .map(number)
-        .unwrap_or_default();
-    let inside = if outcomes_only {
-        (check.found.abs() <= kind.tolerance).to_string()
-    } else {
-        String::new()
-    };
-    let usage = if kind.use_per_year > 0.0 {
-        check.usage.to_string()
-    } else {
-        String::new()
-    };
+    let only = |told: bool, text: String| if told { text } else { String::new() };
+    let stated = !outcomes_only && !member.has(Twist::NoUncertainty);
+    let u = only(stated, kind.u.to_string());
+    let u_common = only(stated, kind.u_common.to_string());
+    let limit = |limit: f64| only(member.has(Twist::ToleranceInRecord), limit.to_string());
+    let (lower, upper) = (limit(-kind.tolerance), limit(kind.tolerance));
+    let found = only(!outcomes_only, number(check.found));
+    let left = only(!outcomes_only, check.left.map(number).unwrap_or_default());
+    let inside = check.found.abs() <= kind.tolerance;
+    let inside = only(outcomes_only, inside.to_string());
+    let usage = only(kind.use_per_year > 0.0, check.usage.to_string());
     let fields = [
         member.name_on(check.day),
         check.point.to_string(),

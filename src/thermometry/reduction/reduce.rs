@@ -62,6 +62,26 @@ impl Reduced {
     }
 }
 
+/// The circumstances that all readings share.
+fn common_circumstances(sorted: &[&RawReading]) -> Result<Circumstances, ThermometryError> {
+    let circumstances = Circumstances::of(sorted).ok_or(ThermometryError::NoReadings)?;
+    let by_ratio = circumstances.resistor.is_some();
+    if sorted.iter().any(|r| r.resistor.is_some() != by_ratio) {
+        return Err(ThermometryError::MixedReadings);
+    }
+    circumstances.agree(sorted)?;
+    Ok(circumstances)
+}
+
+/// True where the laboratory states an uncertainty of its own: of all readings, at one current.
+fn states_u(sorted: &[&RawReading], series: &[Series]) -> Result<bool, ThermometryError> {
+    let stated = sorted.iter().filter(|r| r.u_ohm.is_finite()).count();
+    if stated > 0 && (stated < sorted.len() || series.len() > 1) {
+        return Err(ThermometryError::MixedStated);
+    }
+    Ok(stated > 0)
+}
+
 /// Reduces the readings of one thermometer at one point in one session, in any order.
 ///
 /// # Errors
@@ -73,46 +93,39 @@ pub(crate) fn reduce(
     settings: &BudgetSettings,
 ) -> Result<Reduced, ThermometryError> {
     let sorted = in_order(readings);
-    let circumstances = Circumstances::of(&sorted).ok_or(ThermometryError::NoReadings)?;
+    let circumstances = common_circumstances(&sorted)?;
     let by_ratio = circumstances.resistor.is_some();
-    if sorted.iter().any(|r| r.resistor.is_some() != by_ratio) {
-        return Err(ThermometryError::MixedReadings);
-    }
-    circumstances.agree(&sorted)?;
     let series = series(&sorted);
     let correlation = correlation(&series);
     let slope = relative_slope(circumstances.point);
-    let stated = sorted.iter().filter(|r| r.u_ohm.is_finite()).count();
-    if stated > 0 && (stated < sorted.len() || series.len() > 1) {
-        return Err(ThermometryError::MixedStated);
-    }
-    if let (true, [only]) = (stated > 0, &series[..]) {
-        let resistance_ohm = only.mean() * circumstances.scale();
+    let stated = states_u(&sorted, &series)?;
+    let scale_ohm = circumstances.scale();
+    let resolution = components::resolution(&sorted);
+    if let (true, [only]) = (stated, &series[..]) {
+        let resistance_ohm = only.mean() * scale_ohm;
         return Ok(Reduced {
             resistance_ohm,
             budget: stated_budget(&sorted),
             level: settings.level,
             self_heating_mk: None,
-            resolution: components::resolution(&sorted),
+            resolution,
             departure_k: 0.0,
             ohm_per_mk: resistance_ohm * slope / 1000.0,
-            scale_ohm: circumstances.scale(),
+            scale_ohm,
             correlation,
             assumptions: Vec::new(),
             stated: true,
             series,
         });
     }
-    let (departure_k, mut assumptions) = cell_components::departure(&circumstances, settings);
+    let (departure_k, of_cell) = cell_components::departure(&circumstances, settings);
     let at_wanted = AtWanted::of(&series, slope, wanted, settings);
-    let scale_ohm = circumstances.scale();
     let corrected = scale_ohm * (1.0 - slope * departure_k);
     let resistance_ohm = at_wanted.value * corrected;
     let ohm_per_mk = resistance_ohm * slope / 1000.0;
 
     let mut budget = Budget::default();
     components::add_readings(&mut budget, &series, &at_wanted, correlation, corrected);
-    let resolution = components::resolution(&sorted);
     components::add_resolution(&mut budget, &series, resolution, corrected);
     components::add_self_heating(&mut budget, &at_wanted, corrected, ohm_per_mk, settings);
     components::add_bridge(&mut budget, by_ratio, corrected, resistance_ohm, settings);
@@ -120,20 +133,19 @@ pub(crate) fn reduce(
         resistor_components::add_resistor(&mut budget, &resistor, resistance_ohm, settings);
     }
     cell_components::add_cell(&mut budget, &circumstances, ohm_per_mk, settings);
-    assumptions.extend(resistor_components::resistor_assumptions(
-        &circumstances,
-        settings,
-    ));
-    assumptions.extend(at_wanted.assumption(&series, wanted));
-    assumptions.extend(components::readout_assumption(by_ratio, settings));
-    assumptions.extend(components::reading_assumption(&series));
+    let of_resistor = resistor_components::resistor_assumptions(&circumstances, settings);
+    let assumptions = of_cell.into_iter().chain(of_resistor);
+    let assumptions = assumptions
+        .chain(at_wanted.assumption(&series, wanted))
+        .chain(components::readout_assumption(by_ratio, settings))
+        .chain(components::reading_assumption(&series))
+        .collect();
+    let heating = at_wanted.measured.map(|(zero, _)| zero.rise);
     Ok(Reduced {
         resistance_ohm,
         budget,
         level: settings.level,
-        self_heating_mk: at_wanted
-            .measured
-            .map(|(zero, _)| zero.rise * scale_ohm / ohm_per_mk),
+        self_heating_mk: heating.map(|rise| rise * scale_ohm / ohm_per_mk),
         resolution,
         departure_k,
         ohm_per_mk,

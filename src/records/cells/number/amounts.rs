@@ -5,6 +5,7 @@ of a row that measures in another unit is one of the nominal value. What cannot 
 into the row's unit for certain is a problem of the row, never a guess.
 */
 
+use super::basis::BESIDE;
 use super::written::{Written, pair};
 use crate::records::Event;
 use crate::records::cells::column::Column;
@@ -14,9 +15,9 @@ use crate::records::cells::row::cells::{Cell, Cells};
 use crate::records::cells::row::readings::Readings;
 use crate::records::cells::row::rules::Problem;
 use crate::records::cells::row::said::Carried;
+use crate::records::cells::unit::Unit;
 use crate::records::cells::unit::target::Target;
-use crate::records::cells::unit::{Quantity, Unit, same_unit, spoken};
-use crate::records::settings::words::{AsFoundIs, LimitsAre};
+
 use std::borrow::Cow;
 
 /// The numbers of a row in its unit; NaN where not stated.
@@ -40,18 +41,6 @@ pub(crate) struct Amounts<'f> {
     /// A column whose bare number takes its unit from the cell of what was found.
     pub lent: Option<Column>,
 }
-
-/// Columns whose bare numbers are in the row's unit, beside the nominal value.
-const BESIDE: [Column; 8] = [
-    Column::AsLeft,
-    Column::U,
-    Column::UCommon,
-    Column::Lower,
-    Column::Upper,
-    Column::Tolerance,
-    Column::Assigned,
-    Column::UAssigned,
-];
 
 /// The number of a cell in the plain unit of its quantity, so that it compares with that of
 /// another row.
@@ -97,55 +86,17 @@ impl<'f> Cells<'f> {
             u,
             scatter,
         } = self.readings()?;
-        let nominal = match self.cell(Column::Nominal) {
-            Err(_) if !self.rules.reads_nominal() => None,
-            nominal => nominal?,
-        };
-        let nominal = match nominal {
-            None if self.rules.reads_nominal() => self.centre()?,
-            nominal => nominal,
-        };
-        let target = Target {
-            unit: self.unit(found)?,
-            nominal: None,
-        };
-        let subtracts = self.rules.subtracts_nominal() && !target.is_part_of(found);
-        let nominal_number = match nominal {
-            Some(nominal) if self.needs_nominal(&target, subtracts) => Some(
-                target
-                    .of(nominal)
-                    .map_err(|why| Problem::new(Column::Nominal, why.to_string()))?,
-            ),
-            _ => None,
-        };
-        let target = Target {
-            nominal: nominal_number,
-            ..target
-        };
-        let error = |column, cell: Cell<'f>| -> Result<f64, Problem> {
-            let Some(cell) = cell else {
-                return Ok(f64::NAN);
-            };
-            self.one_zero(column, cell, nominal.filter(|_| subtracts), &target)?;
-            let number = target
-                .of(cell)
-                .map_err(|why| Problem::new(column, why.to_string()))?;
-            Ok(match nominal_number.filter(|_| subtracts) {
-                Some(nominal) => number.minus(nominal),
-                None if self.rules.settings.as_found_is == AsFoundIs::Correction => {
-                    number.negated().value
-                }
-                None => number.value,
-            })
-        };
+        let basis = self.basis(found)?;
+        let target = &basis.target;
+        let error = |column, cell| self.error(column, cell, &basis);
         let (as_found, as_left) = (error(Column::AsFound, found)?, error(Column::AsLeft, left)?);
-        let uncertain = |column, cell| self.not_negative(column, cell, &target);
+        let uncertain = |column, cell| self.not_negative(column, cell, target);
         let u = match uncertain(Column::U, u)? {
             None => f64::NAN,
             Some(u) => u / self.coverage_factor()?,
         };
         let u_common = uncertain(Column::UCommon, self.cell(Column::UCommon)?)?.unwrap_or(0.0);
-        let (lower, upper) = self.limits(&target)?;
+        let (lower, upper) = self.limits(target)?;
         let assigned = error(Column::Assigned, self.cell(Column::Assigned)?)?;
         let u_assigned = uncertain(Column::UAssigned, self.cell(Column::UAssigned)?)?;
         let u_assigned = u_assigned.unwrap_or(f64::NAN);
@@ -157,21 +108,19 @@ impl<'f> Cells<'f> {
         Ok(Amounts {
             as_found,
             as_left,
-            nominal: nominal_number
-                .filter(|_| subtracts)
-                .map_or(0.0, |n| n.value),
+            nominal: basis.subtracted().map_or(0.0, |n| n.value),
             u,
             u_common,
             lower,
             upper,
             assigned,
             u_assigned,
-            stated_nominal: nominal.map_or(f64::NAN, in_plain_unit),
+            stated_nominal: basis.nominal.map_or(f64::NAN, in_plain_unit),
             scatter: found
                 .zip(scatter)
                 .and_then(|(found, scatter)| Some(scatter.times(target.factor(found)?))),
-            lent: self.lent(found, &target),
-            unit: target.unit,
+            lent: self.lent(found, target),
+            unit: basis.target.unit,
         })
     }
 
@@ -232,38 +181,6 @@ impl<'f> Cells<'f> {
         })
     }
 
-    /// The row's unit: its own column's, else the setting's, else that of what was found.
-    fn unit(&self, found: Cell<'f>) -> Result<Cow<'f, str>, Problem> {
-        let field = self.fields[Column::Unit.index()];
-        let header = self.shape.units[Column::AsFound.index()].as_deref();
-        let stated = match field {
-            field if field.is_blank() => Cow::Borrowed(self.rules.settings.unit.as_str()),
-            Field::Text(text) => Cow::Borrowed(text.trim()),
-            other => other.text(),
-        };
-        let stated = match stated {
-            Cow::Borrowed(unit) => spoken(unit),
-            owned => owned,
-        };
-        let own = found
-            .map(|found| found.unit)
-            .filter(|unit| !unit.is_empty());
-        if stated.is_empty() {
-            return Ok(header.or(own).map_or(stated, Cow::Borrowed));
-        }
-        let part =
-            |header: &str| Unit::parse(header).is_some_and(|unit| unit.quantity == Quantity::Part);
-        match header {
-            Some(header) if !same_unit(header, &stated) && !part(header) => {
-                let reason = format!(
-                    "the header states {header}, the row {stated}: whichever is wrong, take it out (unit = false under [checks.columns] switches the column off)"
-                );
-                Err(Problem::new(Column::Unit, reason))
-            }
-            _ => Ok(stated),
-        }
-    }
-
     /// A column with a bare number, where the cell of what was found alone tells the row's unit.
     fn lent(&self, found: Cell<'f>, target: &Target<'_>) -> Option<Column> {
         let header = self.shape.units[Column::AsFound.index()].is_some();
@@ -278,51 +195,6 @@ impl<'f> Cells<'f> {
         };
         let nominal = target.nominal.map(|_| Column::Nominal);
         nominal.into_iter().chain(BESIDE).find(bare)
-    }
-
-    /// A nominal value is read where it is subtracted, or where a part of it is stated.
-    fn needs_nominal(&self, target: &Target<'_>, subtracts: bool) -> bool {
-        subtracts
-            || self.rules.settings.limits_are == LimitsAre::Value
-            || std::iter::once(Column::AsFound)
-                .chain(BESIDE)
-                .any(|column| {
-                    let text = match self.fields[column.index()] {
-                        Field::Text(text) => text,
-                        _ => "",
-                    };
-                    let header = self.shape.units[column.index()].as_deref();
-                    let parts = |unit: &str| target.is_part(unit);
-                    header.is_some_and(parts) || text.contains(['%', '‰', 'p', '^', '/'])
-                })
-    }
-
-    /// Temperatures in °C and K have zeros of their own: no difference joins them.
-    fn one_zero(
-        &self,
-        column: Column,
-        cell: Written<'f>,
-        nominal: Cell<'f>,
-        target: &Target<'_>,
-    ) -> Result<(), Problem> {
-        let celsius = |unit: &str| {
-            let unit = if unit.is_empty() { &target.unit } else { unit };
-            Unit::parse(unit).map(|unit| unit.quantity == Quantity::Celsius)
-        };
-        let other = match nominal {
-            Some(nominal) if nominal.unit.is_empty() && cell.unit.is_empty() => return Ok(()),
-            Some(nominal) => celsius(nominal.unit),
-            None if cell.unit.is_empty() || same_unit(cell.unit, &target.unit) => return Ok(()),
-            None if self.rules.settings.as_found_is != AsFoundIs::Auto => return Ok(()),
-            None => celsius(&target.unit),
-        };
-        match (celsius(cell.unit), other) {
-            (Some(a), Some(b)) if a != b => Err(Problem::new(
-                column,
-                "°C and K in one row: as temperatures they lie 273.15 apart, as differences they are one; state both in one unit",
-            )),
-            _ => Ok(()),
-        }
     }
 
     fn not_negative(

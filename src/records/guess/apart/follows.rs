@@ -34,9 +34,7 @@ pub(in crate::records::guess) fn about_followed(samples: &[Sample], guess: &mut 
     let Some(readings) = guess.sample(samples, Column::AsFound) else {
         return;
     };
-    let header = readings.header.clone();
     let marks = guess.marks();
-    let own = numbers(readings, marks);
     let in_one_unit = |other: &Sample| in_one_unit(readings, other);
     let follow = |other: &Sample| follows(readings, other, marks);
     // Limits that are values too leave nothing to subtract.
@@ -70,28 +68,34 @@ pub(in crate::records::guess) fn about_followed(samples: &[Sample], guess: &mut 
     followed.retain(|other| in_one_unit(other) && follow(other));
     // A nominal value is the same again and again.
     followed.sort_by_key(|other| other.distinct());
-    let Some(first) = followed.first() else {
+    let Some(doubt) = about_values_or_errors(readings, &followed, marks) else {
         return;
     };
-    let example = own
+    let repeats = repeats_asked(guess, &followed).into_iter();
+    let doubt = repeats.fold(doubt, |doubt, choice| doubt.or(choice.words, choice.answer));
+    guess.doubts.push(doubt);
+}
+
+/// Asks whether readings that follow other columns are values or errors; `None` where they follow none.
+fn about_values_or_errors(readings: &Sample, followed: &[&Sample], marks: Marks) -> Option<Doubt> {
+    let first = followed.first()?;
+    let (header, others) = (&readings.header, numbers(first, marks));
+    let own = numbers(readings, marks);
+    let mut pairs = own
         .iter()
-        .find_map(|(row, a)| Some((a, numbers(first, marks).get(row).copied()?)));
+        .filter_map(|(row, a)| Some((a, others.get(row)?)));
+    let example = pairs.next();
     let example = example.map_or(String::new(), |(a, b)| format!(" ({a} beside {b})"));
     let words = format!(
         "\"{header}\" follows \"{}\", which is not read{example}: are the readings values, with their nominal value beside them, or errors?",
         first.header
     );
     let doubt = Doubt::new("nominal_not_read", words).or("errors", Answer::AsTaken);
-    let repeats = repeats_asked(guess, &followed);
     let doubt = followed.iter().fold(doubt, |doubt, other| {
         let words = format!("values; the nominal value stands in \"{}\"", other.header);
         doubt.or(words, Answer::Map(Column::Nominal, other.header.clone()))
     });
-    guess.doubts.push(
-        repeats
-            .into_iter()
-            .fold(doubt, |doubt, choice| doubt.or(choice.words, choice.answer)),
-    );
+    Some(doubt)
 }
 
 /// The answer that the same columns repeat the reading, where that was to be asked of them by itself: one

@@ -71,9 +71,8 @@ impl<'a> Look<'a> {
 
     /// Where the checks would have a column by its header.
     pub(super) fn headed(&self, column: Column) -> Option<usize> {
-        let by_content = format!("column_{}", column.name());
         let mut doubts = self.checks.doubts.iter();
-        if doubts.any(|doubt| doubt.name == by_content) {
+        if doubts.any(|doubt| doubt.column == Some(column)) {
             return None;
         }
         let mut columns = self.checks.columns.iter();

@@ -6,9 +6,6 @@ use crate::records::guess::draft::Guess;
 use crate::records::settings::words::InstrumentFrom;
 use crate::settings::toml_text::quoted;
 
-/// The doubt what tells the instruments, where no header does.
-const COLUMN_INSTRUMENT: &str = "column_instrument";
-
 /// Headers that are offered as an answer, at the most.
 const OFFERED: usize = 8;
 
@@ -16,11 +13,7 @@ impl Guess {
     /// True where the instruments are named by a column, and by its header.
     pub(in crate::records::guess) fn heads_instruments(&self) -> bool {
         let column = self.columns.iter().any(|g| g.column == Column::Instrument);
-        column
-            && !self
-                .doubts
-                .iter()
-                .any(|doubt| doubt.name == COLUMN_INSTRUMENT)
+        column && !self.doubts.iter().any(tells_instruments)
     }
 
     /// True where the draft takes the instruments from the names of files or sheets.
@@ -52,7 +45,7 @@ impl Guess {
         let by_content = by_content.map(|g| g.header.clone());
         if let (Some(_), false, true) = (&by_content, several, self.labels.is_empty()) {
             let mut doubts = self.doubts.iter_mut();
-            if let Some(doubt) = doubts.find(|doubt| doubt.name == COLUMN_INSTRUMENT) {
+            if let Some(doubt) = doubts.find(|doubt| tells_instruments(doubt)) {
                 doubt.words += &format!(
                     " Or the instrument has the name of {what}, \"{name}\" ({INSTRUMENT_FROM} = \"{word}\")?"
                 );
@@ -61,7 +54,7 @@ impl Guess {
             }
             return;
         }
-        self.doubts.retain(|doubt| doubt.name != COLUMN_INSTRUMENT);
+        self.doubts.retain(|doubt| !tells_instruments(doubt));
         let headers = by_content.iter().chain(
             self.ignored
                 .iter()
@@ -78,13 +71,7 @@ impl Guess {
             Some((first, others)) => {
                 self.take(&Answer::State(INSTRUMENT_FROM, "\"cell\"".into()));
                 self.take(&by_label(first));
-                let doubt = about_label(first);
-                let doubt = others.iter().fold(doubt, |doubt, label| {
-                    doubt.or(
-                        format!("no, by \"{}\": {}", label.0, label.1),
-                        by_label(label),
-                    )
-                });
+                let doubt = about_labels(first, others);
                 doubt.or(format!("no, it has the name of {what}: {name}"), by_name)
             }
             None => {
@@ -104,11 +91,23 @@ fn by_label((label, _): &(String, String)) -> Answer {
     Answer::State(INSTRUMENT_CELL, quoted(label))
 }
 
+/// True for the doubt what tells the instruments, where no header does.
+fn tells_instruments(doubt: &Doubt) -> bool {
+    doubt.column == Some(Column::Instrument)
+}
+
+fn about_labels(first: &(String, String), others: &[(String, String)]) -> Doubt {
+    others.iter().fold(about_label(first), |doubt, label| {
+        let words = format!("no, by \"{}\": {}", label.0, label.1);
+        doubt.or(words, by_label(label))
+    })
+}
+
 fn about_label((label, name): &(String, String)) -> Doubt {
     let words = format!(
         "No column names the instruments: each table is taken for that of the one which the cell \"{label}\" above it names, here \"{name}\" (instrument_from = \"cell\")."
     );
-    Doubt::new(COLUMN_INSTRUMENT, words)
+    Doubt::about_column(Column::Instrument, words)
         .settled_by(INSTRUMENT_FROM)
         .or(format!("yes, by \"{label}\""), Answer::AsTaken)
 }
@@ -117,7 +116,7 @@ fn about_name(what: &str, word: &str, name: &str) -> Doubt {
     let words = format!(
         "No column names the instruments: each is taken to have the name of {what}, here \"{name}\" ({INSTRUMENT_FROM} = \"{word}\")."
     );
-    Doubt::new(COLUMN_INSTRUMENT, words)
+    Doubt::about_column(Column::Instrument, words)
         .settled_by(INSTRUMENT_FROM)
         .or(format!("yes, the name of {what}"), Answer::AsTaken)
 }

@@ -67,17 +67,27 @@ pub(crate) fn by_quantities(headers: &[String]) -> Option<Wide> {
     if headers.iter().any(|header| lost(&header)) {
         return None;
     }
-    let mut wide = Wide {
-        settings: WideSettings {
-            points: points.clone(),
-            as_found: Some(word.to_string()),
-            ..WideSettings::default()
-        },
-        to_check: Vec::new(),
+    let settings = settings_of(points, word, &stated)?;
+    let to_check = vec![format!(
+        "Each row holds several quantities: {} are points, each with histories and limits of its own.",
+        quoted_list(&settings.points)
+    )];
+    Some(Wide {
+        settings,
+        to_check,
         doubts: Vec::new(),
+    })
+}
+
+/// The settings by which a table of these points is read; `None` where two words mean one column.
+fn settings_of(points: Vec<String>, word: &str, stated: &[&Part<'_>]) -> Option<WideSettings> {
+    let mut settings = WideSettings {
+        points,
+        as_found: Some(word.to_string()),
+        ..WideSettings::default()
     };
-    for part in &stated {
-        let words = wide.settings.words();
+    for part in stated {
+        let words = settings.words();
         let known = words
             .filter(|(column, _)| *column == part.column)
             .map(|(_, word)| plain(word));
@@ -85,13 +95,9 @@ pub(crate) fn by_quantities(headers: &[String]) -> Option<Wide> {
         if known.into_iter().any(|word| word != plain(&part.beside)) {
             return None;
         }
-        wide.settings.state(part.column, &part.beside);
+        settings.state(part.column, &part.beside);
     }
-    wide.to_check.push(format!(
-        "Each row holds several quantities: {} are points, each with histories and limits of its own.",
-        quoted_list(&points)
-    ));
-    Some(wide)
+    Some(settings)
 }
 
 /// The ways in which a header is a name before or behind words that mean a column.

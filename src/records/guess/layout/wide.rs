@@ -59,6 +59,16 @@ pub(crate) struct Wide {
     pub doubts: Vec<Doubt>,
 }
 
+/// Of the formats that read the most headers, the one whose dates go forward in time from left to right.
+fn most_read<'f>(formats: &[&'f str], dated: &[&String]) -> Option<&'f str> {
+    let forward = |parts: &[(f64, String)]| parts.windows(2).filter(|w| w[0].0 <= w[1].0).count();
+    let rank = |format: &&str| {
+        let parts = dates_by(format, dated);
+        (parts.len(), forward(&parts))
+    };
+    formats.iter().rev().copied().max_by_key(rank)
+}
+
 /// How the headers state dates and what stands beside them; `None` where the table is not wide.
 pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     if !may_be_wide(headers) {
@@ -68,31 +78,24 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
     let days = are_day_numbers(headers);
     let periods = Period::ALL.map(|period| EndDay::First.of(period.name()));
+    // "Q1 2024" is a quarter before it is a year with a word beside it.
+    let periods = periods.iter().map(String::as_str);
     let formats: Vec<&str> = match days {
         true => systems(&dated, clock),
-        false => {
-            // "Q1 2024" is a quarter before it is a year with a word beside it.
-            let periods = periods.iter().map(String::as_str);
-            let days = FORMATS.iter().copied().chain(periods);
-            days.chain(WITHOUT_DAY).collect()
-        }
+        false => FORMATS
+            .iter()
+            .copied()
+            .chain(periods)
+            .chain(WITHOUT_DAY)
+            .collect(),
     };
-    // Of formats that read as many, the one whose dates go forward in time from left to right.
-    let forward = |parts: &[(f64, String)]| parts.windows(2).filter(|w| w[0].0 <= w[1].0).count();
-    let rank = |format: &&str| {
-        let parts = dates_by(format, &dated);
-        (parts.len(), forward(&parts))
-    };
-    let best = formats.iter().rev().copied().max_by_key(rank)?;
+    let best = most_read(&formats, &dated)?;
     let parts = dates_by(best, &dated);
     let dates: BTreeSet<u64> = parts.iter().map(|(date, _)| date.to_bits()).collect();
-    let dates_beside = headers
-        .iter()
-        .any(|header| !is_dated(header) && words(Column::Date).contains(&folded(header)));
-    let fewest = if dates_beside {
-        FEWEST_BESIDE_A_DATE
-    } else {
-        FEWEST
+    let undated = || headers.iter().filter(|header| !is_dated(header));
+    let fewest = match undated().any(|header| words(Column::Date).contains(&folded(header))) {
+        true => FEWEST_BESIDE_A_DATE,
+        false => FEWEST,
     };
     if dates.len() < fewest {
         return None;
@@ -104,20 +107,20 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     };
     let example = dated.first().map_or("", |header| header.as_str());
     let mirrored = mirrored(&formats, &parts, &dated);
-    match mirrored {
+    found.doubts.extend(match mirrored {
         _ if WholePeriod::from_setting(best).is_some() => {
             let both = std::iter::once(best).chain(mirrored);
-            found.doubts.push(day_of_periods(both, example));
+            Some(day_of_periods(both, example))
         }
         // The order of the columns is a hint, no proof.
-        Some(other) => found.doubts.push(two_readings(best, other, example)),
-        None if days => found.tell_day_numbers(best, &dated, &parts),
-        None => {}
+        other => other.map(|other| two_readings(best, other, example)),
+    });
+    if days && found.doubts.is_empty() {
+        found.tell_day_numbers(best, &dated, &parts);
     }
     let unread = state_columns(&mut found, &parts);
     // Beside a column of dates, words that name no value are remarks with a number ("Note 2021").
     let result = |(column, _)| matches!(column, Column::AsFound | Column::InTolerance);
-    let undated = || headers.iter().filter(|header| !is_dated(header));
     let names = |column: Column| undated().any(|header| headed(header, column));
     if !found.settings.words().any(result) {
         if names(Column::Date) {
@@ -148,7 +151,7 @@ impl Wide {
         let words = format!(
             "No header says as_found: \"{only}\" beside the dates (\"{example}\") is taken, since nothing else stands there that is not read."
         );
-        let doubt = Doubt::new("column_as_found", words);
+        let doubt = Doubt::about_column(Column::AsFound, words);
         self.doubts.push(doubt.or("it is", Answer::AsTaken));
     }
 

@@ -107,7 +107,9 @@ fn behind_the_reading(samples: &[Sample], guess: &Guess) -> Option<String> {
 }
 
 fn about_factor(words: String) -> Doubt {
-    let doubt = Doubt::new("coverage_factor", words).settled_by("coverage_factor");
+    let doubt = Doubt::new("coverage_factor", words)
+        .of_form()
+        .settled_by("coverage_factor");
     Doubt {
         typed: Some(Typed::Factor),
         ..doubt

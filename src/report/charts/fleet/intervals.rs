@@ -9,6 +9,7 @@ use super::counts::{CELL_HEIGHT, Cell, Counts, counted};
 use crate::report::text::{count, fixed};
 use crate::report::view::{FleetView, needs_person};
 use crate::report::words;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 /// Pairs that stand as lines; of more the picture shows counts in classes.
@@ -21,16 +22,11 @@ const CLASSES: [u64; 10] = [31, 62, 92, 184, 276, 366, 549, 732, 1098, 1830];
 pub(crate) fn intervals_chart(view: &FleetView) -> String {
     let pairs = pairs(view);
     let total: usize = pairs.values().sum();
-    let longer: usize = pairs
-        .iter()
-        .filter(|((a, b), _)| b > a)
-        .map(|(_, n)| n)
-        .sum();
-    let shorter: usize = pairs
-        .iter()
-        .filter(|((a, b), _)| b < a)
-        .map(|(_, n)| n)
-        .sum();
+    let changed = |how: Ordering| -> usize {
+        let changed = pairs.iter().filter(|((a, b), _)| b.cmp(a) == how);
+        changed.map(|(_, n)| n).sum()
+    };
+    let (longer, shorter) = (changed(Ordering::Greater), changed(Ordering::Less));
     let title = match total {
         0 => "No interval was decided".to_string(),
         _ => format!(
@@ -61,25 +57,23 @@ pub(crate) fn intervals_chart(view: &FleetView) -> String {
         canvas.label("decided", (right, top - 14.0), Ink::Text, Anchor::Start);
         for ((before, after), number) in &pairs {
             let (ink, dash) = match after.cmp(before) {
-                std::cmp::Ordering::Greater => (Ink::Reading, Dash::Solid),
-                std::cmp::Ordering::Less => (Ink::Plan, Dash::Long),
-                std::cmp::Ordering::Equal => (Ink::Grid, Dash::Solid),
+                Ordering::Greater => (Ink::Reading, Dash::Solid),
+                Ordering::Less => (Ink::Plan, Dash::Long),
+                Ordering::Equal => (Ink::Grid, Dash::Solid),
             };
             let share = (*number as f64 / total as f64).sqrt();
             let stroke = Stroke(ink, 0.75 + 9.0 * share, dash);
-            canvas.line(
-                (left, y.at((*before as f64).ln())),
-                (right, y.at((*after as f64).ln())),
-                stroke,
-            );
+            let [from, to] = [before, after].map(|days| y.at((*days as f64).ln()));
+            canvas.line((left, from), (right, to), stroke);
         }
-        side(canvas, &pairs, |pair| pair.0, &y, left - 8.0, Anchor::End);
+        let (outer_left, outer_right) = (left - 8.0, right + 8.0);
+        side(canvas, &pairs, |pair| pair.0, &y, outer_left, Anchor::End);
         side(
             canvas,
             &pairs,
             |pair| pair.1,
             &y,
-            right + 8.0,
+            outer_right,
             Anchor::Start,
         );
     })

@@ -40,17 +40,24 @@ pub(crate) fn out_of_tolerance_chart(name: &str, months: &[ProportionView]) -> S
 /// Groups that are drawn at the most: those found out of tolerance most often.
 const MOST_GROUPS: usize = 24;
 
-/// The same for each group, small and on common axes.
-pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
+/// Share found out of tolerance; `None` where nothing was judged.
+fn share(months: &[ProportionView]) -> Option<f64> {
+    let (out, trials) = totals(months);
+    (trials > 0).then(|| out as f64 / trials as f64)
+}
+
+/// The groups of which something was judged, each with its months up to the last of all.
+fn recent_of_all(groups: &[GroupView]) -> Vec<(&GroupView, Vec<ProportionView>)> {
     let known = || groups.iter().filter(|g| !g.out_of_tolerance.is_empty());
     let end = known().map(|g| last(&g.out_of_tolerance));
     let end = end.fold(f64::NEG_INFINITY, f64::max);
-    let share = |months: &[ProportionView]| {
-        let (out, trials) = totals(months);
-        (trials > 0).then(|| out as f64 / trials as f64)
-    };
     let all = known().map(|g| (g, recent(&g.out_of_tolerance, end)));
-    let mut all: Vec<(&GroupView, Vec<ProportionView>)> = all.collect();
+    all.collect()
+}
+
+/// The same for each group, small and on common axes.
+pub(crate) fn out_of_tolerance_by_group(groups: &[GroupView]) -> String {
+    let mut all = recent_of_all(groups);
     let number = all.len();
     if number > MOST_GROUPS {
         let part = |months: &[ProportionView]| share(months).unwrap_or(-1.0);

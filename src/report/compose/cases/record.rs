@@ -7,8 +7,8 @@ results, acceptability, customers and recall, resumption of work), 7.10.2 and 7.
 
 use super::Row;
 use super::work::work;
-use crate::conformity::decide;
 use crate::decisions::cases::{CaseStanding, Kind};
+use crate::decisions::conformity_now::statement_on;
 use crate::files::run_error::RunError;
 use crate::impact::Window;
 use crate::records::{CheckKind, History};
@@ -172,20 +172,12 @@ impl Report<'_> {
             let unknown = "not known: the outcome was recorded without them";
             return facts.add("limits", unknown.into());
         };
-        let value = history.as_found[at];
-        let u = history.u[at].hypot(history.u_common[at]);
-        let [lower, upper] = [limits.lower(), limits.upper()].map(|limit| figure(limit, unit));
-        let words = match (limits.lower().is_finite(), limits.upper().is_finite()) {
-            (true, true) => format!("{lower} to {upper}"),
-            (true, false) => format!("at least {lower}"),
-            _ => format!("at most {upper}"),
-        };
-        facts.add("limits", words);
-        let out = how_far((limits.lower(), limits.upper()), value, unit);
-        facts.add("how far out", out);
-        if u.is_finite() && value.is_finite() {
-            let rule = self.plan.settings.conformity.decision_rule();
-            facts.add("decision rule", decide(value, u, limits, &rule).words);
+        facts.add("limits", limits.words([unit, unit]));
+        let bounds = (limits.lower(), limits.upper());
+        facts.add("how far out", how_far(bounds, history.as_found[at], unit));
+        let rule = self.plan.settings.conformity.decision_rule();
+        if let Some(statement) = statement_on(history, at, &rule) {
+            facts.add("decision rule", statement.words);
         }
     }
 

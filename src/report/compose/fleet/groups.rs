@@ -13,7 +13,7 @@ use crate::reliability::models::reliability;
 use crate::reliability::{Bin, GroupReliability, Step};
 use crate::report::text::as_sentence;
 use crate::report::{DriftRate, GroupView, ReliabilityCurve, ReliabilityPoint, SectionView, slugs};
-use crate::words::percent;
+use crate::words::{not_applicable, percent};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -90,14 +90,17 @@ fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
         |days: Option<f64>| days.map_or("none".into(), |d| format!("{:.0}", d.floor()));
     let fitted = group.reliability.as_ref().map(|fitted| {
         let words = MethodName::Reliability.words();
-        let sentence = fitted.sentence.clone();
-        vec![words.into(), interval_of(fitted.interval_days), sentence]
+        let why = match fitted.interval_days {
+            Some(_) => fitted.why.clone(),
+            None => not_applicable(&fitted.why),
+        };
+        vec![words.into(), interval_of(fitted.interval_days), why]
     });
     let row = |p: Proposal| {
         vec![
             p.method.words().into(),
             interval_of(p.interval_days),
-            p.reason,
+            p.reason(),
         ]
     };
     Some(SectionView {
@@ -160,6 +163,7 @@ fn curves(result: &GroupReliability) -> Vec<ReliabilityCurve> {
         };
         ReliabilityCurve {
             model: fit.name.words().into(),
+            short: fit.name.short_words(),
             points: days.iter().map(at).collect(),
             limits: Vec::new(),
             leads: false,
@@ -167,6 +171,7 @@ fn curves(result: &GroupReliability) -> Vec<ReliabilityCurve> {
     });
     let lead = ReliabilityCurve {
         model: result.fits[chosen].name.words().into(),
+        short: result.fits[chosen].name.short_words(),
         points: result
             .curve
             .iter()

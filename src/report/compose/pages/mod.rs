@@ -61,6 +61,17 @@ pub(crate) fn by_source(warnings: &[Warning]) -> HashMap<&str, Vec<&str>> {
 }
 
 impl Report<'_> {
+    /// Writes the tables of what stands on pages.
+    fn write_tables_of_pages(&self, shown: &[bool], to: TableFolder<'_>) -> Result<(), RunError> {
+        let loaded = &self.results.loaded;
+        self.write_diagnostics(shown, to)?;
+        self.write_adoptions(shown, to)?;
+        self.write_conformity(to)?;
+        control::write(&loaded.histories, self.stage.controls, to)?;
+        given::write_comparisons(self.stage, loaded.given.as_ref(), to)?;
+        values::write(self.stage, self.decisions, shown, to)
+    }
+
     /// Writes charts, pages, calendar and summary; returns the fleet's view, and what should
     /// become of the report that stands. Pages that stand in `known` with the same key are reused.
     ///
@@ -89,33 +100,22 @@ impl Report<'_> {
             .collect();
         let formats = self.plan.settings.output.tables;
         let to = TableFolder::new(folder, formats, self.decisions.len());
-        let tables = || match drawn {
-            true => self
-                .write_diagnostics(&has_page, to)
-                .and_then(|()| self.write_adoptions(&has_page, to))
-                .and_then(|()| self.write_conformity(to))
-                .and_then(|()| {
-                    control::write(&self.results.loaded.histories, self.stage.controls, to)
-                })
-                .and_then(|()| {
-                    let given = self.results.loaded.given.as_ref();
-                    given::write_comparisons(self.stage, given, to)
-                })
-                .and_then(|()| self.write_control_page(&names, &has_page, folder))
-                .and_then(|()| values::write(self.stage, self.decisions, &has_page, to)),
-            false => Ok(()),
-        };
         // What the decisions rest on is told without pages too.
         let tables = || {
             control::write_shared(self.stage.controls, to)?;
             given::write_sources(self.results.loaded.given.as_ref(), to)?;
-            tables()
+            if drawn {
+                self.write_tables_of_pages(&has_page, to)?;
+                self.write_control_page(&names, &has_page, folder)?;
+            }
+            Ok(())
         };
         // Made before the parts that wait for them: a task that waits may take another that does.
         if drawn {
             self.conformity();
         }
-        let (fleet, tables) = rayon::join(|| fleet_view(self, &names, &has_page), tables);
+        let (fleet, tables): (_, Result<(), RunError>) =
+            rayon::join(|| fleet_view(self, &names, &has_page), tables);
         tables?;
         let replaced = match drawn {
             true => {

@@ -82,6 +82,7 @@ pub(in crate::records::guess) fn about_unit_of_nominal(samples: &[Sample], guess
         true => guess.to_check.push(words),
         false => guess.doubts.push(
             Doubt::new("unit_of_readings", words)
+                .of_form()
                 .settled_by("unit")
                 .or(format!("they are in {unit}"), Answer::AsTaken),
         ),
@@ -110,7 +111,9 @@ pub(in crate::records::guess) fn about_unit_of_limits(samples: &[Sample], guess:
     if let Some((beside, unit)) = found {
         let words =
             format!("unit = \"{unit}\": the readings state none, and \"{beside}\" is in it.");
-        let doubt = Doubt::new("unit_of_readings", words).settled_by("unit");
+        let doubt = Doubt::new("unit_of_readings", words)
+            .of_form()
+            .settled_by("unit");
         guess
             .doubts
             .push(doubt.or(format!("they are in {unit}"), Answer::AsTaken));

@@ -73,72 +73,78 @@ pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: 
     }
     let unread = guess.not_read(samples);
     let marks = guess.marks();
+    let named = unread.iter().find(|s| is_limit(s, marks)).copied();
+    let in_two = |s: &&&Sample| names_limit(&s.header) && two_numbers(s);
+    let in_two = unread.iter().find(in_two).copied();
+    let signed = unread.iter().find(|s| has_both_signs(s)).copied();
+    let doubt = named.and_then(about_named);
+    let doubt = doubt.or_else(|| in_two.and_then(about_two_in_a_cell));
+    guess
+        .doubts
+        .extend(doubt.or_else(|| signed.and_then(about_signed)));
+}
+
+/// True where the header names limits of the error, and the cells hold numbers.
+fn is_limit(sample: &Sample, marks: Marks) -> bool {
+    let header = folded(&sample.header);
+    // limit_ppm: a unit behind the name is none of its words.
+    let header = match header.rsplit_once(' ') {
+        Some((name, last)) if Unit::parse(last).is_some() => name.to_string(),
+        _ => header,
+    };
+    let named = LIMIT_NAMES.contains(&header.as_str())
+        || names_limit(&sample.header)
+        || sample.header.contains('±')
+        || sample.header.contains("+/-")
+        || is_largest(&sample.header)
+        || headed(&sample.header, Column::Tolerance) && !is_share_of_limit(&sample.header);
+    let numbers = || sample.mostly(|text| written(text, marks).is_ok());
+    named && !headed(&sample.header, Column::U) && numbers()
+}
+
+/// True where the cells begin with ±, and are no uncertainties.
+fn has_both_signs(sample: &Sample) -> bool {
     let both_sides = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
-    let named = |s: &&&Sample| {
-        let header = folded(&s.header);
-        // limit_ppm: a unit behind the name is none of its words.
-        let header = match header.rsplit_once(' ') {
-            Some((name, last)) if Unit::parse(last).is_some() => name.to_string(),
-            _ => header,
-        };
-        let named = LIMIT_NAMES.contains(&header.as_str())
-            || names_limit(&s.header)
-            || s.header.contains('±')
-            || s.header.contains("+/-")
-            || is_largest(&s.header)
-            || headed(&s.header, Column::Tolerance) && !is_share_of_limit(&s.header);
-        named && !headed(&s.header, Column::U) && s.mostly(|text| written(text, marks).is_ok())
-    };
-    if let Some((header, text)) = unread
-        .iter()
-        .find(named)
-        .and_then(|s| Some((s.header.clone(), s.values().next()?)))
-    {
-        let words = format!(
-            "\"{header}\" is not read (\"{text}\"), and no limits are read: of the error on both sides, or on one?"
-        );
-        let map = |column| Answer::Map(column, header.clone());
-        let doubt = Doubt::new("limits_not_read", words)
-            .or("on both sides (±)", map(Column::Tolerance))
-            .or("the upper limit alone", map(Column::Upper))
-            .or("it is no limit of the error", Answer::AsTaken);
-        guess.doubts.push(doubt);
-        return;
-    }
-    if let Some((header, text)) = unread
-        .iter()
-        .find(|s| names_limit(&s.header) && two_numbers(s))
-        .and_then(|s| Some((s.header.clone(), s.values().next()?)))
-    {
-        let words = format!(
-            "\"{header}\" is not read and holds two limits in a cell (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
-        );
-        let doubt = Doubt::new("limits_not_read", words)
-            .or(
-                "they are the limits",
-                Answer::Map(Column::Tolerance, header),
-            )
-            .or("they are no limits of what is checked", Answer::AsTaken);
-        guess.doubts.push(doubt);
-        return;
-    }
-    let is_u = |s: &Sample| headed(&s.header, Column::U);
-    let signed = |s: &&&Sample| !is_u(s) && s.values().next().is_some() && s.mostly(both_sides);
-    let found = unread.iter().find(signed);
-    let Some((header, text)) = found.and_then(|s| Some((s.header.clone(), s.values().next()?)))
-    else {
-        return;
-    };
+    !headed(&sample.header, Column::U)
+        && sample.values().next().is_some()
+        && sample.mostly(both_sides)
+}
+
+fn about_named(sample: &Sample) -> Option<Doubt> {
+    let (header, text) = (&sample.header, sample.values().next()?);
+    let words = format!(
+        "\"{header}\" is not read (\"{text}\"), and no limits are read: of the error on both sides, or on one?"
+    );
+    let map = |column| Answer::Map(column, header.clone());
+    let doubt = Doubt::new("limits_not_read", words)
+        .or("on both sides (±)", map(Column::Tolerance))
+        .or("the upper limit alone", map(Column::Upper))
+        .or("it is no limit of the error", Answer::AsTaken);
+    Some(doubt)
+}
+
+fn about_two_in_a_cell(sample: &Sample) -> Option<Doubt> {
+    let (header, text) = (&sample.header, sample.values().next()?);
+    let words = format!(
+        "\"{header}\" is not read and holds two limits in a cell (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
+    );
+    let map = Answer::Map(Column::Tolerance, header.clone());
+    let doubt = Doubt::new("limits_not_read", words)
+        .or("they are the limits", map)
+        .or("they are no limits of what is checked", Answer::AsTaken);
+    Some(doubt)
+}
+
+fn about_signed(sample: &Sample) -> Option<Doubt> {
+    let (header, text) = (&sample.header, sample.values().next()?);
     let words = format!(
         "\"{header}\" is not read and holds values on both sides (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
     );
+    let map = Answer::Map(Column::Tolerance, header.clone());
     let doubt = Doubt::new("limits_not_read", words)
-        .or(
-            "they are the limits of the error",
-            Answer::Map(Column::Tolerance, header),
-        )
+        .or("they are the limits of the error", map)
         .or("they are no limits", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
 
 /// True for a header one of whose words names a limit: `Grenzwert rel.`.

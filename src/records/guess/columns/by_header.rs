@@ -1,0 +1,243 @@
+/*! Which column means what by its header, where the content fits. */
+
+use super::content::{content_fits, holds_decimals};
+use crate::records::cells::column::Column;
+use crate::records::cells::limits::allowed::{two_sided, two_values};
+use crate::records::guess::dates::FoundFormat;
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::{Guess, Guessed, header_of};
+use crate::records::guess::headers::{
+    Headers, counted, is_most_allowed, is_share_of_limit, other_quantity,
+};
+use crate::records::guess::said::own_facts::{groups_items, is_named};
+use crate::records::guess::sample::Sample;
+use crate::records::guess::values::units::measures_another;
+use crate::records::guess::values::unread::limits::{BOTH_SIDES, LIMIT_NAMES, names_limit};
+use crate::records::words::speaks_of;
+
+/// Columns with the more telling words come first: "reference value" is taken before
+/// anything that is only a "value".
+pub(super) const ORDER: [Column; 24] = [
+    Column::Assigned,
+    Column::UAssigned,
+    Column::UCommon,
+    Column::CoverageFactor,
+    Column::U,
+    Column::Lower,
+    Column::Upper,
+    Column::Tolerance,
+    Column::Range,
+    Column::Nominal,
+    Column::AsLeft,
+    Column::InTolerance,
+    Column::NextDue,
+    Column::IntervalDays,
+    Column::Date,
+    Column::Unit,
+    Column::Point,
+    Column::Instrument,
+    Column::AsFound,
+    Column::Usage,
+    Column::Event,
+    Column::Kind,
+    Column::Source,
+    Column::Group,
+];
+
+/// The columns of a table as they are given their meanings, one meaning after the other.
+struct Columns<'a> {
+    samples: &'a [Sample],
+    dates: &'a [Option<FoundFormat>],
+    headers: Headers,
+    /// The header of what was found; empty where none says so.
+    readings: &'a str,
+    /// True for those that have their meaning.
+    taken: Vec<bool>,
+}
+
+/// Gives every column its meaning that has one by its header; which have one, or can have none.
+pub(super) fn by_header(
+    samples: &[Sample],
+    dates: &[Option<FoundFormat>],
+    guess: &mut Guess,
+) -> Vec<bool> {
+    // A column without a header cannot be named in a pipeline file.
+    let unnamed = |sample: &Sample| sample.header.trim().is_empty();
+    let taken: Vec<bool> = samples.iter().map(unnamed).collect();
+    let headers = Headers::of(samples.iter().map(|sample| sample.header.as_str()));
+    let readings = headers.find(Column::AsFound, |i| !taken[i]);
+    let readings = readings.map_or("", |(place, _)| samples[place].header.as_str());
+    let mut columns = Columns {
+        samples,
+        dates,
+        headers,
+        readings,
+        taken,
+    };
+    for column in ORDER {
+        let found = columns.find(column, guess);
+        if let Some((place, word)) = found.filter(|(place, _)| columns.holds(*place, column, guess))
+        {
+            columns.taken[place] = true;
+            let why = format!("the header says \"{word}\" and the content fits");
+            if column == Column::Instrument && holds_decimals(&samples[place]) {
+                guess.doubts.push(about_decimal_names(&samples[place]));
+            }
+            take(column, &samples[place].header, why, guess);
+        }
+    }
+    columns.taken
+}
+
+impl Columns<'_> {
+    /// True where a column may be `column` by what its header does not say, and by its content.
+    fn fits(&self, place: usize, column: Column, guess: &Guess) -> bool {
+        let (sample, readings) = (&self.samples[place], self.readings);
+        let header = sample.header.as_str();
+        let limits = matches!(column, Column::Tolerance | Column::Lower | Column::Upper);
+        let lower = || header_of(guess, Column::Lower).is_some();
+        let of_others = limits
+            && (!readings.is_empty() && other_quantity(header, readings).is_some()
+                || is_share_of_limit(header)
+                || column == Column::Upper && !lower() && is_most_allowed(header));
+        let of_another = column == Column::U && measures_another(header, readings);
+        !self.taken[place]
+            && !of_another
+            && !of_others
+            && content_fits(sample, column, self.dates[place].is_some(), guess.marks())
+    }
+
+    /// The column that `column` is by its header, and the word that says so.
+    fn find(&self, column: Column, guess: &Guess) -> Option<(usize, &'static str)> {
+        let (samples, headers) = (self.samples, &self.headers);
+        let fits = |i: usize| self.fits(i, column, guess);
+        let found = headers.find(column, fits);
+        let found = match (column, found) {
+            // Names are seldom numbers with decimals: readings of the item are ("UUT", "Standard").
+            (Column::Instrument, found) => {
+                let named = |i: usize| fits(i) && !holds_decimals(&samples[i]);
+                let named = headers
+                    .find(column, named)
+                    .or_else(|| headers.find_alone(column, named));
+                named.or(found)
+            }
+            (Column::Tolerance, None) => both_sides(samples, headers, |i| fits(*i)),
+            // The mean says more than the first of the readings that it is of.
+            (Column::AsFound, Some((place, _))) if counted(&samples[place].header).is_some() => {
+                headers.find_alone(column, fits).or(found)
+            }
+            (_, None) => headers.find_alone(column, fits),
+            (_, found) => found,
+        };
+        match column {
+            // Without a nominal value a reading says less than the error beside it.
+            Column::AsFound if header_of(guess, Column::Nominal).is_none() => {
+                let speaks = |i: usize| speaks_of(&samples[i].header, "error");
+                let is_reading = found.is_some_and(|(place, _)| !speaks(place));
+                let error = || headers.find(column, |i| speaks(i) && fits(i));
+                is_reading.then(error).flatten().or(found)
+            }
+            _ => found,
+        }
+    }
+
+    /// True where what stands beside the column lets it be `column`.
+    fn holds(&self, place: usize, column: Column, guess: &Guess) -> bool {
+        let (sample, headers) = (&self.samples[place], &self.headers);
+        let free = |i: usize| {
+            let other = beside_readings(column).is_some_and(|needed| needed != Column::AsFound);
+            other && !self.taken[i] || self.fits(i, column, guess)
+        };
+        let other = |needed| {
+            let own = |i: usize| i != place && free(i);
+            let found = headers.find(needed, own);
+            found.or_else(|| headers.find_alone(needed, own))
+        };
+        let expanded = column == Column::UAssigned && sample.header.contains('U');
+        // "U k 2" is an uncertainty, and "k" alone its factor.
+        let whole = matches!(
+            column,
+            Column::CoverageFactor | Column::Group | Column::IntervalDays
+        );
+        let in_part = whole && !is_named(&sample.header, column);
+        let items = guess.sample(self.samples, Column::Instrument);
+        let grouped = || items.is_some_and(|items| groups_items(sample, items));
+        !expanded
+            && !in_part
+            && (column != Column::Group || grouped())
+            && (column != Column::Range || states_per_cent(self.samples, guess))
+            && beside_readings(column).is_none_or(|needed| other(needed).is_some())
+    }
+}
+
+/// A limit whose header says that it holds on both sides, `Grenze ±`, or whose cells have two: `-0.1 … 0.2`.
+fn both_sides(
+    samples: &[Sample],
+    headers: &Headers,
+    fits: impl Fn(&usize) -> bool,
+) -> Option<(usize, &'static str)> {
+    let says = |i: usize| {
+        let sign = |sign: &&str| samples[i].header.contains(*sign);
+        let sample = &samples[i];
+        let two = sample.values().next().is_some()
+            && sample.mostly(|v| two_sided(v).or_else(|| two_values(v)).is_some());
+        BOTH_SIDES.iter().any(sign) || two
+    };
+    let name = |i: usize| {
+        let mut names = LIMIT_NAMES.into_iter();
+        let bare = headers.folded(i).is_empty().then_some("±");
+        bare.or_else(|| names.find(|name| *name == headers.folded(i)))
+    };
+    let by_name = (0..samples.len())
+        .filter(|i| says(*i) && fits(i))
+        .find_map(|i| Some((i, name(i)?)));
+    // Cells with ± below any header of a limit say it too, where no other column does.
+    let signed = |i: &usize| {
+        let on_both = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
+        let sample = &samples[*i];
+        names_limit(&sample.header) && sample.values().next().is_some() && sample.mostly(on_both)
+    };
+    let mut by_cells = (0..samples.len()).filter(|i| signed(i) && fits(i));
+    let lone = by_cells.next().filter(|_| by_cells.next().is_none());
+    by_name.or_else(|| lone.map(|i| (i, "±")))
+}
+
+/// What another column must hold for `column` to be more than the reading: a file whose only value
+/// is the certified one has that for its reading.
+fn beside_readings(column: Column) -> Option<Column> {
+    match column {
+        Column::Assigned => Some(Column::AsFound),
+        Column::UAssigned | Column::CoverageFactor => Some(Column::U),
+        Column::NextDue => Some(Column::Date),
+        _ => None,
+    }
+}
+
+/// True where a limit is a per cent, which may be one of the range.
+fn states_per_cent(samples: &[Sample], guess: &Guess) -> bool {
+    let limits = [Column::Tolerance, Column::Lower, Column::Upper];
+    let limits = limits
+        .iter()
+        .filter_map(|column| guess.sample(samples, *column));
+    let per_cent = |text: &str| text.contains(['%', '‰']) || text.to_lowercase().contains("fs");
+    limits
+        .into_iter()
+        .any(|sample| per_cent(&sample.header) || sample.values().any(per_cent))
+}
+
+fn about_decimal_names(sample: &Sample) -> Doubt {
+    let header = &sample.header;
+    let example = sample.values().next().unwrap_or("");
+    let words = format!(
+        "\"{header}\" is taken for the names of the instruments and holds numbers with decimals (\"{example}\"): are they readings?"
+    );
+    Doubt::about_column(Column::Instrument, words).or("they are names", Answer::AsTaken)
+}
+
+pub(super) fn take(column: Column, header: &str, why: String, guess: &mut Guess) {
+    guess.columns.push(Guessed {
+        column,
+        header: header.to_string(),
+        why,
+    });
+}
