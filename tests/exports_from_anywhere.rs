@@ -30,6 +30,10 @@ fn wrong(export: &Path) -> Option<String> {
     if asked != expected.split_whitespace().collect::<Vec<_>>() {
         return Some(format!("asked {asked:?}: {}", done.stdout));
     }
+    let (again, _) = desk.start(&desk.path("raw.csv"));
+    if std::fs::read_to_string(&pipeline).unwrap() != draft {
+        return Some(format!("a second look changed its draft: {}", again.stdout));
+    }
     let stated = format!("{}[checks.columns]", text("stated.txt"));
     let mut draft = draft.replacen("[checks.columns]", &stated, 1);
     for line in text("columns.txt").lines() {
