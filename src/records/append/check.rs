@@ -89,7 +89,7 @@ pub(crate) enum NoPlace {
     )]
     NoColumn(&'static str),
     #[error(
-        "its instrument is named by a cell above the table (instrument_from = \"cell\"): write the row into it by hand, or record to a file with a column of instruments in a [[checks.other]] of its own"
+        "its instrument or its day stands in a cell above the table (instrument_from = \"cell\", date_cell): write the row into it by hand, or record to a file with a column of instruments in a [[checks.other]] of its own"
     )]
     NamedAbove,
     #[error(

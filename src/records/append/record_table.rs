@@ -55,7 +55,8 @@ impl<'a> RecordTable<'a> {
         settings: &ChecksSettings,
         file: &str,
     ) -> Result<Self, NoPlace> {
-        if settings.instrument_from == InstrumentFrom::Cell {
+        let by_cell = settings.instrument_from == InstrumentFrom::Cell;
+        if by_cell || !settings.date_cell.trim().is_empty() {
             return Err(NoPlace::NamedAbove);
         }
         let named = (settings.instrument_from == InstrumentFrom::File).then(|| stem(file));

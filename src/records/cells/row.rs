@@ -247,10 +247,12 @@ impl Rules<'_> {
     }
 
     fn date(&self, field: Field<'_>) -> Result<f64, Problem> {
-        if field.is_blank() {
-            return Err(Problem::new(Column::Date, "no date"));
-        }
-        let Some(date) = field.date(&self.dates) else {
+        let date = match (field.is_blank(), self.date) {
+            (true, None) => return Err(Problem::new(Column::Date, "no date")),
+            (true, Some(above)) => Some(above),
+            (false, _) => field.date(&self.dates),
+        };
+        let Some(date) = date else {
             return Err(Problem::new(
                 Column::Date,
                 unreadable_date(field, &self.dates),

@@ -1,5 +1,6 @@
 /*! Which date format a column has: the one that reads the most, day or month first by evidence. */
 
+pub(crate) mod day_above;
 pub(crate) mod length_of_time;
 pub(crate) mod other_date;
 

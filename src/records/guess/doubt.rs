@@ -231,3 +231,6 @@ pub(crate) const FILL_DOWN: &str = "fill_down";
 
 /// The setting that names the cell above a table which names its instrument.
 pub(crate) const INSTRUMENT_CELL: &str = "instrument_cell";
+
+/// The setting that names the cell above a table which states the day of its checks.
+pub(crate) const DATE_CELL: &str = "date_cell";

@@ -1,8 +1,8 @@
 /*! What a person's file seems to be. */
 
 use super::doubt::{
-    Answer, DAY_OR_MONTH, Doubt, EVENT_WORDS, EVENTS_IN_REMARKS, FILE_NOT_READ, FILL_DOWN,
-    INSTRUMENT_CELL, INSTRUMENT_FROM,
+    Answer, DATE_CELL, DAY_OR_MONTH, Doubt, EVENT_WORDS, EVENTS_IN_REMARKS, FILE_NOT_READ,
+    FILL_DOWN, INSTRUMENT_CELL, INSTRUMENT_FROM,
 };
 use super::said::event_words::EventWords;
 use super::sample::Sample;
@@ -272,7 +272,7 @@ impl Guess {
             && self.coverage_factor == other.coverage_factor
             && self.unit == other.unit
             && self.delimiter == other.delimiter
-            && [FILL_DOWN, INSTRUMENT_CELL]
+            && [FILL_DOWN, INSTRUMENT_CELL, DATE_CELL]
                 .iter()
                 .all(|key| self.to_state.get(key) == other.to_state.get(key))
             && self.contradictions(other).next().is_none()
@@ -282,7 +282,7 @@ impl Guess {
     /// Further settings that other columns of the same form contradict. Words for rows as left do not: each
     /// may have its own.
     fn contradictions(&self, other: &Guess) -> impl Iterator<Item = &'static str> {
-        let told = [FILL_DOWN, INSTRUMENT_CELL, LEFT_ROWS_ARE];
+        let told = [FILL_DOWN, INSTRUMENT_CELL, DATE_CELL, LEFT_ROWS_ARE];
         let keys = self.to_state.contradicted_by(&other.to_state);
         keys.filter(move |key| !told.contains(key))
     }
@@ -372,6 +372,7 @@ impl Guess {
             ("name of the instrument", |g| {
                 g.to_state.line(INSTRUMENT_CELL)
             }),
+            ("day above the table", |g| g.to_state.line(DATE_CELL)),
             ("date_format", |g| match g.date_format.as_str() {
                 "" => "ISO 8601".into(),
                 format => format.into(),
@@ -404,6 +405,7 @@ impl Guess {
         let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
             .into_iter()
             .filter(|c| !(has(*c) || named && *c == Column::Instrument))
+            .filter(|c| *c != Column::Date || self.to_state.get(DATE_CELL).is_none())
             .collect();
         if !has(Column::AsFound) && !has(Column::InTolerance) {
             missing.push(Column::AsFound);

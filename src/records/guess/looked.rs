@@ -5,6 +5,7 @@ use super::apart::levels::about_levels;
 use super::apart::told_apart::about_told_apart;
 use super::beside::{Beside, beside};
 use super::columns::{columns, header_words};
+use super::dates::day_above::about_day_above;
 use super::dates::other_date::{about_other_date, about_unread_dates};
 use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
 use super::doubt::Answer;
@@ -79,6 +80,8 @@ pub(super) struct Looked {
     once: Once,
     /// Labels above the table that may name its one instrument, with the names.
     labels: Vec<(String, String)>,
+    /// Labels above the table that may state the day of its checks, with what stands behind them.
+    days: Vec<(String, String)>,
     /// The cell above the table that states a unit, with that unit.
     unit: Option<(String, String)>,
 }
@@ -109,6 +112,7 @@ impl Looked {
         if let Some((cell, unit)) = &self.unit {
             about_unit_above(&mut guess, cell, unit);
         }
+        about_day_above(&self.days, &mut guess);
         self.once.state(&mut guess);
         guess.labels.clone_from(&self.labels);
         guess
@@ -157,14 +161,15 @@ pub(super) fn samples(
         wide: None,
         stated: Vec::new(),
         once,
-        labels: labels(&split.above),
+        labels: labels(&split.above, Column::Instrument),
+        days: labels(&split.above, Column::Date),
         unit: unit_above::stated(&split.above),
     })
 }
 
-/// The labels above a table whose words name an instrument.
-fn labels(above: &[Above]) -> Vec<(String, String)> {
-    let names = |label: &str| words(Column::Instrument).contains(&folded(label));
+/// The labels above a table whose words name a column.
+fn labels(above: &[Above], column: Column) -> Vec<(String, String)> {
+    let names = |label: &str| words(column).contains(&folded(label)) || is_alone(label, column);
     let own = |(label, value): (&str, &str)| (label.to_string(), value.to_string());
     let found = above::labels(above).filter(|(label, _)| names(label));
     found.map(own).collect()
@@ -252,7 +257,8 @@ fn wide_samples(
         wide: Some(wide),
         stated,
         once,
-        labels: labels(long.above()),
+        labels: labels(long.above(), Column::Instrument),
+        days: Vec::new(),
         unit: unit_above::stated(long.above()),
     })
 }

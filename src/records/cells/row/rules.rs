@@ -45,6 +45,8 @@ pub(crate) struct Rules<'a> {
     pub needed: Option<&'a Needed>,
     /// The instrument of all rows, where the table has its name.
     pub instrument: Option<&'a str>,
+    /// The day of rows that state none, where a cell above the table does.
+    pub date: Option<f64>,
 }
 
 impl<'a> Rules<'a> {
@@ -60,6 +62,7 @@ impl<'a> Rules<'a> {
             }; COLUMN_COUNT],
             needed: None,
             instrument: None,
+            date: None,
         }
     }
 
@@ -75,6 +78,15 @@ impl<'a> Rules<'a> {
     /// The same rules for the rows of some instruments.
     pub(crate) fn only(self, needed: Option<&'a Needed>) -> Self {
         Self { needed, ..self }
+    }
+
+    /// The same rules for a table above which a cell states the day.
+    pub(crate) fn of_date(&self, date: Option<f64>) -> Rules<'a> {
+        Rules {
+            date,
+            dates: self.dates.clone(),
+            ..*self
+        }
     }
 
     /// The same rules for a table of one instrument.

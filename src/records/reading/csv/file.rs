@@ -1,6 +1,7 @@
 /*! CSV in: one text of checks becomes batches of rows, below the header that is found in it. */
 
 use super::rows::{Layout, piece_size, read_pieces, read_plain, read_quoted};
+use super::sections::{refuse_other_items, sections};
 use super::text::{Split, split_header};
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
@@ -31,15 +32,71 @@ pub(crate) fn read_rows(
         return read_wide(text, shown, of_sheet, rules);
     }
     let split = find_checks(text, delimiter(of_sheet, rules), shown, rules)?;
-    let name = named_above(&split.above, shown, rules)?;
-    let named = name.as_ref().map(|name| rules.of_instrument(name));
-    read_below(
-        split,
-        shown,
-        of_sheet,
-        None,
-        named.as_ref().unwrap_or(rules),
-    )
+    if rules.instrument.is_some() {
+        refuse_other_items(&split, shown, of_sheet)?;
+    }
+    let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
+    match by_cell || !rules.settings.date_cell.trim().is_empty() {
+        true => read_sections(split, shown, of_sheet, rules),
+        false => read_below(split, shown, of_sheet, None, rules),
+    }
+}
+
+/// Reads tables above each of which a cell names its instrument or states its day.
+fn read_sections(
+    split: Split<'_>,
+    shown: &str,
+    of_sheet: bool,
+    rules: &Rules<'_>,
+) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let sections = sections(&split, shown, of_sheet, rules)?;
+    if sections.len() > 1 && has_broken_rows(split.body) {
+        let what = "tables of several instruments or days stand one below the other, and cells of them hold line breaks";
+        let mend = "Take the line breaks out, or put each table into a file or a sheet of its own.";
+        return Err(LoadError::new(shown, what, mend));
+    }
+    let (mut batches, mut all) = (Vec::new(), None);
+    for (number, section) in sections.iter().enumerate() {
+        let dated = rules.of_date(section.date);
+        let named = section.instrument.as_ref();
+        let named = named.map(|name| dated.of_instrument(name));
+        let own = Split {
+            delimiter: split.delimiter,
+            header: split.header.clone(),
+            body: section.body,
+            row: section.row,
+            above: if number == 0 {
+                split.above.clone()
+            } else {
+                Vec::new()
+            },
+            units: split.units.clone(),
+        };
+        let rules = named.as_ref().unwrap_or(&dated);
+        let (read, matched) = read_below(own, shown, of_sheet, None, rules)?;
+        batches.extend(read);
+        all.get_or_insert(matched);
+    }
+    let mut matched = all.unwrap_or_default();
+    // A row alone does not tell of what it is.
+    matched.plain_body = 0;
+    if sections.len() > 1 {
+        matched.set_aside += sections
+            .iter()
+            .map(|section| section.set_aside)
+            .sum::<u64>();
+        matched.notes.push(format!(
+            "{} tables stand one below the other, each below the cell that names its instrument or day",
+            sections.len()
+        ));
+    }
+    Ok((batches, matched))
+}
+
+/// True where a quoted cell goes on in the next line: rows are no lines then.
+fn has_broken_rows(body: &str) -> bool {
+    let open = |line: &str| line.bytes().filter(|b| *b == b'"').count() % 2 == 1;
+    body.lines().any(open)
 }
 
 /// What is made from a sheet has commas, whatever the texts beside it have.

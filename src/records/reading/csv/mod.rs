@@ -3,5 +3,6 @@
 pub(crate) mod file;
 pub(crate) mod records;
 mod rows;
+mod sections;
 pub(crate) mod text;
 pub(crate) mod text_rows;

@@ -19,6 +19,9 @@ pub(crate) fn labels(above: &[Above]) -> impl Iterator<Item = (&str, &str)> {
                 Some((label, value)) => (label, value.trim()),
                 None => (cell, ""),
             };
+            if cells.len() == 1 && value.is_empty() {
+                return titled(cell);
+            }
             let beside = || cells.get(i + 1).map(|next| next.trim());
             let value = Some(value)
                 .filter(|value| !value.is_empty())
@@ -28,31 +31,69 @@ pub(crate) fn labels(above: &[Above]) -> impl Iterator<Item = (&str, &str)> {
     })
 }
 
+/// A title that ends in a name, as one with letters and a number is: `Micrometer MIC-1`.
+pub(crate) fn titled(cell: &str) -> Option<(&str, &str)> {
+    let (label, name) = cell.rsplit_once(char::is_whitespace)?;
+    let named = name.contains(char::is_alphabetic) && name.contains(|c: char| c.is_ascii_digit());
+    (named && !label.trim().is_empty()).then_some((label.trim(), name))
+}
+
+/// What the cells with this label say, each once.
+fn said<'a>(above: &'a [Above], label: &str) -> Vec<&'a str> {
+    let mut values: Vec<&str> = labels(above)
+        .filter(|(other, _)| same_label(other, label))
+        .map(|(_, value)| value)
+        .collect();
+    values.dedup();
+    values
+}
+
+/// True where two labels are the same but for capitals and a colon.
+pub(crate) fn same_label(one: &str, other: &str) -> bool {
+    let bare = |label: &str| {
+        let label = label.trim().trim_end_matches([':', '：']);
+        label.trim_end().to_lowercase()
+    };
+    bare(one) == bare(other)
+}
+
 /// The name that the cell with this label gives to the instrument of a table.
 ///
 /// # Errors
 /// No such cell, or several that say different things.
 pub(crate) fn instrument(above: &[Above], label: &str, shown: &str) -> Result<String, LoadError> {
-    let wanted = label.trim().trim_end_matches([':', '：']).trim_end();
-    let same = |other: &str| other.to_lowercase() == wanted.to_lowercase();
-    let mut values: Vec<&str> = labels(above)
-        .filter(|(other, _)| same(other))
-        .map(|(_, value)| value)
-        .collect();
-    values.dedup();
-    match values.as_slice() {
-        [one] => Ok((*one).to_string()),
+    let what = ("instrument_cell", "which names its instrument");
+    one(above, label, what, shown).map(String::from)
+}
+
+/// What the cell with this label says of the day of a table.
+///
+/// # Errors
+/// No such cell, or several that say different things.
+pub(crate) fn day<'a>(above: &'a [Above], label: &str, shown: &str) -> Result<&'a str, LoadError> {
+    let what = ("date_cell", "which states its day");
+    one(above, label, what, shown)
+}
+
+fn one<'a>(
+    above: &'a [Above],
+    label: &str,
+    (setting, what): (&str, &str),
+    shown: &str,
+) -> Result<&'a str, LoadError> {
+    match said(above, label).as_slice() {
+        [one] => Ok(one),
         [] => Err(LoadError::new(
             shown,
+            format!("no cell above the table says \"{label}\" ({setting}), {what}"),
             format!(
-                "no cell above the table says \"{label}\" (instrument_cell), which names its instrument"
+                "Give the table that cell, with what it says behind it or in the next cell; or take {setting} out under [checks]."
             ),
-            "Give the table that cell, with the name behind it or in the next cell; or state another instrument_from under [checks].",
         )),
         several => Err(LoadError::new(
             shown,
             format!(
-                "{} cells above the table say \"{label}\" (instrument_cell), with different names: {}",
+                "{} cells above the table say \"{label}\" ({setting}), and different things: {}",
                 several.len(),
                 several.join(", ")
             ),
@@ -72,6 +113,7 @@ mod tests {
             row(&["Calibration log"]),
             row(&["Instrument: PRT-07", "Serial no.", "12345"]),
             row(&["Gerät:", "MG-1"]),
+            row(&["Micrometer MIC-1"]),
         ];
         let found: Vec<(&str, &str)> = labels(&above).collect();
         assert_eq!(
@@ -79,7 +121,8 @@ mod tests {
             [
                 ("Instrument", "PRT-07"),
                 ("Serial no.", "12345"),
-                ("Gerät", "MG-1")
+                ("Gerät", "MG-1"),
+                ("Micrometer", "MIC-1")
             ]
         );
     }

@@ -108,7 +108,11 @@ pub(in crate::records::reading) fn lacking(headers: &[String], rules: &Rules<'_>
     let wanted = wanted(rules);
     let lacks = |column: &Column| {
         let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
-        let told = *column == Column::Instrument && (rules.instrument.is_some() || by_cell);
+        let told = match column {
+            Column::Instrument => rules.instrument.is_some() || by_cell,
+            Column::Date => !rules.settings.date_cell.trim().is_empty(),
+            _ => false,
+        };
         !told && find(headers, &wanted[column.index()]).is_none()
     };
     let value = lacks(&Column::AsFound) && lacks(&Column::InTolerance);
