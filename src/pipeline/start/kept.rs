@@ -12,6 +12,7 @@ use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
 use crate::settings::{named_files, plan};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// A pipeline file that stands, and where what in it stands.
@@ -25,6 +26,8 @@ pub(super) struct Standing {
     folder: PathBuf,
     /// The files of checks that it names, with their forms.
     covered: Vec<(PathBuf, usize)>,
+    /// Files in its folders that are written in another way than it says of them.
+    apart: BTreeSet<PathBuf>,
 }
 
 impl Standing {
@@ -58,10 +61,63 @@ impl Standing {
                 .map(|(path, form)| (whole(path), form))
                 .collect(),
             stated: Stated::of(text, &file.settings.checks.doubts),
+            apart: BTreeSet::new(),
             shown: shown.to_string(),
             folder,
             file,
         })
+    }
+
+    /// The same of another text.
+    fn renewed(&self, text: String) -> Result<Self, StartError> {
+        let new = Self::of(text, &self.shown, self.folder.clone())?;
+        Ok(new.without(self.apart.clone()))
+    }
+
+    fn without(mut self, apart: BTreeSet<PathBuf>) -> Self {
+        self.covered.retain(|(path, _)| !apart.contains(path));
+        Self { apart, ..self }
+    }
+
+    /// The same, of these forms: where a folder that it names holds files in several, it is about those that have the
+    /// headers which it states, or about the first; the others are named by themselves.
+    pub(crate) fn of_forms(self, forms: &[Form]) -> Self {
+        let mut owners: BTreeMap<usize, usize> = BTreeMap::new();
+        let numbers: Vec<Option<usize>> = forms
+            .iter()
+            .map(|form| Some(self.of_form(form)?.number))
+            .collect();
+        let named = numbers.iter().enumerate();
+        for (place, number) in named.filter_map(|(place, number)| Some((place, (*number)?))) {
+            let owner = owners.entry(number).or_insert(place);
+            if !self.fits(number, &forms[*owner]) && self.fits(number, &forms[place]) {
+                *owner = place;
+            }
+        }
+        let others = forms.iter().zip(&numbers).enumerate();
+        let others = others.filter(|(place, (form, number))| {
+            number.is_some_and(|number| owners.get(&number) != Some(place))
+                && form.guess.sheets.is_empty()
+        });
+        let files = others.flat_map(|(_, (form, _))| &form.files);
+        let apart = files.map(|path| path.canonicalize().unwrap_or_else(|_| path.clone()));
+        let apart = apart.collect();
+        self.without(apart)
+    }
+
+    /// True where a form has every header that is stated of the form `number`.
+    fn fits(&self, number: usize, form: &Form) -> bool {
+        let columns = format!("{}.columns", form_table(number));
+        let guess = &form.guess;
+        let headers: BTreeSet<&str> = guess
+            .columns
+            .iter()
+            .map(|guessed| &guessed.header)
+            .chain(&guess.ignored)
+            .map(String::as_str)
+            .collect();
+        let mut stated = self.stated.places.texts_of(&columns);
+        stated.all(|header| headers.contains(header))
     }
 
     /// True where it reads the raw readings of thermometers.
@@ -154,7 +210,7 @@ impl Standing {
         (adopted, beside): (&[Adopted], &str),
         person: &mut dyn Person,
     ) -> Result<String, StartError> {
-        let mut standing = Self::of(self.stated.text.clone(), &self.shown, self.folder.clone())?;
+        let mut standing = self.renewed(self.stated.text.clone())?;
         // A question that forms share stands with the first of them: its answer is written last.
         for (number, form) in forms.iter().enumerate().rev() {
             let Some(stands) = standing.of_form(form) else {
@@ -162,7 +218,7 @@ impl Standing {
             };
             let merged = stands.merged(form, &forms[..number])?;
             person.tell(&merged.words.join("\n"));
-            standing = Self::of(merged.text, &self.shown, self.folder.clone())?;
+            standing = self.renewed(merged.text)?;
         }
         let mut text = standing.stated.text;
         let mut others = self.file.settings.checks.other.len();
@@ -218,7 +274,7 @@ impl Standing {
             }
             let merged = standing.merge(&Draft::of_beside(table, &standing.folder))?;
             person.tell(&merged.words.join("\n"));
-            standing = Self::of(merged.text, &standing.shown, standing.folder)?;
+            standing = standing.renewed(merged.text)?;
         }
         Ok(standing)
     }

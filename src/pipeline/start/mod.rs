@@ -85,7 +85,7 @@ pub(crate) fn start(
     }
     let before = standing.as_ref().map(|s| s.stated.text.clone());
     let standing = standing.map(|standing| standing.with_beside(&mut beside, person));
-    let standing = standing.transpose()?;
+    let standing = standing.transpose()?.map(|s| s.of_forms(&forms));
     let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
     let of_checks = standing.as_ref().is_some_and(|s| !s.reads_raw());
     if let ([form], false) = (forms.as_mut_slice(), of_checks)

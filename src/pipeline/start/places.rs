@@ -87,8 +87,13 @@ impl Places {
 
     /// True where some key of the table has this text as its value.
     pub(crate) fn has_text(&self, table: &str, text: &str) -> bool {
-        let mut texts = self.texts.iter();
-        texts.any(|(path, own)| path == table && own == text)
+        self.texts_of(table).any(|own| own == text)
+    }
+
+    /// The values of a table that are texts.
+    pub(crate) fn texts_of(&self, table: &str) -> impl Iterator<Item = &str> {
+        let own = self.texts.iter().filter(move |(path, _)| path == table);
+        own.map(|(_, text)| text.as_str())
     }
 }
 

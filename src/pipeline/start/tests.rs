@@ -597,3 +597,40 @@ fn headers_over_two_lines_are_found_again() {
         heard.text
     );
 }
+
+/// What a pipeline file says of a folder is about the files that it read: one that comes later, written in another way,
+/// is a form of its own, and not a reason to read the others otherwise.
+#[test]
+fn a_later_file_of_a_folder_in_another_form_is_added_beside_the_others() {
+    let folder = tempfile::tempdir().unwrap();
+    let months = folder.path().join("months");
+    std::fs::create_dir(&months).unwrap();
+    let month = |month: u32| {
+        format!("Gauge,Date,Deviation [kPa],Tol [kPa]\nA,{month:02}/1{month}/2025,0.{month},0.8\n")
+    };
+    for number in 3..6 {
+        std::fs::write(months.join(format!("2025-0{number}.csv")), month(number)).unwrap();
+    }
+    let look = |answers: &[usize]| {
+        let mut heard = answering(answers);
+        let started = start(std::slice::from_ref(&months), today(), &mut heard).unwrap();
+        (heard, started)
+    };
+    let (_, first) = look(&[0]);
+    assert!(first.open.is_empty(), "{:?}", first.open);
+    let before = std::fs::read_to_string(&first.file).unwrap();
+    let other =
+        "Gauge;Date;As found error [kPa];As left error [kPa];Tol [kPa]\nA;2025-06-19;0,9;0,0;0,8\n";
+    std::fs::write(months.join("2025-01-late.csv"), other).unwrap();
+    let (heard, second) = look(&[0]);
+    assert!(second.not_read.is_none(), "{}", heard.text);
+    let after = std::fs::read_to_string(&second.file).unwrap();
+    assert!(after.starts_with(before.trim_end()), "{after}");
+    assert!(
+        after.contains("files = [\"months/2025-01-late.csv\"]"),
+        "{after}"
+    );
+    let loaded = loaded(&second.file);
+    let found = loaded.histories.get(0).as_found.to_vec();
+    assert_eq!(found, [0.3, 0.4, 0.5, 0.9]);
+}
