@@ -26,7 +26,8 @@ pub(crate) mod testing;
 
 pub(crate) use change_law::{ChangeLaw, Order, Scatter};
 pub(crate) use evidence::Evidence;
-pub(crate) use group::{EvidenceByGroup, GroupEvidence};
+pub(crate) use group::GroupEvidence;
+pub(crate) use group::by_group::EvidenceByGroup;
 pub(crate) use group_proposals::group_proposals;
 pub(crate) use methods::drift_crossing::DriftCrossing;
 pub(crate) use methods::least_cost::LeastCost;

@@ -1,59 +1,37 @@
 /*! What the columns of a text hold, and the guess that is made of them. */
 
-use super::apart::follows::about_followed;
-use super::apart::levels::about_levels;
-use super::apart::told_apart::about_told_apart;
 use super::beside::{Beside, beside};
-use super::columns::{columns, header_words};
+use super::columns::header_words;
 use super::dates::day_above::about_day_above;
-use super::dates::other_date::{about_other_date, about_unread_dates};
-use super::dates::{Clock, date_format, headed_as_date, looks_like_date};
-use super::doubt::Answer;
+use super::dates::{Clock, looks_like_date};
 use super::draft::Guess;
-use super::headers::{date_column, folded, headed, is_alone, item_column};
+use super::headers::{date_column, folded, is_alone, item_column};
 use super::layout::instruments::by_instruments;
 use super::layout::names_once::{Once, Row};
 use super::layout::numbers::by_numbers;
 use super::layout::points::by_points;
 use super::layout::quantities::by_quantities;
-use super::layout::rows_of_columns::about_rows_of_columns;
-use super::layout::side_by_side::{about_tables_beside, first_table};
 use super::layout::wide::dated::wide_items;
 use super::layout::wide::{Wide, wide};
-use super::said::events::about_events_in_remarks;
-use super::said::own_facts::{about_next_due_format, about_own_facts};
-use super::said::rows_as_left::about_rows_as_left;
-use super::said::status::about_status;
+use super::meanings::from_samples;
 use super::sample::Sample;
-use super::values::absolute::about_absolute;
-use super::values::difference::about_sign;
-use super::values::second_quantity::about_second_quantity;
-use super::values::uncertainty::about_unread_uncertainty;
 use super::values::unit_above::{self, about_unit_above};
-use super::values::units::about_second_unit;
-use super::values::units::beside::{
-    about_kelvin, about_parts, about_unit_of_limits, about_unit_of_nominal,
-};
-use super::values::unread::limits::{about_other_limit, about_unread_limits};
-use super::values::unread::outcomes::{about_outcome_words, about_unread_outcomes};
-use super::values::unread::{about_more_readings, about_unread_left, about_unread_numbers};
 use crate::records::LoadError;
 use crate::records::Outcome;
 use crate::records::cells::batch::shortened;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
-use crate::records::cells::marks::Seen;
 use crate::records::encoding::Encoding;
 use crate::records::reading::aside::aside;
 use crate::records::reading::csv::records::{Next, Records};
 use crate::records::reading::csv::text::{Split, split_header};
 use crate::records::reading::header::above::{self, Above, as_text};
-use crate::records::reading::header::find_table::{find_by_words, with_unit_texts};
+use crate::records::reading::header::find_table::find_by_words;
+use crate::records::reading::header::units_row::with_unit_texts;
 use crate::records::reading::wide::{Door, Long, WideSettings, Written, unpivot};
 use crate::records::settings::words::Delimiter;
 use crate::records::words::words;
 use csv::StringRecord;
-use rayon::prelude::*;
 
 /// Rows that are looked at.
 pub(super) const ROWS: usize = 20_000;
@@ -338,121 +316,4 @@ fn found_words(split: &Split<'_>) -> String {
         ""
     };
     format!("Table: its header{units} ends in row {}.{above}", split.row)
-}
-
-pub(super) fn from_samples(
-    samples: &[Sample],
-    form: (Delimiter, Encoding),
-    clock: Clock,
-    notes: Vec<String>,
-) -> Guess {
-    let mut guess = Guess::blank(form, notes);
-    decimal_mark(samples, &mut guess);
-    let dates = samples
-        .par_iter()
-        .map(|s| {
-            let named = |c: &Column| headed(&s.header, *c) || is_alone(&s.header, *c);
-            match [Column::Date, Column::NextDue].iter().any(named) {
-                true => headed_as_date(s.values(), clock),
-                false => date_format(s.values()),
-            }
-        })
-        .collect::<Vec<_>>();
-    let is_date: Vec<bool> = dates.iter().map(Option::is_some).collect();
-    let (samples, others) = samples.split_at(first_table(samples, &is_date));
-    columns(samples, &dates, &mut guess);
-    let date = guess.columns.iter().find(|g| g.column == Column::Date);
-    let place = date.and_then(|g| samples.iter().position(|s| s.header == g.header));
-    if let Some(found) = place.and_then(|i| dates[i].clone()) {
-        guess.notes.push(format!("Dates: {}.", found.why));
-        guess.doubts.extend(found.doubt);
-        guess.date_format = found.format;
-    }
-    guess.doubts.extend(about_tables_beside(others));
-    about_unread_dates(samples, &mut guess);
-    about_next_due_format(samples, &dates, &mut guess);
-    let names = guess.sample(samples, Column::Instrument);
-    let names = names.into_iter().flat_map(Sample::values);
-    guess.instruments = names.map(str::to_string).collect();
-    let used = |header: &String| guess.columns.iter().any(|g| &g.header == header);
-    guess.ignored = samples
-        .iter()
-        .map(|s| s.header.clone())
-        .filter(|h| !used(h) && !h.trim().is_empty())
-        .collect();
-    trim_padded_names(samples, &mut guess);
-    ask_about(samples, &is_date, &mut guess);
-    guess
-}
-
-/// Asks about all that the columns leave open, in the order in which the answers build upon each other.
-fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
-    about_unread_uncertainty(guess);
-    about_own_facts(samples, guess);
-    about_rows_as_left(samples, guess);
-    about_events_in_remarks(samples, guess);
-    about_status(samples, guess);
-    about_absolute(samples, guess);
-    about_rows_of_columns(samples, guess);
-    about_outcome_words(samples, guess);
-    about_second_unit(samples, guess);
-    about_unread_outcomes(samples, guess);
-    about_unread_left(samples, guess);
-    about_unread_numbers(samples, guess);
-    about_more_readings(samples, guess);
-    about_sign(samples, guess);
-    about_followed(samples, guess);
-    about_told_apart(samples, guess);
-    about_levels(samples, guess);
-    about_second_quantity(samples, guess);
-    about_other_date(samples, is_date, guess);
-    about_unread_limits(samples, guess);
-    about_other_limit(samples, guess);
-    about_kelvin(samples, guess);
-    about_parts(samples, guess);
-    about_unit_of_nominal(samples, guess);
-    about_unit_of_limits(samples, guess);
-}
-
-/// Columns of one width have blanks behind their names, which are none of them.
-fn trim_padded_names(samples: &[Sample], guess: &mut Guess) {
-    let padded = |column| guess.sample(samples, column).is_some_and(Sample::is_padded);
-    if [Column::Instrument, Column::Point].into_iter().any(padded) {
-        guess.take(&Answer::State("trim_names", "true".into()));
-        guess.to_check.push(
-            "Blanks stand at the ends of names, and are no part of them (trim_names).".to_string(),
-        );
-    }
-}
-
-/// Comma or point, by the numbers that can be read one way alone.
-fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
-    let cells = samples.iter().enumerate();
-    let cells = cells.flat_map(|(i, sample)| sample.values().map(move |v| (i, 0, v)));
-    let seen = Seen::of_cells(samples.len(), cells);
-    let signs = |sample: &Sample| {
-        let (mut commas, mut points) = (0, 0);
-        let values = sample.values();
-        for value in values.filter(|value| value.contains(|c: char| c.is_ascii_digit())) {
-            let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
-            commas += usize::from(one.decimal_comma() == Some(true));
-            points += usize::from(one.decimal_comma() == Some(false));
-        }
-        (commas, points)
-    };
-    let both = |a: (usize, usize), b: (usize, usize)| (a.0 + b.0, a.1 + b.1);
-    let (commas, points) = samples.par_iter().map(signs).reduce(|| (0, 0), both);
-    guess.decimal_comma = seen.decimal_comma().unwrap_or(commas > points);
-    guess.shows_decimals = seen.decimal_comma().is_some() || commas != points;
-    guess.notes.push(match (commas, points) {
-        (0, 0) => "Decimal sign: no number shows it; a point is expected.".to_string(),
-        (0, n) => format!("Decimal sign: point, in {n} numbers."),
-        (n, 0) => format!("Decimal sign: comma, in {n} numbers."),
-        (c, p) => {
-            guess.to_check.push(format!(
-                "{c} numbers have a comma and {p} a point; rows with the rarer sign will be rejected."
-            ));
-            format!("Decimal sign: {}, the more frequent.", if c > p { "comma" } else { "point" })
-        }
-    });
 }

@@ -11,6 +11,7 @@ pub(crate) mod headers;
 mod layout;
 mod letters;
 pub(crate) mod looked;
+mod meanings;
 mod said;
 mod sample;
 pub(crate) mod stated;

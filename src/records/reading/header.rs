@@ -4,15 +4,16 @@ pub(crate) mod above;
 pub(crate) mod checks;
 pub(crate) mod find_table;
 pub(crate) mod own;
-mod units_row;
+mod two_rows;
+pub(crate) mod units_row;
 
 use super::csv::text::Split;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::words::{plain, speaks_of, words};
 use above::as_text;
-use find_table::bare_unit;
 use own::OFF;
+use units_row::bare_unit;
 
 /// A column that is looked for: our name, and the person's own header where the
 /// pipeline file states one.

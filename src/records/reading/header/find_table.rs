@@ -6,10 +6,9 @@ Rows are numbered as a spreadsheet shows them.
 */
 
 use super::above::Above;
+use super::two_rows::{header_forms, without_repeats};
 use super::units_row::is_units_row;
 use crate::records::LoadError;
-use crate::records::cells::number::written::{Form, written};
-use crate::records::cells::unit::{self, Unit};
 use crate::records::reading::csv::text::{
     DELIMITERS, Split, blank_lines, reader, sniff, split_header,
 };
@@ -106,7 +105,7 @@ fn others<'a>(
         let rows = rows_from(text, 0, 0, delimiter, lines, SEARCHED + 2);
         let splits = (0..rows.len().min(SEARCHED)).flat_map(|at| {
             let rows = &rows;
-            header_forms(&rows[at..], name)
+            header_forms(|i| Some(rows.get(at + i)?.fields.as_slice()), name)
                 .into_iter()
                 .map(move |(header, taken, with_units)| {
                     let last = &rows[at + taken - 1];
@@ -132,148 +131,6 @@ impl Row {
         let filled = filled.filter(|f| !f.is_empty()).map(String::from);
         (self.number, filled.collect())
     }
-}
-
-/// What a header that begins at the first of `rows` may be, the rows that it takes, and whether
-/// its last row states units.
-fn header_forms(
-    rows: &[Row],
-    name: &dyn Fn(&[String]) -> Option<usize>,
-) -> Vec<(Vec<String>, usize, bool)> {
-    let fields = |i: usize| rows.get(i).map(|row| row.fields.as_slice());
-    let units = |header: &[String], i: usize| {
-        let units = fields(i).map(|fields| without_repeats(fields, header));
-        units.filter(|units| is_units_row(units, || name(header).unwrap_or(0)))
-    };
-    let Some(one) = fields(0) else {
-        return Vec::new();
-    };
-    let mut forms = vec![(one.to_vec(), 1, false)];
-    if let Some(units) = units(one, 1) {
-        forms.push((with_unit_texts(one, &units), 2, true));
-    } else if let Some(second) =
-        fields(1).filter(|second| is_more_than_a_title(one) || heads_points(one, second))
-    {
-        if second.iter().any(|field| is_figure(field)) && !heads_points(one, second) {
-            return forms;
-        }
-        let below = without_repeats(second, one);
-        let two = joined(one, &below);
-        // Where both rows fill the column of the items, the lower one is a record.
-        let place = name(&two).unwrap_or(0);
-        let filled = |row: &[String]| row.get(place).is_some_and(|f| !f.trim().is_empty());
-        if filled(one) && filled(&below) {
-            return forms;
-        }
-        if let Some(units) = units(&two, 2) {
-            forms.push((with_unit_texts(&two, &units), 3, true));
-        }
-        forms.push((two, 2, false));
-    }
-    forms
-}
-
-/// A row below a header without what it repeats of it: a header merged over several rows
-/// stands in each of them.
-fn without_repeats(row: &[String], header: &[String]) -> Vec<String> {
-    let above = |i: usize| header.get(i).map_or("", |h| h.trim());
-    let fields = row.iter().enumerate();
-    let fresh = |(i, field): (usize, &String)| match above(i).ends_with(field.trim()) {
-        true => String::new(),
-        false => field.clone(),
-    };
-    fields.map(fresh).collect()
-}
-
-/// True for a number that is no year, and for a date: no header is one.
-fn is_figure(field: &str) -> bool {
-    let field = field.trim();
-    let digits = field.bytes().filter(u8::is_ascii_digit).count();
-    let others = field
-        .bytes()
-        .all(|b| b.is_ascii_digit() || b",.-+/: ".contains(&b));
-    digits > 0 && others && !(digits == 4 && field.len() == 4)
-}
-
-/// True where a row states amounts alone under one header that holds for all of them, as 0, 50
-/// and 100 under Error, beside words or blanks: points of one header, and no record.
-fn heads_points(upper: &[String], lower: &[String]) -> bool {
-    let blank = |row: &[String], i: usize| row.get(i).is_none_or(|f| f.trim().is_empty());
-    let places = || (0..lower.len()).filter(|&i| states_amount(&lower[i]));
-    let Some(first) = places().next() else {
-        return false;
-    };
-    let fewest = 2;
-    let of_one = places().all(|i| i == first || blank(upper, i)) && !blank(upper, first);
-    let others = (0..lower.len()).filter(|&i| !states_amount(&lower[i]));
-    of_one && places().count() >= fewest && !others.into_iter().any(|i| is_figure(&lower[i]))
-}
-
-/// True for a number, with a unit or without.
-fn states_amount(field: &str) -> bool {
-    [true, false].into_iter().any(|comma| {
-        let amount = written(field.trim(), comma.into());
-        amount.is_ok_and(|amount| {
-            let known = amount.unit.is_empty() || Unit::parse(amount.unit).is_some();
-            amount.form == Form::Plain && known
-        })
-    })
-}
-
-/// True where more than one field of a row is filled: a title stands alone.
-fn is_more_than_a_title(row: &[String]) -> bool {
-    row.iter().filter(|field| !field.trim().is_empty()).count() > 1
-}
-
-/// Two rows of headers as one: the upper one holds for the fields to its right that have none.
-pub(crate) fn joined(upper: &[String], lower: &[String]) -> Vec<String> {
-    let mut over = "";
-    (0..upper.len().max(lower.len()))
-        .map(|i| {
-            let text = |row: &'_ [String]| row.get(i).map_or("", |f| f.trim()).to_string();
-            let (own, below) = (text(upper), text(lower));
-            if !own.is_empty() || below.is_empty() {
-                over = upper.get(i).map_or("", |f| f.trim());
-            }
-            match (over, below.as_str()) {
-                ("", below) => below.to_string(),
-                (over, "") => over.to_string(),
-                (over, below) => under(over, below),
-            }
-        })
-        .collect()
-}
-
-/// A header and the one below it; a unit that the upper one ends with stands at the end, where
-/// that of any header does.
-fn under(over: &str, below: &str) -> String {
-    let open = over
-        .rfind(['[', '('])
-        .filter(|_| over.ends_with([']', ')']));
-    let word = open.map(|open| over.split_at(open));
-    match word.filter(|(_, unit)| Unit::parse(bare_unit(unit)).is_some()) {
-        Some((word, unit)) if unit::of_header(below).is_none() => {
-            format!("{} {below} {unit}", word.trim_end())
-        }
-        _ => format!("{over} {below}"),
-    }
-}
-
-/// A unit without its brackets.
-pub(crate) fn bare_unit(text: &str) -> &str {
-    text.trim().trim_matches(['[', ']', '(', ')']).trim()
-}
-
-/// The headers with the units that stand below them, as `Error [mK]`; a header that states that
-/// unit itself stays as it is.
-pub(crate) fn with_unit_texts(headers: &[String], units: &[String]) -> Vec<String> {
-    let below = |i: usize| units.get(i).map_or("", |unit| bare_unit(unit));
-    let with = |(i, header): (usize, &String)| match (header.trim(), below(i)) {
-        (header, "") => header.to_string(),
-        (header, unit) if unit::of_header(header) == Some(unit) => header.to_string(),
-        (header, unit) => format!("{header} [{unit}]"),
-    };
-    headers.iter().enumerate().map(with).collect()
 }
 
 /// The same table, where the row below its header states units.
@@ -358,6 +215,7 @@ fn after_break(rest: &str, length: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::records::reading::header::units_row::with_unit_texts;
 
     fn found(text: &str) -> (Vec<String>, u32, String) {
         let lacking = |header: &[String]| {

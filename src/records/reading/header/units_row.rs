@@ -1,6 +1,7 @@
 /*! A row below the header that states units: no record, and no header either. */
 
 use crate::records::cells::number::Number;
+use crate::records::cells::unit;
 
 /// Longest text that is taken for a unit, characters.
 const LONGEST: usize = 14;
@@ -66,6 +67,23 @@ fn is_unit(text: &str) -> bool {
                 .any(prefixed)
     };
     text.split(['/', '·', '*']).all(simple)
+}
+
+/// A unit without its brackets.
+pub(crate) fn bare_unit(text: &str) -> &str {
+    text.trim().trim_matches(['[', ']', '(', ')']).trim()
+}
+
+/// The headers with the units that stand below them, as `Error [mK]`; a header that states that
+/// unit itself stays as it is.
+pub(crate) fn with_unit_texts(headers: &[String], units: &[String]) -> Vec<String> {
+    let below = |i: usize| units.get(i).map_or("", |unit| bare_unit(unit));
+    let with = |(i, header): (usize, &String)| match (header.trim(), below(i)) {
+        (header, "") => header.to_string(),
+        (header, unit) if unit::of_header(header) == Some(unit) => header.to_string(),
+        (header, unit) => format!("{header} [{unit}]"),
+    };
+    headers.iter().enumerate().map(with).collect()
 }
 
 #[cfg(test)]
