@@ -179,3 +179,33 @@ fn a_slip_does_not_move_its_class() {
         }
     }
 }
+
+/// Values whose squares are no numbers were said to be zero, and half of limits near the largest
+/// number to be no width at all.
+#[test]
+fn values_beyond_all_squares_are_not_taken_for_zero() {
+    let mut checks = "instrument,date,as_found,u,lower,upper\n".to_string();
+    for year in 0..6 {
+        checks += &format!(
+            "GB,{}-03-02,{}e-200,1e-201,-5e-199,5e-199\n",
+            2019 + year,
+            3 * year
+        );
+        checks += &format!("GC,{}-03-02,{year}e307,1e306,-1e308,1e308\n", 2019 + year);
+    }
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("checks.csv"), checks).unwrap();
+    let out = folder.path().join("report");
+    let records = folder.path().join("checks.csv");
+    let (records, shown) = (records.to_string_lossy(), out.to_string_lossy());
+    let asked = ["run", &records, "--as-of", "2025-01-01", "--out", &shown];
+    let done = driftbook(&[&asked[..], &["--charts", "none"]].concat());
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
+    for (decided, used) in decisions.iter().zip(["30 %", "50 %"]) {
+        assert_eq!(decided["status"], "fit failed", "{decided:?}");
+        assert_eq!(decided["action"], "keep", "{decided:?}");
+        let words = format!("as found is {used} of the tolerance");
+        assert!(decided["reason"].contains(&words), "{decided:?}");
+    }
+}

@@ -98,7 +98,9 @@ pub(crate) fn fit_state_screened(
         forecast: &forecast,
         unread: unread.is_some(),
     };
-    if forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite() {
+    let computed =
+        forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
+    if computed && !(class.scale == ClassScale::Unknown && beyond_squares(&readings)) {
         fit.notes = fitted.notes(&fit);
     } else {
         fit.status = Status::Failed;
@@ -119,6 +121,16 @@ pub(crate) fn fit_state_screened(
         None => (),
     }
     (fit, screened)
+}
+
+/// True where there are values or uncertainties, but none whose square is a number: they serve as
+/// no scale, as if all were zero.
+fn beyond_squares(readings: &[Reading]) -> bool {
+    let sizes = readings
+        .iter()
+        .flat_map(|reading| [reading.value.abs(), reading.u]);
+    let largest = sizes.fold(0.0, f64::max);
+    largest > 0.0 && !(f64::MIN_POSITIVE..=f64::MAX).contains(&(largest * largest))
 }
 
 /// Belief below which a step is not kept.

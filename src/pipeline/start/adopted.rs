@@ -1,6 +1,6 @@
 /*! A register or jobs that the draft adopts: what is told of the table, and its lines. */
 
-use super::lines::{letters_lines, some_of};
+use super::lines::{letters_lines, not_read_line, some_of};
 use super::person::Person;
 use super::stated::Stated;
 use crate::records::LoadError;
@@ -121,10 +121,7 @@ impl Adopted {
         for name in &table.off {
             let _ = writeln!(text, "{name} = false");
         }
-        if !table.ignored.is_empty() {
-            let listed = some_of(&table.ignored).replace(['\n', '\r'], " ");
-            let _ = writeln!(text, "# not read: {listed}");
-        }
+        not_read_line(&mut text, &table.ignored);
         text
     }
 

@@ -1,7 +1,7 @@
 /*! The draft of a pipeline file: what each form of files seems to be, as commented TOML. */
 
 use super::adopted::Adopted;
-use super::lines::{letters_lines, list_line, some_of};
+use super::lines::{letters_lines, list_line, not_read_line};
 use super::look::Form;
 use crate::records::cells::column::Column;
 use crate::records::guess::beside::Kind;
@@ -236,9 +236,5 @@ fn column_lines(text: &mut String, guess: &Guess, path: &str) {
             None => writeln!(text, "# {} = \"…\"", column.name()),
         };
     }
-    if !guess.ignored.is_empty() {
-        // A header may hold a line break, which would end the comment.
-        let listed = some_of(&guess.ignored).replace(['\n', '\r'], " ");
-        let _ = writeln!(text, "# not read: {listed}");
-    }
+    not_read_line(text, &guess.ignored);
 }

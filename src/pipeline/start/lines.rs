@@ -1,6 +1,7 @@
 /*! Texts as lines of a pipeline file state them. */
 
 use crate::records::{Delimiter, Encoding};
+use crate::report::text::harmless;
 use crate::settings::toml_text::listed;
 use crate::words::and_others;
 use std::fmt::Write;
@@ -21,6 +22,15 @@ pub(super) fn letters_lines(text: &mut String, delimiter: Delimiter, encoding: E
             let _ = writeln!(text, "encoding = \"{}\"", encoding.word());
         }
         Encoding::Auto => text.push_str("encoding = \"auto\"             # the files differ\n"),
+    }
+}
+
+/// Headers that are not read, as a comment may name them: a line break would end it, and other
+/// characters that show nothing are no TOML.
+pub(super) fn not_read_line(text: &mut String, headers: &[String]) {
+    if !headers.is_empty() {
+        let listed = harmless(&some_of(headers)).replace(['\n', '\r'], " ");
+        let _ = writeln!(text, "# not read: {listed}");
     }
 }
 

@@ -634,3 +634,13 @@ fn a_later_file_of_a_folder_in_another_form_is_added_beside_the_others() {
     let found = loaded.histories.get(0).as_found.to_vec();
     assert_eq!(found, [0.3, 0.4, 0.5, 0.9]);
 }
+
+/// A header with a character that steers a terminal made a draft that was no TOML, and nothing
+/// was written.
+#[test]
+fn headers_that_steer_a_terminal_are_drafted() {
+    let rows = "R,2024-03-05,0.1,0.2,-5,5,\n".repeat(3);
+    let header = "instrument,date,as_found,u,lower,upper,re\u{1b}]0;x\u{7}mark";
+    let (heard, loaded) = start_and_load(&format!("{header}\n{rows}"));
+    assert_eq!(loaded.rows.used + loaded.rows.merged, 3, "{}", heard.text);
+}

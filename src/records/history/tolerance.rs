@@ -51,7 +51,8 @@ impl Tolerance {
     /// Half the distance between the limits; for a one-sided tolerance the limit's magnitude.
     pub(crate) fn half_width(self) -> f64 {
         match (self.lower.is_finite(), self.upper.is_finite()) {
-            (true, true) => 0.5 * (self.upper - self.lower),
+            // Halved before: the width of limits near the largest number is none.
+            (true, true) => 0.5 * self.upper - 0.5 * self.lower,
             (true, false) => self.lower.abs(),
             _ => self.upper.abs(),
         }
