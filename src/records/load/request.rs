@@ -9,6 +9,7 @@ use crate::records::cells::row::needed::Needed;
 use crate::records::cells::row::rules::Rules;
 use crate::records::made_checks::MadeChecks;
 use crate::records::reading::files;
+use crate::records::reading::header::COLUMNS;
 use crate::records::register::{self, Register};
 use crate::records::settings::{ChecksSettings, RegisterSettings};
 use rayon::prelude::*;
@@ -55,12 +56,21 @@ pub(in crate::records) fn read_files(
     let read = |(index, path): (usize, &PathBuf)| {
         let rules = rules(request, index).only(needed);
         read_file(path, &files::shown(path, request.base), &rules, &named)
+            .map_err(|why| of_one_among(request.checks.len(), why))
     };
     let files: Result<Vec<Vec<FileRows>>, LoadError> =
         request.checks.par_iter().enumerate().map(read).collect();
     let mut files: Vec<FileRows> = files?.into_iter().flatten().collect();
     files.extend(read_all_made(request, made)?);
     Ok(files)
+}
+
+/// The same error, of a file that lacks a mapped column while there are others: it may be written in another way.
+fn of_one_among(files: usize, mut why: LoadError) -> LoadError {
+    if files > 1 && why.setting == COLUMNS {
+        why.mend += "\n  Where it is written in another way than the others, driftbook start reads it as a form of its own.";
+    }
+    why
 }
 
 /// By what the rows of the file with this index are judged.
