@@ -9,7 +9,8 @@ use crate::records::guess::doubt::Answer;
 use crate::settings::toml_text::quoted;
 
 impl Form {
-    /// True where most checks lie within their limits as those of values, and none as those of errors.
+    /// True where most checks lie within their limits as those of values, and none within those that do not hold 0
+    /// as limits of errors.
     pub(super) fn limits_hold_values_alone(
         &self,
         trial: &Trial<'_>,
@@ -20,17 +21,26 @@ impl Form {
             other
                 .guess
                 .take(&Answer::State("limits_are", quoted(meaning)));
-            let read = other.read(trial, standing)?;
-            Ok(read.ok().map(|loaded| within_limits(&loaded)))
+            let mut read = other.read(trial, standing)?;
+            if read.as_ref().is_err_and(|why| why.setting == "point_from") {
+                let points = other.all_that_name_points();
+                other.guess.take(&points);
+                read = other.read(trial, standing)?;
+            }
+            let of_errors = meaning == ERROR;
+            Ok(read.ok().map(|loaded| within_limits(&loaded, of_errors)))
         };
-        let (values, errors) = (within("value")?, within("error")?);
+        let (values, errors) = (within("value")?, within(ERROR)?);
         let most = |kept: usize, all: usize| all > 0 && 2 * kept >= all;
         Ok(matches!((values, errors), (Some((kept, all)), Some((0, _))) if most(kept, all)))
     }
 }
 
-/// Checks within their limits, and checks that have limits.
-fn within_limits(loaded: &Loaded) -> (usize, usize) {
+/// The setting by which limits are those of errors.
+const ERROR: &str = "error";
+
+/// Checks within their limits, and checks that have limits; of errors those alone whose limits do not hold 0.
+fn within_limits(loaded: &Loaded, of_errors: bool) -> (usize, usize) {
     let columns = &loaded.histories.columns;
     let limited = columns
         .as_found
@@ -38,7 +48,9 @@ fn within_limits(loaded: &Loaded) -> (usize, usize) {
         .zip(&columns.lower)
         .zip(&columns.upper);
     let limited = limited.filter(|((value, lower), upper)| {
-        value.is_finite() && (lower.is_finite() || upper.is_finite())
+        let limited = lower.is_finite() || upper.is_finite();
+        let counts = !of_errors || **lower > 0.0 || **upper < 0.0;
+        value.is_finite() && limited && counts
     });
     let within = limited
         .clone()

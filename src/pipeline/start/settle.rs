@@ -268,7 +268,7 @@ impl Form {
 
     /// Every column that may tell points apart: function and range do it together, whichever of them
     /// was taken. Which of them do is then no question any more.
-    fn all_that_name_points(&mut self) -> Answer {
+    pub(super) fn all_that_name_points(&mut self) -> Answer {
         let others = self.guess.ignored.iter();
         let others: Vec<String> = others.filter(|h| names_points(h)).cloned().collect();
         let told = |doubt: &Doubt| {

@@ -194,7 +194,18 @@ pub(super) fn due_too_soon(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 /// The distance that nearly all checks have in common where it is not the default interval, days.
 pub(super) fn usual_distance(loaded: &Loaded) -> Option<f64> {
     let taken = IntervalSettings::default().current_interval_days;
-    common_distance(&loaded.histories, taken)
+    /// Times the usual distance beyond which two checks lie far apart, and one of so many that may.
+    const FAR: f64 = 3.0;
+    const FEW: usize = 4;
+    let usual = common_distance(&loaded.histories, taken)?;
+    // Checks in twos and threes, far from the next ones, have no distance in common.
+    let gap = |pair: &[f64]| pair[1].floor() - pair[0].floor();
+    let all = || {
+        let histories = loaded.histories.iter();
+        histories.flat_map(move |history| history.date.windows(2).map(gap))
+    };
+    let far = all().filter(|days| *days > FAR * usual).count();
+    (FEW * far <= all().count()).then_some(usual)
 }
 
 /// What is put in for the interval in use where the checks tell another than the default.

@@ -305,7 +305,8 @@ pub(super) fn folded(header: &str) -> String {
         .unwrap_or(header.len());
     let words = plain(&apart(without_bare_unit(&header[..end])));
     // "Tol +" and "Tol -" are two limits.
-    let bare = header.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c));
+    let bare = without_bare_unit(header);
+    let bare = bare.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c));
     let both = ["+/-", "+-", "-/+"]
         .iter()
         .any(|signs| bare.contains(signs));

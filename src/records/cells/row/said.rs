@@ -144,11 +144,16 @@ pub(crate) fn answer(text: &str) -> Option<bool> {
 
 /// Outcome and event of a field of outcomes; `None` where a word is unknown or two contradict.
 pub(crate) fn said(text: &str) -> Option<(Outcome, Event)> {
+    let outcome = |answer| if answer { Outcome::In } else { Outcome::Out };
     if let Some(answer) = answer(text) {
-        let outcome = if answer { Outcome::In } else { Outcome::Out };
-        return Some((outcome, Event::None));
+        return Some((outcome(answer), Event::None));
     }
-    said_beside_events(text)
+    said_beside_events(text).or_else(|| {
+        // "No, adjusted": without a sign between them, "no adjustment" is something else.
+        let (first, then) = text.split_once([',', ';', '(', '\u{2013}', '\u{2014}'])?;
+        let done = said_event(then).filter(|event| *event != Event::None)?;
+        Some((outcome(answer(first)?), done))
+    })
 }
 
 /// The event of a field of events; `None` where a word is unknown or says something else.
@@ -230,6 +235,9 @@ mod tests {
             ("fail, as left pass", None),
             ("pass after adjustment", None),
             ("no adjustment", None),
+            ("nee, afgeregeld", Some((Outcome::Out, Event::Adjusted))),
+            ("yes (adjusted)", Some((Outcome::In, Event::Adjusted))),
+            ("no, see remarks", None),
             ("Nein", Some((Outcome::Out, Event::None))),
             ("non conforme", Some((Outcome::Out, Event::None))),
             ("", None),

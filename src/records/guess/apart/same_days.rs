@@ -1,6 +1,8 @@
-/*! The rows of one item and one day, where there are several: repeats of one reading, or several points. */
+/*! The rows of one item and one day, or of a few days, where there are several: repeats of one reading, or several
+points. */
 
 use crate::records::cells::column::Column;
+use crate::records::date::DateFormat;
 use crate::records::guess::draft::Guess;
 use crate::records::guess::sample::Sample;
 use std::collections::{BTreeMap, BTreeSet};
@@ -8,10 +10,20 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Fewest days with several rows that show what tells them apart.
 const FEWEST: usize = 2;
 
+/// Days from the first to the last of a few days on which the points of an item are checked one after the other,
+/// and the most rows of them. Common practice, no source.
+const FEW_DAYS: f64 = 31.0;
+const MOST_ROWS: usize = 12;
+
+/// What the rows of a day are of, in words.
+pub(super) const ONE_DAY: &str = "a day";
+
 /// Days of items with several rows each.
 pub(super) struct SameDays<'a> {
     /// The item of each day, with the rows.
     pub days: Vec<(&'a str, Vec<u32>)>,
+    /// What they are, in words: "a day".
+    pub each: &'static str,
 }
 
 impl<'a> SameDays<'a> {
@@ -40,7 +52,40 @@ impl<'a> SameDays<'a> {
         }
         let several = days.into_iter().filter(|(_, rows)| rows.len() > 1);
         let days: Vec<(&str, Vec<u32>)> = several.map(|(key, rows)| (key[0], rows)).collect();
-        (days.len() >= FEWEST).then_some(SameDays { days })
+        let each = ONE_DAY;
+        (days.len() >= FEWEST).then_some(SameDays { days, each })
+    }
+
+    /// The same of a few days, far from the next ones, on each of which an item has one row: its points may be
+    /// checked one after the other.
+    pub(super) fn of_few_days(
+        samples: &'a [Sample],
+        guess: &Guess,
+        points: &[Column],
+    ) -> Option<Self> {
+        let of = |column| {
+            let sample = guess.sample(samples, column)?;
+            Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
+        };
+        let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
+        let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
+        let format = DateFormat::from_setting(&guess.date_format);
+        let mut rows: BTreeMap<Vec<&str>, Vec<(f64, u32)>> = BTreeMap::new();
+        let left = rows_as_left(samples, guess);
+        for (row, date) in &dates {
+            let item = items.get(row).filter(|_| !left.contains(row));
+            if let (Some(item), Some(date)) = (item, format.parse(date)) {
+                let points = stated.iter().filter_map(|column| column.get(row));
+                let key = std::iter::once(*item).chain(points.copied());
+                rows.entry(key.collect()).or_default().push((date, *row));
+            }
+        }
+        let days: Vec<(&str, Vec<u32>)> = rows
+            .into_iter()
+            .flat_map(|(key, rows)| few_days(rows).into_iter().map(move |rows| (key[0], rows)))
+            .collect();
+        let each = "a few days";
+        (days.len() >= FEWEST).then_some(SameDays { days, each })
     }
 
     /// True where on nearly all of these days each row has a label of its own.
@@ -58,6 +103,21 @@ impl<'a> SameDays<'a> {
         let fitting = self.days.iter().filter(|(_, rows)| test(rows)).count();
         fitting as f64 >= NEARLY_ALL * self.days.len() as f64
     }
+}
+
+/// The rows of an item by runs of a few days, each farther from the next than it is long.
+fn few_days(mut rows: Vec<(f64, u32)>) -> Vec<Vec<u32>> {
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let runs = rows.chunk_by(|a, b| b.0 - a.0 <= FEW_DAYS);
+    let runs: Vec<&[(f64, u32)]> = runs.collect();
+    let of_few = |run: &&&[(f64, u32)]| {
+        let length = run.last().zip(run.first()).map_or(0.0, |(b, a)| b.0 - a.0);
+        length <= FEW_DAYS && (2..=MOST_ROWS).contains(&run.len())
+    };
+    let several = runs.iter().filter(of_few);
+    several
+        .map(|run| run.iter().map(|(_, row)| *row).collect())
+        .collect()
 }
 
 /// The rows that state what was left: no readings of their own.

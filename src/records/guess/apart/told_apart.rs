@@ -2,7 +2,7 @@
 points. Mixed, their points would be one history. */
 
 use super::numbers_apart::{Apart, nominal_set_points, numbers_apart};
-use super::same_days::SameDays;
+use super::same_days::{ONE_DAY, SameDays};
 use crate::records::cells::column::Column;
 use crate::records::cells::unit;
 use crate::records::guess::doubt::{Answer, Doubt};
@@ -24,7 +24,9 @@ pub(in crate::records::guess) fn about_told_apart(samples: &[Sample], guess: &mu
     if let Some(days) = SameDays::of(samples, guess, &[Column::Point]) {
         guess.set_points = nominal_set_points(samples, guess, &days);
     }
-    let Some(days) = SameDays::of(samples, guess, &[Column::Point, Column::Nominal]) else {
+    let told = [Column::Point, Column::Nominal];
+    let days = SameDays::of(samples, guess, &told);
+    let Some(days) = days.or_else(|| SameDays::of_few_days(samples, guess, &told)) else {
         return;
     };
     let doubt = words_apart(samples, guess, &days).or_else(|| {
@@ -34,7 +36,9 @@ pub(in crate::records::guess) fn about_told_apart(samples: &[Sample], guess: &mu
         // Beside a nominal value or a point, numbers are what each reading was of or with; but amounts that
         // tell all rows of a day apart and come back tell points (3 dB at 1 GHz and at 6 GHz).
         let amounts = found.tells_each && unit::of_header(found.header).is_some();
-        (stated.is_empty() || amounts).then(|| numbered(&found, stated))
+        let of_one_day = days.each == ONE_DAY;
+        let alone = stated.is_empty() && (of_one_day || found.tells_each);
+        (alone || amounts && of_one_day).then(|| numbered(&found, stated, days.each))
     });
     guess.doubts.extend(doubt);
 }
@@ -63,7 +67,8 @@ fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option
     let headers: Vec<String> = headers.collect();
     let answer = Answer::Points(headers, Vec::new());
     let words = format!(
-        "\"{header}\" is not read and has another word in each of the several rows of a day ({}): points that it tells apart ({}), or repeats of one point?",
+        "\"{header}\" is not read and has another word in each of the several rows of {} ({}): points that it tells apart ({}), or repeats of one point?",
+        days.each,
         words.join(", "),
         answer.stated()
     );
@@ -71,13 +76,13 @@ fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option
 }
 
 /// A doubt about a column of numbers that tells the rows of a day apart.
-fn numbered(found: &Apart<'_>, stated: Vec<String>) -> Doubt {
+fn numbered(found: &Apart<'_>, stated: Vec<String>, each: &str) -> Doubt {
     let header = found.header;
     let headers = std::iter::once(header.to_string()).chain(stated);
     let shown: Vec<String> = found.example.iter().map(f64::to_string).collect();
     let answer = Answer::Points(headers.collect(), found.set_points.clone());
     let mut words = format!(
-        "\"{header}\" is not read and has several numbers in the rows of a day, which come back on others ({}): points that it tells apart ({}), or repeats of one point?",
+        "\"{header}\" is not read and has several numbers in the rows of {each}, which come back on others ({}): points that it tells apart ({}), or repeats of one point?",
         shown.join(", "),
         answer.stated()
     );

@@ -11,7 +11,9 @@ use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_lim
 use crate::records::guess::sample::Sample;
 
 /// Headers of a limit that do not say on which side; common practice, no source.
-pub(in crate::records::guess) const LIMIT_NAMES: [&str; 44] = [
+pub(in crate::records::guess) const LIMIT_NAMES: [&str; 46] = [
+    "grenzen",
+    "grenzwerte",
     "acceptance range",
     "accept range",
     "allowed range",
