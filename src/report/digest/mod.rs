@@ -32,7 +32,8 @@ pub(super) fn title(view: &DigestView) -> String {
 pub(super) fn opening(view: &DigestView) -> String {
     let [withdraw, review, ..] = view.action_counts;
     let people = match withdraw + review {
-        0 => "Nothing needs a person today.".to_string(),
+        // Not that nobody is needed: proposals may wait.
+        0 => "Nothing is to be withdrawn or reviewed.".to_string(),
         _ => format!("{withdraw} to withdraw, {review} to review."),
     };
     let cases = match view.open_cases {
@@ -289,6 +290,12 @@ mod tests {
 
     #[test]
     fn an_empty_digest_says_that_it_is_the_first() {
-        assert!(digest_markdown(&DigestView::default()).contains("First run"));
+        let empty = digest_markdown(&DigestView::default());
+        assert!(empty.contains("First run"));
+        // Proposals may wait for a person all the same.
+        assert!(
+            empty.contains("Nothing is to be withdrawn or reviewed.")
+                && !empty.contains("needs a person")
+        );
     }
 }

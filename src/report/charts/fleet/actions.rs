@@ -17,7 +17,10 @@ pub(crate) fn actions_chart(view: &FleetView) -> String {
     let total = view.rows.len();
     let verb = agreeing(urgent, "needs", "need");
     let title = match urgent {
-        0 => format!("None of {} needs a person today", count(total, "history")),
+        0 => format!(
+            "None of {} is to be withdrawn or reviewed",
+            count(total, "history")
+        ),
         _ => format!(
             "{} of {} {verb} a person today",
             fixed(urgent as f64, 0),
