@@ -6,7 +6,7 @@ as it was left. Where either is indeterminate a person decides, and until then n
 grows. What is out more likely than not is withdrawn by the policy, whatever the rule.
 */
 
-use super::policy::{Action, Decision, Rule, hold};
+use super::policy::{Decision, Rule, review};
 use crate::conformity::{Conformity, DecisionRule, Estimate, RuleName, State};
 use crate::conformity::{decide, statement};
 use crate::intervals::{Evidence, Forecast};
@@ -128,20 +128,8 @@ pub(crate) fn apply(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut
     };
     let rule = Rule::new("in question by the decision rule", &format!(": {why}"));
     decision.rules_fired.push(rule);
-    if decision.action == Action::Withdraw {
-        return;
-    }
     let framed = |own: &str| format!("Indeterminate: {why}. By the interval alone: {own}");
-    let held = hold(evidence, decision, |own, stays| {
-        format!(
-            "{} {stays} stay in force until a person has decided.",
-            framed(&full_stop(own))
-        )
-    });
-    if !held {
-        decision.reason = framed(&decision.reason);
-    }
-    decision.action = Action::Review;
+    review(evidence, decision, framed, "until a person has decided");
 }
 
 /// Why the rule cannot tell whether the item conforms.
@@ -179,6 +167,7 @@ fn in_question(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::policy::Action;
     use crate::decisions::testing::extending;
     use crate::drift::Status;
     use crate::drift::testing::unfitted;

@@ -307,11 +307,10 @@ fn plan_from_file(path: &Path, request: &PlanRequest, purpose: Purpose) -> Resul
         PlanError(texts.join("\n\n"))
     };
     let file = PipelineFile::parse(&text).map_err(explain)?;
-    let base = match path.parent() {
-        Some(parent) if parent.as_os_str().is_empty() => PathBuf::from("."),
-        Some(parent) => parent.to_path_buf(),
-        None => PathBuf::from("."),
-    };
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty());
+    let base = parent.map_or(PathBuf::from("."), Path::to_path_buf);
     let mut problems = Vec::new();
     let (mut checks, left_out) = match purpose {
         Purpose::Run | Purpose::Trial => resolve_checks(&file, &base, &mut problems),

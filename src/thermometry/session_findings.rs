@@ -236,8 +236,8 @@ fn report(
         instrument: instrument.to_string(),
         before_use: before_use(last_session, as_of, &settings.around_work),
         limits_mk: advice
-            .is_some()
-            .then_some((limits.adopt_mk, limits.withdraw_mk)),
+            .as_ref()
+            .map(|_| (limits.adopt_mk, limits.withdraw_mk)),
         advice,
         range,
         curve,

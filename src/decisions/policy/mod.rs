@@ -27,7 +27,7 @@ use std::cmp::Ordering;
 
 use crate::conformity::State;
 use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
-use crate::words::{date, days, percent};
+use crate::words::{date, days, full_stop, percent};
 use fitness::unfit;
 use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft, too_little};
@@ -342,6 +342,26 @@ pub(crate) fn hold(
         decision.reason = reason(&decision.reason, days(decision.interval_days));
     }
     longer
+}
+
+/// Turns the decision to a person, but for one that withdraws: `framed` puts the reason before the decision's own
+/// sentence, and no interval grows `until` the person has decided.
+pub(crate) fn review(
+    evidence: &Evidence<'_>,
+    decision: &mut Decision,
+    framed: impl Fn(&str) -> String,
+    until: &str,
+) {
+    if decision.action == Action::Withdraw {
+        return;
+    }
+    let held = hold(evidence, decision, |own, stays| {
+        format!("{} {stays} stay in force {until}.", framed(&full_stop(own)))
+    });
+    if !held {
+        decision.reason = framed(&decision.reason);
+    }
+    decision.action = Action::Review;
 }
 
 /// Shortens the decision to `most` days where it would be longer, for a reason from outside the

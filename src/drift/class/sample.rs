@@ -118,9 +118,10 @@ impl Sample {
             true => ClassScale::Tolerance,
             false => robust_size(&chosen).map_or(ClassScale::Unknown, ClassScale::Fixed),
         };
-        let size = match scale {
-            ClassScale::Fixed(size) => size,
-            ClassScale::Tolerance | ClassScale::Unknown => 1.0,
+        let size = if let ClassScale::Fixed(size) = scale {
+            size
+        } else {
+            1.0
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
         let (annual, annual_members) = match known {

@@ -57,12 +57,8 @@ impl Offsets {
         stated: bool,
     ) -> Option<Self> {
         let parts: Vec<Part> = items.map(|seen| Part::of(&seen, number, stated)).collect();
-        let zero = (
-            DMatrix::zeros(number, number),
-            DVector::zeros(number),
-            0.0,
-            0.0,
-        );
+        let nothing = DVector::zeros(number);
+        let zero = (DMatrix::zeros(number, number), nothing, 0.0, 0.0);
         let (information, right, squares, freedom) = parts.iter().fold(zero, |sum, part| {
             (
                 sum.0 + &part.information,

@@ -42,6 +42,22 @@ pub(crate) struct Screened {
     pub surprises: Vec<Surprise>,
 }
 
+impl Screened {
+    fn of(readings: &[Reading], innovations: &[Option<Innovation>], place: &Place<'_>) -> Self {
+        Self {
+            far: innovations.iter().flatten().any(is_far),
+            surprises: surprises_in_words(readings, innovations, place),
+        }
+    }
+}
+
+/// Numbers that cannot be computed with.
+fn fail(fit: &mut Fit) {
+    fit.status = Status::Failed;
+    fit.notes
+        .push("the values are too large or too small to compute with; check their unit".into());
+}
+
 /// Tells of surprises, before all other notes.
 pub(crate) fn tell(fit: &mut Fit, surprises: Vec<Surprise>) {
     let step = surprises.iter().rfind(|surprise| surprise.step);
@@ -64,8 +80,7 @@ pub(crate) fn fit_state_screened(
         (fit.status, fit.notes) = nothing_to_fit(history);
         return (fit, Screened::default());
     };
-    fit.last_x = last.x;
-    fit.origin = last.x;
+    (fit.last_x, fit.origin) = (last.x, last.x);
     let scale = class.scale_of(history.item);
     let annual = remove_annual_term(&mut readings, class, scale, settings.axis);
     let mut filter = StateFilter::of(&readings, class, scale);
@@ -74,11 +89,7 @@ pub(crate) fn fit_state_screened(
     let run = Run::of(&innovations);
     filter.end(unread);
     fit.steps = step_probabilities(&readings, &innovations);
-    let place = Place::of(history, settings.axis);
-    let screened = Screened {
-        far: innovations.iter().flatten().any(is_far),
-        surprises: surprises_in_words(&readings, &innovations, &place),
-    };
+    let screened = Screened::of(&readings, &innovations, &Place::of(history, settings.axis));
     let Some(mut forecast) = filter.forecast() else {
         return (fit, screened);
     };
@@ -98,14 +109,11 @@ pub(crate) fn fit_state_screened(
         forecast: &forecast,
         unread: unread.is_some(),
     };
-    let computed =
-        forecast.estimate.error.is_finite() && forecast.estimate.error_variance.is_finite();
-    if computed && !(class.scale == ClassScale::Unknown && beyond_squares(&readings)) {
-        fit.notes = fitted.notes(&fit);
-    } else {
-        fit.status = Status::Failed;
-        fit.notes
-            .push("the values are too large or too small to compute with; check their unit".into());
+    let estimate = &forecast.estimate;
+    let computed = estimate.error.is_finite() && estimate.error_variance.is_finite();
+    match computed && !(class.scale == ClassScale::Unknown && beyond_squares(&readings)) {
+        true => fit.notes = fitted.notes(&fit),
+        false => fail(&mut fit),
     }
     if class.scale == ClassScale::Unknown {
         forget_scatter(&mut fit);

@@ -176,8 +176,7 @@ impl Surprises {
         prior[1] *= step_left;
         prior[3] *= outlying_left;
         let (weights, log_likelihood) = weighed(prior, variances, off);
-        let after: [StateEstimate; 4] =
-            std::array::from_fn(|i| cases[i].0.updated(off, cases[i].1));
+        let after = cases.map(|(estimate, noise)| estimate.updated(off, noise));
         let over =
             |part: &dyn Fn(usize) -> f64| -> f64 { (0..4).map(|i| weights[i] * part(i)).sum() };
         let error = over(&|i| after[i].error);

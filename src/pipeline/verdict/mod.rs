@@ -130,6 +130,14 @@ pub(crate) enum NoVerdict {
     NoUse,
 }
 
+/// Where a check stands on the axis of the drift, years or use.
+fn place_on(axis: Axis, check: &NewCheck) -> f64 {
+    match axis {
+        Axis::Time => check.date / DAYS_PER_YEAR,
+        Axis::Usage => check.usage,
+    }
+}
+
 /// The error that a check found; where it states no u, by the scatter of those before.
 fn measured(check: &NewCheck, excess_u: f64) -> Stated {
     let nominal = Some(check.nominal).filter(|nominal| nominal.is_finite());
@@ -175,10 +183,7 @@ pub(crate) fn verdict(
     let measured = measured(check, before.excess_u);
     let found = measured.value;
     let earlier = Earlier::of(stored, index, &history);
-    let x = match settings.drift.axis {
-        Axis::Time => check.date / DAYS_PER_YEAR,
-        Axis::Usage => check.usage,
-    };
+    let x = place_on(settings.drift.axis, check);
     let forecast = before.at(x);
     let levels = (settings.drift.level, settings.policy.far_off);
     let limits = forecast.map(|p| Limits::about(&p, levels, found));
@@ -186,10 +191,10 @@ pub(crate) fn verdict(
         before: &before,
         after: &after.fit,
     };
-    let compared = compared(fits, x, (measured, earlier.assigned), settings.drift.level);
+    let adoption = compared(fits, x, (measured, earlier.assigned), settings.drift.level);
     let adoption = match after.confirms(limits.as_ref()) {
-        true => compared,
-        false => compared.map(Adoption::unconfirmed),
+        true => adoption,
+        false => adoption.map(Adoption::unconfirmed),
     };
     // To keep or adopt what an earlier session found says nothing of this reading.
     let advice = after
@@ -199,12 +204,10 @@ pub(crate) fn verdict(
     let tolerance = after_history.tolerance_at(after_history.len().saturating_sub(1));
     let rule = settings.conformity.decision_rule();
     let jobs = (&stored.jobs, &stored.histories);
+    let u = u_of_reading(check, measured.u);
     let conformity = tolerance.map(|t| {
-        let own = decide(found, u_of_reading(check, measured.u), t, &rule);
-        match &after.against {
-            Some(why) => own.withheld(why),
-            None => own,
-        }
+        let own = decide(found, u, t, &rule);
+        after.against.iter().fold(own, |own, why| own.withheld(why))
     });
     let judged = Judged {
         history,

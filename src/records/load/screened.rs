@@ -42,6 +42,22 @@ pub(in crate::records) struct Screened {
     pub lost: BTreeMap<String, usize>,
 }
 
+/// Gives the items what the book of approvals says of them; the warnings of the book, where there is one.
+fn join_approvals(
+    request: &Request<'_>,
+    part: Option<&Needed>,
+    items: &mut [Item],
+) -> Result<Option<Vec<Warning>>, LoadError> {
+    let Some(mut book) = approvals(request)? else {
+        return Ok(None);
+    };
+    if let Some(needed) = part {
+        book.only(needed);
+    }
+    book.join(items, request.books_as_of);
+    Ok(Some(book.warnings))
+}
+
 pub(in crate::records) fn screened(
     request: &Request<'_>,
     made: &[MadeChecks],
@@ -80,12 +96,8 @@ pub(in crate::records) fn screened(
     for other in made.iter().flat_map(|made| &made.units) {
         items.iter_mut().for_each(|item| other.convert(item));
     }
-    if let Some(mut book) = approvals(request)? {
-        if let Some(needed) = part {
-            book.only(needed);
-        }
-        book.join(&mut items, request.books_as_of);
-        loaded.warnings.extend(book.warnings);
+    if let Some(warnings) = join_approvals(request, part, &mut items)? {
+        loaded.warnings.extend(warnings);
         loaded.warnings.extend(stated.beside_approvals(&items));
     }
     let (items, findings) = screen_all(&mut groups, &batches, items);
@@ -94,9 +106,8 @@ pub(in crate::records) fn screened(
         left_rows::leave(&found.left, &mut batches);
     }
     let history = |index: usize| (items[index].name(), items[index].unit.as_str());
-    loaded
-        .warnings
-        .extend(scatter::warnings_of(&groups, &batches, history));
+    let repeats = scatter::warnings_of(&groups, &batches, history);
+    loaded.warnings.extend(repeats);
     collect_findings(findings, &batches, &headers, &mut loaded);
     let found = |h: &Headers| (h.of(Some(Column::AsFound)).to_string(), h.as_found_is);
     Ok(Screened {

@@ -83,19 +83,17 @@ fn settle_units(
             match converted.iter_mut().find(|(unit, ..)| *unit == stated) {
                 Some((_, count, _)) => *count += 1,
                 None => {
-                    let row = batch.first_row + batch.row[entry.row as usize];
                     let found = number(&batch.columns.as_found);
-                    let into = scaled(found, power);
-                    let example = format!("row {row}: {found} {stated} is {into} {own}");
-                    converted.push((stated, 1, example));
+                    let words = format!("{found} {stated} is {} {own}", scaled(found, power));
+                    let row = batch.first_row + batch.row[entry.row as usize];
+                    converted.push((stated, 1, format!("row {row}: {words}")));
                 }
             }
             continue;
         }
-        let whose = if register_unit.is_empty() {
-            "most rows of this history"
-        } else {
-            "the register"
+        let whose = match register_unit {
+            "" => "most rows of this history",
+            _ => "the register",
         };
         findings.rejects.push(ScreenReject {
             batch: entry.batch,

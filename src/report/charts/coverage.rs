@@ -23,11 +23,8 @@ pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
             labels.push(&cell.label);
         }
     }
-    let cells = || {
-        rows.iter()
-            .flat_map(|(_, cells)| cells)
-            .filter(|cell| cell.count > 0)
-    };
+    let all = || rows.iter().flat_map(|(_, cells)| cells);
+    let cells = || all().filter(|cell| cell.count > 0);
     let low = cells()
         .map(|cell| cell.limits.0)
         .fold(level - 0.1, f64::min);

@@ -157,14 +157,9 @@ impl Replay<'_> {
         let walked: Vec<Walked> = (0..histories.len())
             .into_par_iter()
             .map(|index| {
-                let history = histories.get(index);
-                let forecasts = forecast::score_history(
-                    index,
-                    &history,
-                    &classes,
-                    &self.forecasters,
-                    (&self.drift, &self.settings),
-                );
+                let (history, by) = (histories.get(index), (&self.drift, &self.settings));
+                let forecasters = &self.forecasters;
+                let forecasts = forecast::score_history(index, &history, &classes, forecasters, by);
                 let today = self.today.as_ref();
                 let today = today.and_then(|today| steps.today(index, today));
                 (forecasts, steps.past(index), today)
