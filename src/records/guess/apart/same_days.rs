@@ -15,6 +15,9 @@ const FEWEST: usize = 2;
 const FEW_DAYS: f64 = 31.0;
 const MOST_ROWS: usize = 12;
 
+/// Share of days, or of rows, that are nearly all. Common practice, no source.
+const NEARLY_ALL: f64 = 0.8;
+
 /// What the rows of a day are of, in words.
 pub(super) const ONE_DAY: &str = "a day";
 
@@ -98,26 +101,37 @@ impl<'a> SameDays<'a> {
 
     /// True where a test holds on nearly all of these days.
     pub(in crate::records::guess) fn mostly(&self, test: impl Fn(&[u32]) -> bool) -> bool {
-        /// Share of the days. Common practice, no source.
-        const NEARLY_ALL: f64 = 0.8;
         let fitting = self.days.iter().filter(|(_, rows)| test(rows)).count();
         fitting as f64 >= NEARLY_ALL * self.days.len() as f64
     }
 }
 
-/// The rows of an item by runs of a few days, each farther from the next than it is long.
+/// The rows of an item by runs of a few days, where nearly all stand in such runs, each at least twice as far from the
+/// next ones as it is long: of checks each month two stand near each other by chance.
 fn few_days(mut rows: Vec<(f64, u32)>) -> Vec<Vec<u32>> {
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let runs = rows.chunk_by(|a, b| b.0 - a.0 <= FEW_DAYS);
-    let runs: Vec<&[(f64, u32)]> = runs.collect();
-    let of_few = |run: &&&[(f64, u32)]| {
-        let length = run.last().zip(run.first()).map_or(0.0, |(b, a)| b.0 - a.0);
-        length <= FEW_DAYS && (2..=MOST_ROWS).contains(&run.len())
-    };
-    let several = runs.iter().filter(of_few);
-    several
-        .map(|run| run.iter().map(|(_, row)| *row).collect())
-        .collect()
+    let runs: Vec<&[(f64, u32)]> = rows.chunk_by(|a, b| b.0 - a.0 <= FEW_DAYS).collect();
+    let ends = |run: &[(f64, u32)]| Some((run.first()?.0, run.last()?.0));
+    let mut several = Vec::new();
+    for (place, run) in runs.iter().enumerate() {
+        let Some((first, last)) = ends(run) else {
+            continue;
+        };
+        let before = place.checked_sub(1).and_then(|place| ends(runs[place]));
+        let after = runs.get(place + 1).and_then(|run| ends(run));
+        let before = before.map_or(f64::INFINITY, |(_, end)| first - end);
+        let after = after.map_or(f64::INFINITY, |(begin, _)| begin - last);
+        let length = last - first;
+        let far = before.min(after) >= 2.0 * length;
+        if far && length <= FEW_DAYS && (2..=MOST_ROWS).contains(&run.len()) {
+            several.push(run.iter().map(|(_, row)| *row).collect::<Vec<u32>>());
+        }
+    }
+    let within: usize = several.iter().map(Vec::len).sum();
+    match within as f64 >= NEARLY_ALL * rows.len() as f64 {
+        true => several,
+        false => Vec::new(),
+    }
 }
 
 /// The rows that state what was left: no readings of their own.
