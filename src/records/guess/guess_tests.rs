@@ -270,8 +270,8 @@ fn a_largest_drift_is_no_upper_limit() {
 /// Two functions of one meter at one test point are two points, which the column not read tells.
 #[test]
 fn a_column_that_tells_the_rows_of_a_day_apart_is_asked_about() {
-    let table = |functions: [&str; 2]| {
-        let mut text = "Asset,Date,Function,Test point,As found,Tolerance\n".to_string();
+    let table = |header: &str, functions: [&str; 2]| {
+        let mut text = format!("Asset,Date,{header},Test point,As found,Tolerance\n");
         for year in 2021..2025 {
             for function in functions {
                 text += &format!("D-1,{year}-03-01,{function},10 V,0.0{year},0.1\n");
@@ -280,9 +280,18 @@ fn a_column_that_tells_the_rows_of_a_day_apart_is_asked_about() {
         guess_text(text.as_bytes())
     };
     let asked = |guess: &Guess| guess.doubts.iter().any(|doubt| doubt.name == "points");
-    let two = table(["DC V", "AC V 1 kHz"]);
-    assert!(asked(&two), "{:?}", two.doubts);
-    assert!(!asked(&table(["DC V", "DC V"])));
+    let taken = |guess: &Guess| guess.to_state.get("point_from").map(str::to_string);
+    let own = table("Kind", ["DC V", "AC V 1 kHz"]);
+    assert!(asked(&own) && taken(&own).is_none(), "{:?}", own.doubts);
+    // Under a header of points it is taken as such, and told.
+    let known = table("Function", ["DC V", "AC V 1 kHz"]);
+    assert!(!asked(&known), "{:?}", known.doubts);
+    let both = "[\"Function\", \"Test point\"]";
+    assert_eq!(taken(&known).as_deref(), Some(both));
+    let told = known.to_check.iter().any(|line| line.contains(both));
+    assert!(told, "{:?}", known.to_check);
+    let same = table("Function", ["DC V", "DC V"]);
+    assert!(!asked(&same) && taken(&same).is_none());
 }
 
 /// A unit that no list knows stands in brackets behind the number that counts readings.

@@ -7,6 +7,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::unit;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::headers::names_points;
 use crate::records::guess::sample::Sample;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,7 +30,28 @@ pub(in crate::records::guess) fn about_told_apart(samples: &[Sample], guess: &mu
     let Some(days) = days.or_else(|| SameDays::of_few_days(samples, guess, &told)) else {
         return;
     };
-    let doubt = words_apart(samples, guess, &days).or_else(|| {
+    let worded = words_apart(samples, guess, &days);
+    if let Some((header, answer)) = &worded
+        && days.each == ONE_DAY
+        && names_points(header)
+    {
+        guess.take(answer);
+        guess.to_check.push(format!(
+            "\"{header}\" has another word in each of the several rows of a day, and its header is one of points: {}.",
+            answer.stated()
+        ));
+        return;
+    }
+    let worded = worded.map(|(header, answer)| {
+        let words = examples(samples, &header);
+        let words = format!(
+            "\"{header}\" is not read and has another word in each of the several rows of {} ({words}): points that it tells apart ({}), or repeats of one point?",
+            days.each,
+            answer.stated()
+        );
+        asked(words, answer)
+    });
+    let doubt = worded.or_else(|| {
         let stated = [Column::Point, Column::Nominal].map(|column| header_of(guess, column));
         let stated: Vec<String> = stated.into_iter().flatten().collect();
         let found = numbers_apart(samples, guess, &days)?;
@@ -43,8 +65,8 @@ pub(in crate::records::guess) fn about_told_apart(samples: &[Sample], guess: &mu
     guess.doubts.extend(doubt);
 }
 
-/// A doubt about a column of words with another in each of the rows of a day.
-fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option<Doubt> {
+/// The header of a column of words with another in each of the rows of a day, and the answer that it tells points apart.
+fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option<(String, Answer)> {
     let tells = |sample: &&Sample| {
         let words = sample.by_row().collect::<BTreeMap<u32, &str>>();
         days.are_told_apart(|row| words.get(&row))
@@ -59,20 +81,19 @@ fn words_apart(samples: &[Sample], guess: &Guess, days: &SameDays<'_>) -> Option
         .into_iter()
         .filter(worded)
         .find(tells)?;
-    let header = &found.header;
-    let words: BTreeSet<&str> = found.values().collect();
-    let words: Vec<&str> = words.into_iter().take(3).collect();
+    let header = found.header.clone();
     let point = [Column::Point, Column::Nominal].map(|column| header_of(guess, column));
     let headers = std::iter::once(header.clone()).chain(point.into_iter().flatten());
-    let headers: Vec<String> = headers.collect();
-    let answer = Answer::Points(headers, Vec::new());
-    let words = format!(
-        "\"{header}\" is not read and has another word in each of the several rows of {} ({}): points that it tells apart ({}), or repeats of one point?",
-        days.each,
-        words.join(", "),
-        answer.stated()
-    );
-    Some(asked(words, answer))
+    let answer = Answer::Points(headers.collect(), Vec::new());
+    Some((header, answer))
+}
+
+/// The first words of a column, in their order.
+fn examples(samples: &[Sample], header: &str) -> String {
+    let columns = samples.iter().filter(|sample| sample.header == header);
+    let words: BTreeSet<&str> = columns.flat_map(Sample::values).collect();
+    let words: Vec<&str> = words.into_iter().take(3).collect();
+    words.join(", ")
 }
 
 /// A doubt about a column of numbers that tells the rows of a day apart.
