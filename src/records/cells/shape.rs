@@ -6,8 +6,8 @@ use super::number::written::{Form, written};
 use super::repeated::Repeated;
 use super::row::said::asked_event;
 use super::row::set_point::near;
-use super::unit::Unit;
 use super::unit::stated::Stated;
+use super::unit::{Sign, Unit, sign_of_header, words_of_header};
 use crate::records::Event;
 use crate::records::reading::header::Matched;
 use crate::records::reading::header::own::OwnHeader;
@@ -174,12 +174,11 @@ fn placed<'a>(matched: &'a Matched, headers: &'a [String]) -> impl Iterator<Item
 
 /// True for `Tol -` and `Tol (−)`, and not for `+/-`.
 pub(crate) fn ends_with_minus(header: &str) -> bool {
-    let end = header.find(['[', '［']).unwrap_or(header.len());
-    let bare = header[..end].trim_matches(|c: char| c.is_whitespace() || "()".contains(c));
-    let words = plain(bare);
+    let words = plain(words_of_header(header));
     let mut ends = [words.split(' ').next(), words.split(' ').next_back()].into_iter();
-    let signed = bare.ends_with(['-', '\u{2212}']) || ends.any(|word| word == Some("minus"));
-    signed && !bare.contains('+') && !bare.contains('±') && !words.contains("plus")
+    let signed =
+        sign_of_header(header) == Some(Sign::Minus) || ends.any(|word| word == Some("minus"));
+    signed && !header.contains(['+', '±']) && !words.contains("plus")
 }
 
 /// What two numbers in one cell are, by the words of their header.
@@ -242,10 +241,26 @@ mod tests {
 
     #[test]
     fn a_minus_sign_ends_a_header() {
-        for header in ["Tol -", "Tol. − [mV]", "Toleranz (-)", "-"] {
+        for header in [
+            "Tol -",
+            "Tol. − [mV]",
+            "Toleranz (-)",
+            "Tol - mV",
+            "- Tolerance (mm)",
+            "Tol (-) dB",
+            "Tol minus (mV)",
+        ] {
             assert!(ends_with_minus(header), "{header}");
         }
-        for header in ["Tol +/-", "Tol", "Lower", "Tol +", ""] {
+        for header in [
+            "Tol +/-",
+            "Tol",
+            "Lower",
+            "Tol +",
+            "Tol + [mV]",
+            "Tol +/- mV",
+            "",
+        ] {
             assert!(!ends_with_minus(header), "{header}");
         }
     }

@@ -1,7 +1,7 @@
 /*! What the words of a header name. */
 
 use crate::records::cells::column::Column;
-use crate::records::cells::unit;
+use crate::records::cells::unit::{self, Sign};
 use crate::records::reading::wide::without_unit;
 use crate::records::words::{limit_words, plain, words, words_alone};
 use std::borrow::Cow;
@@ -265,14 +265,6 @@ pub(super) fn is_share_of_limit(header: &str) -> bool {
 /// Bytes of a header that are looked at; a longer text is no header.
 const LONGEST: usize = 300;
 
-/// A header without a unit that stands at its end without a bracket: `Limit hPa`, `Ref. 1/min`.
-fn without_bare_unit(header: &str) -> &str {
-    let header = header.trim_end();
-    let unit = unit::of_header(header).and_then(|unit| header.strip_suffix(unit));
-    let named = |words: &&str| words.contains(char::is_alphabetic);
-    unit.filter(named).unwrap_or(header)
-}
-
 /// Words that a header writes together, with blanks between them: `AsFound`, `AssetID`. Units stay as they are:
 /// before `mV` and within `kPa` stands one letter.
 fn apart(header: &str) -> Cow<'_, str> {
@@ -299,21 +291,11 @@ fn apart(header: &str) -> Cow<'_, str> {
 /// The header in lower case, without its unit, with single blanks for separators.
 pub(super) fn folded(header: &str) -> String {
     let header = &header[..header.floor_char_boundary(LONGEST)];
-    let end = header
-        .find(['[', '(', '［', '（'])
-        .filter(|i| *i > 0)
-        .unwrap_or(header.len());
-    let words = plain(&apart(without_bare_unit(&header[..end])));
+    let words = plain(&apart(unit::words_of_header(header)));
     // "Tol +" and "Tol -" are two limits.
-    let bare = without_bare_unit(header);
-    let bare = bare.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c));
-    let both = ["+/-", "+-", "-/+"]
-        .iter()
-        .any(|signs| bare.contains(signs));
-    let signed = |sign: &[char]| !both && (bare.starts_with(sign) || bare.ends_with(sign));
-    match (signed(&['+']), signed(&['-', '\u{2212}'])) {
-        (true, false) => words + " plus",
-        (false, true) => words + " minus",
-        _ => words,
+    match unit::sign_of_header(header) {
+        Some(Sign::Plus) => words + " plus",
+        Some(Sign::Minus) => words + " minus",
+        None => words,
     }
 }

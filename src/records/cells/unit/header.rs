@@ -39,6 +39,47 @@ pub(crate) fn of_header(header: &str) -> Option<&str> {
     unit.or_else(|| part_of_whole(header))
 }
 
+/// The sign of a limit in its header.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Sign {
+    Plus,
+    Minus,
+}
+
+/// A header before its first bracket, without a unit that stands at its end: `Limit hPa`, `Ref. 1/min`, `Tol + [mK]`.
+pub(crate) fn words_of_header(header: &str) -> &str {
+    let end = header.find(['[', '(', '［', '（']).filter(|i| *i > 0);
+    without_bare_unit(&header[..end.unwrap_or(header.len())])
+}
+
+/// The sign that begins a header or ends it, in brackets or before a unit: `- Tolerance (mm)`, `Tol + [mK]`,
+/// `Tol (-) mV`; `None` where there is none, or both.
+pub(crate) fn sign_of_header(header: &str) -> Option<Sign> {
+    let bare = [without_bare_unit(header), words_of_header(header)];
+    let bare =
+        bare.map(|text| text.trim_matches(|c: char| c.is_whitespace() || "()[]".contains(c)));
+    let both = ["+/-", "+-", "-/+"];
+    if both.iter().any(|signs| bare[0].contains(signs)) {
+        return None;
+    }
+    let signed = |sign: &[char]| {
+        let mut bare = bare.iter();
+        bare.any(|text| text.starts_with(sign) || text.ends_with(sign))
+    };
+    match (signed(&['+']), signed(&['-', '\u{2212}'])) {
+        (true, false) => Some(Sign::Plus),
+        (false, true) => Some(Sign::Minus),
+        _ => None,
+    }
+}
+
+fn without_bare_unit(header: &str) -> &str {
+    let header = header.trim_end();
+    let unit = of_header(header).and_then(|unit| header.strip_suffix(unit));
+    let named = |words: &&str| words.contains(char::is_alphabetic);
+    unit.filter(named).unwrap_or(header)
+}
+
 /// The part that a header states with what it is of, known or not, as in `Tol (% of span)`: its
 /// numbers are no plain ones. An amount is none (`U (95 %)`).
 fn part_of_whole(header: &str) -> Option<&str> {
@@ -58,6 +99,7 @@ fn part_of_whole(header: &str) -> Option<&str> {
 /// one letter, or one that is a word as well, may be none.
 fn bare(header: &str) -> Option<&str> {
     const WORDS: [&str; 4] = ["bar", "fs", "us", "as"];
+    const SIGNS: [&str; 6] = ["±", "+", "-", "\u{2212}", "+/-", "+-"];
     let part = |text: &str| PARTS.iter().any(|(known, _)| *known == text);
     let words = header.match_indices(' ').map(|(at, _)| &header[at + 1..]);
     let power = |text: &str| leading(text).is_some_and(|(_, rest)| !rest.is_empty());
@@ -71,7 +113,8 @@ fn bare(header: &str) -> Option<&str> {
     }
     let (before, last) = header.rsplit_once(char::is_whitespace)?;
     let word = before.rsplit(char::is_whitespace).next()?;
-    let named = word.contains(char::is_alphabetic) || word == "±";
+    let word = word.trim_matches(['(', ')']);
+    let named = word.contains(char::is_alphabetic) || SIGNS.contains(&word);
     let reads = part(last) || !last.is_ascii() || last.len() > 1 && !WORDS.contains(&last);
     (named && reads && Unit::parse(last).is_some()).then_some(last)
 }
@@ -96,6 +139,10 @@ mod tests {
             ("U 95 %", None),
             ("Tol %", Some("%")),
             ("Tol ± %", Some("%")),
+            ("Tol + mV", Some("mV")),
+            ("Tol (-) dB", Some("dB")),
+            ("Tol +/- mV", Some("mV")),
+            ("Tol \u{2212} dB", Some("dB")),
             ("% error", Some("%")),
             ("Error mV", Some("mV")),
             ("Fehler °C", Some("°C")),
