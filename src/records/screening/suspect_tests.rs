@@ -56,6 +56,12 @@ fn sign_flips_are_told() {
         noted[0].contains("sign flip") && noted[0].contains("row 6"),
         "{noted:?}"
     );
+    // Readings about zero on a display of 0.01.
+    let noise = words(&history(&[
+        "0.03,", "-0.02,", "0.01,", "0.01,", "-0.01,", "0.01,", "0.01,", "0.03,", "-0.02,", "0,",
+        "0.05,", "0.03,", "0.02,", "0.03,",
+    ]));
+    assert!(noise.is_empty(), "{noise:?}");
 }
 
 #[test]

@@ -26,6 +26,10 @@ const SMALL_POWER: i32 = 2;
 const CLOSE_AGREEMENT: f64 = 0.05;
 const VERY_CLOSE: f64 = 0.1;
 
+/// A change of sign must be this many times the usual step from check to check: about zero both signs are usual, and on
+/// a coarse display the neighbours agree by chance. Common practice, no source.
+const BEYOND_SCATTER: f64 = 6.0;
+
 /// How many times the smallest value of a history the largest is before any can have slipped: a
 /// power of ten, as close as it must be met.
 const WORTH_A_LOOK: f64 = 10.0 * (1.0 - VERY_CLOSE);
@@ -36,6 +40,7 @@ pub(crate) fn odd_values(found: &mut Scrutiny<'_>) {
         return;
     }
     let (mut slips, mut flips) = (Vec::new(), Vec::new());
+    let scatter = scatter(history.as_found);
     let errors_alone = history.nominal.iter().all(|nominal| *nominal == 0.0);
     for i in 0..history.len() {
         // A value with a nominal is the reading itself; a slip shows there.
@@ -50,7 +55,10 @@ pub(crate) fn odd_values(found: &mut Scrutiny<'_>) {
             .or_else(|| error_level.and_then(|level| slip(history.as_found[i], &level)));
         if let Some(power) = slip {
             slips.push((i, power));
-        } else if error_level.is_some_and(|level| flipped(history.as_found[i], level.middle)) {
+        } else if error_level.is_some_and(|level| {
+            2.0 * level.middle.abs() > BEYOND_SCATTER * scatter
+                && flipped(history.as_found[i], level.middle)
+        }) {
             flips.push(i);
         }
     }
@@ -89,6 +97,16 @@ fn worth_a_look(values: &[f64]) -> bool {
     let few_of_one_sign =
         negative.min(positive) > 0 && negative.min(positive) * 4 <= negative.max(positive);
     few_of_one_sign || largest > WORTH_A_LOOK * smallest
+}
+
+/// Median step from one value to the next, which a drift hardly moves; 0 where there is none.
+fn scatter(values: &[f64]) -> f64 {
+    let steps = values.windows(2).map(|pair| (pair[1] - pair[0]).abs());
+    let mut steps: Vec<f64> = steps.filter(|step| step.is_finite()).collect();
+    match steps.is_empty() {
+        true => 0.0,
+        false => median(&mut steps),
+    }
 }
 
 /// Where the neighbours of a reading lie.
