@@ -29,6 +29,7 @@ pub(crate) mod series;
 mod settings;
 pub(crate) mod source;
 pub(crate) mod state;
+pub(crate) mod stated_groups;
 mod status;
 mod suspect;
 #[cfg(test)]

@@ -118,6 +118,7 @@ pub(super) fn make(
     loaded.warnings.extend(unkept.clone());
     loaded.warnings.extend(page.unstated(plan));
     loaded.warnings.extend(page.unlimited());
+    loaded.warnings.extend(page.without_history(plan));
     write_tables(plan, &loaded, (&folders, histories), staging.path())?;
     temporary.close().map_err(unwritable)?;
     timings.lap("tables");

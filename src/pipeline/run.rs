@@ -15,6 +15,7 @@ use crate::decisions::policy::PastDecision;
 use crate::decisions::session_advice::apply_cases;
 use crate::decisions::stage::DecisionStage;
 use crate::drift::Classes;
+use crate::drift::stated_groups::GroupsSeen;
 use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
@@ -108,7 +109,7 @@ fn make(
     let controls = book.charted(plan, &loaded.histories, &fits.classes);
     let warnings = book.warnings(&loaded.histories, &controls);
     loaded.warnings.extend(warnings);
-    let unstated = warn_of_limits_and_intervals(plan, &mut loaded);
+    let unstated = warn_of_what_is_stated(plan, &mut loaded);
     timings.lap("drift and groups");
     let results = Results {
         loaded,
@@ -216,14 +217,17 @@ fn write_replay<'a>(
     Ok(replayed)
 }
 
-/// Warns of records that state no interval in use, or nothing by which they can be judged; the former again, for
-/// the pages.
-fn warn_of_limits_and_intervals(plan: &Plan, loaded: &mut Loaded) -> Option<Warning> {
+/// Warns of records that state no interval in use, or nothing by which they can be judged, and of groups that the
+/// settings state and no history has; the first of these again, for the pages.
+fn warn_of_what_is_stated(plan: &Plan, loaded: &mut Loaded) -> Option<Warning> {
     let taken = plan.settings.intervals.current_interval_days;
     let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
     let judged = no_limits::can_be_judged(&loaded.histories);
     loaded.warnings.extend(unstated.clone());
     loaded.warnings.extend(no_limits::warning(judged));
+    let mut groups = GroupsSeen::default();
+    groups.see(&loaded.histories, &plan.settings.drift);
+    loaded.warnings.extend(groups.warning(&plan.settings.drift));
     unstated
 }
 

@@ -12,6 +12,7 @@ use super::{approvals_section, of_run, sentence};
 use crate::control::SharedShifts;
 use crate::decisions::cases::{failures, unkept_words};
 use crate::decisions::controls::Controls;
+use crate::drift::stated_groups::GroupsSeen;
 use crate::intervals::in_use::Unstated;
 use crate::intervals::no_limits;
 use crate::records::{Loaded, Warning};
@@ -39,6 +40,7 @@ pub(crate) struct FleetPart {
     unstated: Unstated,
     /// Whether any history can be judged as in tolerance or out of it.
     judged: bool,
+    groups: GroupsSeen,
 }
 
 impl FleetPart {
@@ -58,6 +60,7 @@ impl FleetPart {
             failures: (0, 0),
             unstated: Unstated::default(),
             judged: false,
+            groups: GroupsSeen::default(),
         })
     }
 
@@ -90,6 +93,7 @@ impl FleetPart {
         let taken = report.plan.settings.intervals.current_interval_days;
         self.unstated.add(Unstated::of(histories, taken));
         self.judged |= no_limits::can_be_judged(histories);
+        self.groups.see(histories, &report.plan.settings.drift);
         Ok(())
     }
 
@@ -102,6 +106,11 @@ impl FleetPart {
     /// What is said where no history has limits.
     pub(crate) fn unlimited(&self) -> Option<Warning> {
         no_limits::warning(self.judged)
+    }
+
+    /// What is said of groups that the settings state and no history has.
+    pub(crate) fn without_history(&self, plan: &Plan) -> Option<Warning> {
+        self.groups.warning(&plan.settings.drift)
     }
 
     /// Failures that nobody can close.
