@@ -40,7 +40,6 @@ pub(crate) fn odd_values(found: &mut Scrutiny<'_>) {
         return;
     }
     let (mut slips, mut flips) = (Vec::new(), Vec::new());
-    let scatter = scatter(history.as_found);
     let errors_alone = history.nominal.iter().all(|nominal| *nominal == 0.0);
     for i in 0..history.len() {
         // A value with a nominal is the reading itself; a slip shows there.
@@ -56,8 +55,8 @@ pub(crate) fn odd_values(found: &mut Scrutiny<'_>) {
         if let Some(power) = slip {
             slips.push((i, power));
         } else if error_level.is_some_and(|level| {
-            2.0 * level.middle.abs() > BEYOND_SCATTER * scatter
-                && flipped(history.as_found[i], level.middle)
+            flipped(history.as_found[i], level.middle)
+                && 2.0 * level.middle.abs() > BEYOND_SCATTER * scatter(history.as_found)
         }) {
             flips.push(i);
         }

@@ -179,18 +179,21 @@ fn both_sides(
     let says = |i: usize| {
         let sign = |sign: &&str| samples[i].header.contains(*sign);
         let sample = &samples[i];
-        let two = sample.values().next().is_some()
-            && sample.mostly(|v| two_sided(v).or_else(|| two_values(v)).is_some());
-        BOTH_SIDES.iter().any(sign) || two
+        let two = || {
+            sample.values().next().is_some()
+                && sample.mostly(|v| two_sided(v).or_else(|| two_values(v)).is_some())
+        };
+        BOTH_SIDES.iter().any(sign) || two()
     };
     let name = |i: usize| {
         let mut names = LIMIT_NAMES.into_iter();
         let bare = headers.folded(i).is_empty().then_some("±");
         bare.or_else(|| names.find(|name| *name == headers.folded(i)))
     };
+    // The names are looked at first: cells may be many.
     let by_name = (0..samples.len())
-        .filter(|i| says(*i) && fits(i))
-        .find_map(|i| Some((i, name(i)?)));
+        .filter_map(|i| Some((i, name(i)?)))
+        .find(|(i, _)| says(*i) && fits(i));
     // Cells with ± below any header of a limit say it too, where no other column does.
     let signed = |i: &usize| {
         let on_both = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
