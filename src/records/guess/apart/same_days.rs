@@ -37,21 +37,11 @@ impl<'a> SameDays<'a> {
         guess: &Guess,
         points: &[Column],
     ) -> Option<Self> {
-        let of = |column| {
-            let sample = guess.sample(samples, column)?;
-            Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
-        };
-        let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
-        let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
         let mut days: BTreeMap<Vec<&str>, Vec<u32>> = BTreeMap::new();
-        let left = rows_as_left(samples, guess);
-        for (row, date) in &dates {
-            let Some(item) = items.get(row).filter(|_| !left.contains(row)) else {
-                continue;
-            };
-            let points = stated.iter().filter_map(|column| column.get(row));
-            let key = [*item, day(date)].into_iter().chain(points.copied());
-            days.entry(key.collect()).or_default().push(*row);
+        for reading in readings(samples, guess, points)? {
+            let key = [reading.item, day(reading.date)].into_iter();
+            let key = key.chain(reading.points).collect();
+            days.entry(key).or_default().push(reading.row);
         }
         let several = days.into_iter().filter(|(_, rows)| rows.len() > 1);
         let days: Vec<(&str, Vec<u32>)> = several.map(|(key, rows)| (key[0], rows)).collect();
@@ -66,21 +56,13 @@ impl<'a> SameDays<'a> {
         guess: &Guess,
         points: &[Column],
     ) -> Option<Self> {
-        let of = |column| {
-            let sample = guess.sample(samples, column)?;
-            Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
-        };
-        let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
-        let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
         let format = DateFormat::from_setting(&guess.date_format);
         let mut rows: BTreeMap<Vec<&str>, Vec<(f64, u32)>> = BTreeMap::new();
-        let left = rows_as_left(samples, guess);
-        for (row, date) in &dates {
-            let item = items.get(row).filter(|_| !left.contains(row));
-            if let (Some(item), Some(date)) = (item, format.parse(date)) {
-                let points = stated.iter().filter_map(|column| column.get(row));
-                let key = std::iter::once(*item).chain(points.copied());
-                rows.entry(key.collect()).or_default().push((date, *row));
+        for reading in readings(samples, guess, points)? {
+            if let Some(date) = format.parse(reading.date) {
+                let key = std::iter::once(reading.item).chain(reading.points);
+                let own = rows.entry(key.collect()).or_default();
+                own.push((date, reading.row));
             }
         }
         let days: Vec<(&str, Vec<u32>)> = rows
@@ -104,6 +86,41 @@ impl<'a> SameDays<'a> {
         let fitting = self.days.iter().filter(|(_, rows)| test(rows)).count();
         fitting as f64 >= NEARLY_ALL * self.days.len() as f64
     }
+}
+
+/// A row that is no row as left, with what it is of.
+struct Reading<'a> {
+    row: u32,
+    item: &'a str,
+    date: &'a str,
+    /// What the columns of points say.
+    points: Vec<&'a str>,
+}
+
+/// The readings of a table, by row; `None` where no column names the items or the dates.
+fn readings<'a>(
+    samples: &'a [Sample],
+    guess: &Guess,
+    points: &[Column],
+) -> Option<Vec<Reading<'a>>> {
+    let of = |column| {
+        let sample = guess.sample(samples, column)?;
+        Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
+    };
+    let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
+    let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
+    let left = rows_as_left(samples, guess);
+    let found = dates.into_iter().filter_map(|(row, date)| {
+        let item = *items.get(&row).filter(|_| !left.contains(&row))?;
+        let points = stated.iter().filter_map(|column| column.get(&row).copied());
+        Some(Reading {
+            row,
+            item,
+            date,
+            points: points.collect(),
+        })
+    });
+    Some(found.collect())
 }
 
 /// The rows of an item by runs of a few days, where nearly all stand in such runs, each at least twice as far from the

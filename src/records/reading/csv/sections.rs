@@ -97,12 +97,7 @@ fn heads(
             open = false;
             continue;
         }
-        let cells = fields.iter().map(|field| field.trim());
-        let cells: Vec<String> = cells
-            .filter(|cell| !cell.is_empty())
-            .map(String::from)
-            .collect();
-        let above = (split.row + records.row, cells);
+        let above = (split.row + records.row, filled(&fields));
         let row = std::slice::from_ref(&above);
         let labelled =
             labels(row).any(|(label, _)| wanted.iter().any(|own| same_label(label, own)));
@@ -162,14 +157,16 @@ pub(super) fn refuse_other_items(
             );
             return Err(LoadError::new(shown, what, mend));
         }
-        let cells = fields.iter().map(|field| field.trim());
-        let cells: Vec<String> = cells
-            .filter(|cell| !cell.is_empty())
-            .map(String::from)
-            .collect();
-        title = lone(&cells).map(|(label, name)| (split.row + records.row, label, name));
+        title = lone(&filled(&fields)).map(|(label, name)| (split.row + records.row, label, name));
     }
     Ok(())
+}
+
+/// The cells of a row that hold anything.
+fn filled(fields: &[&str]) -> Vec<String> {
+    let cells = fields.iter().map(|field| field.trim());
+    let cells = cells.filter(|cell| !cell.is_empty());
+    cells.map(String::from).collect()
 }
 
 /// The labels of the cells that name instruments and days.
