@@ -95,6 +95,8 @@ mod pass_fail;
 mod proof;
 #[path = "published_fits.rs"]
 mod published_fits;
+#[path = "quiet_losses.rs"]
+mod quiet_losses;
 #[path = "random_exports.rs"]
 mod random_exports;
 #[path = "random_laboratory.rs"]

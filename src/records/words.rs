@@ -163,6 +163,11 @@ pub(crate) fn row_words(column: Column) -> impl Iterator<Item = &'static String>
     words(column).iter().chain(of(&WORDS.rows, own))
 }
 
+/// Words between the name of an item and its earlier one.
+pub(crate) fn former_words() -> &'static [String] {
+    of(&WORDS.rows, "formerly")
+}
+
 /// Names that a row which sums others up has in the place of an item's, and that mean more elsewhere.
 pub(crate) fn summary_names() -> &'static [String] {
     of(&WORDS.rows, "summary_names")

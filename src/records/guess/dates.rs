@@ -40,13 +40,19 @@ pub(crate) const FORMATS: [&str; 25] = [
 ];
 
 /// Times of day that may stand behind a day.
-const TIMES: [&str; 6] = [
+const TIMES: [&str; 12] = [
     "",
     " %H:%M",
     " %H:%M:%S",
     " %I:%M %p",
     " %I:%M:%S %p",
     "T%H:%M:%S",
+    " %Hh%M",
+    " à %Hh%M",
+    " %H:%M Uhr",
+    " %H.%M",
+    ", %H:%M",
+    " um %H:%M",
 ];
 
 /// All formats; the days alone first.

@@ -220,6 +220,13 @@ impl Guess {
         }
     }
 
+    /// Reads no column as `column`, and asks nothing about which it is.
+    pub(super) fn let_go(&mut self, column: Column) {
+        let headers = self.columns.extract_if(.., |g| g.column == column);
+        self.ignored.extend(headers.map(|g| g.header));
+        self.doubts.retain(|doubt| doubt.column != Some(column));
+    }
+
     /// The marks of its numbers, which may be grouped.
     pub(super) fn marks(&self) -> Marks {
         Marks::with_thousands(self.decimal_comma)

@@ -86,6 +86,11 @@ impl Looked {
             guess.doubts.extend(wide.doubts.iter().cloned());
             guess.wide = Some(wide.settings.clone());
             guess.settle_wide(&self.stated);
+            // What stands once in a row of several dates was found on none of them.
+            let by_dates = guess.is_wide(Column::Date);
+            if by_dates && !guess.is_wide(Column::AsFound) && guess.by_content() {
+                guess.let_go(Column::AsFound);
+            }
         }
         if let Some((cell, unit)) = &self.unit {
             about_unit_above(&mut guess, cell, unit);

@@ -15,7 +15,9 @@ use crate::records::guess::headers::{headed, is_alone};
 use crate::records::guess::layout::rows_of_columns::about_rows_of_columns;
 use crate::records::guess::layout::side_by_side::{about_tables_beside, first_table};
 use crate::records::guess::said::events::about_events_in_remarks;
+use crate::records::guess::said::marks::about_marks;
 use crate::records::guess::said::own_facts::{about_next_due_format, about_own_facts};
+use crate::records::guess::said::renamed::about_renamed;
 use crate::records::guess::said::rows_as_left::about_rows_as_left;
 use crate::records::guess::said::status::about_status;
 use crate::records::guess::sample::Sample;
@@ -84,11 +86,13 @@ pub(super) fn from_samples(
 fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
     about_unread_uncertainty(guess);
     about_own_facts(samples, guess);
+    about_rows_of_columns(samples, guess);
     about_rows_as_left(samples, guess);
     about_events_in_remarks(samples, guess);
+    about_marks(samples, guess);
+    about_renamed(samples, guess);
     about_status(samples, guess);
     about_absolute(samples, guess);
-    about_rows_of_columns(samples, guess);
     about_outcome_words(samples, guess);
     about_second_unit(samples, guess);
     about_unread_outcomes(samples, guess);

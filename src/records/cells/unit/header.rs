@@ -94,7 +94,7 @@ fn part_of_whole(header: &str) -> Option<&str> {
     Some(header[at..].trim_end_matches([')', ']']).trim())
 }
 
-/// The unit that ends a header without a mark, as in `Tol %` and `Error mV`, or the part that
+/// The unit that ends a header without a mark, as in `Tol %`, `Error mV` and `reading_lx`, or the part that
 /// begins it, as in `% error`. A number before it makes both an amount (`U 95 %`), and a symbol of
 /// one letter, or one that is a word as well, may be none.
 fn bare(header: &str) -> Option<&str> {
@@ -111,8 +111,9 @@ fn bare(header: &str) -> Option<&str> {
     if begins.is_some() {
         return begins;
     }
-    let (before, last) = header.rsplit_once(char::is_whitespace)?;
-    let word = before.rsplit(char::is_whitespace).next()?;
+    let between = |c: char| c.is_whitespace() || c == '_';
+    let (before, last) = header.rsplit_once(between)?;
+    let word = before.rsplit(between).next()?;
     let word = word.trim_matches(['(', ')']);
     let named = word.contains(char::is_alphabetic) || SIGNS.contains(&word);
     let reads = part(last) || !last.is_ascii() || last.len() > 1 && !WORDS.contains(&last);
@@ -153,6 +154,11 @@ mod tests {
             ("Tol % FS", Some("% FS")),
             ("Error % of reading", Some("% of reading")),
             ("as_found", None),
+            ("reading_lx", Some("lx")),
+            ("limit_pct", Some("pct")),
+            ("deleted_at", None),
+            ("measured_as", None),
+            ("phase_a", None),
             ("Date (local)", None),
         ] {
             assert_eq!(of_header(header), expected, "{header}");

@@ -58,7 +58,7 @@ pub(super) const PREFIXES: [(&str, i32); 13] = [
 ];
 
 /// Parts of a whole.
-pub(super) const PARTS: [(&str, i32); 12] = [
+pub(super) const PARTS: [(&str, i32); 14] = [
     ("%", -2),
     ("‰", -3),
     ("ppm", -6),
@@ -71,6 +71,9 @@ pub(super) const PARTS: [(&str, i32); 12] = [
     ("1e-9", -9),
     ("1E-9", -9),
     ("10^-9", -9),
+    // As names of columns in databases have it.
+    ("pct", -2),
+    ("percent", -2),
 ];
 
 /// Units that no power of ten turns into one that is understood: they are compared as text, so that
@@ -82,7 +85,7 @@ pub(super) const NAMED: [&str; 38] = [
 ];
 
 /// Words for "of the reading" and "of the range" behind a per cent; common practice, no source.
-pub(crate) const OF_READING: [&str; 29] = [
+pub(crate) const OF_READING: [&str; 45] = [
     "of reading",
     "of rdg",
     "reading",
@@ -112,6 +115,22 @@ pub(crate) const OF_READING: [&str; 29] = [
     "lettura",
     "della lettura",
     "da leitura",
+    "of measured value",
+    "of indication",
+    "of indicated value",
+    "of mv",
+    "vom anzeigewert",
+    "v. anzeige",
+    "af aflæst værdi",
+    "af aflæsning",
+    "av avläst värde",
+    "av avlest verdi",
+    "van de aflezing",
+    "van aflezing",
+    "lukemasta",
+    "wartości wskazanej",
+    "z odczytu",
+    "z naměřené hodnoty",
 ];
 
 pub(crate) const OF_RANGE: [&str; 20] = [

@@ -73,9 +73,16 @@ fn readings_in_time<'a>(
         .filter_map(|(row, text)| Some((row, format.parse(text)?)))
         .collect();
     let mut items: BTreeMap<&str, Vec<(u32, f64)>> = BTreeMap::new();
-    for (row, item) in of(Column::Instrument)?.by_row() {
-        if let (Some(reading), true) = (readings.get(&row), days.contains_key(&row)) {
-            items.entry(item).or_default().push((row, *reading));
+    // Where no column names the items, the table is that of one.
+    let named: Option<BTreeMap<u32, &str>> =
+        of(Column::Instrument).map(|names| names.by_row().collect());
+    for (row, reading) in readings {
+        let item = match &named {
+            Some(named) => named.get(&row).copied(),
+            None => Some(""),
+        };
+        if let (Some(item), true) = (item, days.contains_key(&row)) {
+            items.entry(item).or_default().push((row, reading));
         }
     }
     let day = |row: &u32| days.get(row).copied().unwrap_or_default();

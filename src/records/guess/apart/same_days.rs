@@ -97,7 +97,8 @@ struct Reading<'a> {
     points: Vec<&'a str>,
 }
 
-/// The readings of a table, by row; `None` where no column names the items or the dates.
+/// The readings of a table, by row; `None` where no column has the dates. Where none names the items, the table is
+/// that of one.
 fn readings<'a>(
     samples: &'a [Sample],
     guess: &Guess,
@@ -107,11 +108,15 @@ fn readings<'a>(
         let sample = guess.sample(samples, column)?;
         Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
     };
-    let (items, dates) = (of(Column::Instrument)?, of(Column::Date)?);
+    let (items, dates) = (of(Column::Instrument), of(Column::Date)?);
+    let item_of = |row: &u32| match &items {
+        Some(items) => items.get(row).copied(),
+        None => Some(""),
+    };
     let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
     let left = rows_as_left(samples, guess);
     let found = dates.into_iter().filter_map(|(row, date)| {
-        let item = *items.get(&row).filter(|_| !left.contains(&row))?;
+        let item = item_of(&row).filter(|_| !left.contains(&row))?;
         let points = stated.iter().filter_map(|column| column.get(&row).copied());
         Some(Reading {
             row,

@@ -1,6 +1,6 @@
 /*! Which column means what by its header, where the content fits. */
 
-use super::content::{content_fits, holds_decimals};
+use super::content::{content_fits, counts_rows, holds_decimals};
 use crate::records::cells::column::Column;
 use crate::records::cells::limits::allowed::{two_sided, two_values};
 use crate::records::guess::dates::FoundFormat;
@@ -80,8 +80,8 @@ pub(super) fn by_header(
         {
             columns.taken[place] = true;
             let why = format!("the header says \"{word}\" and the content fits");
-            if column == Column::Instrument && holds_decimals(&samples[place]) {
-                guess.doubts.push(about_decimal_names(&samples[place]));
+            if column == Column::Instrument {
+                guess.doubts.extend(about_names(&samples[place]));
             }
             take(column, &samples[place].header, why, guess);
         }
@@ -119,7 +119,16 @@ impl Columns<'_> {
                 let named = headers
                     .find(column, named)
                     .or_else(|| headers.find_alone(column, named));
-                named.or(found)
+                let named = named.or(found);
+                // What only counts the rows names no item, where another column does.
+                let item = |i: usize| fits(i) && !counts_rows(&samples[i]);
+                match named {
+                    Some((place, _)) if counts_rows(&samples[place]) => headers
+                        .find(column, item)
+                        .or_else(|| headers.find_alone(column, item))
+                        .or(named),
+                    _ => named,
+                }
             }
             (Column::Tolerance, None) => both_sides(samples, headers, |i| fits(*i)),
             // The mean says more than the first of the readings that it is of.
@@ -228,13 +237,21 @@ fn states_per_cent(samples: &[Sample], guess: &Guess) -> bool {
         .any(|sample| per_cent(&sample.header) || sample.values().any(per_cent))
 }
 
-fn about_decimal_names(sample: &Sample) -> Doubt {
+/// Asks about names of instruments that may be something else by their numbers.
+fn about_names(sample: &Sample) -> Option<Doubt> {
     let header = &sample.header;
     let example = sample.values().next().unwrap_or("");
-    let words = format!(
-        "\"{header}\" is taken for the names of the instruments and holds numbers with decimals (\"{example}\"): are they readings?"
-    );
-    Doubt::about_column(Column::Instrument, words).or("they are names", Answer::AsTaken)
+    let what = if holds_decimals(sample) {
+        format!("holds numbers with decimals (\"{example}\"): are they readings?")
+    } else if counts_rows(sample) {
+        format!(
+            "only counts on from row to row (\"{example}\"), so that each check would be of an instrument of its own: does it number the rows?"
+        )
+    } else {
+        return None;
+    };
+    let words = format!("\"{header}\" is taken for the names of the instruments and {what}");
+    Some(Doubt::about_column(Column::Instrument, words).or("they are names", Answer::AsTaken))
 }
 
 pub(super) fn take(column: Column, header: &str, why: String, guess: &mut Guess) {

@@ -37,8 +37,13 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
             !is_date && !seconds && is_interval(sample)
         }
         Column::Group => !is_date && !number(),
-        // An error of the span is no range.
-        Column::Range => !is_date && !speaks_of(&sample.header, "error"),
+        // An error of the span is no range, and no range is negative or a part of itself.
+        Column::Range => {
+            let negative = |v: &str| number_of(v, marks).is_some_and(|value| value < 0.0);
+            let part = unit::of_header(&sample.header).is_some_and(|unit| unit.contains('%'));
+            let error = part || speaks_of(&sample.header, "error");
+            !is_date && !error && !sample.values().any(negative)
+        }
         // A deviation from the nominal value is none.
         Column::Nominal => !is_date && number() && !speaks_of(&sample.header, "error"),
         // The words that no list knows are asked about.
@@ -111,4 +116,16 @@ pub(super) fn holds_decimals(sample: &Sample) -> bool {
                 .any(|comma| number_alone(v, marks(*comma)))
     };
     sample.values().next().is_some() && sample.mostly(decimal)
+}
+
+/// Fewest rows that show that a column only counts them.
+const FEWEST_COUNTED: usize = 4;
+
+/// True for a column of whole numbers that rise from each row to the next, as those of a database do.
+pub(super) fn counts_rows(sample: &Sample) -> bool {
+    let numbers = sample.values().map_while(|v| v.parse::<u64>().ok());
+    let numbers: Vec<u64> = numbers.collect();
+    numbers.len() >= FEWEST_COUNTED
+        && numbers.len() == sample.values().count()
+        && numbers.windows(2).all(|pair| pair[0] < pair[1])
 }

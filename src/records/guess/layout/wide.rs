@@ -12,7 +12,7 @@ use crate::records::guess::dates::{Clock, FORMATS};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::headers::{Headers, folded, headed};
 use crate::records::reading::wide::WideSettings;
-use crate::records::words::{plain, words};
+use crate::records::words::{plain, row_words, words};
 use crate::words::quoted_list;
 use dated::{FEWEST, are_day_numbers, dated, day_number, may_be_wide};
 use formats::{dates_by, day_of_periods, mirrored, settings_of, two_readings, unstated_days};
@@ -221,8 +221,16 @@ pub(in crate::records::guess) fn meaning(text: &str) -> Option<Column> {
     let headers = Headers::of(std::iter::once(text));
     let exact = |column: &Column| words(*column).iter().any(|word| word == headers.folded(0));
     let inside = |column: &Column| headers.find(*column, |_| true).is_some();
+    // "Before" says of a value what it says of a row.
+    let told = [Column::AsLeft, Column::AsFound]
+        .into_iter()
+        .find(|column| {
+            let mut words = row_words(*column);
+            words.any(|word| word == headers.folded(0))
+        });
     let mut columns = ORDER.into_iter();
-    columns.clone().find(exact).or_else(|| columns.find(inside))
+    let found = columns.clone().find(exact).or(told);
+    found.or_else(|| columns.find(inside))
 }
 
 #[cfg(test)]

@@ -2,6 +2,8 @@
 
 pub(crate) mod event_words;
 pub(crate) mod events;
+pub(crate) mod marks;
 pub(crate) mod own_facts;
+pub(crate) mod renamed;
 pub(crate) mod rows_as_left;
 pub(crate) mod status;

@@ -11,6 +11,11 @@ use std::collections::BTreeSet;
 /// Reads rows as left as what they are, where a column that is not read has words for such rows and for rows as
 /// found alone; asks where it has others too ("Left" and "Right" are sides).
 pub(in crate::records::guess) fn about_rows_as_left(samples: &[Sample], guess: &mut Guess) {
+    // Rows that state limits and uncertainties beside are asked about as such.
+    let asked = |doubt: &Doubt| doubt.name == "rows_of_columns";
+    if guess.doubts.iter().any(asked) {
+        return;
+    }
     let known = |text: &str, column| row_words(column).any(|word| *word == plain(text));
     let telling = |text: &str| words(Column::AsLeft).contains(&plain(text));
     let unread = guess.not_read(samples);

@@ -1,0 +1,41 @@
+/*! Names that tell an earlier name of their item: `TH-12 (formerly TH-2)`. */
+
+use crate::records::cells::column::Column;
+use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::Guess;
+use crate::records::guess::sample::Sample;
+use crate::records::words::{former_words, plain};
+use std::collections::BTreeSet;
+
+/// Asks about a name that tells the earlier one of its item, of which there are checks too: they would be two histories,
+/// neither of which is whole.
+pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &mut Guess) {
+    let Some(items) = guess.sample(samples, Column::Instrument) else {
+        return;
+    };
+    let names: BTreeSet<&str> = items.values().collect();
+    let earlier = |name: &str| {
+        let words = plain(name);
+        let behind = former_words().iter().find_map(|word| {
+            let (before, behind) = words.split_once(&format!(" {word} "))?;
+            (!before.is_empty()).then(|| behind.to_string())
+        })?;
+        let mut others = names.iter().filter(|other| **other != name);
+        others.find(|other| plain(other) == behind).copied()
+    };
+    let mut found = names
+        .iter()
+        .filter_map(|name| Some((*name, earlier(name)?)));
+    let Some((name, other)) = found.next() else {
+        return;
+    };
+    let more = match found.count() {
+        0 => String::new(),
+        more => format!(" So do {more} more."),
+    };
+    let words = format!(
+        "\"{name}\" tells the earlier name of its item, and \"{other}\" has checks too: they would be two histories.{more} Write one name in all of its rows, or list it in a register with its earlier name (columns instrument and formerly)."
+    );
+    let doubt = Doubt::new("renamed", words).or("they are two items", Answer::AsTaken);
+    guess.doubts.push(doubt);
+}

@@ -1,0 +1,127 @@
+/*! What a first look must not lose quietly: points, adjustments, names and limits that stand in columns under headers that
+no list knows. All records are invented. */
+
+use crate::desk::{Desk, checks, loaded, truth};
+use crate::make_workbook::{rows, xlsx_of};
+
+/// The doubts that `start` marks for a file of this text, and what it told.
+fn asked(text: &str) -> (Vec<String>, String) {
+    let desk = Desk::new();
+    desk.file("log.csv", text);
+    let (done, pipeline) = desk.start(&desk.path("log.csv"));
+    let draft = std::fs::read_to_string(pipeline).unwrap();
+    let marked = draft.lines().filter(|line| line.contains("right: "));
+    let names = marked.filter_map(|line| line.split(' ').next());
+    (names.map(String::from).collect(), done.stdout)
+}
+
+#[test]
+fn rows_that_state_one_quantity_each_are_no_checks_of_their_own() {
+    let (asked, told) = asked(
+        "sample,instrument,date,component,result,unit\n\
+        S1,CT-1,2022-10-21,As found error,0.3,µS/cm\nS1,CT-1,2022-10-21,Expanded uncertainty,0.4,µS/cm\n\
+        S1,CT-1,2022-10-21,Upper limit,4,µS/cm\nS2,CT-1,2023-10-21,As found error,0.5,µS/cm\n\
+        S2,CT-1,2023-10-21,Expanded uncertainty,0.4,µS/cm\nS2,CT-1,2023-10-21,Upper limit,4,µS/cm\n",
+    );
+    assert!(asked.contains(&"rows_of_columns".into()), "{told}");
+    assert!(
+        told.contains("(\"Expanded uncertainty\", \"Upper limit\")"),
+        "{told}"
+    );
+}
+
+#[test]
+fn marks_of_rows_are_asked_about_where_nothing_else_tells_of_events() {
+    let (marked, told) = asked(
+        "Item,Date,Error [mm],Eingriff?\nG-1,2022-10-21,0.3,\nG-1,2023-10-21,0.9,x\nG-1,2024-10-21,0.2,\n",
+    );
+    assert_eq!(marked, ["marks_not_read"], "{told}");
+    assert!(told.contains("marks 1 of 3 rows (\"x\")"), "{told}");
+}
+
+#[test]
+fn a_name_that_tells_the_earlier_one_is_asked_about() {
+    let (renamed, told) = asked(
+        "Item,Date,Error [mm]\nC-2,2022-10-21,0.3\nC-12 (formerly C-2),2023-10-21,0.4\nC-12 (formerly C-2),2024-10-21,0.2\n",
+    );
+    assert_eq!(renamed, ["renamed"], "{told}");
+    let (other, told) = asked(
+        "Item,Date,Error [mm]\nC-2,2022-10-21,0.3\nC-12 (was lent),2023-10-21,0.4\nC-12 (was lent),2024-10-21,0.2\n",
+    );
+    assert!(other.is_empty(), "{told}");
+}
+
+#[test]
+fn a_column_that_numbers_the_rows_names_no_instruments() {
+    let desk = Desk::new();
+    desk.file(
+        "dump.csv",
+        "id,asset_id,date,error_mm\n11,G-1,2022-10-21,0.3\n12,G-2,2022-10-21,0.1\n13,G-1,2023-10-20,0.4\n14,G-2,2023-10-20,0.2\n",
+    );
+    let (_, pipeline) = desk.start(&desk.path("dump.csv"));
+    let read = [
+        ("G-1", "2022-10-21", 0.3),
+        ("G-1", "2023-10-20", 0.4),
+        ("G-2", "2022-10-21", 0.1),
+        ("G-2", "2023-10-20", 0.2),
+    ];
+    assert_eq!(checks(&loaded(&pipeline)), truth(&read));
+    let (alone, told) = asked(
+        "id,date,error_mm\n11,2022-10-21,0.3\n12,2022-10-21,0.1\n13,2023-10-20,0.4\n14,2023-10-20,0.2\n",
+    );
+    assert_eq!(alone, ["column_instrument"], "{told}");
+}
+
+#[test]
+fn set_points_are_asked_about_where_sheets_have_the_names_of_the_instruments() {
+    let sheet = |shift: f64| {
+        let mut text = "Datum|Badtemperaturen|Avvikelse [°C]\n".to_string();
+        for year in 2021..2024 {
+            for (bath, error) in [(200, 0.4), (400, -1.2), (800, 1.8)] {
+                text += &format!("{year}-11-15|{bath}|{}\n", error + shift);
+            }
+        }
+        rows(&text)
+    };
+    let desk = Desk::new();
+    let book = xlsx_of(&[("TE-101", &sheet(0.0)), ("TE-102", &sheet(0.1))], false);
+    std::fs::write(desk.path("log.xlsx"), book).unwrap();
+    let (started, _) = desk.start(&desk.path("log.xlsx"));
+    assert!(
+        started
+            .stdout
+            .contains("points: \"Badtemperaturen\" is not read"),
+        "{}",
+        started.stdout
+    );
+}
+
+#[test]
+fn what_stands_once_in_a_row_of_dates_was_found_on_none_of_them() {
+    let desk = Desk::new();
+    desk.file(
+        "wide.csv",
+        "Item,Tol ± [µm],Mass [g],2021-03-15 zzz,2021-03-15 yyy,2021-03-15 U,2022-03-16 zzz,2022-03-16 yyy,2022-03-16 U\n\
+        B-1,3,12.5,-1.9,-0.2,0.4,-0.1,0.1,0.4\nB-2,3,13.5,-1.3,-0.2,0.4,-0.3,0.1,0.4\n",
+    );
+    let (started, _) = desk.start(&desk.path("wide.csv"));
+    assert!(
+        started.stdout.contains("no column was found for as_found"),
+        "{}",
+        started.stdout
+    );
+    // Before and after say of a value what they say of a row.
+    desk.file(
+        "pairs.csv",
+        "Wzorzec,2021-03-15 przed [µm],2021-03-15 po [µm],2022-03-16 przed [µm],2022-03-16 po [µm]\n\
+        B-1,-1.9,0.4,-0.1,0.4\nB-2,-1.3,0.4,-0.3,0.4\n",
+    );
+    let (_, pipeline) = desk.start(&desk.path("pairs.csv"));
+    let read = [
+        ("B-1", "2021-03-15", -1.9),
+        ("B-1", "2022-03-16", -0.1),
+        ("B-2", "2021-03-15", -1.3),
+        ("B-2", "2022-03-16", -0.3),
+    ];
+    assert_eq!(checks(&loaded(&pipeline)), truth(&read));
+}
