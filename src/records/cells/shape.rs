@@ -187,9 +187,11 @@ pub(crate) fn pairs_of(header: &str) -> Pairs {
     let Some((_, second)) = lower.split_once(['/', '|', ';']) else {
         return Pairs::Auto;
     };
-    let bare_u = second.trim_matches(|c: char| !c.is_alphanumeric()) == "u";
+    let bare = second.trim_matches(|c: char| !c.is_alphanumeric());
+    let bare_u = bare == "u";
+    let left = bare.split(|c: char| !c.is_alphanumeric()).next() == Some("al");
     match (
-        speaks_of(second, "left"),
+        left || speaks_of(second, "left"),
         speaks_of(second, "uncertain") || bare_u,
     ) {
         (true, false) => Pairs::FoundLeft,
@@ -222,6 +224,8 @@ mod tests {
     #[test]
     fn headers_tell_what_pairs_are() {
         assert_eq!(pairs_of("As found / as left"), Pairs::FoundLeft);
+        assert_eq!(pairs_of("Error AF/AL (kPa)"), Pairs::FoundLeft);
+        assert_eq!(pairs_of("Error (Al/alloy)"), Pairs::Auto);
         assert_eq!(pairs_of("Wert vor / nach Justage"), Pairs::FoundLeft);
         assert_eq!(pairs_of("Value / U"), Pairs::FoundU);
         assert_eq!(pairs_of("as_found"), Pairs::Auto);

@@ -100,9 +100,9 @@ fn by_content(
     guess: &mut Guess,
 ) {
     for column in guess.missing() {
-        let comma = guess.decimal_comma;
+        let marks = guess.marks();
         let filled = |i: &usize| !taken[*i] && !samples[*i].values.is_empty();
-        let number = |i: &usize| samples[*i].mostly(|v| is_number(v, comma.into()));
+        let number = |i: &usize| samples[*i].mostly(|v| is_number(v, marks));
         let free = (0..samples.len()).filter(filled);
         let (place, why) = match column {
             Column::Date => (

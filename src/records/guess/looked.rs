@@ -6,6 +6,7 @@ use super::dates::day_above::about_day_above;
 use super::dates::{Clock, looks_like_date};
 use super::draft::Guess;
 use super::headers::{date_column, folded, is_alone, item_column};
+use super::layout::counted_points::by_counted_points;
 use super::layout::instruments::by_instruments;
 use super::layout::names_once::{Once, Row};
 use super::layout::numbers::by_numbers;
@@ -13,6 +14,7 @@ use super::layout::points::by_points;
 use super::layout::quantities::by_quantities;
 use super::layout::wide::dated::wide_items;
 use super::layout::wide::{Wide, wide};
+use super::layout::zero_and_span::by_ends;
 use super::meanings::from_samples;
 use super::sample::Sample;
 use super::values::unit_above::{self, about_unit_above};
@@ -120,6 +122,8 @@ pub(super) fn samples(
         .or_else(|| wide(&split.header, clock))
         .or_else(|| by_points(&split.header))
         .or_else(|| by_quantities(&split.header))
+        .or_else(|| by_counted_points(&split.header))
+        .or_else(|| by_ends(&split.header))
     {
         let once = once.of_items();
         return wide_samples((text, shown, once), written, split.delimiter, wide);

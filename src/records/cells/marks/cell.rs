@@ -58,10 +58,16 @@ pub(super) fn bits(text: &str) -> Bits {
     }
 }
 
-/// What the numbers say among which other signs stand, such as a unit.
+/// What the numbers say among which other signs stand, such as a unit, or the dash between two limits (`9.99-10.01`).
 fn around(text: &str) -> Bits {
-    let numbers = numbers_of(text).filter(|number| number.len() < text.len());
-    numbers.fold(0, |said, number| said | bits(&number))
+    let said = |number: &str| match number.len() < text.len() {
+        true => bits(number),
+        false => 0,
+    };
+    numbers_of(text).fold(0, |all, number| {
+        let parts = number.split(['-', '\u{2212}']);
+        parts.fold(all, |all, number| all | said(number.trim()))
+    })
 }
 
 /// The same of the part before the decimal sign.
@@ -94,6 +100,11 @@ mod tests {
             ("1500", MORE_DIGITS),
             ("01.02.2020", 0),
             ("n/a", 0),
+            ("9.99-10.01", POINT_IS_DECIMAL),
+            ("-0,05-0,05", COMMA_IS_DECIMAL),
+            ("1.234-5.678", POINT_OPEN),
+            ("2020-01-02", MORE_DIGITS),
+            ("0555-123.45.67", 0),
         ];
         for (text, expected) in cases {
             assert_eq!(bits(text), expected, "{text}");

@@ -126,9 +126,12 @@ fn with_its_rest(number: Number, unit: &str, marks: Marks) -> Option<(Number, &s
 /// Share of the whole that its rest is at the most: an artefact lies closer to its nominal value. Common practice, no source.
 const LARGEST_REST: f64 = 0.01;
 
-/// A value and what stands behind a ± in its cell, such as `0.40 ± 0.10`, as texts.
+/// A value and what stands behind a ± or a U in its cell, such as `0.40 ± 0.10` and `0.40 mm (U = 0.10 mm)`, as texts.
 pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
     const SIGNS: [&str; 3] = ["±", "+/-", "+-"];
+    if let Some(two) = with_symbol(text) {
+        return Some(two);
+    }
     let number = |text: &str| text.contains(|c: char| c.is_ascii_digit());
     let parted = |sign: &&str| text.split_once(*sign);
     let (value, behind) = SIGNS.iter().find_map(parted)?;
@@ -138,6 +141,29 @@ pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
         .trim_start()
         .starts_with(|c: char| c.is_ascii_digit());
     (one && digits).then_some((value.trim(), behind.trim()))
+}
+
+/// A value and the uncertainty that its symbol states behind it: `0.40 mm (U = 0.10 mm)`, `0.40; U=0.10`. What states more,
+/// such as a k, is none.
+fn with_symbol(text: &str) -> Option<(&str, &str)> {
+    let (before, behind) = text.split_once('=')?;
+    let before = before.trim_end().strip_suffix('U')?;
+    let value = before.trim_end().trim_end_matches(['(', '[', ';', ',']);
+    let behind = behind.trim();
+    let opened = before.trim_end().chars().next_back();
+    let behind = match opened {
+        Some('(') => behind.strip_suffix(')')?,
+        Some('[') => behind.strip_suffix(']')?,
+        _ => behind,
+    };
+    let begins = |text: &str| {
+        let unsigned = text.trim_start_matches(['+', '-', '\u{2212}']);
+        unsigned.starts_with(|c: char| c.is_ascii_digit())
+    };
+    // "0.40 UU = 0.1" has no symbol of its own.
+    let apart = value.len() < before.len();
+    (apart && begins(value) && begins(behind) && !behind.contains('='))
+        .then_some((value.trim_end(), behind.trim_end()))
 }
 
 /// The two numbers of a cell such as `5.2 / 0.3` or `5.2 ± 0.3`, as texts.
@@ -329,6 +355,19 @@ mod tests {
         assert_eq!(pair("0,40 ± 0,10"), Some(("0,40", "0,10")));
         assert_eq!(pair("0.63 mV +/- 10 µV"), Some(("0.63 mV", "10 µV")));
         assert_eq!(pair("0.2 / ±0.04"), Some(("0.2", "±0.04")));
+        assert_eq!(
+            pair("+0.28 mm (U = 0.10 mm)"),
+            Some(("+0.28 mm", "0.10 mm"))
+        );
+        assert_eq!(pair("0,28; U=0,10"), Some(("0,28", "0,10")));
+        for other in [
+            "0.28 (U = 0.1, k = 2)",
+            "0.28 (TU = 0.1)",
+            "U = 0.1",
+            "0.28 (U = 0.1",
+        ] {
+            assert_eq!(pair(other), None, "{other}");
+        }
         assert_eq!(pair("± 0.1"), None);
         assert_eq!(pair("5 m/s"), None);
         assert_eq!(pair("1/2/2020"), None);

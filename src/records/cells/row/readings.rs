@@ -12,9 +12,9 @@ use crate::records::cells::unit::target::Target;
 use crate::records::settings::words::Pairs;
 use std::borrow::Cow;
 
-/// False for a text that holds one number at the most: `/` and the first byte of ± stand in none.
+/// False for a text that holds one number at the most: `/`, the first byte of ± and the = behind a symbol stand in none.
 fn may_hold_two(text: &str) -> bool {
-    text.bytes().any(|byte| matches!(byte, b'/' | 0xC2))
+    text.bytes().any(|byte| matches!(byte, b'/' | 0xC2 | b'='))
 }
 
 /// What was found and left, and the uncertainty.

@@ -25,7 +25,9 @@ pub(crate) fn states_point(header: &str) -> bool {
 /// A number that stands alone, or beside a word for nominal values, in a header.
 fn bare_point(header: &str) -> Option<(String, String)> {
     let (value, beside) = bare_nominal(header).filter(|_| !is_dated(header))?;
+    // A number with decimals counts nothing: `Puffer 4,01`.
     let fits = beside.is_empty()
+        || value.contains(['.', ','])
         || meaning(&beside) == Some(Column::AsFound)
         || [Column::Nominal, Column::Point]
             .into_iter()
@@ -193,6 +195,10 @@ mod tests {
         let bare = of(&["Date", "Item", "0", "50", "100"]).unwrap();
         assert_eq!(bare.settings.points, ["0", "50", "100"]);
         assert_eq!(bare.doubts[0].name, "header_points");
+        let buffers = of(&["Date", "Item", "Tampón 4,01", "Tampón 7,00", "Tampón 10,01"]);
+        let buffers = buffers.unwrap();
+        assert_eq!(buffers.settings.points, ["4,01", "7,00", "10,01"]);
+        assert_eq!(buffers.doubts[0].name, "header_points");
         for long in [
             ["Date", "Item", "Error", "20 °C", "23 °C"],
             ["Date", "Item", "Error 1", "Error 2", "Error 3"],

@@ -32,7 +32,10 @@ pub(in crate::records::guess) fn about_uncertainty(samples: &[Sample], guess: &m
         true => parts.find(|part| !part.is_empty()),
         false => parts.find(|part| matches!(*part, "U" | "U95")),
     };
-    let capital = matches!(first, Some("U" | "U95"));
+    let in_cells = |v: &str| !v.contains('±') && v.contains('U') && with_uncertainty(v).is_some();
+    let readings = guess.sample(samples, Column::AsFound);
+    let in_cells = !beside && readings.is_some_and(|sample| sample.values().any(in_cells));
+    let capital = in_cells || matches!(first, Some("U" | "U95"));
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
         return about_factors(guess, &header, &factor, expanded || capital);
     }

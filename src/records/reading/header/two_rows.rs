@@ -20,6 +20,8 @@ pub(super) fn header_forms<'r>(
     let mut forms = vec![(one.to_vec(), 1, false)];
     if let Some(units) = units(one, 1) {
         forms.push((with_unit_texts(one, &units), 2, true));
+    } else if let Some(dates) = fields(1).and_then(|second| with_dates_below(one, second)) {
+        forms.push((dates, 2, false));
     } else if let Some(second) =
         fields(1).filter(|second| is_more_than_a_title(one) || heads_points(one, second))
     {
@@ -62,6 +64,32 @@ fn is_figure(field: &str) -> bool {
         .bytes()
         .all(|b| b.is_ascii_digit() || b",.-+/: ".contains(&b));
     digits > 0 && others && !(digits == 4 && field.len() == 4)
+}
+
+/// A header whose columns only count (`Cal 1`, `Cal 2`), with the dates that the row below it states under each of them
+/// and nowhere else; `None` where it states others.
+fn with_dates_below(upper: &[String], lower: &[String]) -> Option<Vec<String>> {
+    const FEWEST: usize = 2;
+    // Two marks between three parts.
+    let date = |field: &String| is_figure(field) && field.matches(['-', '.', '/']).count() == 2;
+    let stem = |i: usize| {
+        let header = upper.get(i)?.trim();
+        let stem = header.trim_end_matches(|c: char| c.is_ascii_digit());
+        (stem.len() < header.len()).then(|| stem.trim_end())
+    };
+    let filled = |i: &usize| !lower[*i].trim().is_empty();
+    let places: Vec<usize> = (0..lower.len()).filter(filled).collect();
+    let first = stem(*places.first()?)?;
+    let counted = (0..upper.len()).filter(|&i| stem(i) == Some(first)).count();
+    let alike = |&i: &usize| date(&lower[i]) && stem(i) == Some(first);
+    if places.len() < FEWEST || counted != places.len() || !places.iter().all(alike) {
+        return None;
+    }
+    let mut header = upper.to_vec();
+    for i in places {
+        header[i] = lower[i].trim().to_string();
+    }
+    Some(header)
 }
 
 /// True where a row states amounts alone under one header that holds for all of them, as 0, 50
