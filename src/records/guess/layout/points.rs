@@ -27,7 +27,7 @@ fn bare_point(header: &str) -> Option<(String, String)> {
     let (value, beside) = bare_nominal(header).filter(|_| !is_dated(header))?;
     // A number with decimals counts nothing: `Puffer 4,01`.
     let fits = beside.is_empty()
-        || value.contains(['.', ','])
+        || value.trim_end_matches('.').contains(['.', ','])
         || meaning(&beside) == Some(Column::AsFound)
         || [Column::Nominal, Column::Point]
             .into_iter()
