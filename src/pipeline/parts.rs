@@ -74,7 +74,11 @@ pub(super) fn held_words(why: &str) -> String {
     format!("the records need more than [run] memory, and were held at once all the same: {why}")
 }
 
-/// The same where it is the reading.
+/// Why a part may be larger than the memory.
+const CLASS_TOGETHER: &str =
+    "the histories of one class, or of one unit without classes, learn from each other";
+
+/// What a person is told where the reading takes more memory than was allowed.
 const READ_BEYOND: &str = "reading the records took more than [run] memory: their rows are looked at together before they are run in parts";
 
 type Around<'a, 'b> = (&'a Before, Timings, &'b dyn Fn(&str));
@@ -127,14 +131,9 @@ pub(super) fn make(
     timings.lap("report");
     let mut summary = summarise(plan, &loaded, decided.with_words(said), staging.target());
     summary.unkept = unkept.map(|warning| warning.words);
-    summary.notes.extend(beyond.then(|| {
-        held_words(
-            "the histories of one class, or of one unit without classes, learn from each other",
-        )
-    }));
-    summary
-        .notes
-        .extend(read_beyond.then(|| READ_BEYOND.to_string()));
+    let held = beyond.then(|| held_words(CLASS_TOGETHER));
+    let read = read_beyond.then(|| READ_BEYOND.to_string());
+    summary.notes.extend(held.into_iter().chain(read));
     let made = Made {
         plan,
         loaded: &loaded,

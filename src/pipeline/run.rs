@@ -8,6 +8,7 @@ use super::run_summary::{Decided, RunSummary, summarise};
 use super::thermometry;
 use super::timings::Timings;
 use crate::conformity::DecisionRule;
+use crate::decisions::DecisionTables;
 use crate::decisions::cases;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
@@ -19,6 +20,7 @@ use crate::drift::stated_groups::GroupsSeen;
 use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
+use crate::intervals::Method;
 use crate::intervals::in_use::Unstated;
 use crate::intervals::no_limits;
 use crate::ledger::before::Before;
@@ -27,7 +29,6 @@ use crate::ledger::standing::StandingReport;
 use crate::ledger::{past_decisions, stamps};
 use crate::records;
 use crate::records::parts::Records;
-
 use crate::records::{Histories, LoadError, Loaded, Warning};
 use crate::report::compose::doubts::{self, JobCounts};
 use crate::report::compose::pages::keys::Pages;
@@ -40,6 +41,7 @@ use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
 use crate::spare_memory;
+use crate::thermometry::session_findings::SessionFindings;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -98,9 +100,7 @@ fn make(
     add_named_inputs(plan, before, &mut loaded)?;
     let book = Book::of(plan, &loaded.histories)?;
     if let Some(read) = &mut thermometry {
-        let (histories, closings) = (&loaded.histories, book.closings.as_ref());
-        let findings = &mut read.findings;
-        apply_cases(findings, histories, &book.rule, closings, plan.as_of);
+        book.apply(&mut read.findings, &loaded.histories, plan.as_of);
     }
     timings.lap("records");
     enter("fitting every history and what the groups lend");
@@ -163,6 +163,12 @@ impl Book {
         })
     }
 
+    /// Its lines on the sessions of thermometers.
+    fn apply(&self, findings: &mut SessionFindings, histories: &Histories, as_of: f64) {
+        let closings = self.closings.as_ref();
+        apply_cases(findings, histories, &self.rule, closings, as_of);
+    }
+
     /// The control charts: of all charted histories where they are drawn or told, else of the
     /// check standards alone.
     fn charted(&self, plan: &Plan, histories: &Histories, classes: &Classes) -> Controls {
@@ -190,6 +196,34 @@ struct Known<'a> {
     memory: &'a Memory,
     before: &'a Before,
     pages: Pages,
+}
+
+impl<'a> Known<'a> {
+    /// The stage of decisions on the results.
+    fn stage(
+        &self,
+        plan: &'a Plan,
+        results: &'a Results,
+        (tables, methods): (&'a DecisionTables, &'a [Box<dyn Method>]),
+    ) -> DecisionStage<'a> {
+        let histories = &results.loaded.histories;
+        let output = &plan.settings.output;
+        DecisionStage {
+            histories,
+            fits: &results.fits,
+            groups: &results.groups.groups,
+            methods,
+            tables,
+            drift: &plan.settings.drift,
+            past: self.past,
+            thermometry: results.thermometry.as_ref().map(|found| &found.findings),
+            closings: self.book.closings.as_ref(),
+            controls: self.controls,
+            known: self.memory,
+            forecast: output.forecast.filled(output.charts, histories.len()),
+            as_of: plan.as_of,
+        }
+    }
 }
 
 /// What a written report leaves for the record of the run.
@@ -241,24 +275,10 @@ fn write_report(
 ) -> Result<Written, RunError> {
     enter("deciding");
     let histories = &results.loaded.histories;
-    let output = &plan.settings.output;
     let interval_tables = plan.interval_tables();
-    let stage = DecisionStage {
-        histories,
-        fits: &results.fits,
-        groups: &results.groups.groups,
-        methods: &interval_tables.methods(),
-        tables: &interval_tables,
-        drift: &plan.settings.drift,
-        past: known.past,
-        thermometry: results.thermometry.as_ref().map(|found| &found.findings),
-        closings: known.book.closings.as_ref(),
-        controls: known.controls,
-        known: known.memory,
-        forecast: output.forecast.filled(output.charts, histories.len()),
-        as_of: plan.as_of,
-    };
-    let to = TableFolder::new(staging.path(), output.tables, histories.len());
+    let methods = interval_tables.methods();
+    let stage = known.stage(plan, results, (&interval_tables, &methods));
+    let to = TableFolder::new(staging.path(), plan.settings.output.tables, histories.len());
     let tables::Decided { decisions, tests } = tables::write_all(&stage, to)?;
     let (instruments, cases) = instruments_and_cases(&stage, &decisions, to)?;
     timings.lap("decisions");

@@ -48,46 +48,7 @@ impl FleetSettings {
                 errors.push(SettingError::new(table, key, message));
             }
         };
-        let above_zero = |value: f64| value > 0.0 && value.is_finite();
-        let plain = |text: &str| !text.contains(['"', ',', '\n', '\r']);
-        const NEITHER: &str = "must hold neither comma nor quote";
-        const GIVEN: &str = "must be given, without comma or quote";
-        let named = |text: &str| !text.is_empty() && plain(text);
-        let (years, tail) = (self.years, self.reading.tail);
-        let years = above_zero(years) && years <= 200.0;
-        let tail = tail == 0.0 || tail > 2.0;
-        for (holds, table, key, text) in [
-            (named(&self.name), "fleet", "name", GIVEN),
-            (named(&self.prefix), "fleet", "prefix", GIVEN),
-            (plain(&self.point), "fleet", "point", NEITHER),
-            (plain(&self.unit), "fleet", "unit", NEITHER),
-            (
-                above_zero(self.tolerance),
-                "fleet",
-                "tolerance",
-                "must be above 0",
-            ),
-            (self.decimals <= 9, "fleet", "decimals", "must be 0 to 9"),
-            (years, "fleet", "years", "must be above 0 and at most 200"),
-            (
-                self.reading.u_common >= 0.0,
-                "fleet.reading",
-                "u_common",
-                "must not be negative",
-            ),
-            (
-                tail,
-                "fleet.reading",
-                "tail",
-                "must be 0 (normal) or above 2",
-            ),
-            (
-                self.adjustment.residual >= 0.0,
-                "fleet.adjustment",
-                "residual",
-                "must not be negative",
-            ),
-        ] {
+        for (holds, table, key, text) in self.demands() {
             demand(holds, table, key, text);
         }
         for (table, key, share) in self.shares() {
@@ -108,6 +69,40 @@ impl FleetSettings {
             );
         }
         errors
+    }
+
+    /// What single values must be: whether it holds, table, key, the demand.
+    fn demands(&self) -> [(bool, &'static str, &'static str, &'static str); 10] {
+        const NEITHER: &str = "must hold neither comma nor quote";
+        const GIVEN: &str = "must be given, without comma or quote";
+        const ABOVE_ZERO: &str = "must be above 0";
+        const NOT_NEGATIVE: &str = "must not be negative";
+        let above_zero = |value: f64| value > 0.0 && value.is_finite();
+        let plain = |text: &str| !text.contains(['"', ',', '\n', '\r']);
+        let named = |text: &str| !text.is_empty() && plain(text);
+        let reading = &self.reading;
+        let tolerance = above_zero(self.tolerance);
+        let years = above_zero(self.years) && self.years <= 200.0;
+        let u_common = reading.u_common >= 0.0;
+        let tail = reading.tail == 0.0 || reading.tail > 2.0;
+        let residual = self.adjustment.residual >= 0.0;
+        [
+            (named(&self.name), "fleet", "name", GIVEN),
+            (named(&self.prefix), "fleet", "prefix", GIVEN),
+            (plain(&self.point), "fleet", "point", NEITHER),
+            (plain(&self.unit), "fleet", "unit", NEITHER),
+            (tolerance, "fleet", "tolerance", ABOVE_ZERO),
+            (self.decimals <= 9, "fleet", "decimals", "must be 0 to 9"),
+            (years, "fleet", "years", "must be above 0 and at most 200"),
+            (u_common, "fleet.reading", "u_common", NOT_NEGATIVE),
+            (
+                tail,
+                "fleet.reading",
+                "tail",
+                "must be 0 (normal) or above 2",
+            ),
+            (residual, "fleet.adjustment", "residual", NOT_NEGATIVE),
+        ]
     }
 
     fn distributions(&self) -> Vec<(&'static str, &'static str, &Distribution)> {

@@ -187,6 +187,16 @@ fn known_on(readings: &[RawReading], as_of: f64) -> (Vec<RawReading>, Vec<Reject
     (known, after.collect())
 }
 
+/// What the change of a session means over a range of temperatures: at its points, and evenly spaced.
+fn over_range(last: &SessionResult, limits_c: (f64, f64)) -> (Vec<RangeRow>, Vec<RangeRow>) {
+    let u_mk = last.u_mk().hypot(last.u_common_mk());
+    let change_mk = last.change_from_mk(last.carried_ohm());
+    (
+        range_table(change_mk, u_mk, limits_c),
+        range_curve(change_mk, u_mk, limits_c, CURVE_POINTS),
+    )
+}
+
 fn report(
     instrument: &str,
     sessions: Vec<usize>,
@@ -210,14 +220,8 @@ fn report(
         platinum: Some(platinum.clone()).filter(|_| claims),
         ..advice_input(&own, facts, &limits)
     });
-    let (range, curve) = last.map_or_else(Default::default, |r| {
-        let u_mk = r.u_mk().hypot(r.u_common_mk());
-        let (change_mk, limits) = (r.change_from_mk(r.carried_ohm()), (low_c, high_c));
-        (
-            range_table(change_mk, u_mk, limits),
-            range_curve(change_mk, u_mk, limits, CURVE_POINTS),
-        )
-    });
+    let over_range = |last: &&SessionResult| over_range(last, (low_c, high_c));
+    let (range, curve) = last.map(over_range).unwrap_or_default();
     let input_total = input.as_ref().and_then(|input| input.total.clone());
     let since = facts.map_or(f64::NEG_INFINITY, |f| f.certified_on(as_of).from);
     let read_elsewhere = ratios.iter().any(|r| results[r.place].date > since);

@@ -75,6 +75,43 @@ fn can_be_computed(readings: &[Reading], scale: f64) -> bool {
     })
 }
 
+/// The members whose readings tell how one follows from another.
+struct Informing {
+    /// Scale and latest readings of each.
+    members: Vec<(f64, Vec<Reading>)>,
+    /// Number of histories with a reading.
+    with_reading: u32,
+    /// Number of histories that inform.
+    informed: u32,
+}
+
+impl Informing {
+    fn of(basis: &Basis<'_>, axis: Axis, class: Option<&ClassParameters>) -> Self {
+        let mut readings = Vec::new();
+        let mut members: Vec<(f64, Vec<Reading>)> = Vec::new();
+        let mut with_reading = 0;
+        let tested =
+            |pair: &[Reading]| pair[0].segment == pair[1].segment || pair[1].unread_since.is_some();
+        for history in &basis.histories {
+            match class {
+                Some(class) => class.fill_readings(history, axis, &mut readings),
+                None => fill_readings(history, axis, &mut readings),
+            };
+            with_reading += u32::from(!readings.is_empty());
+            if readings.windows(2).any(tested) {
+                let from = readings.len().saturating_sub(SAMPLE_READINGS);
+                let scale = tolerance_scale(history.item).filter(|_| basis.by_tolerance);
+                members.push((scale.unwrap_or(1.0), readings[from..].to_vec()));
+            }
+        }
+        Self {
+            with_reading,
+            informed: members.len() as u32,
+            members,
+        }
+    }
+}
+
 impl Sample {
     /// True where some event's value left was not kept.
     pub(crate) fn has_unread(&self) -> bool {
@@ -94,34 +131,19 @@ impl Sample {
         known: Option<(&ClassParameters, usize)>,
     ) -> Self {
         let axis = settings.axis;
-        let mut readings = Vec::new();
-        let mut chosen: Vec<(f64, Vec<Reading>)> = Vec::new();
-        let (mut with_reading, mut informed) = (0, 0);
-        for history in &basis.histories {
-            match known {
-                Some((class, _)) => class.fill_readings(history, axis, &mut readings),
-                None => fill_readings(history, axis, &mut readings),
-            };
-            with_reading += u32::from(!readings.is_empty());
-            let tested = |pair: &[Reading]| {
-                pair[0].segment == pair[1].segment || pair[1].unread_since.is_some()
-            };
-            let says = readings.windows(2).any(tested);
-            informed += u32::from(says);
-            if says {
-                let from = readings.len().saturating_sub(SAMPLE_READINGS);
-                let scale = tolerance_scale(history.item).filter(|_| basis.by_tolerance);
-                chosen.push((scale.unwrap_or(1.0), readings[from..].to_vec()));
-            }
-        }
+        let class = known.map(|(class, _)| class);
+        let Informing {
+            members: mut chosen,
+            with_reading,
+            informed,
+        } = Informing::of(basis, axis, class);
         let scale = match basis.by_tolerance {
             true => ClassScale::Tolerance,
             false => robust_size(&chosen).map_or(ClassScale::Unknown, ClassScale::Fixed),
         };
-        let size = if let ClassScale::Fixed(size) = scale {
-            size
-        } else {
-            1.0
+        let size = match scale {
+            ClassScale::Fixed(size) => size,
+            _ => 1.0,
         };
         chosen.retain(|(scale, readings)| can_be_computed(readings, scale * size));
         let (annual, annual_members) = match known {

@@ -39,6 +39,12 @@ pub(crate) struct Latest {
 }
 
 impl Latest {
+    pub(crate) fn of(numbers: impl Iterator<Item = f64>) -> Self {
+        let mut latest = Self::default();
+        numbers.for_each(|number| latest.add(number));
+        latest
+    }
+
     /// Takes the next number; the oldest makes place for it.
     pub(crate) fn add(&mut self, number: f64) {
         self.kept[self.count % LATEST] = number;

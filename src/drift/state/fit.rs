@@ -93,9 +93,7 @@ pub(crate) fn fit_state_screened(
     let Some(mut forecast) = filter.forecast() else {
         return (fit, screened);
     };
-    fit.shared_u = forecast.u_common;
-    forecast.u_common = u_common.hypot(fit.shared_u);
-    fit.u_common = forecast.u_common;
+    share_u(&mut fit, &mut forecast);
     let (class_drift, lent_variance) = class_drift(&readings, class, scale);
     let shrinkage_weight = shrinkage_weight(&forecast, lent_variance);
     fill_figures(&mut fit, &forecast, &run, shrinkage_weight);
@@ -109,13 +107,12 @@ pub(crate) fn fit_state_screened(
         forecast: &forecast,
         unread: unread.is_some(),
     };
-    let estimate = &forecast.estimate;
-    let computed = estimate.error.is_finite() && estimate.error_variance.is_finite();
-    match computed && !(class.scale == ClassScale::Unknown && beyond_squares(&readings)) {
+    let without_scale = class.scale == ClassScale::Unknown;
+    match forecast.is_finite() && !(without_scale && beyond_squares(&readings)) {
         true => fit.notes = fitted.notes(&fit),
         false => fail(&mut fit),
     }
-    if class.scale == ClassScale::Unknown {
+    if without_scale {
         forget_scatter(&mut fit);
     }
     if matches!(fit.status, Status::Failed | Status::LevelOnly) {
@@ -129,6 +126,13 @@ pub(crate) fn fit_state_screened(
         None => (),
     }
     (fit, screened)
+}
+
+/// Adds the shared u that the scatter shows to the stated one.
+fn share_u(fit: &mut Fit, forecast: &mut StateForecast) {
+    fit.shared_u = forecast.u_common;
+    forecast.u_common = fit.u_common.hypot(fit.shared_u);
+    fit.u_common = forecast.u_common;
 }
 
 /// True where there are values or uncertainties, but none whose square is a number: they serve as

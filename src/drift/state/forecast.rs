@@ -29,6 +29,11 @@ pub struct StateForecast {
 }
 
 impl StateForecast {
+    /// False where a number left the range that can be computed with.
+    pub(crate) fn is_finite(&self) -> bool {
+        self.estimate.error.is_finite() && self.estimate.error_variance.is_finite()
+    }
+
     /// Forecast at `x`; before the last reading the level there is carried back by the
     /// drift with the same growth of uncertainty (the smoother knows better).
     pub fn at(&self, x: f64) -> Prediction {

@@ -83,10 +83,8 @@ pub(crate) fn smoothed(
     });
     let found: Vec<FilteredReading> = each.collect();
     let recent_at = |x: f64| {
-        let known = readings.partition_point(|reading| reading.x <= x);
-        found
-            .get(known)
-            .map_or(filter.recent_scatter(), |found| found.recent)
+        let next = found.get(readings.partition_point(|reading| reading.x <= x));
+        next.map_or(filter.recent_scatter(), |next| next.recent)
     };
     let moments = timeline(&readings, &found, xs, (scale, class.pace));
     if moments.iter().all(|moment| moment.reading.is_none()) {
@@ -97,11 +95,8 @@ pub(crate) fn smoothed(
     let spread = class.surprises.spread();
     let (own, degrees_of_freedom) = filter.own_scatter();
     let narrowed = filter.scale_of_level();
-    let mut latest = Latest::default();
-    let noises = readings
-        .iter()
-        .map(|r| filter.kept() * class.noise_of(r.u, scale));
-    noises.for_each(|noise| latest.add(noise));
+    let noise_of = |reading: &Reading| filter.kept() * class.noise_of(reading.u, scale);
+    let next = Latest::of(readings.iter().map(noise_of)).mean();
     let mut sums = vec![(0.0, 0.0, 0.0); xs.len()];
     let points = class.quadrature_points.iter();
     for point in points.filter(|point| point.weight > 0.0) {
@@ -112,7 +107,6 @@ pub(crate) fn smoothed(
         for ((sum, estimate), x) in sums.iter_mut().zip(estimates).zip(xs) {
             sum.0 += point.weight * estimate.error;
             sum.1 += point.weight * (estimate.error_variance + estimate.error * estimate.error);
-            let next = latest.mean();
             let lately = own * recent_at(*x);
             sum.2 += point.weight * rates.noise_lately(next, lately) * spread;
         }

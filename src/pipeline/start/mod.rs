@@ -35,6 +35,7 @@ use kept::Standing;
 use look::Form;
 use person::Once;
 pub(crate) use person::{Person, StartError};
+use readings::Draft;
 use std::path::{Path, PathBuf};
 use trial::Trial;
 
@@ -67,14 +68,9 @@ pub(crate) fn start(
     let standing = Standing::read(&file)?;
     let files = look::files(inputs, person)?;
     if let [only] = files.as_slice()
-        && let Some((text, words)) = readings::draft(only)
+        && let Some(draft) = readings::draft(only)
     {
-        return drafted(
-            file,
-            (&text, &words),
-            (standing.is_some(), None),
-            (today, person),
-        );
+        return drafted(file, draft, standing.is_some(), (today, person));
     }
     let person: &mut dyn Person = &mut Once::new(person);
     let (checks, mut beside) = beside::apart(files, days_of(today), standing.as_ref(), person);
@@ -89,15 +85,9 @@ pub(crate) fn start(
     let tables: String = beside.iter().map(|table| table.tables(&folder)).collect();
     let of_checks = standing.as_ref().is_some_and(|s| !s.reads_raw());
     if let ([form], false) = (forms.as_mut_slice(), of_checks)
-        && let Some((text, words, open)) =
-            thermometers::draft(form, (&beside, &tables), &file, person)
+        && let Some(draft) = thermometers::draft(form, (&beside, &tables), &file, person)
     {
-        return drafted(
-            file,
-            (&text, &words),
-            (before.is_some(), open),
-            (today, person),
-        );
+        return drafted(file, draft, before.is_some(), (today, person));
     }
     let trial = Trial {
         folder: &folder,
@@ -177,12 +167,12 @@ fn new_text(
 /// Tells what raw readings were taken for, and writes their file where none stands.
 fn drafted(
     file: PathBuf,
-    (text, words): (&str, &str),
-    (unchanged, open): (bool, Option<&str>),
+    draft: Draft,
+    unchanged: bool,
     (today, person): (NaiveDate, &mut dyn Person),
 ) -> Result<Started, StartError> {
-    person.tell(words);
-    write_unless(unchanged, &file, text)?;
+    person.tell(&draft.words);
+    write_unless(unchanged, &file, &draft.text)?;
     let read = readings::read(&file, today);
     let not_read = match &read {
         Ok((thermometry, loaded)) => {
@@ -196,7 +186,7 @@ fn drafted(
     };
     Ok(Started {
         file,
-        open: open.into_iter().map(str::to_string).collect(),
+        open: draft.open.into_iter().map(str::to_string).collect(),
         not_read,
         unchanged,
     })

@@ -16,9 +16,22 @@ use std::path::Path;
 
 /// The pipeline file of a table of raw readings, and what is told of it; `None` where the file is
 /// no such table by the names of its columns.
-pub(super) fn draft(records: &Path) -> Option<(String, String)> {
+pub(super) fn draft(records: &Path) -> Option<Draft> {
     let readings = readings(records)?;
-    Some((pipeline_text(records, &readings), explanation(&readings)))
+    Some(Draft {
+        text: pipeline_text(records, &readings),
+        words: explanation(&readings),
+        open: None,
+    })
+}
+
+/// A pipeline file that is complete but for one doubt at most.
+pub(super) struct Draft {
+    pub text: String,
+    /// What is told of it.
+    pub words: String,
+    /// The doubt that it leaves open.
+    pub open: Option<&'static str>,
 }
 
 /// What the readings of a pipeline file come to, whatever of it is not answered yet.

@@ -8,6 +8,7 @@ use super::lines::{list_line, some_of};
 use super::look::Form;
 use super::one_tolerance;
 use super::person::Person;
+use super::readings::Draft;
 use super::words::report_folder;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Quantity, Unit, of_header};
@@ -37,14 +38,13 @@ const AS_READINGS: [(Column, &str); 4] = [
     (Column::Point, "point"),
 ];
 
-/// The pipeline file of a list of thermometers, what is told of it, and the doubt that it leaves open; `None` where
-/// a form is no such list.
+/// The pipeline file of a list of thermometers; `None` where a form is no such list.
 pub(super) fn draft(
     form: &mut Form,
     (adopted, beside): (&[Adopted], &str),
     file: &Path,
     person: &mut dyn Person,
-) -> Option<(String, String, Option<&'static str>)> {
+) -> Option<Draft> {
     ThermometerList::of(form)?;
     form.ask_alone("coverage_factor", person);
     let said = Said {
@@ -58,7 +58,11 @@ pub(super) fn draft(
     let text = list.pipeline(&report_folder(file), &said);
     let words = list.words(said.events.as_ref());
     let open = said.events.filter(EventsBefore::is_open);
-    Some((text, words, open.map(|events| events.doubt.name)))
+    Some(Draft {
+        text,
+        words,
+        open: open.map(|events| events.doubt.name),
+    })
 }
 
 /// What a person says of a list.

@@ -24,11 +24,13 @@ use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
 use crate::decisions::policy::PastDecision;
 use crate::decisions::with_reading::{as_read, error, group_of, only};
+use crate::drift::Prediction;
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
 use crate::drift::series::readings::Axis;
 use crate::records::append::check::NewCheck;
 use crate::records::{DAYS_PER_YEAR, History};
+use crate::settings::file::Settings;
 use crate::settings::plan::Plan;
 use serde::Serialize;
 
@@ -161,6 +163,12 @@ fn compared(
     known.then(|| adopt(fits, x, measured, assigned, level))
 }
 
+/// Control limits about what is forecast of the error `found`.
+fn limits_about(forecast: Option<Prediction>, settings: &Settings, found: f64) -> Option<Limits> {
+    let levels = (settings.drift.level, settings.policy.far_off);
+    forecast.map(|p| Limits::about(&p, levels, found))
+}
+
 /// Judges `check`, a new reading of history `index`, whose earlier decisions are `past`.
 ///
 /// # Errors
@@ -185,17 +193,15 @@ pub(crate) fn verdict(
     let earlier = Earlier::of(stored, index, &history);
     let x = place_on(settings.drift.axis, check);
     let forecast = before.at(x);
-    let levels = (settings.drift.level, settings.policy.far_off);
-    let limits = forecast.map(|p| Limits::about(&p, levels, found));
+    let limits = limits_about(forecast, settings, found);
     let fits = adoption::Fits {
         before: &before,
         after: &after.fit,
     };
-    let adoption = compared(fits, x, (measured, earlier.assigned), settings.drift.level);
-    let adoption = match after.confirms(limits.as_ref()) {
-        true => adoption,
-        false => adoption.map(Adoption::unconfirmed),
-    };
+    let mut adoption = compared(fits, x, (measured, earlier.assigned), settings.drift.level);
+    if !after.confirms(limits.as_ref()) {
+        adoption = adoption.map(Adoption::unconfirmed);
+    }
     // To keep or adopt what an earlier session found says nothing of this reading.
     let advice = after
         .advice
@@ -205,10 +211,9 @@ pub(crate) fn verdict(
     let rule = settings.conformity.decision_rule();
     let jobs = (&stored.jobs, &stored.histories);
     let u = u_of_reading(check, measured.u);
-    let conformity = tolerance.map(|t| {
-        let own = decide(found, u, t, &rule);
-        after.against.iter().fold(own, |own, why| own.withheld(why))
-    });
+    let by_rule = tolerance.map(|t| decide(found, u, t, &rule));
+    let conformity =
+        by_rule.map(|own| after.against.iter().fold(own, |own, why| own.withheld(why)));
     let judged = Judged {
         history,
         check,

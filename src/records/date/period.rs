@@ -33,6 +33,66 @@ struct Markers {
     words: &'static [&'static str],
 }
 
+// Common abbreviations, no source. "S1" and "sem." are a half-year or a week, "kw." is a
+// quarter in Polish and a week in German: both are read, and the numbers or a person tell.
+const QUARTER: Markers = Markers {
+    before: &["k"],
+    beside: &["q", "t"],
+    words: &[
+        "quarter",
+        "qtr",
+        "quartal",
+        "trimestre",
+        "trim",
+        "kwartaal",
+        "kvartal",
+        "kv",
+        "kwartał",
+        "kw",
+        "čtvrtletí",
+        "四半期",
+        "季度",
+    ],
+};
+const WEEK: Markers = Markers {
+    before: &["w", "s"],
+    beside: &[],
+    words: &[
+        "week",
+        "wk",
+        "cw",
+        "kw",
+        "kalenderwoche",
+        "woche",
+        "semaine",
+        "sem",
+        "semana",
+        "settimana",
+        "vecka",
+        "uge",
+        "uke",
+        "tydzień",
+        "týden",
+        "週",
+        "周",
+    ],
+};
+const HALF_YEAR: Markers = Markers {
+    before: &["s"],
+    beside: &["h"],
+    words: &[
+        "half",
+        "halbjahr",
+        "hj",
+        "semester",
+        "semestre",
+        "sem",
+        "półrocze",
+        "pololetí",
+        "halvår",
+    ],
+};
+
 impl Period {
     pub(crate) const ALL: [Period; 3] = [Period::Quarter, Period::Week, Period::HalfYear];
 
@@ -54,67 +114,11 @@ impl Period {
         }
     }
 
-    /// Common abbreviations, no source. "S1" and "sem." are a half-year or a week, "kw." is a
-    /// quarter in Polish and a week in German: both are read, and the numbers or a person tell.
     fn markers(self) -> Markers {
         match self {
-            Period::Quarter => Markers {
-                before: &["k"],
-                beside: &["q", "t"],
-                words: &[
-                    "quarter",
-                    "qtr",
-                    "quartal",
-                    "trimestre",
-                    "trim",
-                    "kwartaal",
-                    "kvartal",
-                    "kv",
-                    "kwartał",
-                    "kw",
-                    "čtvrtletí",
-                    "四半期",
-                    "季度",
-                ],
-            },
-            Period::Week => Markers {
-                before: &["w", "s"],
-                beside: &[],
-                words: &[
-                    "week",
-                    "wk",
-                    "cw",
-                    "kw",
-                    "kalenderwoche",
-                    "woche",
-                    "semaine",
-                    "sem",
-                    "semana",
-                    "settimana",
-                    "vecka",
-                    "uge",
-                    "uke",
-                    "tydzień",
-                    "týden",
-                    "週",
-                    "周",
-                ],
-            },
-            Period::HalfYear => Markers {
-                before: &["s"],
-                beside: &["h"],
-                words: &[
-                    "half",
-                    "halbjahr",
-                    "hj",
-                    "semester",
-                    "semestre",
-                    "sem",
-                    "półrocze",
-                    "pololetí",
-                    "halvår",
-                ],
-            },
+            Period::Quarter => QUARTER,
+            Period::Week => WEEK,
+            Period::HalfYear => HALF_YEAR,
         }
     }
 

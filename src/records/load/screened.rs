@@ -74,9 +74,7 @@ pub(in crate::records) fn screened(
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let paths: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
     let name = |file: u32| paths.get(file as usize).cloned().unwrap_or_default();
-    other_table::check(&batches, name)?;
-    sums::check(&batches, &headers, name)?;
-    open_limits::check(&batches, &headers, name)?;
+    check_columns(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));
     spellings::settle(&mut batches);
@@ -118,6 +116,17 @@ pub(in crate::records) fn screened(
         items,
         lost,
     })
+}
+
+/// Refuses files whose columns cannot be records of checks as they are read.
+fn check_columns(
+    batches: &[Batch],
+    headers: &[Headers],
+    name: impl Fn(u32) -> String + Copy,
+) -> Result<(), LoadError> {
+    other_table::check(batches, name)?;
+    sums::check(batches, headers, name)?;
+    open_limits::check(batches, headers, name)
 }
 
 /// Fills in what the register knows of the items; `places` tells where their rows lie by it.

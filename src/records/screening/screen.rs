@@ -104,15 +104,18 @@ fn settle_units(
         });
         entry.batch = DROPPED;
     }
-    let told = converted.into_iter().map(|(unit, count, example)| {
-        let (rows, are) = (
-            words::count(count, "row"),
-            words::agreeing(count, "is", "are"),
-        );
-        let words = format!("{rows} {are} in {unit} and read in {own} ({example})");
-        Warning::new(label, words)
-    });
-    findings.warnings.extend(told);
+    let told = converted
+        .into_iter()
+        .map(|converted| said_of_converted(converted, own));
+    let warnings = told.map(|words| Warning::new(label, words));
+    findings.warnings.extend(warnings);
+}
+
+/// What is told of rows in another unit: unit, number and an example.
+fn said_of_converted((unit, count, example): (&str, usize, String), own: &str) -> String {
+    let rows = words::count(count, "row");
+    let are = words::agreeing(count, "is", "are");
+    format!("{rows} {are} in {unit} and read in {own} ({example})")
 }
 
 /// The power of ten from one unit to another. A temperature in °C is one in K only as a

@@ -112,9 +112,7 @@ pub(super) fn table<'a>(
     rows: &[&'a Record],
 ) -> Table<'a> {
     let history = |r: &Record| histories.get(r.index);
-    let left = |r: &'a Record| r.last.left.as_ref();
-    let risks = |r: &'a Record| r.risks.as_ref();
-    RowTable::of(rows)
+    let last_check = RowTable::of(rows)
         .text("instrument", |r| &history(r).item.instrument)
         .text("point", |r| &history(r).item.point)
         .date("date", |r| history(r).date[r.last.row])
@@ -122,13 +120,35 @@ pub(super) fn table<'a>(
         .word("rule", |_| rule)
         .number("as_found", |r| history(r).as_found[r.last.row])
         .number("u", |r| r.u)
-        .about("shared part included")
+        .about("shared part included");
+    let by_rule = by_rule(last_check, histories);
+    over_the_group(by_rule)
+        .number("risk_at_due", |r| {
+            1.0 - decisions[r.index].probability_in_tolerance
+        })
+        .about("out of tolerance on the due date")
+        .text("missing", |r| {
+            match (r.missing.as_str(), decisions[r.index].level_in_doubt) {
+                ("", true) => LEVEL_IN_DOUBT,
+                (own, _) => own,
+            }
+        })
+        .about("why a figure is empty")
+        .done()
+}
+
+type Records<'a, 'r> = RowTable<'a, 'r, &'a Record>;
+
+/// What the decision rule states of the last check, as found and as left.
+fn by_rule<'a, 'r>(table: Records<'a, 'r>, histories: &Histories) -> Records<'a, 'r> {
+    let left = |r: &'a Record| r.last.left.as_ref();
+    table
         .word("conformity_as_found", |r| r.last.found.state.word())
         .number("probability_as_found", |r| r.last.found.probability)
         .about("of the true error in tolerance, by the reading alone")
         .number("risk_as_found", |r| r.last.found.risk)
         .about("that the statement is wrong: accepted though outside, or rejected though inside")
-        .number("as_left", |r| history(r).left(r.last.row))
+        .number("as_left", |r| histories.get(r.index).left(r.last.row))
         .word("conformity_as_left", |r| {
             left(r).map_or("", |c| c.state.word())
         })
@@ -142,6 +162,12 @@ pub(super) fn table<'a>(
         .about("(upper − lower)/4u")
         .number("test_uncertainty_ratio", |r| r.ratio)
         .about("(upper − lower)/2U")
+}
+
+/// What the group's readings show of an item before its own reading, and the risks of the rule by it.
+fn over_the_group<'a, 'r>(table: Records<'a, 'r>) -> Records<'a, 'r> {
+    let risks = |r: &'a Record| r.risks.as_ref();
+    table
         .known("prior_mean", |r| r.class.as_ref().map(|c| c.0))
         .about("of the true errors over the group")
         .known("prior_deviation", |r| r.class.as_ref().map(|c| c.1))
@@ -171,16 +197,4 @@ pub(super) fn table<'a>(
         .known("producer_risk_upper", |r| Some(risks(r)?.limits[1].1))
         .known("guard_factor_for_risk", |r| risks(r)?.guard_factor)
         .about("guard band in U that meets `largest_consumer_risk`")
-        .number("risk_at_due", |r| {
-            1.0 - decisions[r.index].probability_in_tolerance
-        })
-        .about("out of tolerance on the due date")
-        .text("missing", |r| {
-            match (r.missing.as_str(), decisions[r.index].level_in_doubt) {
-                ("", true) => LEVEL_IN_DOUBT,
-                (own, _) => own,
-            }
-        })
-        .about("why a figure is empty")
-        .done()
 }

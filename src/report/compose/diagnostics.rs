@@ -64,67 +64,52 @@ impl<'a> Tested<'a> {
         )
     }
 
-    /// The tests as a table of the instrument's page; `None` where nothing could be tested.
-    pub(crate) fn section(&self) -> Option<SectionView> {
+    /// Name, statistic and p of each test that could be made.
+    fn rows(&self) -> Vec<Vec<String>> {
         let found = &self.found;
-        let mut rows: Vec<Vec<String>> = Vec::new();
-        let mut add = |name: &str, statistic: String, p: Option<f64>| {
-            rows.push(vec![
-                name.into(),
-                statistic,
-                p.map_or(String::new(), p_digits),
-            ]);
-        };
-        if let Some(p) = found.consistency {
-            add("scatter against the stated u (χ²)", String::new(), Some(p));
-        }
-        if let Some(test) = &found.trend {
-            add(
-                "trend by ranks (Mann–Kendall)",
-                format!("τ = {:.2}", test.tau),
-                Some(test.p),
-            );
-        }
-        if let Some(test) = &found.neighbours {
-            let spacing = if test.evenly_spaced {
+        let row = |name: &str, statistic: String, p: f64| vec![name.into(), statistic, p_digits(p)];
+        let spacing = |evenly| {
+            if evenly {
                 "evenly spaced"
             } else {
                 "unevenly spaced"
-            };
-            add(
-                "likeness of neighbours (Durbin–Watson)",
-                format!("d = {:.2}, {spacing}", test.d),
-                Some(test.p),
-            );
-        }
-        if let Some((count, expected, p)) = found.runs {
-            add(
-                "runs of signs",
-                format!("{count}, {expected:.1} expected"),
-                Some(p),
-            );
-        }
-        if let Some(test) = &found.normality {
-            add(
-                "normal scatter (Shapiro–Wilk)",
-                format!("W = {:.3}", test.w),
-                Some(test.p),
-            );
-        }
-        if let Some(annual) = &found.annual {
-            add(
-                "yearly swing",
-                format!("amplitude {:.3e}", annual.amplitude),
-                Some(annual.p),
-            );
-        }
-        if let Some(changes) = &found.changes {
-            add(
-                "steps without an event",
-                changes.cuts.len().to_string(),
-                Some(changes.p),
-            );
-        }
+            }
+        };
+        let rows = [
+            found
+                .consistency
+                .map(|p| row("scatter against the stated u (χ²)", String::new(), p)),
+            found.trend.as_ref().map(|test| {
+                let tau = format!("τ = {:.2}", test.tau);
+                row("trend by ranks (Mann–Kendall)", tau, test.p)
+            }),
+            found.neighbours.as_ref().map(|test| {
+                let d = format!("d = {:.2}, {}", test.d, spacing(test.evenly_spaced));
+                row("likeness of neighbours (Durbin–Watson)", d, test.p)
+            }),
+            found.runs.map(|(count, expected, p)| {
+                let runs = format!("{count}, {expected:.1} expected");
+                row("runs of signs", runs, p)
+            }),
+            found.normality.as_ref().map(|test| {
+                let w = format!("W = {:.3}", test.w);
+                row("normal scatter (Shapiro–Wilk)", w, test.p)
+            }),
+            found.annual.as_ref().map(|annual| {
+                let amplitude = format!("amplitude {:.3e}", annual.amplitude);
+                row("yearly swing", amplitude, annual.p)
+            }),
+            found.changes.as_ref().map(|changes| {
+                let steps = changes.cuts.len().to_string();
+                row("steps without an event", steps, changes.p)
+            }),
+        ];
+        rows.into_iter().flatten().collect()
+    }
+
+    /// The tests as a table of the instrument's page; `None` where nothing could be tested.
+    pub(crate) fn section(&self) -> Option<SectionView> {
+        let rows = self.rows();
         (!rows.is_empty()).then(|| SectionView {
             title: format!("Tests about the {}", self.line()),
             paragraphs: vec![self.reading_guide()],

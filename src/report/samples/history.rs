@@ -6,37 +6,25 @@ use crate::stats::cumulative;
 
 const START: f64 = 17_000.0;
 
+/// The error on `day`, that rises 1.9 mK a year.
+fn rising(day: f64) -> f64 {
+    -6.0 + 1.9 * (day - START) / 365.25
+}
+
 /// A history of `n` yearly-ish checks in mK that rises 1.9 mK a year.
 pub(crate) fn history(n: usize) -> HistoryView {
-    let mut noise = Noise(7 + n as u32);
-    let step = if n > 100 {
-        4.0
-    } else {
-        3000.0 / n.max(8) as f64
-    };
-    let truth = |day: f64| -6.0 + 1.9 * (day - START) / 365.25;
-    let readings: Vec<ReadingView> = (0..n)
-        .map(|i| {
-            let day = START + step * i as f64;
-            ReadingView {
-                day,
-                value: truth(day) + 0.8 * noise.next().unwrap_or(0.0),
-                u: 0.5,
-                ..Default::default()
-            }
-        })
-        .collect();
+    let readings = readings(n);
     let last = readings.last().map_or(START, |r| r.day);
     let as_of = last + 120.0;
     let due = last + 420.0;
     let curve = if n < 2 {
         Vec::new()
     } else {
-        curve(START, due + 100.0, 90, 0, truth, n)
+        curve(START, due + 100.0, 90, 0, rising, n)
     };
     // The first reading has none before it.
     let residuals = readings.iter().skip(1);
-    let residuals = residuals.map(|r| (r.day, (r.value - truth(r.day)) / 0.6));
+    let residuals = residuals.map(|r| (r.day, (r.value - rising(r.day)) / 0.6));
     HistoryView {
         residuals: residuals.collect(),
         instrument: "TH-014".into(),
@@ -62,15 +50,52 @@ pub(crate) fn history(n: usize) -> HistoryView {
         level: 0.95,
         target: Some(0.95),
         method: "drift_crossing".into(),
-        proposals: vec![
-            ProposalView { method: "drift_crossing".into(), interval_days: Some(420.0), evidence: "12 checks over 8 years".into(), reason: "the probability in tolerance stays above 95 % for 420 d".into(), leads: true },
-            ProposalView { method: "staircase".into(), interval_days: None, evidence: "12 checks".into(), reason: "not applicable, because no interval was tested".into(), leads: false },
-        ],
+        proposals: proposals(),
         rules_fired: vec!["largest change at once: 420 d kept within a factor of 2".into()],
         notes: vec!["scatter exceeds the stated u; 0.3 mK was added".into()],
         numbers: vec![("drift".into(), "+1.90 mK a year".into()), ("its u".into(), "0.12 mK a year".into())],
         ..Default::default()
     }
+}
+
+/// `n` readings that scatter about the rise.
+fn readings(n: usize) -> Vec<ReadingView> {
+    let mut noise = Noise(7 + n as u32);
+    let step = if n > 100 {
+        4.0
+    } else {
+        3000.0 / n.max(8) as f64
+    };
+    let reading = |i: usize| {
+        let day = START + step * i as f64;
+        ReadingView {
+            day,
+            value: rising(day) + 0.8 * noise.next().unwrap_or(0.0),
+            u: 0.5,
+            ..Default::default()
+        }
+    };
+    (0..n).map(reading).collect()
+}
+
+/// Two methods, of which one applies.
+fn proposals() -> Vec<ProposalView> {
+    vec![
+        ProposalView {
+            method: "drift_crossing".into(),
+            interval_days: Some(420.0),
+            evidence: "12 checks over 8 years".into(),
+            reason: "the probability in tolerance stays above 95 % for 420 d".into(),
+            leads: true,
+        },
+        ProposalView {
+            method: "staircase".into(),
+            interval_days: None,
+            evidence: "12 checks".into(),
+            reason: "not applicable, because no interval was tested".into(),
+            leads: false,
+        },
+    ]
 }
 
 /// Fit and bands that widen with the distance from the middle of the data.
@@ -142,10 +167,9 @@ pub(crate) fn eventful() -> HistoryView {
         view.readings[9].day,
         view.readings[23].day + 500.0,
     );
-    let early = |day: f64| -6.0 + 1.9 * (day - START) / 365.25;
-    view.curve = curve(a, b, 40, 0, early, 9);
+    view.curve = curve(a, b, 40, 0, rising, 9);
     view.curve
-        .extend(curve(b, c, 60, 1, |day| early(day) - 5.5, 15));
+        .extend(curve(b, c, 60, 1, |day| rising(day) - 5.5, 15));
     view.tolerance = vec![
         ToleranceStep {
             from: a,

@@ -1,12 +1,15 @@
 /*! Invented views for tests and pictures; a small fixed generator, no clock. */
 
 mod control;
+mod digest;
 mod fleet;
+mod group;
 mod history;
 mod uncertainty;
 
 pub(crate) use control::control;
-pub(crate) use fleet::{digest, fleet};
+pub(crate) use digest::digest;
+pub(crate) use fleet::fleet;
 pub(crate) use history::{eventful, history, resistor, scaled};
 pub(crate) use uncertainty::{approved, growth};
 

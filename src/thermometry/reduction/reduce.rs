@@ -94,67 +94,123 @@ pub(crate) fn reduce(
 ) -> Result<Reduced, ThermometryError> {
     let sorted = in_order(readings);
     let circumstances = common_circumstances(&sorted)?;
-    let by_ratio = circumstances.resistor.is_some();
     let series = series(&sorted);
-    let correlation = correlation(&series);
-    let slope = relative_slope(circumstances.point);
     let stated = states_u(&sorted, &series)?;
-    let scale_ohm = circumstances.scale();
-    let resolution = components::resolution(&sorted);
-    if let (true, [only]) = (stated, &series[..]) {
-        let resistance_ohm = only.mean() * scale_ohm;
-        return Ok(Reduced {
+    let visit = Visit {
+        correlation: correlation(&series),
+        slope: relative_slope(circumstances.point),
+        scale_ohm: circumstances.scale(),
+        resolution: components::resolution(&sorted),
+        by_ratio: circumstances.resistor.is_some(),
+        circumstances,
+        series,
+    };
+    Ok(match (stated, &visit.series[..]) {
+        (true, [only]) => {
+            let resistance_ohm = only.mean() * visit.scale_ohm;
+            visit.as_stated(resistance_ohm, stated_budget(&sorted), settings)
+        }
+        _ => visit.reduced(wanted, settings),
+    })
+}
+
+/// The readings of one thermometer at one point in one session.
+struct Visit {
+    circumstances: Circumstances,
+    by_ratio: bool,
+    series: Vec<Series>,
+    correlation: f64,
+    /// (dR/dT)/R at the point, 1/K.
+    slope: f64,
+    scale_ohm: f64,
+    resolution: f64,
+}
+
+impl Visit {
+    /// The value that the laboratory reduced itself.
+    fn as_stated(self, resistance_ohm: f64, budget: Budget, settings: &BudgetSettings) -> Reduced {
+        Reduced {
             resistance_ohm,
-            budget: stated_budget(&sorted),
+            budget,
             level: settings.level,
             self_heating_mk: None,
-            resolution,
+            resolution: self.resolution,
             departure_k: 0.0,
-            ohm_per_mk: resistance_ohm * slope / 1000.0,
-            scale_ohm,
-            correlation,
+            ohm_per_mk: resistance_ohm * self.slope / 1000.0,
+            scale_ohm: self.scale_ohm,
+            correlation: self.correlation,
             assumptions: Vec::new(),
             stated: true,
-            series,
-        });
+            series: self.series,
+        }
     }
-    let (departure_k, of_cell) = cell_components::departure(&circumstances, settings);
-    let at_wanted = AtWanted::of(&series, slope, wanted, settings);
-    let corrected = scale_ohm * (1.0 - slope * departure_k);
-    let resistance_ohm = at_wanted.value * corrected;
-    let ohm_per_mk = resistance_ohm * slope / 1000.0;
 
-    let mut budget = Budget::default();
-    components::add_readings(&mut budget, &series, &at_wanted, correlation, corrected);
-    components::add_resolution(&mut budget, &series, resolution, corrected);
-    components::add_self_heating(&mut budget, &at_wanted, corrected, ohm_per_mk, settings);
-    components::add_bridge(&mut budget, by_ratio, corrected, resistance_ohm, settings);
-    if let Some(resistor) = circumstances.resistor {
-        resistor_components::add_resistor(&mut budget, &resistor, resistance_ohm, settings);
+    /// The value at the wanted current and the point's assigned temperature.
+    fn reduced(self, wanted: &AtCurrent, settings: &BudgetSettings) -> Reduced {
+        let (departure_k, mut assumptions) =
+            cell_components::departure(&self.circumstances, settings);
+        let at_wanted = AtWanted::of(&self.series, self.slope, wanted, settings);
+        assumptions.extend(self.assumptions(&at_wanted, wanted, settings));
+        let corrected = self.scale_ohm * (1.0 - self.slope * departure_k);
+        let resistance_ohm = at_wanted.value * corrected;
+        let ohm_per_mk = resistance_ohm * self.slope / 1000.0;
+        let heating = at_wanted.measured.map(|(zero, _)| zero.rise);
+        Reduced {
+            resistance_ohm,
+            budget: self.budget(&at_wanted, corrected, settings),
+            level: settings.level,
+            self_heating_mk: heating.map(|rise| rise * self.scale_ohm / ohm_per_mk),
+            resolution: self.resolution,
+            departure_k,
+            ohm_per_mk,
+            series: self.series,
+            scale_ohm: self.scale_ohm,
+            correlation: self.correlation,
+            assumptions,
+            stated: false,
+        }
     }
-    cell_components::add_cell(&mut budget, &circumstances, ohm_per_mk, settings);
-    let of_resistor = resistor_components::resistor_assumptions(&circumstances, settings);
-    let assumptions = of_cell.into_iter().chain(of_resistor);
-    let assumptions = assumptions
-        .chain(at_wanted.assumption(&series, wanted))
-        .chain(components::readout_assumption(by_ratio, settings))
-        .chain(components::reading_assumption(&series))
-        .collect();
-    let heating = at_wanted.measured.map(|(zero, _)| zero.rise);
-    Ok(Reduced {
-        resistance_ohm,
-        budget,
-        level: settings.level,
-        self_heating_mk: heating.map(|rise| rise * scale_ohm / ohm_per_mk),
-        resolution,
-        departure_k,
-        ohm_per_mk,
-        series,
-        scale_ohm,
-        correlation,
-        assumptions,
-        stated: false,
-    })
+
+    /// All components; `ohm_per_unit` is the resistance at the assigned temperature by the readings' unit.
+    fn budget(&self, at: &AtWanted, ohm_per_unit: f64, settings: &BudgetSettings) -> Budget {
+        let resistance_ohm = at.value * ohm_per_unit;
+        let ohm_per_mk = resistance_ohm * self.slope / 1000.0;
+        let (series, by_ratio) = (&self.series, self.by_ratio);
+        let mut budget = Budget::default();
+        components::add_readings(&mut budget, series, at, self.correlation, ohm_per_unit);
+        components::add_resolution(&mut budget, series, self.resolution, ohm_per_unit);
+        components::add_self_heating(&mut budget, at, ohm_per_unit, ohm_per_mk, settings);
+        components::add_bridge(
+            &mut budget,
+            by_ratio,
+            ohm_per_unit,
+            resistance_ohm,
+            settings,
+        );
+        if let Some(resistor) = self.circumstances.resistor {
+            resistor_components::add_resistor(&mut budget, &resistor, resistance_ohm, settings);
+        }
+        cell_components::add_cell(&mut budget, &self.circumstances, ohm_per_mk, settings);
+        budget
+    }
+
+    /// What is assumed of resistor, self-heating, readout and scatter.
+    fn assumptions(
+        &self,
+        at: &AtWanted,
+        wanted: &AtCurrent,
+        settings: &BudgetSettings,
+    ) -> Vec<String> {
+        let mut all: Vec<String> = Vec::new();
+        all.extend(resistor_components::resistor_assumptions(
+            &self.circumstances,
+            settings,
+        ));
+        all.extend(at.assumption(&self.series, wanted));
+        all.extend(components::readout_assumption(self.by_ratio, settings));
+        all.extend(components::reading_assumption(&self.series));
+        all
+    }
 }
 
 /// The budget of values whose uncertainty the laboratory states: one component, and the part of it that all

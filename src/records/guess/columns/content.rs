@@ -51,41 +51,46 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
             let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();
             known > 0 && 2 * known >= sample.values.len()
         }
-        // Two in a cell are what was found, and what was left behind it.
-        Column::AsLeft => {
-            let both = pairs_of(&sample.header) == Pairs::FoundLeft;
-            // Nothing may have been adjusted yet.
-            let pairs = !sample.values.is_empty() && sample.mostly(|v| pair(v).is_some());
-            !is_date && !both && number() && !pairs
-        }
+        Column::AsLeft => !is_date && !holds_pairs(sample) && number(),
         Column::CoverageFactor => {
             let factor = |v: &str| Number::parse(v, marks).map_or(0.0, |number| number.value);
             !is_date && sample.values().all(|v| (1.0..=10.0).contains(&factor(v)))
         }
         // "none" stands for a number that is missing, too.
         Column::Event => {
-            let digits = |v: &str| v.contains(|c: char| c.is_ascii_digit());
-            let counts = sample.mostly(|v| digits(v) && is_number(v, marks));
+            let counts = sample.mostly(|v| has_digits(v) && is_number(v, marks));
             !is_date && (sample.values.is_empty() || !counts)
         }
         // A tolerance may be a sum of parts, such as 0.1 % + 0.02; one that changes its sign is none.
         Column::Tolerance => {
-            let sign = |v: &str| match number_of(v, marks) {
-                Some(value) if value != 0.0 => Some(value > 0.0),
-                _ => None,
-            };
-            let mut signs = sample.values().filter_map(sign);
-            let first = signs.next();
-            let on_both_sides = signs.any(|sign| Some(sign) != first);
-            !is_date
-                && !on_both_sides
-                && sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit()))
+            !is_date && !on_both_sides_of_zero(sample, marks) && sample.mostly(has_digits)
         }
         // Numbers of certificates, each its own, are no sources: these give many readings.
         Column::Source => !is_date && !number() && 2 * sample.distinct() <= sample.values.len(),
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }
+}
+
+fn has_digits(text: &str) -> bool {
+    text.contains(|c: char| c.is_ascii_digit())
+}
+
+/// True where two numbers stand in a cell: what was found, and behind it what was left.
+fn holds_pairs(sample: &Sample) -> bool {
+    // Nothing may have been adjusted yet.
+    let pairs = || !sample.values.is_empty() && sample.mostly(|v| pair(v).is_some());
+    pairs_of(&sample.header) == Pairs::FoundLeft || pairs()
+}
+
+/// True where some numbers are above zero and some below.
+fn on_both_sides_of_zero(sample: &Sample, marks: Marks) -> bool {
+    let numbers = sample.values().filter_map(|v| number_of(v, marks));
+    let mut signs = numbers
+        .filter(|value| *value != 0.0)
+        .map(|value| value > 0.0);
+    let first = signs.next();
+    signs.any(|sign| Some(sign) != first)
 }
 
 /// True for a column of outcomes alone, "P" and "F" or "ok": they name no item.

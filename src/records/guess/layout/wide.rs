@@ -69,6 +69,26 @@ fn most_read<'f>(formats: &[&'f str], dated: &[&String]) -> Option<&'f str> {
     formats.iter().rev().copied().max_by_key(rank)
 }
 
+/// All formats of written dates, in the order in which they are tried.
+fn formats_of_text(periods: &[String]) -> Vec<&str> {
+    // "Q1 2024" is a quarter before it is a year with a word beside it.
+    let periods = periods.iter().map(String::as_str);
+    let with_day = FORMATS.iter().copied();
+    with_day.chain(periods).chain(WITHOUT_DAY).collect()
+}
+
+/// What is asked of dates that `best` reads, and the `mirrored` format as well.
+fn doubt_of_dates(best: &str, mirrored: Option<&str>, example: &str) -> Option<Doubt> {
+    match mirrored {
+        _ if WholePeriod::from_setting(best).is_some() => {
+            let both = std::iter::once(best).chain(mirrored);
+            Some(day_of_periods(both, example))
+        }
+        // The order of the columns is a hint, no proof.
+        other => other.map(|other| two_readings(best, other, example)),
+    }
+}
+
 /// How the headers state dates and what stands beside them; `None` where the table is not wide.
 pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     if !may_be_wide(headers) {
@@ -78,16 +98,9 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     let dated: Vec<&String> = headers.iter().filter(|header| is_dated(header)).collect();
     let days = are_day_numbers(headers);
     let periods = Period::ALL.map(|period| EndDay::First.of(period.name()));
-    // "Q1 2024" is a quarter before it is a year with a word beside it.
-    let periods = periods.iter().map(String::as_str);
-    let formats: Vec<&str> = match days {
+    let formats = match days {
         true => systems(&dated, clock),
-        false => FORMATS
-            .iter()
-            .copied()
-            .chain(periods)
-            .chain(WITHOUT_DAY)
-            .collect(),
+        false => formats_of_text(&periods),
     };
     let best = most_read(&formats, &dated)?;
     let parts = dates_by(best, &dated);
@@ -107,14 +120,7 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     };
     let example = dated.first().map_or("", |header| header.as_str());
     let mirrored = mirrored(&formats, &parts, &dated);
-    found.doubts.extend(match mirrored {
-        _ if WholePeriod::from_setting(best).is_some() => {
-            let both = std::iter::once(best).chain(mirrored);
-            Some(day_of_periods(both, example))
-        }
-        // The order of the columns is a hint, no proof.
-        other => other.map(|other| two_readings(best, other, example)),
-    });
+    found.doubts.extend(doubt_of_dates(best, mirrored, example));
     if days && found.doubts.is_empty() {
         found.tell_day_numbers(best, &dated, &parts);
     }

@@ -36,18 +36,17 @@ pub(super) fn files(seed: u64) -> [DemoFile; 2] {
     for session in 1..=SESSIONS {
         for (place, index) in crew(session).into_iter().enumerate() {
             let mut random = stream(seed, &[0x5450, u64::from(session), index as u64]);
-            let change = change_mk(index, session, &mut random);
+            let visit = Visit {
+                session,
+                place: place as u32,
+                index,
+                change: change_mk(index, session, &mut random),
+            };
             for (order, &point) in other_points(session, index).iter().enumerate() {
                 let key = [0x5450, u64::from(session), index as u64, 1 + order as u64];
-                let visit = Visit {
-                    session,
-                    place: place as u32,
-                    index,
-                    change,
-                };
                 read_other(&mut text, &visit, point, &known, &mut stream(seed, &key));
             }
-            read(&mut text, session, place as u32, index, change, &mut random);
+            read(&mut text, &visit, &mut random);
         }
     }
     text.push_str(SPOILT);
@@ -80,78 +79,109 @@ fn change_mk(index: usize, session: u32, random: &mut Pcg64Mcg) -> f64 {
     MEMBERS[index].drift * years + strain + WANDER_MK * normal(random)
 }
 
-fn read(
-    text: &mut String,
-    session: u32,
-    place: u32,
-    index: usize,
-    change: f64,
-    random: &mut Pcg64Mcg,
-) {
-    let (member, trouble) = (&MEMBERS[index], trouble(session));
+/// How the readings of a visit are taken, and what the trouble of its session does to them.
+struct Course {
+    trouble: Option<Trouble>,
+    /// Relative error of the reference resistor.
+    wrong: f64,
+    /// Minutes between the thermometer's insertion and its first reading.
+    wait: u32,
+    /// Runs of readings, the second of them at the second current.
+    runs: u32,
+    /// Rise of the plateau between readings, K.
+    slope_k: f64,
+    /// Noise of a reading in units of the usual.
+    noise: f64,
+    /// Minutes between the making of the plateau and the first reading.
+    plateau: u32,
+}
+
+impl Course {
+    fn of(visit: &Visit) -> Self {
+        let trouble = trouble(visit.session);
+        let (place, last) = (visit.place, visit.index == 5);
+        let is = |other: Trouble| trouble == Some(other);
+        Self {
+            trouble,
+            wrong: if is(Trouble::WrongResistor) {
+                9e-6
+            } else {
+                0.0
+            },
+            wait: if is(Trouble::Hurry) && place == 1 {
+                4
+            } else {
+                20
+            },
+            runs: if is(Trouble::OneCurrent) && last {
+                1
+            } else {
+                3
+            },
+            slope_k: if is(Trouble::Slope) {
+                1.2e-3 / 60.0
+            } else {
+                0.0
+            },
+            noise: if is(Trouble::Noise) && last {
+                80.0
+            } else {
+                1.0
+            },
+            plateau: match trouble {
+                Some(Trouble::Crowd) => 30 + 45 * place,
+                Some(Trouble::YoungMantle) => 5 * 60,
+                _ => 4 * 1440 + 45 * place,
+            },
+        }
+    }
+
+    fn is(&self, trouble: Trouble) -> bool {
+        self.trouble == Some(trouble)
+    }
+
+    /// Name and kind of the cell.
+    fn cell(&self) -> (&'static str, &'static str) {
+        match self.is(Trouble::Crowd) {
+            true => ("C-2", "small"),
+            false => ("C-1", "large"),
+        }
+    }
+}
+
+/// The runs of a visit at the triple point of water.
+fn read(text: &mut String, visit: &Visit, random: &mut Pcg64Mcg) {
+    let (session, member, course) = (visit.session, &MEMBERS[visit.index], Course::of(visit));
     let day = FIRST_DAY + STEP_DAYS * f64::from(session - 1);
     let resistor_c = 20.0 + 0.03 * normal(random);
-    let small = trouble == Some(Trouble::Crowd);
-    let wrong = if trouble == Some(Trouble::WrongResistor) {
-        9e-6
-    } else {
-        0.0
+    let resistor = RESISTOR_OHM * (1.0 + RESISTOR_ALPHA * (resistor_c - 20.0) - course.wrong);
+    let start = 9 * 60 + 45 * visit.place;
+    let temperature = match course.is(Trouble::NoTemperature) {
+        true => String::new(),
+        false => decimal(resistor_c, 3),
     };
-    let resistor = RESISTOR_OHM * (1.0 + RESISTOR_ALPHA * (resistor_c - 20.0) - wrong);
-    let start = 9 * 60 + 45 * place;
-    let wait = if trouble == Some(Trouble::Hurry) && place == 1 {
-        4
-    } else {
-        20
-    };
-    let runs = if trouble == Some(Trouble::OneCurrent) && index == 5 {
-        1
-    } else {
-        3
-    };
-    for i in 0..RUN * runs {
+    let (cell, kind) = course.cell();
+    let pre_cooled = !course.is(Trouble::Crowd);
+    let (event, notes) = words(course.trouble, visit.index);
+    for i in 0..RUN * course.runs {
         let second = (i / RUN) == 1;
         let minute = start + i;
         let power = if second { 2.0 } else { 1.0 };
         let rise_k = member.heating * power * 1e-3;
-        let slope_k = if trouble == Some(Trouble::Slope) {
-            1.2e-3 / 60.0 * f64::from(i)
-        } else {
-            0.0
-        };
-        let kelvin = change * 1e-3 + DEPARTURE_K + rise_k + slope_k;
-        let noisy = if trouble == Some(Trouble::Noise) && index == 5 {
-            80.0
-        } else {
-            1.0
-        };
-        let ratio = member.ohm * (1.0 + SLOPE * kelvin) / resistor + noisy * NOISE * normal(random);
-        let plateau = match trouble {
-            Some(Trouble::Crowd) => 30 + 45 * place + i,
-            Some(Trouble::YoungMantle) => 5 * 60 + i,
-            _ => 4 * 1440 + 45 * place + i,
-        };
-        let temperature = if trouble == Some(Trouble::NoTemperature) {
-            String::new()
-        } else {
-            decimal(resistor_c, 3)
-        };
-        let (cell, kind) = if small {
-            ("C-2", "small")
-        } else {
-            ("C-1", "large")
-        };
-        let (event, notes) = words(trouble, index);
+        let slope_k = course.slope_k * f64::from(i);
+        let kelvin = visit.change * 1e-3 + DEPARTURE_K + rise_k + slope_k;
+        let noise = course.noise * NOISE * normal(random);
+        let ratio = member.ohm * (1.0 + SLOPE * kelvin) / resistor + noise;
         text.push_str(&format!(
-            "S-{session:02},{},{}T{:02}:{:02}:00,triple point of water,{},{RESISTOR_OHM},0.00001,0.05,{RESISTOR_ALPHA},20,{temperature},{},0.265,{},{plateau},{cell},{kind},-0.060,-0.0085,{},{event},{notes}\n",
+            "S-{session:02},{},{}T{:02}:{:02}:00,triple point of water,{},{RESISTOR_OHM},0.00001,0.05,{RESISTOR_ALPHA},20,{temperature},{},0.265,{},{},{cell},{kind},-0.060,-0.0085,{pre_cooled},{event},{notes}\n",
             member.name,
             iso(day),
             minute / 60,
             minute % 60,
             decimal(ratio, 9),
             if second { "1.41421356" } else { "1" },
-            wait + i,
-            !small,
+            course.wait + i,
+            course.plateau + i,
         ));
     }
 }
