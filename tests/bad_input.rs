@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use driftbook::records::{Loaded, load};
-use driftbook::settings::plan::{PlanRequest, plan};
+use driftbook::settings::{PlanRequest, plan};
 use std::path::Path;
 
 /// Plans and loads `path` as of 2026-06-30; the error as a person would read it.

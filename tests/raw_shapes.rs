@@ -2,7 +2,7 @@
 is recovered, or told as doubtful; none is silently wrong. All are invented. */
 
 use driftbook::records::{Histories, Loaded, load};
-use driftbook::settings::plan::{PlanRequest, plan};
+use driftbook::settings::{PlanRequest, plan};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

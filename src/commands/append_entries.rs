@@ -7,7 +7,8 @@ use crate::records::append::held::{Held, replace};
 use crate::records::book;
 use crate::records::date;
 use crate::records::reading::plain_file::{self, LARGEST_MB};
-use crate::settings::plan::{Plan, PlanRequest, plan};
+use crate::settings::plan::{Plan, PlanRequest};
+use crate::settings::planning::plan;
 use std::path::Path;
 
 /// The plan of the pipeline file `records` as of the day `on` that a person signs, today where none

@@ -31,7 +31,8 @@ mod worksheet;
 mod wrong_use;
 
 use crate::no_memory;
-use crate::settings::plan::{Plan, PlanError, PlanRequest, plan};
+use crate::settings::plan::{Plan, PlanError, PlanRequest};
+use crate::settings::planning::plan;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::fmt;
 use std::path::PathBuf;

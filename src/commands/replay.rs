@@ -7,7 +7,7 @@ use crate::files::run_error::RunError;
 use crate::pipeline::replay as replay_plan;
 use crate::report::text::count;
 use crate::settings::demo::DEMO_NAME;
-use crate::settings::plan::{PlanRequest, plan};
+use crate::settings::{PlanRequest, plan};
 use clap::Args;
 use std::fmt::Write as _;
 use std::path::PathBuf;

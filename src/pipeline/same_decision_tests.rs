@@ -8,7 +8,7 @@ use crate::pipeline::verdict::{Stored, find, verdict};
 use crate::pipeline::{Redo, run};
 use crate::pipeline::{explain, thermometry};
 use crate::records::append::check::NewCheck;
-use crate::settings::plan::{PlanRequest, plan};
+use crate::settings::{PlanRequest, plan};
 use crate::simulate::{SimulationSettings, batch};
 use std::collections::BTreeMap;
 use std::fs;

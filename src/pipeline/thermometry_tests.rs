@@ -4,7 +4,7 @@ use super::*;
 use crate::report::compose::sessions::sections::sections;
 use crate::report::compose::sessions::tables as session_tables;
 use crate::report::table_writer::TableFolder;
-use crate::settings::plan::{PlanRequest, plan};
+use crate::settings::{PlanRequest, plan};
 
 fn demo() -> Plan {
     let path = concat!(

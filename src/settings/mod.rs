@@ -14,7 +14,9 @@ pub(crate) mod named_files;
 pub(crate) mod of_file;
 pub(crate) mod output;
 pub(crate) mod page;
+pub(crate) mod pipeline_text;
 pub mod plan;
+pub(crate) mod planning;
 pub(crate) mod run;
 pub(crate) mod sections;
 mod system_memory;
@@ -22,7 +24,8 @@ pub(crate) mod template;
 pub(crate) mod toml_text;
 pub(crate) mod whole_file;
 
-pub use plan::{PlanRequest, plan};
+pub use plan::PlanRequest;
+pub use planning::plan;
 
 /// One row of the settings reference.
 #[derive(Debug, Clone, PartialEq)]

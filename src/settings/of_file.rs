@@ -2,7 +2,8 @@
 
 use super::file::{PipelineFile, Settings};
 use super::file_error::Problem;
-use super::plan::{PlanError, read};
+use super::pipeline_text::read;
+use super::plan::PlanError;
 use std::path::Path;
 
 /// The settings of a pipeline file; what it names need not be there.

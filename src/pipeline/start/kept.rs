@@ -11,7 +11,8 @@ use crate::records::Encoding;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::settings::file::PipelineFile;
-use crate::settings::{named_files, plan};
+use crate::settings::named_files;
+use crate::settings::pipeline_text::read;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
@@ -39,7 +40,7 @@ impl Standing {
         if std::fs::symlink_metadata(file).is_err() {
             return Ok(None);
         }
-        let text = plan::read(file).map_err(|why| StartError(why.to_string()))?;
+        let text = read(file).map_err(|why| StartError(why.to_string()))?;
         let folder = file.parent().unwrap_or(Path::new("")).to_path_buf();
         Self::of(text, &file.to_string_lossy(), folder).map(Some)
     }

@@ -5,7 +5,7 @@ use crate::pipeline::thermometry;
 use crate::records::reading::table::TableFormat;
 use crate::records::{LoadError, Loaded, Table};
 use crate::report::compose::results::ThermometryResults;
-use crate::settings::plan::plan_of_trial;
+use crate::settings::planning::plan_of_trial;
 use crate::settings::toml_text::quoted;
 use crate::thermometry::readings::{RawTable, ReadingFormat, read_table, wanted_columns};
 use crate::words::count;

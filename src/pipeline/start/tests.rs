@@ -1,7 +1,7 @@
 use super::*;
 use crate::records::guess::doubt::{Answer, Doubt, EVENTS_IN_REMARKS};
 use crate::records::{Loaded, load};
-use crate::settings::plan::{PlanRequest, plan};
+use crate::settings::{PlanRequest, plan};
 
 /// Someone who answers by the letters given, one a question, and hears everything.
 #[derive(Default)]
