@@ -1,5 +1,7 @@
 /*! Numbers, dates and probabilities as a signed sentence writes them. */
 
+pub(crate) mod nearest;
+
 use chrono::{Datelike, NaiveDate};
 use std::borrow::Cow;
 use std::fmt;

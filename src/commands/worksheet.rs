@@ -3,13 +3,13 @@
 use super::output::{complain, hand_over};
 use super::{CommandError, CommandResult};
 use crate::pipeline::thermometry;
-use crate::records::reading::header::nearest;
 use crate::report::worksheet;
 use crate::settings::plan::Plan;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::ReadingPoint;
 use crate::thermometry::session::SessionResult;
 use crate::thermometry::worksheet::worksheet as sheet_of;
+use crate::words::nearest::nearest;
 use clap::ValueEnum;
 
 /// How the worksheet is written.

@@ -1,7 +1,7 @@
 /*! What a person is told whose command line is wrong: what is wrong with it, and the mend. */
 
 use crate::records::date;
-use crate::records::reading::header::nearest;
+use crate::words::nearest::nearest;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Arg, Command, Error};
 

@@ -8,64 +8,15 @@ values as a base period has have given no signal.
 */
 
 use super::baseline_tests::BaselineTests;
-use super::chart::{ControlResult, Series, chart};
-use super::repeats::{Run, Within, runs_of, within};
+use super::chart::ControlResult;
+use super::repeats::{Run, runs_of};
 use super::residual::residuals;
 use super::runs::{Rule, Signal};
-use super::settings::{Charted, ControlSettings, Deviation};
+use super::settings::{Charted, ControlSettings};
+use super::stretch::{ChartedCheck, Restart, SignalState, Stretch};
 use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::records::{About, CheckKind, History, Role};
-
-/// Why a stretch begins.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Restart {
-    /// The event's day, or the register's.
-    pub day: f64,
-    /// "adjusted", …, or "register".
-    pub why: &'static str,
-}
-
-/// One charted check, in the history's unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct ChartedCheck {
-    /// Row of the history; of repeated readings the last.
-    pub row: usize,
-    /// The reading, or the mean of repeated ones.
-    pub value: f64,
-    /// What was expected.
-    pub expected: f64,
-    /// Standard deviation about it.
-    pub deviation: f64,
-    /// Number of readings.
-    pub size: usize,
-    /// Their standard deviation; NaN for a single one.
-    pub within: f64,
-    /// Largest minus smallest.
-    pub range: f64,
-}
-
-/// The checks between two restarts.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Stretch {
-    /// What it began with; `None` for the first.
-    pub restart: Option<Restart>,
-    /// The checks, as many as the chart has points.
-    pub checks: Vec<ChartedCheck>,
-    /// The chart.
-    pub result: ControlResult,
-    /// Scatter of repeated readings in the base period.
-    pub within: Option<Within>,
-}
-
-/// A signal of the chart of the current stretch.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct SignalState {
-    /// The signal.
-    pub signal: Signal,
-    /// True until it was closed, or no longer counts.
-    pub open: bool,
-}
 
 /// What the chart says of the item today.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -257,116 +208,6 @@ fn parts(history: &History<'_>) -> Vec<(Option<Restart>, std::ops::Range<usize>)
         !rows.is_empty() || place - 1 == last
     });
     parts
-}
-
-impl Stretch {
-    /// Draws the chart of `values` and returns its signals, the closed ones marked. Each closing of
-    /// a signal starts the sums anew, and so decides what signals after it.
-    fn draw(
-        &mut self,
-        values: &[f64],
-        history: &History<'_>,
-        (about, settings): (About, &ControlSettings),
-        closed: &[(f64, f64)],
-    ) -> Vec<SignalState> {
-        let dates: Vec<f64> = self.checks.iter().map(|c| history.date[c.row]).collect();
-        let base = match settings.baseline as usize {
-            0 => self.checks.len(),
-            n => n.min(self.checks.len()),
-        };
-        self.within = within(&as_runs(&self.checks[..base]));
-        let mut cases: Vec<(f64, f64)> = Vec::new();
-        loop {
-            let anew: Vec<f64> = cases.iter().map(|(_, on)| on + 1.0).collect();
-            let series = Series {
-                values,
-                dates: &dates,
-                known: (about == About::Drift).then_some((0.0, 1.0)),
-                deviation: self.by_repeats(settings.deviation),
-                anew: &anew,
-            };
-            self.result = chart(&series, settings);
-            self.add_precision();
-            let signals = self.signalling(&cases, settings);
-            let of_case = |case: &&(f64, f64)| {
-                let on_day = |s: &SignalState| s.open && s.signal.date.floor() == case.0;
-                signals.iter().any(on_day)
-            };
-            match closed.iter().find(of_case) {
-                Some(case) => cases.push(*case),
-                None => {
-                    self.fill(about);
-                    return signals;
-                }
-            }
-        }
-    }
-
-    /// Deviation of the limits by the scatter of repeated readings, where the settings ask for it.
-    fn by_repeats(&self, deviation: Deviation) -> Option<f64> {
-        let scatter = self.within.as_ref();
-        let of = |deviation: f64, within: &Within| deviation / within.size.sqrt();
-        match deviation {
-            Deviation::Range => scatter.map(|w| of(w.by_range, w)),
-            Deviation::Within => scatter.map(|w| of(w.pooled, w)),
-            Deviation::MovingRange | Deviation::Standard => None,
-        }
-    }
-
-    /// Signals of repeated readings that scatter more than those of the base period.
-    fn add_precision(&mut self) {
-        let Some(scatter) = &self.within else {
-            return;
-        };
-        let points = self.result.points.iter();
-        for (index, (check, point)) in self.checks.iter().zip(points).enumerate() {
-            let limit = scatter.limit(check.size);
-            if limit.is_some_and(|limit| check.within > limit) {
-                self.result.signals.push(Signal {
-                    index,
-                    date: point.date,
-                    rule: Rule::Precision,
-                });
-            }
-        }
-        self.result.signals.sort_by_key(|s| (s.index, s.rule));
-    }
-
-    /// What signals by the settings, open unless one of the closed `cases` holds it.
-    fn signalling(&self, cases: &[(f64, f64)], settings: &ControlSettings) -> Vec<SignalState> {
-        let signals = self.result.signals.iter();
-        let signals = signals.filter(|s| s.rule.is_signal(&settings.signals));
-        let closed = |signal: &Signal| {
-            let holds =
-                |(finding, on): &(f64, f64)| (*finding..on + 1.0).contains(&signal.date.floor());
-            cases.iter().any(holds)
-        };
-        let state = |signal: &Signal| SignalState {
-            signal: *signal,
-            open: !closed(signal),
-        };
-        signals.map(state).collect()
-    }
-
-    /// Says of each check what a constant expects, once the base period is known.
-    fn fill(&mut self, about: About) {
-        if let (About::Constant, Some(centre)) = (about, &self.result.centre) {
-            for check in &mut self.checks {
-                (check.expected, check.deviation) = (centre.value, centre.deviation);
-            }
-        }
-    }
-}
-
-fn as_runs(checks: &[ChartedCheck]) -> Vec<Run> {
-    let run = |check: &ChartedCheck| Run {
-        row: check.row,
-        size: check.size,
-        mean: check.value,
-        range: check.range,
-        deviation: check.within,
-    };
-    checks.iter().map(run).collect()
 }
 
 /// Signals after which as many values as a base period has gave none no longer count.

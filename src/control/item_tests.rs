@@ -1,5 +1,6 @@
 use super::*;
 use crate::control::RunLengths;
+use crate::control::settings::Deviation;
 use crate::drift::class::classes::class_parameters;
 use crate::records::testing::Record;
 use crate::records::{Event, Histories};

@@ -26,6 +26,7 @@ mod run_length;
 mod runs;
 mod settings;
 mod shared;
+mod stretch;
 mod tests_of_change;
 mod words;
 
@@ -33,14 +34,13 @@ pub(crate) use chart::Point;
 pub(crate) use cusum::{CusumPoint, cusum};
 pub(crate) use design::{Adjustment, Design, adjust, read as read_design};
 pub(crate) use ewma::{EwmaPoint, ewma};
-pub(crate) use item::{
-    ChartedCheck, ControlState, ItemChart, SignalState, Stretch, is_charted, item_chart,
-};
+pub(crate) use item::{ControlState, ItemChart, is_charted, item_chart};
 pub(crate) use residual::{Residual, residuals};
 pub(crate) use run_length::RunLengths;
 pub(crate) use runs::{Chart, Rule};
 pub(crate) use settings::ControlSettings;
 pub(crate) use shared::{FALSE_ALARM, SharedBy, SharedShift, SharedShifts};
+pub(crate) use stretch::{ChartedCheck, SignalState, Stretch};
 
 /// Fewest values that set limits at all; 7 to 12 to start and 25 to 30 for limits to
 /// rely on are customary (common practice).

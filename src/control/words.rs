@@ -1,10 +1,11 @@
 /*! The control chart of an item in sentences. */
 
-use super::item::{ControlState, ItemChart, Stretch};
+use super::item::{ControlState, ItemChart};
 use super::run_length::RunLengths;
 use super::runs::Rule;
 use super::settings::ControlSettings;
 use super::shared::SharedShift;
+use super::stretch::Stretch;
 use super::tests_of_change::Change;
 use crate::records::About;
 use crate::stats::p_value;

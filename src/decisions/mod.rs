@@ -15,6 +15,7 @@ pub(crate) mod conformity_record;
 pub(crate) mod contradiction;
 pub(crate) mod controls;
 pub(crate) mod explain;
+mod held_by_controls;
 pub(crate) mod instrument;
 pub(crate) mod no_value;
 pub(crate) mod out_of_use;

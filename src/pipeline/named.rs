@@ -1,7 +1,7 @@
 /*! The histories that a person names, and a hint where there are none of that name. */
 
 use crate::records::Histories;
-use crate::records::reading::header::nearest;
+use crate::words::nearest::nearest;
 
 /// Why a person's words name no history.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -1,6 +1,6 @@
 /*! Errors of the pipeline file: the line, a caret, what was expected. */
 
-use crate::records::reading::header::nearest;
+use crate::words::nearest::nearest;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use std::ops::Range;
 

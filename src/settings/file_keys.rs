@@ -2,7 +2,7 @@
 
 use super::SettingRow;
 use super::file_error::Problem;
-use crate::records::reading::header::nearest;
+use crate::words::nearest::nearest;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 

@@ -4,6 +4,7 @@ use super::tests::{CALM, decided, proposing};
 use super::*;
 use crate::drift::Status;
 use crate::drift::testing::{Known, unfitted};
+use crate::intervals::Forecast;
 use crate::intervals::testing::evidence;
 use crate::records::Event;
 use crate::records::testing::Record;

@@ -7,9 +7,11 @@ rules cost against perfect knowledge is told in docs/evidence.md.
 */
 
 pub(crate) mod decision;
+mod due;
 mod fitness;
 pub(crate) mod guard;
 pub(crate) mod guardrails;
+mod held;
 mod lead;
 pub(crate) mod remedied;
 mod rule;
@@ -21,13 +23,15 @@ pub(crate) mod step_rate;
 
 pub(crate) use decision::BY_THE_RECORD;
 pub(crate) use decision::{Action, ApprovalState, Decision, PastDecision, leading};
+pub(crate) use due::{due_now, end_with_due};
+pub(crate) use held::{bound, hold, keep_in_force, review};
 pub(crate) use rule::Rule;
 pub(crate) use settings::{PolicySettings, StepRate};
-use std::cmp::Ordering;
 
 use crate::conformity::State;
-use crate::intervals::{Evidence, Forecast, GroupEvidence, MethodName, Proposal};
-use crate::words::{date, days, full_stop, percent};
+use crate::intervals::{Evidence, GroupEvidence, MethodName, Proposal};
+use crate::words::{days, percent};
+use due::take;
 use fitness::unfit;
 use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft, too_little};
@@ -249,152 +253,6 @@ fn finish(case: &Case<'_>, mut draft: Draft, outline: Outline) -> Decision {
     };
     take(evidence, &mut decision, draft.days);
     decision
-}
-
-/// Once nothing changes the interval any more: says " Overdue since 2025-03-04." where the date
-/// has passed on which the item in use was due, and by the interval decided too, or " Calibrate now." with the as-of date as the
-/// due date where only the interval decided today ends before it.
-pub(crate) fn end_with_due(evidence: &Evidence<'_>, decision: &mut Decision) {
-    let (decided, as_of) = (decision.due_date, evidence.as_of);
-    let away = evidence.history.item.status.is_away();
-    let was_due = evidence.due_in_use();
-    let withdrawn = decision.action == Action::Withdraw;
-    if decided.is_nan() || decided >= as_of || withdrawn {
-        return;
-    }
-    if was_due < as_of {
-        decision.due_date = decided.max(was_due);
-        // What is away is never overdue; that its date has passed is told with what is in force.
-        decision.reason += &match decided > was_due {
-            _ if away => String::new(),
-            true => format!(
-                " Overdue since {} by the interval in force, since {} by the longer one.",
-                date(was_due),
-                date(decided)
-            ),
-            false => format!(" Overdue since {}.", date(was_due)),
-        };
-    } else {
-        decision.due_date = as_of;
-        let ended = date(decided);
-        let when = match away {
-            true => "before it serves again",
-            false => "now",
-        };
-        decision.reason += &match decision.interval_days == evidence.current_interval {
-            true => {
-                format!(" Calibrate {when}: when they were put in force they had ended on {ended}.")
-            }
-            false => format!(
-                " Calibrate {when}: the interval decided today ended on {ended}; by the one in use the item is due on {}.",
-                date(was_due)
-            ),
-        };
-    }
-    decision.assigned_date = decision.due_date;
-    forecast_for(
-        evidence,
-        decision,
-        decision.due_date - evidence.last_calibration,
-    );
-}
-
-/// Gives the decision the interval of `days`, with its due date and what is forecast for it.
-fn take(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
-    decision.interval_days = days;
-    decision.due_date = evidence.last_calibration + days;
-    decision.assigned_date = decision.due_date;
-    forecast_for(evidence, decision, days);
-}
-
-/// Makes the as-of date the due date, with what is forecast for it.
-pub(crate) fn due_now(evidence: &Evidence<'_>, decision: &mut Decision) {
-    decision.due_date = evidence.as_of;
-    decision.assigned_date = evidence.as_of;
-    let elapsed = evidence.as_of - evidence.last_calibration;
-    forecast_for(evidence, decision, elapsed);
-}
-
-/// Gives the decision what is forecast for `days` after the last calibration.
-fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
-    let forecast = Forecast::unjudged(evidence).ok();
-    let at_due = forecast.and_then(|f| f.at(days));
-    let band = at_due.map_or((f64::NAN, f64::NAN), |p| p.reading(evidence.level));
-    let probability = forecast.and_then(|f| f.probability_in(days));
-    decision.predicted_error = at_due.map_or(f64::NAN, |p| p.expected);
-    (decision.band_lower, decision.band_upper) = band;
-    let probability = probability.filter(|_| !decision.level_in_doubt);
-    decision.probability_in_tolerance = probability.unwrap_or(f64::NAN);
-}
-
-/// Puts the interval in use back where the decision would lengthen it although something
-/// outside the policy speaks against it: `reason` gets the decision's own sentence and the
-/// interval that stays, and gives the new one. False, and nothing changed, where the decision
-/// lengthens nothing.
-pub(crate) fn hold(
-    evidence: &Evidence<'_>,
-    decision: &mut Decision,
-    reason: impl FnOnce(&str, String) -> String,
-) -> bool {
-    let longer = decision.interval_days > evidence.current_interval;
-    if longer {
-        take(evidence, decision, evidence.current_interval);
-        decision.reason = reason(&decision.reason, days(decision.interval_days));
-    }
-    longer
-}
-
-/// Turns the decision to a person, but for one that withdraws: `framed` puts the reason before the decision's own
-/// sentence, and no interval grows `until` the person has decided.
-pub(crate) fn review(
-    evidence: &Evidence<'_>,
-    decision: &mut Decision,
-    framed: impl Fn(&str) -> String,
-    until: &str,
-) {
-    if decision.action == Action::Withdraw {
-        return;
-    }
-    let held = hold(evidence, decision, |own, stays| {
-        format!("{} {stays} stay in force {until}.", framed(&full_stop(own)))
-    });
-    if !held {
-        decision.reason = framed(&decision.reason);
-    }
-    decision.action = Action::Review;
-}
-
-/// Shortens the decision to `most` days where it would be longer, for a reason from outside the
-/// policy that `reason` puts after the decision's own sentence. False where it is not longer.
-pub(crate) fn bound(
-    evidence: &Evidence<'_>,
-    decision: &mut Decision,
-    most: f64,
-    reason: impl FnOnce(&str, String) -> String,
-) -> bool {
-    let longer = decision.interval_days > most;
-    if longer {
-        take(evidence, decision, most);
-        decision.reason = reason(&decision.reason, days(most));
-        let person = decision.action.needs_person();
-        decision.action = match most.partial_cmp(&evidence.current_interval) {
-            _ if person => decision.action,
-            Some(Ordering::Greater) => Action::Extend,
-            Some(Ordering::Less) => Action::Shorten,
-            _ => Action::Keep,
-        };
-    }
-    longer
-}
-
-/// Puts the interval in force back, longer or shorter than the decision's; returns the decision's
-/// own sentence.
-pub(crate) fn keep_in_force(evidence: &Evidence<'_>, decision: &mut Decision) -> String {
-    take(evidence, decision, evidence.current_interval);
-    if !decision.action.needs_person() {
-        decision.action = Action::Keep;
-    }
-    std::mem::take(&mut decision.reason)
 }
 
 /// Limits that hold the interval back, as the reader could change them.

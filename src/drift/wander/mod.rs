@@ -7,5 +7,6 @@ pub(crate) mod jet;
 pub(crate) mod likelihood;
 pub(crate) mod mixture;
 pub(crate) mod model;
+mod search;
 pub(crate) mod smooth;
 pub(crate) mod suspects;

@@ -10,6 +10,9 @@ use crate::records::{Encoding, LoadError};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
+/// Headers that are offered as an answer, at the most.
+pub(super) const OFFERED: usize = 8;
+
 /// Files that are written alike.
 #[derive(Debug, Clone)]
 pub(super) struct Form {

@@ -5,6 +5,7 @@ changed (`kept`), and the accounts of how it all reads (`accounts`), and what is
 
 mod accounts;
 mod adopted;
+mod asked_of_numbers;
 mod beside;
 mod draft;
 mod entries;
@@ -13,6 +14,7 @@ mod kept;
 mod limits_of_values;
 mod lines;
 mod look;
+mod mend;
 mod merge;
 mod one_tolerance;
 mod open_cells;

@@ -11,7 +11,7 @@ use crate::records::date::iso;
 use crate::records::guess::dates::length_of_time::means_interval;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
-use crate::records::reading::header::means_tolerance;
+use crate::records::reading::header::near_misses::means_tolerance;
 use crate::records::screening::set_points::set_points;
 use crate::records::{AsFoundIs, Loaded};
 use crate::settings::toml_text::quoted;

@@ -124,7 +124,7 @@ fn what_only_the_register_has_are_columns_that_it_reads() {
         .iter()
         .map(|column| column.name)
         .collect();
-    for name in crate::records::reading::header::REGISTER_ONLY {
+    for name in crate::records::reading::header::near_misses::REGISTER_ONLY {
         assert!(read.contains(&name), "{name}");
     }
 }

@@ -1,0 +1,86 @@
+/*! The error for a needed column that a file lacks, with the header that may be meant. */
+
+use super::matched::Wanted;
+use super::own::OFF;
+use crate::records::LoadError;
+use crate::records::cells::column::Column;
+use crate::records::words::{plain, words};
+use crate::words::nearest::nearest;
+
+/// The setting that maps headers to columns.
+pub(crate) const COLUMNS: &str = "columns";
+
+/// The error for a needed column that is not there, naming the nearest header.
+pub(crate) fn missing(
+    file: &str,
+    headers: &[String],
+    column: &Wanted<'_>,
+    header: &str,
+) -> LoadError {
+    let what = match column.own {
+        Some(OFF) => format!("the column {} is needed, and is switched off", column.name),
+        Some(_) => format!("no column \"{header}\" (mapped to {})", column.name),
+        None => format!("no column \"{header}\""),
+    };
+    let mend = match headers {
+        [only] => format!(
+            "The header is one field, \"{}\": is the delimiter right? (delimiter)",
+            shortened(only)
+        ),
+        _ if column.own.is_none()
+            && let Some(said) = stated_by(column.name, headers) =>
+        {
+            format!(
+                "\"{said}\" seems to say it: map it by {} = \"{said}\" under columns. Headers: {}.",
+                column.name,
+                listed(headers)
+            )
+        }
+        _ if let Some(outcome) = stated_by(Column::InTolerance.name(), headers)
+            && column.name == Column::AsFound.name() =>
+        {
+            format!(
+                "\"{outcome}\" seems to say what was in tolerance: map it by in_tolerance = \"{outcome}\" under columns, or give it that name. Headers: {}.",
+                listed(headers)
+            )
+        }
+        _ => match nearest(header, headers.iter().map(String::as_str)) {
+            Some(near) => format!(
+                "The nearest header is \"{near}\": map it by {} = \"{near}\" under columns. Headers: {}.",
+                column.name,
+                listed(headers)
+            ),
+            None => format!("The headers are {}.", listed(headers)),
+        },
+    };
+    let error = LoadError::new(file, what, mend);
+    match column.own {
+        Some(OFF) => error,
+        _ => error.asking(COLUMNS),
+    }
+}
+
+/// The header that by its words states the column `name` of a check.
+fn stated_by<'a>(name: &str, headers: &'a [String]) -> Option<&'a str> {
+    let column = Column::ALL.into_iter().find(|c| c.name() == name)?;
+    let named = |header: &&String| words(column).contains(&plain(header));
+    headers.iter().find(named).map(String::as_str)
+}
+
+fn shortened(text: &str) -> String {
+    let short: String = text.chars().take(60).collect();
+    if short.len() < text.len() {
+        short + "…"
+    } else {
+        short
+    }
+}
+
+fn listed(headers: &[String]) -> String {
+    let quoted: Vec<String> = headers
+        .iter()
+        .take(30)
+        .map(|h| format!("\"{}\"", shortened(h)))
+        .collect();
+    quoted.join(", ")
+}

@@ -1,0 +1,110 @@
+/*! Headers that are not read, and by their words or spelling may be columns of ours. */
+
+use super::matched::{Matched, Wanted, fold};
+use super::own::OFF;
+use crate::records::cells::column::Column;
+use crate::records::words::{plain, speaks_of, words};
+
+/// Distance up to which an unread header is taken for a misspelt column.
+const NEAR_MISS: usize = 2;
+
+/// Columns of the register that change what is decided, and that checks do not have.
+pub(crate) const REGISTER_ONLY: [&str; 10] = [
+    "cap_days",
+    "floor_days",
+    "last_calibration",
+    "reliability_target",
+    "cost",
+    "cost_out_of_tolerance",
+    "criticality",
+    "role",
+    "control_chart",
+    "control_from",
+];
+
+/// Says of headers that are not read what they may be meant for.
+pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
+    let limits = |(column, place): (&Wanted<'_>, &Option<usize>)| {
+        matches!(column.name, "lower" | "upper").then_some(place.is_none())
+    };
+    let unmapped: Vec<bool> = wanted
+        .iter()
+        .zip(&matched.positions)
+        .filter_map(limits)
+        .collect();
+    let limits_missing = !unmapped.is_empty() && unmapped.iter().all(|missing| *missing);
+    let checks = wanted.iter().any(|column| column.name == "as_found");
+    let off = |header: &String| {
+        let mut off = wanted.iter().filter(|column| column.own == Some(OFF));
+        off.any(|column| fold(header) == column.name)
+    };
+    for (index, header) in matched.headers.iter().enumerate() {
+        if matched.positions.contains(&Some(index)) || off(header) {
+            continue;
+        }
+        let folded = fold(header);
+        let of_register = |name: &&&str| folded == **name;
+        if checks && let Some(name) = REGISTER_ONLY.iter().find(of_register) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read from checks: {name} belongs in the register, one row an instrument"
+            ));
+            continue;
+        }
+        if checks && let Some(column) = named_by_words(&folded, wanted, &matched.positions) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read; by its name it may be {column}: map it by {column} = \"{header}\" under columns, or give it that name"
+            ));
+            continue;
+        }
+        let near = wanted
+            .iter()
+            .zip(&matched.positions)
+            .find(|(column, place)| {
+                let limit = NEAR_MISS.min(column.name.len() / 3);
+                place.is_none()
+                    && column.own != Some(OFF)
+                    && folded.len().abs_diff(column.name.len()) <= limit
+                    && strsim::damerau_levenshtein(&folded, column.name) <= limit
+            });
+        if let Some((column, _)) = near {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read; if it is {0}, map it by {0} = \"{header}\" under columns",
+                column.name
+            ));
+        } else if limits_missing && means_tolerance(header) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read: state its limits in two columns, lower and upper, as errors (±5 is -5 and 5)"
+            ));
+        }
+    }
+}
+
+/// The column that the words of an unread header name, where without it a failure or an adjustment is
+/// not seen: whether it was in tolerance, what was done, what was left.
+fn named_by_words(
+    folded: &str,
+    wanted: &[Wanted<'_>],
+    places: &[Option<usize>],
+) -> Option<&'static str> {
+    let telling = [Column::InTolerance, Column::Event, Column::AsLeft];
+    let absent = |column: &Column| {
+        let mut all = wanted.iter().zip(places);
+        all.any(|(other, place)| {
+            other.name == column.name() && other.own.is_none() && place.is_none()
+        })
+    };
+    let plain = plain(folded);
+    let named = |column: &Column| words(*column).contains(&plain);
+    let mut found = telling.into_iter().filter(absent);
+    found.find(named).map(Column::name)
+}
+
+/// True where a header speaks of a tolerance in one number, which has no column of its own.
+pub(crate) fn means_tolerance(header: &str) -> bool {
+    let header = fold(header);
+    let short = ["tol", "mpe", "emt", "fehlergrenze"];
+    speaks_of(&header, "tolerance")
+        || header
+            .split(|c: char| !c.is_alphabetic())
+            .any(|word| short.contains(&word))
+}

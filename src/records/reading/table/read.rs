@@ -1,0 +1,220 @@
+/*! From a file or a text to a table in memory. */
+
+use super::{Rows, Table, TableColumn, TableFormat};
+use crate::records::reading::columnar::parquet_file;
+use crate::records::reading::csv::records::{Next, Records, open_reason};
+use crate::records::reading::csv::text_rows::TextRows;
+use crate::records::reading::guarded::{PARQUET, guarded};
+use crate::records::reading::header::find_table::{Sought, find_table};
+use crate::records::reading::header::{Matched, Wanted, find, match_headers, missing};
+use crate::records::reading::{files, source, workbook};
+use crate::records::settings::words::Delimiter;
+use crate::records::{InputFile, LoadError, Warning};
+use csv::StringRecord;
+use std::borrow::Cow;
+use std::path::Path;
+
+impl Table {
+    /// Reads a whole table.
+    ///
+    /// # Errors
+    /// An unreadable file, or a needed column missing.
+    pub(crate) fn read(
+        path: &Path,
+        shown: &str,
+        columns: &[TableColumn<'_>],
+        format: TableFormat<'_>,
+    ) -> Result<Table, LoadError> {
+        if files::is_parquet(path) {
+            return guarded(shown, PARQUET, || read_parquet(path, shown, columns));
+        }
+        if workbook::is_workbook(path) {
+            return read_sheet(path, shown, columns, format);
+        }
+        let bytes = match format.rows {
+            Some(_) => source::begins(path, shown)?,
+            None => source::read(path, shown)?,
+        };
+        let text = source::decode(&bytes, format.encoding, shown)?;
+        let mut table = of_text(&text, shown, columns, format, false)?;
+        table.input = source::input_file(&bytes, shown);
+        Ok(table)
+    }
+
+    /// Reads the table in a CSV text that stands in memory.
+    ///
+    /// # Errors
+    /// A needed column missing.
+    pub(crate) fn of_text(
+        text: &str,
+        shown: &str,
+        columns: &[TableColumn<'_>],
+        delimiter: Delimiter,
+    ) -> Result<Table, LoadError> {
+        let format = TableFormat {
+            delimiter,
+            ..TableFormat::default()
+        };
+        of_text(text, shown, columns, format, false)
+    }
+}
+
+/// The table in a text, which may have been made from a sheet.
+fn of_text(
+    text: &str,
+    shown: &str,
+    columns: &[TableColumn<'_>],
+    format: TableFormat<'_>,
+    of_sheet: bool,
+) -> Result<Table, LoadError> {
+    let instrument = columns.iter().position(|c| c.name == "instrument");
+    let sought = Sought {
+        lacking: &|headers| lacking(headers, columns),
+        name: &|headers| instrument.and_then(|i| find(headers, &columns[i].wanted())),
+    };
+    let mut split = find_table(text, format.delimiter, shown, &sought)?;
+    let mut matched = matched(shown, std::mem::take(&mut split.header), columns)?;
+    matched.found_in(&split);
+    let (mut rows, mut ragged) = (TextRows::default(), Vec::new());
+    let width = matched.headers.len();
+    let place = instrument.and_then(|i| matched.positions[i]);
+    let body = match (format.needed, place) {
+        (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
+        _ => Cow::Borrowed(split.body),
+    };
+    let records = Records::new(&body, split.delimiter, width, shown);
+    let mut records = records.below(split.row).of_sheet(of_sheet);
+    let mut record = StringRecord::new();
+    loop {
+        match records.next(&mut record)? {
+            Next::End => break,
+            Next::Open(below) => ragged.push((records.row, open_reason(below))),
+            Next::Row if of_sheet || record.len() == width => {
+                rows.push(records.row, &record);
+            }
+            Next::Row => {
+                let why = format!("{} fields, the header has {width}", record.len());
+                ragged.push((records.row, why));
+            }
+        }
+    }
+    Ok(Table {
+        input: InputFile {
+            path: shown.to_string(),
+            ..InputFile::default()
+        },
+        warnings: notes(shown, &matched),
+        ragged,
+        decimal_point: false,
+        matched,
+        rows: Rows::Csv(rows),
+    })
+}
+
+/// How many needed columns `headers` lack.
+fn lacking(headers: &[String], columns: &[TableColumn<'_>]) -> usize {
+    let lacks = |column: &&TableColumn<'_>| find(headers, &column.wanted()).is_none();
+    columns
+        .iter()
+        .filter(|column| column.needed)
+        .filter(lacks)
+        .count()
+}
+
+/// The sheet of a workbook that `sheet` names, else the only one that has the columns.
+fn read_sheet(
+    path: &Path,
+    shown: &str,
+    columns: &[TableColumn<'_>],
+    format: TableFormat<'_>,
+) -> Result<Table, LoadError> {
+    let bytes = workbook::bytes(path, shown)?;
+    let named: &[String] = match format.sheet {
+        "" => &[],
+        name => &[name.to_string()],
+    };
+    let wanted = workbook::Wanted {
+        sheets: named,
+        comma: format.decimal_comma == Some(true),
+        most_mb: format.most_unpacked_mb,
+        rows: format.rows,
+    };
+    let book = workbook::read(&bytes, shown, wanted)?;
+    let read = book.sheets.iter().map(|sheet| {
+        let place = book.place(shown, sheet);
+        let comma = TableFormat {
+            delimiter: Delimiter::Comma,
+            ..TableFormat::default()
+        };
+        let table = of_text(&sheet.text, &place, columns, comma, true);
+        table.map(|mut table| {
+            let notes = sheet.notes.iter().map(|note| Warning::new(&place, note));
+            table.warnings.extend(notes);
+            table.decimal_point = !sheet.texts_leave_open;
+            (sheet, table)
+        })
+    });
+    let (fitting, others): (Vec<_>, Vec<_>) = read.partition(Result::is_ok);
+    let mut fitting = fitting.into_iter().flatten();
+    match (fitting.next(), fitting.next()) {
+        (Some((_, mut table)), None) => {
+            table.input = source::input_file(&bytes, shown);
+            Ok(table)
+        }
+        (Some((one, _)), Some((two, _))) => Err(LoadError::new(
+            shown,
+            format!(
+                "the sheets \"{}\" and \"{}\" both have the columns",
+                one.name, two.name
+            ),
+            "Name the one that is meant: sheet = \"…\".",
+        )),
+        (None, _) => Err(match others.into_iter().find_map(Result::err) {
+            Some(why) => why,
+            None => book.nothing(shown),
+        }),
+    }
+}
+
+fn read_parquet(path: &Path, shown: &str, columns: &[TableColumn<'_>]) -> Result<Table, LoadError> {
+    let mut matched = matched(shown, parquet_file::headers(path, shown)?, columns)?;
+    matched.header_row = parquet_file::HEADER_ROW;
+    let wanted: Vec<(Option<&str>, bool)> = matched
+        .positions
+        .iter()
+        .zip(columns)
+        .map(|(place, column)| (place.map(|i| matched.headers[i].as_str()), column.text))
+        .collect();
+    let (count, typed) = parquet_file::read_columns(path, shown, &wanted)?;
+    Ok(Table {
+        input: source::input_of(path, shown)?,
+        warnings: notes(shown, &matched),
+        ragged: Vec::new(),
+        decimal_point: false,
+        rows: Rows::Parquet(count, typed),
+        matched,
+    })
+}
+
+fn matched(
+    shown: &str,
+    headers: Vec<String>,
+    columns: &[TableColumn<'_>],
+) -> Result<Matched, LoadError> {
+    let wanted: Vec<Wanted<'_>> = columns.iter().map(TableColumn::wanted).collect();
+    let matched = match_headers(shown, headers, &wanted)?;
+    for ((column, wanted), place) in columns.iter().zip(&wanted).zip(&matched.positions) {
+        if column.needed && place.is_none() {
+            return Err(missing(shown, &matched.headers, wanted, column.name));
+        }
+    }
+    Ok(matched)
+}
+
+fn notes(shown: &str, matched: &Matched) -> Vec<Warning> {
+    matched
+        .notes
+        .iter()
+        .map(|note| Warning::new(shown, note))
+        .collect()
+}
