@@ -27,6 +27,8 @@ pub mod intervals;
 pub mod ledger;
 pub mod no_memory;
 mod pipeline;
+#[cfg(test)]
+mod property_cases;
 pub mod records;
 mod reliability;
 pub mod report;

@@ -296,6 +296,7 @@ pub(crate) fn not_applicable(because: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     #[test]
@@ -329,6 +330,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn a_round_number_is_written_as_it_would_be_rounded(
             whole in -999_999i32..999_999,

@@ -4,6 +4,7 @@ use super::regression::line;
 use super::regression::straight_line::fit_readings;
 use super::series::readings::Reading;
 use super::{DriftSettings, Fit, ModelName, Status};
+use crate::property_cases::usual;
 use proptest::prelude::*;
 
 const MODELS: [ModelName; 6] = [
@@ -75,6 +76,8 @@ fn garbage() -> impl Strategy<Value = Vec<Reading>> {
 }
 
 proptest! {
+    #![proptest_config(usual())]
+
     #[test]
     fn no_input_panics_or_answers_nan(readings in garbage()) {
         for model in MODELS {

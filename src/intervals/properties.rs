@@ -8,6 +8,7 @@ use crate::intervals::methods::interval_test::IntervalTest;
 use crate::intervals::methods::simple_response::SimpleResponse;
 use crate::intervals::methods::staircase::Staircase;
 use crate::intervals::testing::evidence;
+use crate::property_cases::usual;
 use crate::records::testing::Record;
 use proptest::prelude::*;
 
@@ -40,6 +41,8 @@ fn proposed(method: &dyn Method, record: Record) -> Option<f64> {
 }
 
 proptest! {
+    #![proptest_config(usual())]
+
     #[test]
     fn one_more_pass_at_the_same_interval_never_shortens(
         pattern in prop::collection::vec(prop::bool::weighted(0.8), 1..30),

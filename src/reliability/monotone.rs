@@ -136,6 +136,7 @@ fn levels(blocks: &[Block]) -> Result<Vec<f64>, WhyNot> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     fn outcomes(table: &[(u64, u64)]) -> Outcomes {
@@ -199,6 +200,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn agrees_with_the_closed_form(
             counts in prop::collection::vec((0u64..8, 1u64..8), 1..40),

@@ -210,6 +210,7 @@ fn rising(values: &[(f64, f64)]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::cases;
     use crate::reliability::fit::tests::data_a;
     use crate::reliability::monotone::{level_at, monotone};
     use proptest::prelude::*;
@@ -273,7 +274,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(200))]
+        #![proptest_config(cases(200))]
 
         /// The slopes prove the top: none exceeds the number of lives, and where a share falls
         /// the slope is that number.

@@ -1,4 +1,5 @@
 use super::*;
+use crate::property_cases::usual;
 use crate::records::Repeats;
 use proptest::prelude::*;
 
@@ -78,6 +79,8 @@ fn bad_toml_shows_its_line() {
 }
 
 proptest! {
+    #![proptest_config(usual())]
+
     #[test]
     fn no_text_makes_a_panic(text in "\\PC{0,200}|[a-z\\[\\]=\"'. \\n\\r\\t0-9{},#é]{0,200}") {
         if let Err(problems) = PipelineFile::parse(&text) {

@@ -74,6 +74,7 @@ pub(super) fn push_padded(out: &mut Vec<u8>, value: u64, width: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use chrono::{Days, NaiveDate};
     use proptest::prelude::*;
 
@@ -94,6 +95,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn decimals_read_back_within_half_of_the_last_place(value in -1e5f64..1e5, decimals in 0usize..7) {
             let text = decimal(value, decimals);

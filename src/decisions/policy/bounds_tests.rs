@@ -2,11 +2,14 @@
 
 use super::tests::{CALM, decided, proposing};
 use super::*;
+use crate::property_cases::usual;
 use crate::records::Tolerance;
 use crate::records::testing::Record;
 use proptest::prelude::*;
 
 proptest! {
+    #![proptest_config(usual())]
+
     #[test]
     fn bounds_hold_whatever_is_proposed(
         days in 0.0..1e5f64, cap in 1.0..4000.0f64, floor in 1.0..4000.0f64,

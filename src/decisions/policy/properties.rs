@@ -6,11 +6,14 @@ use crate::drift::Status;
 use crate::drift::testing::{Known, unfitted};
 use crate::intervals::testing::evidence;
 use crate::intervals::{GroupEvidence, MethodName};
+use crate::property_cases::usual;
 use crate::records::Outcome;
 use crate::records::testing::Record;
 use proptest::prelude::*;
 
 proptest! {
+    #![proptest_config(usual())]
+
     /// Whatever a record holds, every method answers without a panic and with a reason.
     #[test]
     fn every_method_answers_every_record(

@@ -110,6 +110,7 @@ mod tests {
     use super::*;
     use crate::decisions::policy::Action;
     use crate::decisions::testing::extending;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     fn due(date: f64) -> Due {
@@ -169,6 +170,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn no_date_moves_later_or_too_far(
             dates in prop::collection::vec(20_000.0..21_500.0f64, 0..60),

@@ -157,6 +157,7 @@ mod tests {
     use crate::drift::Status;
     use crate::drift::testing::{Known, unfitted};
     use crate::intervals::testing::evidence;
+    use crate::property_cases::usual;
     use crate::records::testing::Record;
     use proptest::prelude::*;
 
@@ -220,6 +221,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn more_uncertainty_never_lengthens(
             error in -0.5..0.5f64, u in 0.01..0.2f64, drift in -1.0..1.0f64,

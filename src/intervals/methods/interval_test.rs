@@ -187,6 +187,7 @@ mod tests {
     use crate::intervals::EvidenceByGroup;
     use crate::intervals::exact_test::{self, IntervalTestResult, rescale};
     use crate::intervals::testing::evidence;
+    use crate::property_cases::usual;
     use crate::records::Histories;
     use crate::records::testing::{Record, fleet};
     use crate::reliability::Renewal;
@@ -353,6 +354,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn a_further_pass_never_shortens(checks in 1u64..80, share in 0.0..1.0f64, target in 0.5..0.99f64) {
             let inside = (share * checks as f64).round() as u64;

@@ -266,6 +266,7 @@ fn reading_fails(with_other_mark: &str, blame: NumberProblem) -> NumberProblem {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     fn read(text: &str) -> Result<f64, NumberProblem> {
@@ -342,6 +343,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn agrees_with_the_standard_library(value in proptest::num::f64::NORMAL) {
             prop_assert_eq!(read(&value.to_string()), Ok(value));

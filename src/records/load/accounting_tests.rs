@@ -1,5 +1,6 @@
 /*! Whatever a file holds, every row is accounted for and nothing panics. */
 
+use crate::property_cases::cases;
 use crate::records::Repeats;
 use crate::records::{ChecksSettings, LoadError, Loaded, RegisterSettings, testing};
 use proptest::prelude::*;
@@ -55,7 +56,7 @@ fn row() -> impl Strategy<Value = String> {
 const HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit\n";
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(cases(200))]
 
     #[test]
     fn rows_read_are_used_merged_or_rejected(

@@ -100,9 +100,12 @@ fn take(file: &mut File, start: u64, bytes: u64, to: &mut Vec<u8>) -> Result<()>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     proptest! {
+        #![proptest_config(usual())]
+
         /// Every row keeps its number, whatever ends the lines and whichever blocks are read.
         #[test]
         fn rows_stand_where_they_stood(

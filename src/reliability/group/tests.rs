@@ -105,6 +105,7 @@ fn more_passes_at_one_interval_never_shorten() {
 
 mod any_records {
     use super::*;
+    use crate::property_cases::cases;
     use proptest::prelude::*;
 
     fn records() -> impl Strategy<Value = Outcomes> {
@@ -131,7 +132,7 @@ mod any_records {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(60))]
+        #![proptest_config(cases(60))]
 
         /// Whatever the records, every number is a number in its range or absent with a reason.
         #[test]

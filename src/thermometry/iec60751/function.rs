@@ -115,6 +115,7 @@ fn positive(r0: f64) -> Result<(), ThermometryError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     /// R and dR/dt at R0 = 100 Ω: evaluated independently in Python; rounded to 0.01 Ω
@@ -180,6 +181,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn round_trip_within_a_microkelvin(celsius in -200.0f64..850.0, r0 in 10.0f64..1000.0) {
             let ohm = Coefficients::STANDARD.resistance(celsius, r0).unwrap();

@@ -147,6 +147,7 @@ fn horner_with_slope<const N: usize>(coefficients: &[f64; N], x: f64) -> (f64, f
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use crate::thermometry::its90::FixedPoint;
     use proptest::prelude::*;
 
@@ -247,6 +248,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn low_round_trip_within_a_nanokelvin(kelvin in 13.8033f64..273.16) {
             prop_assert!((low_temperature(low_ratio(kelvin)) - kelvin).abs() < 1e-9);

@@ -2,6 +2,7 @@
 Python (tests/reference/thermometry/README.md). */
 
 use super::*;
+use crate::property_cases::usual;
 use crate::thermometry::its90::reference::high_slope;
 use proptest::prelude::*;
 
@@ -218,6 +219,8 @@ fn continuous_where_subranges_join() {
 }
 
 proptest! {
+    #![proptest_config(usual())]
+
     #[test]
     fn resistance_and_temperature_round_trip(celsius in -189.0f64..660.0) {
         let pair = thermometer(&[4, 7]);

@@ -186,6 +186,7 @@ impl Budget {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use proptest::prelude::*;
 
     fn row(contribution: f64, degrees_of_freedom: f64) -> BudgetRow {
@@ -214,6 +215,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(usual())]
+
         #[test]
         fn a_component_never_lowers_u(parts in prop::collection::vec(0.0f64..10.0, 1..12), added in 0.0f64..10.0) {
             let mut budget = Budget { rows: parts.iter().map(|p| row(*p, f64::INFINITY)).collect() };

@@ -1,6 +1,7 @@
 /*! What rows of a text become, wherever it is cut. */
 
 use super::*;
+use crate::property_cases::usual;
 use crate::records::FormerNames;
 use crate::records::load::group::group;
 use crate::records::reading::csv::file::read_rows;
@@ -116,6 +117,8 @@ fn words_of(mut batches: Vec<Batch>) -> Vec<String> {
 }
 
 proptest! {
+    #![proptest_config(usual())]
+
     /// Wherever a text is cut, its rows, their numbers and what is said of them are the same.
     #[test]
     fn every_cut_reads_the_same(

@@ -210,10 +210,13 @@ fn split<'a>(line: &'a str, delimiter: u8, fields: &mut Vec<&'a str>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::property_cases::usual;
     use crate::records::reading::csv::records::{Next, Records};
     use proptest::prelude::*;
 
     proptest! {
+        #![proptest_config(usual())]
+
         /// Without quotation marks both readers see the same rows and numbers.
         #[test]
         fn plain_lines_are_what_the_general_reader_sees(text in "([ab é,;]{0,4}(\n|\r|\r\n)?){0,12}") {
