@@ -12,7 +12,7 @@ use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::range::effects;
 use crate::thermometry::readings::ReadingPoint;
-use crate::thermometry::session::{SessionResult, SessionStanding};
+use crate::thermometry::session::SessionResult;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -85,7 +85,7 @@ fn adoptable<'a>(
             }
         )));
     };
-    if session.standing() == SessionStanding::Rejected {
+    if !session.is_accepted() {
         return Err(CommandError::usage(format!(
             "session {} of {name} was rejected ({}): repeat it, its value cannot be adopted",
             session.session,

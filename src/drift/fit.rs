@@ -24,6 +24,18 @@ pub struct Coefficient {
     pub standard_error: f64,
 }
 
+impl Coefficient {
+    /// One that all segments share, of this variance.
+    pub(crate) fn shared(term: &'static str, estimate: f64, variance: f64) -> Self {
+        Self {
+            segment: None,
+            term,
+            estimate,
+            standard_error: variance.sqrt(),
+        }
+    }
+}
+
 /// How a model came to be chosen among several (`model = "auto"`).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Choice {

@@ -46,12 +46,6 @@ impl Plan {
 
     /// True where the next run needs to know this one's decisions.
     pub(crate) fn keeps_state(&self) -> bool {
-        let policy = &self.settings.policy;
-        let limited = policy.extensions_per_year.is_some()
-            || policy
-                .group
-                .values()
-                .any(|group| group.extensions_per_year.is_some());
-        limited || self.writes_digest()
+        self.settings.policy.counts_extensions() || self.writes_digest()
     }
 }

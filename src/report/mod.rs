@@ -42,8 +42,8 @@ pub(crate) use view::{
     ApprovedEnd, ApprovedView, BookView, ChangeView, ControlMark, ControlPath, ControlPoint,
     ControlView, CostCurve, DriftRate, DueCount, DueCounts, FigureView, GroupView, GrowthPoint,
     GrowthView, InstrumentRow, MonthCount, OpenCase, OtherAxis, ProportionView, ProposalView,
-    RangeView, RecordView, RejectView, ReliabilityCurve, ReliabilityPoint, RowCounts, SectionView,
-    ValueStep, WorkloadView, YearMark, YearView, needs_person,
+    RangeView, RecordView, RejectView, ReliabilityCurve, ReliabilityPoint, SectionView, ValueStep,
+    WorkloadView, YearMark, YearView, needs_person,
 };
 pub use view::{
     CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint,

@@ -60,11 +60,7 @@ pub(crate) fn notices(view: &FleetView) -> impl Iterator<Item = &str> {
 
 /// How many are past their due date, with what is `named` of them.
 pub(crate) fn past_due(view: &FleetView, named: &str) -> Option<String> {
-    let overdue = view
-        .rows
-        .iter()
-        .filter(|row| row.overdue(view.as_of))
-        .count();
+    let overdue = view.overdue();
     if overdue > 0 {
         return Some(format!(
             "{} {} past the due date{named}.",

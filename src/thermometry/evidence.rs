@@ -4,7 +4,7 @@ use super::ThermometerFacts;
 use super::advice::{AdviceInput, AdviceSettings, Expected, Total};
 use super::closure::DatedChange;
 use super::expectation::expected;
-use super::session::{OnViolation, SessionResult, SessionStanding};
+use super::session::{OnViolation, SessionResult};
 use crate::records::{self, Event, date};
 
 /// Evidence of the last session in `own`, those of one thermometer by date. W at other points and
@@ -21,7 +21,7 @@ pub(super) fn advice_input(
     let since = restart(own);
     let earlier: Vec<&SessionResult> = own[since..own.len() - 1]
         .iter()
-        .filter(|r| r.standing() != SessionStanding::Rejected)
+        .filter(|r| r.is_accepted())
         .copied()
         .collect();
     AdviceInput {
@@ -137,10 +137,7 @@ fn u_change_mk(last: &SessionResult, facts: &ThermometerFacts) -> f64 {
 /// The accepted session before the last one.
 fn accepted_before<'a>(own: &[&'a SessionResult]) -> Option<&'a SessionResult> {
     let before = own[..own.len() - 1].iter();
-    before
-        .rev()
-        .find(|r| r.standing() != SessionStanding::Rejected)
-        .copied()
+    before.rev().find(|r| r.is_accepted()).copied()
 }
 
 fn total(
@@ -175,7 +172,7 @@ fn after_anneals_mk(own: &[&SessionResult], carried: f64) -> Vec<f64> {
     let cycles = own
         .iter()
         .rev()
-        .take_while(|r| event(r) == Event::Annealed && r.standing() != SessionStanding::Rejected);
+        .take_while(|r| event(r) == Event::Annealed && r.is_accepted());
     let mut changes: Vec<f64> = cycles.map(|r| r.change_from_mk(carried)).collect();
     changes.reverse();
     changes

@@ -4,7 +4,7 @@ use super::ThermometerFacts;
 use super::advice::{AdviceSettings, Expected};
 use super::closure::DatedChange;
 use super::its90::TRIPLE_POINT_SLOPE;
-use super::session::{SessionResult, SessionStanding};
+use super::session::SessionResult;
 
 /// Fewest earlier sessions that a line is drawn through and still leave its scatter known.
 const FEWEST: usize = 4;
@@ -58,11 +58,7 @@ pub(super) fn expected_value(
     limits: &AdviceSettings,
     day: f64,
 ) -> Option<ExpectedValue> {
-    let accepted: Vec<&SessionResult> = own
-        .iter()
-        .filter(|r| r.standing() != SessionStanding::Rejected)
-        .copied()
-        .collect();
+    let accepted: Vec<&SessionResult> = own.iter().filter(|r| r.is_accepted()).copied().collect();
     let Some(last) = accepted.last() else {
         let value = facts?.value_on(day);
         return Some(ExpectedValue {
@@ -101,8 +97,7 @@ pub(crate) fn predicted(
     limits: &AdviceSettings,
     day: f64,
 ) -> Option<(f64, f64)> {
-    own.iter()
-        .find(|r| r.standing() != SessionStanding::Rejected)?;
+    own.iter().find(|r| r.is_accepted())?;
     let expected = expected_value(own, Some(facts), limits, day)?;
     let value = facts.value_on(f64::INFINITY);
     let mk = 1000.0 * (expected.ohm / value.ohm - 1.0) / TRIPLE_POINT_SLOPE;

@@ -11,7 +11,7 @@ use super::from_certificate::{FromCertificate, from_certificate};
 use super::its90::{FixedPoint, Reference};
 use super::range::{RatioChange, ratio_change};
 use super::readings::ReadingPoint;
-use super::session::{SessionResult, SessionStanding};
+use super::session::SessionResult;
 use crate::records::{self, Event};
 
 /// W of one thermometer at one point in one session.
@@ -47,9 +47,7 @@ pub(crate) fn ratios(
     facts: Option<&ThermometerFacts>,
 ) -> Vec<Ratio> {
     let usable = |r: &SessionResult| {
-        r.instrument == instrument
-            && r.standing() != SessionStanding::Rejected
-            && r.reduced.resistance_ohm > 0.0
+        r.instrument == instrument && r.is_accepted() && r.reduced.resistance_ohm > 0.0
     };
     let mut found: Vec<Ratio> = Vec::new();
     for (place, result) in results.iter().enumerate().filter(|(_, r)| usable(r)) {

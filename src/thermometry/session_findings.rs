@@ -11,7 +11,7 @@ use super::range::{RangeRow, RatioChange, range_curve, range_table};
 use super::ratio_findings::{most_moved, off_certificate, platinum};
 use super::ratios::{Ratio, ratios};
 use super::readings::{RawReading, ReadingPoint, RejectedReading};
-use super::session::{SessionResult, SessionStanding, reduce_sessions};
+use super::session::{SessionResult, reduce_sessions};
 use super::{ThermometerFacts, Thermometers, ThermometrySettings};
 use crate::records::{Event, date};
 use std::collections::BTreeSet;
@@ -71,7 +71,7 @@ impl SessionFindings {
 
     /// Number of sessions that become checks.
     pub(crate) fn checks_made(&self) -> usize {
-        let accepted = |r: &&&SessionResult| r.standing() != SessionStanding::Rejected;
+        let accepted = |r: &&&SessionResult| r.is_accepted();
         self.checks().iter().filter(accepted).count()
     }
 
@@ -82,7 +82,7 @@ impl SessionFindings {
         let mut found: Vec<(&str, ReadingPoint, usize)> = Vec::new();
         for result in self.checks() {
             let elsewhere = matches!(result.point, ReadingPoint::Fixed(_)) && result.point != water;
-            let accepted = result.standing() != SessionStanding::Rejected;
+            let accepted = result.is_accepted();
             if !elsewhere || !accepted || self.of(&result.instrument).is_none() {
                 continue;
             }

@@ -202,6 +202,13 @@ impl Bench {
         self.findings_of(&self.text(), day)
     }
 
+    /// The reasons of all sessions as of `day`.
+    pub(crate) fn reasons(&self, day: &str) -> String {
+        let findings = self.findings(day);
+        let reasons = findings.results.iter().map(|r| r.reasons());
+        reasons.collect()
+    }
+
     /// What another text of readings says with these facts and settings.
     pub(crate) fn findings_of(&self, text: &str, day: &str) -> SessionFindings {
         let table = read_text(text).unwrap();

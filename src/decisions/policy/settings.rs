@@ -161,6 +161,13 @@ impl PolicySettings {
         groups.map(|(name, _)| told(name)).collect()
     }
 
+    /// True where the extensions of a year are counted, of all items or of some group.
+    pub(crate) fn counts_extensions(&self) -> bool {
+        let mut groups = self.group.values();
+        self.extensions_per_year.is_some()
+            || groups.any(|group| group.extensions_per_year.is_some())
+    }
+
     /// The rules in force for items of `group`.
     pub(crate) fn rules(&self, group: &str) -> Rules<'_> {
         let own = self.group.get(group);

@@ -182,6 +182,10 @@ mod tests {
         from_line(&readings, 0.0, line::fit(&readings))
     }
 
+    fn stated(value: f64, u: f64) -> Stated {
+        Stated { value, u }
+    }
+
     fn both(fit: &Fit) -> Fits<'_> {
         Fits {
             before: fit,
@@ -191,14 +195,8 @@ mod tests {
 
     #[test]
     fn drifted_value_is_carried_by_prediction() {
-        let new = Stated {
-            value: 0.605,
-            u: 0.01,
-        };
-        let old = Stated {
-            value: 0.0,
-            u: 0.02,
-        };
+        let new = stated(0.605, 0.01);
+        let old = stated(0.0, 0.02);
         let fit = fitted();
         let found = adopt(both(&fit), 6.0, new, old, 0.95);
         assert!(found.from_assigned.significant);
@@ -209,14 +207,8 @@ mod tests {
 
     #[test]
     fn a_jump_is_carried_by_nobody_until_it_is_confirmed() {
-        let new = Stated {
-            value: 2.0,
-            u: 0.01,
-        };
-        let old = Stated {
-            value: 0.0,
-            u: 0.02,
-        };
+        let new = stated(2.0, 0.01);
+        let old = stated(0.0, 0.02);
         let fit = fitted();
         let found = adopt(both(&fit), 6.0, new, old, 0.95);
         assert_eq!(found.carry, Carry::Unconfirmed);
@@ -230,10 +222,7 @@ mod tests {
         let mut wild = found;
         wild.from_assigned.u = f64::INFINITY;
         wild.carry = Carry::Predicted;
-        wild.value = Some(Stated {
-            value: 2.0,
-            u: f64::INFINITY,
-        });
+        wild.value = Some(stated(2.0, f64::INFINITY));
         let reason = wild.reason();
         assert!(
             reason.starts_with(
@@ -255,14 +244,8 @@ mod tests {
     /// Whatever is read, it is not carried where the earlier checks know too little to confirm it.
     #[test]
     fn a_vague_prediction_confirms_nothing() {
-        let wild = Stated {
-            value: -999_999.0,
-            u: 0.35,
-        };
-        let old = Stated {
-            value: 0.0,
-            u: 0.35,
-        };
+        let wild = stated(-999_999.0, 0.35);
+        let old = stated(0.0, 0.35);
         let assigned = difference(wild, old, f64::INFINITY, 0.95);
         for u in [1e6, f64::INFINITY] {
             let vague = Stated { value: 0.0, u };

@@ -82,12 +82,8 @@ fn figures(
     let estimate = &forecast.estimate;
     let at_origin = estimate.error_variance
         + back * (back * estimate.drift_variance - 2.0 * estimate.covariance);
-    let coefficient = |term, estimate: f64, variance: f64| Coefficient {
-        segment: None,
-        term,
-        estimate,
-        standard_error: variance.max(0.0).sqrt(),
-    };
+    let coefficient =
+        |term, estimate: f64, variance: f64| Coefficient::shared(term, estimate, variance.max(0.0));
     let own = line.shrinkage_weight;
     Fit {
         model: ModelName::Line,

@@ -170,17 +170,11 @@ fn add_annual_term(
     annual: AnnualTerm,
     (class, history): (&ClassParameters, &History<'_>),
 ) {
-    let coefficient = |term, estimate, variance: f64| Coefficient {
-        segment: None,
-        term,
-        estimate,
-        standard_error: variance.sqrt(),
-    };
     let (cosine, _, sine) = annual.covariance;
-    fit.coefficients
-        .push(coefficient("cosine", annual.cosine, cosine));
-    fit.coefficients
-        .push(coefficient("sine", annual.sine, sine));
+    fit.coefficients.extend([
+        Coefficient::shared("cosine", annual.cosine, cosine),
+        Coefficient::shared("sine", annual.sine, sine),
+    ]);
     let deviation = annual.deviation();
     let unit = spaced(&history.item.unit);
     let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
@@ -327,18 +321,8 @@ fn fill_figures(fit: &mut Fit, forecast: &StateForecast, run: &Run, shrinkage_we
     fit.wander_per_sqrt_year = forecast.rates.wander.sqrt();
     fit.shrinkage_weight = shrinkage_weight;
     fit.coefficients = vec![
-        Coefficient {
-            segment: None,
-            term: "level",
-            estimate: estimate.error,
-            standard_error: estimate.error_variance.sqrt(),
-        },
-        Coefficient {
-            segment: None,
-            term: "slope",
-            estimate: estimate.drift,
-            standard_error: estimate.drift_variance.sqrt(),
-        },
+        Coefficient::shared("level", estimate.error, estimate.error_variance),
+        Coefficient::shared("slope", estimate.drift, estimate.drift_variance),
     ];
 }
 

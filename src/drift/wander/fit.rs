@@ -87,15 +87,9 @@ fn fill(fit: &mut Fit, found: &WanderFit, readings: &[Reading], u_common: f64) {
     fit.u_drift_per_year = estimate.drift_variance.sqrt();
     fit.wander_per_sqrt_year = found.wander.sqrt();
     fit.shrinkage_weight = 1.0;
-    let coefficient = |term, estimate, variance: f64| Coefficient {
-        segment: None,
-        term,
-        estimate,
-        standard_error: variance.sqrt(),
-    };
     fit.coefficients = vec![
-        coefficient("level", estimate.error, estimate.error_variance),
-        coefficient("slope", estimate.drift, estimate.drift_variance),
+        Coefficient::shared("level", estimate.error, estimate.error_variance),
+        Coefficient::shared("slope", estimate.drift, estimate.drift_variance),
     ];
     if !found.converged {
         fit.notes

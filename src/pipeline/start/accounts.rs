@@ -11,7 +11,6 @@ use crate::report::compose::results::ThermometryResults;
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
 use crate::settings::named_files;
-use crate::thermometry::session::SessionStanding;
 use crate::words::and_others;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
@@ -196,9 +195,7 @@ fn written(text: &mut String, lines: &[Line]) {
 pub(super) fn accounts_of_readings(thermometry: &ThermometryResults, loaded: &Loaded) -> String {
     let findings = &thermometry.findings;
     let sessions = &findings.results;
-    let rejected = sessions
-        .iter()
-        .filter(|s| s.standing() == SessionStanding::Rejected);
+    let rejected = sessions.iter().filter(|s| !s.is_accepted());
     let unread = &thermometry.unreadable;
     let used: usize = sessions.iter().map(|session| session.readings).sum();
     let mut lines = vec![

@@ -15,11 +15,6 @@ const WHOLE: &str = "make this pipeline's decisions with driftbook run";
 pub(super) fn refuse_plan(plan: &Plan) -> Result<(), WorkerError> {
     let settings = &plan.settings;
     let policy = &settings.policy;
-    let limited = policy.extensions_per_year.is_some()
-        || policy
-            .group
-            .values()
-            .any(|group| group.extensions_per_year.is_some());
     let refused = [
         (
             plan.as_of_from == AsOfFrom::Today,
@@ -47,7 +42,7 @@ pub(super) fn refuse_plan(plan: &Plan) -> Result<(), WorkerError> {
             WHOLE,
         ),
         (
-            limited,
+            policy.counts_extensions(),
             "extensions_per_year counts the earlier decisions of the ledger, which no engine keeps",
             WHOLE,
         ),

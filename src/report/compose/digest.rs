@@ -82,11 +82,7 @@ fn due(fleet: &FleetView) -> DueCounts {
         fleet.rows.iter().filter(soon).count()
     };
     DueCounts {
-        overdue: fleet
-            .rows
-            .iter()
-            .filter(|row| row.overdue(fleet.as_of))
-            .count(),
+        overdue: fleet.overdue(),
         within_30: within(30.0),
         within_60: within(60.0),
         within_90: within(SOON_DAYS),

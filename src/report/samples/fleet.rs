@@ -2,6 +2,7 @@
 
 use super::Noise;
 use super::group::group;
+use crate::records::RowCounts;
 use crate::report::view::*;
 
 /// The instrument of a row that is its only point.
@@ -46,6 +47,7 @@ pub(crate) fn fleet(n: usize) -> FleetView {
             used: 1200,
             merged: 4,
             rejected: 14,
+            set_aside: 0,
         },
         rejects: rejects(),
         warnings: vec![

@@ -2,6 +2,7 @@
 
 use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView};
 use super::{needs_person, urgency};
+use crate::records::RowCounts;
 use crate::report::text::{iso_date, percent};
 use crate::words::history_name;
 use rayon::prelude::*;
@@ -217,19 +218,6 @@ pub struct WorkloadView {
     pub months: Vec<MonthCount>,
 }
 
-/// Rows in, and where they went: read = used + merged + rejected.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct RowCounts {
-    /// Rows read.
-    pub read: u64,
-    /// Rows in histories.
-    pub used: u64,
-    /// Repeated rows merged into one.
-    pub merged: u64,
-    /// Rows in `rejects.csv`.
-    pub rejected: u64,
-}
-
 /// Everything the fleet's page and summary say.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct FleetView {
@@ -301,6 +289,12 @@ impl FleetView {
     /// Number of histories of which nothing is decided, since the register has their item as retired or lost.
     pub(crate) fn undecided(&self) -> usize {
         self.rows.len() - self.action_counts().iter().sum::<usize>()
+    }
+
+    /// Number of histories that are overdue.
+    pub(crate) fn overdue(&self) -> usize {
+        let overdue = self.rows.iter().filter(|row| row.overdue(self.as_of));
+        overdue.count()
     }
 
     /// Row numbers sorted by urgency: action, then due date, then table order.

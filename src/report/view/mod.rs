@@ -17,7 +17,7 @@ use crate::words::history_name;
 pub(crate) use control::{ControlMark, ControlPath, ControlPoint, ControlView};
 pub use digest::DigestView;
 pub(crate) use digest::{ChangeView, DueCounts};
-pub(crate) use fleet::{DueCount, InstrumentRow, MonthCount, RejectView, RowCounts, WorkloadView};
+pub(crate) use fleet::{DueCount, InstrumentRow, MonthCount, RejectView, WorkloadView};
 pub use fleet::{FleetRow, FleetView, SparkPoint};
 pub(crate) use group::{
     CostCurve, DriftRate, GroupView, ProportionView, ReliabilityCurve, ReliabilityPoint,

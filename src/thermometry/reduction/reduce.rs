@@ -108,7 +108,7 @@ pub(crate) fn reduce(
     Ok(match (stated, &visit.series[..]) {
         (true, [only]) => {
             let resistance_ohm = only.mean() * visit.scale_ohm;
-            visit.as_stated(resistance_ohm, stated_budget(&sorted), settings)
+            visit.stated(resistance_ohm, stated_budget(&sorted), settings)
         }
         _ => visit.reduced(wanted, settings),
     })
@@ -128,7 +128,7 @@ struct Visit {
 
 impl Visit {
     /// The value that the laboratory reduced itself.
-    fn as_stated(self, resistance_ohm: f64, budget: Budget, settings: &BudgetSettings) -> Reduced {
+    fn stated(self, resistance_ohm: f64, budget: Budget, settings: &BudgetSettings) -> Reduced {
         Reduced {
             resistance_ohm,
             budget,

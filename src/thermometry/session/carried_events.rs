@@ -3,7 +3,6 @@ does. An anneal noted in a rejected session, or beside the reading at another po
 step counted as drift. */
 
 use super::result::SessionResult;
-use super::violation::SessionStanding;
 use crate::records::{self, Event, date};
 use std::collections::BTreeMap;
 
@@ -25,7 +24,7 @@ pub(super) fn carry(results: &mut [SessionResult]) {
     }
     let mut before: BTreeMap<(String, String), f64> = BTreeMap::new();
     for result in results.iter_mut() {
-        if result.standing() == SessionStanding::Rejected {
+        if !result.is_accepted() {
             continue;
         }
         let key = (result.instrument.clone(), result.point.name());

@@ -4,7 +4,7 @@ use super::result::SessionResult;
 use super::settings::{OnViolation, SessionSettings};
 use super::shared_rules::SessionGroup;
 use super::together::Move;
-use super::violation::{SessionStanding, Violation};
+use super::violation::Violation;
 use crate::records::{self, Event};
 use crate::words::{Short, count};
 use std::collections::BTreeMap;
@@ -177,7 +177,7 @@ impl Kept {
     /// An accepted session joins its history, unless it moved.
     fn note(&mut self, result: &SessionResult, moved: bool) {
         self.carried_ohm = Some(result.reference_ohm).filter(|ohm| ohm.is_finite());
-        if result.standing() != SessionStanding::Rejected && !moved {
+        if result.is_accepted() && !moved {
             self.earlier
                 .push((result.reduced.resistance_ohm, result.u_mk()));
         }

@@ -1,7 +1,6 @@
 /*! Reduced sessions as rows of the checks table. */
 
 use super::result::SessionResult;
-use super::violation::SessionStanding;
 use crate::records::{self, Event};
 use crate::thermometry::readings::RejectedReading;
 use chrono::{DateTime, SecondsFormat};
@@ -70,7 +69,7 @@ impl SessionResult {
     /// # Errors
     /// The rejected reading that stands for the session, with its reasons.
     pub(crate) fn check(&self, unit: CheckUnit) -> Result<ReducedCheck, RejectedReading> {
-        if self.standing() == SessionStanding::Rejected {
+        if !self.is_accepted() {
             return Err(RejectedReading {
                 file: self.first_row.0,
                 row: self.first_row.1,

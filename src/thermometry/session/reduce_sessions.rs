@@ -10,7 +10,6 @@ use super::settings::SessionSettings;
 use super::shared_rules::{SessionGroup, thermometers};
 use super::together::{Earlier, moved_together, swapped};
 use super::usual::count_others_as_new;
-use super::violation::SessionStanding;
 use crate::records;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
@@ -218,7 +217,7 @@ fn mean_date(readings: &[&RawReading]) -> f64 {
 fn note_adoptions(results: &mut [SessionResult], facts: &Thermometers) {
     let mut next: BTreeMap<String, f64> = BTreeMap::new();
     for result in results.iter_mut().rev() {
-        let accepted = result.standing() != SessionStanding::Rejected;
+        let accepted = result.is_accepted();
         let Some(own) = facts
             .of(&result.instrument)
             .filter(|_| result.reference_in_use && accepted)

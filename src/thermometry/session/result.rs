@@ -59,6 +59,11 @@ impl SessionResult {
         }
     }
 
+    /// True for a session that is used, though it may be doubtful.
+    pub(crate) fn is_accepted(&self) -> bool {
+        self.standing() != SessionStanding::Rejected
+    }
+
     /// Change from the reference value, mK.
     pub(crate) fn change_mk(&self) -> f64 {
         self.change_from_mk(self.reference_ohm)

@@ -8,7 +8,7 @@ practice, no source.)
 use super::result::SessionResult;
 use super::settings::SessionSettings;
 use super::shared_rules::SessionGroup;
-use super::violation::{SessionStanding, Violation};
+use super::violation::Violation;
 use crate::records::{self, Event};
 use crate::thermometry::Thermometers;
 use crate::thermometry::closure::DatedChange;
@@ -43,7 +43,7 @@ impl Earlier {
             if restarts(result) {
                 past.clear();
             }
-            if result.standing() != SessionStanding::Rejected {
+            if result.is_accepted() {
                 past.push((result.date, result.reduced.resistance_ohm, result.u_mk()));
             }
         }
@@ -61,7 +61,7 @@ impl Earlier {
     }
 
     fn judge(&self, result: &SessionResult, settings: &SessionSettings) -> Option<Move> {
-        let usable = !restarts(result) && result.standing() != SessionStanding::Rejected;
+        let usable = !restarts(result) && result.is_accepted();
         let (mk, u_mk) = self.surprise(result).filter(|_| usable)?;
         let moved = mk.abs() > settings.common_mk.max(COVERAGE * u_mk);
         Some(Move { mk, u_mk, moved })

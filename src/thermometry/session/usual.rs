@@ -5,7 +5,6 @@ of another one do not: there both parts count, as new with that session.
 */
 
 use super::result::SessionResult;
-use super::violation::SessionStanding;
 use crate::thermometry::reduction::{BudgetRow, BudgetSettings, Distribution, Shared};
 use std::collections::BTreeMap;
 
@@ -56,7 +55,7 @@ fn usual(
     let mut counts: Vec<(&str, usize, f64)> = Vec::new();
     for &place in places {
         let result: &SessionResult = results[place];
-        if result.standing() == SessionStanding::Rejected {
+        if !result.is_accepted() {
             continue;
         }
         let u_mk = result

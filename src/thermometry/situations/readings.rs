@@ -137,12 +137,7 @@ fn a_depth_that_is_noted_is_corrected_and_one_that_is_not_is_told() {
             set(row, A.0, "depth_m", "");
         }
     });
-    let findings = blank.findings("2026-08-31");
-    let reasons = findings
-        .results
-        .iter()
-        .map(|r| r.reasons())
-        .collect::<String>();
+    let reasons = blank.reasons("2026-08-31");
     says(
         &reasons,
         "depth not noted: 0.2 m assumed, any depth from 0 to twice that allowed for",
@@ -165,12 +160,7 @@ fn large_self_heating_is_told() {
     bench.facts = bench
         .facts
         .replacen("maximum_c", "self_heating_mk = [0.2, 0.4]\nmaximum_c", 1);
-    let findings = bench.findings("2026-08-31");
-    let reasons = findings
-        .results
-        .iter()
-        .map(|r| r.reasons())
-        .collect::<String>();
+    let reasons = bench.reasons("2026-08-31");
     says(
         &reasons,
         "is not in this thermometer's usual 0.2 mK to 0.4 mK",
@@ -248,11 +238,7 @@ fn raw_readings_alone_make_a_season() {
             false => line.to_string(),
         });
         let slipped = bench.findings_of(&lines.collect::<Vec<_>>().join("\n"), "2026-08-31");
-        let rejected: Vec<bool> = slipped
-            .results
-            .iter()
-            .map(|r| r.standing() == SessionStanding::Rejected)
-            .collect();
+        let rejected: Vec<bool> = slipped.results.iter().map(|r| !r.is_accepted()).collect();
         assert_eq!(rejected.iter().filter(|r| **r).count(), 1);
         assert!(
             slipped

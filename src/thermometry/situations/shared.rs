@@ -127,12 +127,7 @@ fn a_check_standard_starts_anew_at_an_event() {
 fn a_check_standard_far_from_its_value_is_told_in_its_first_session() {
     let mut bench = bench();
     bench = bench.session("S-1", DAYS[0], &[(C.0, C.1, 0.9), (A.0, A.1, 0.0)]);
-    let findings = bench.findings("2026-01-31");
-    let reasons = findings
-        .results
-        .iter()
-        .map(|r| r.reasons())
-        .collect::<String>();
+    let reasons = bench.reasons("2026-01-31");
     says(&reasons, "check standard TH-3 lies +0.9");
 }
 

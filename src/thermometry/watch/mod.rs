@@ -10,7 +10,7 @@ use super::readings::{RawReading, ReadingPoint};
 use super::reduction::{
     Average, Distribution, Slope, common_correlation, resolution, same_current, value,
 };
-use super::session::{SessionResult, SessionStanding};
+use super::session::SessionResult;
 use super::{Thermometers, ThermometrySettings};
 
 /// s/√n over the rest of u that is new with a session, below which more readings are not worth their
@@ -118,8 +118,7 @@ impl<'a> Watch<'a> {
         let own = self.earlier.iter().filter(|r| {
             r.instrument == newest.instrument && r.point == water && r.date <= newest.date
         });
-        own.filter(|r| r.standing() != SessionStanding::Rejected)
-            .collect()
+        own.filter(|r| r.is_accepted()).collect()
     }
 
     /// The mean at one current in the cell, as it is read, against the R of the earlier sessions: head

@@ -42,11 +42,7 @@ pub(crate) fn due_chart(view: &FleetView) -> String {
         .filter_map(|row| place(view, row))
         .collect();
     let away = view.rows.iter().filter(|row| is_past(view, row)).count();
-    let overdue = view
-        .rows
-        .iter()
-        .filter(|row| row.overdue(view.as_of))
-        .count();
+    let overdue = view.overdue();
     let soon = points.iter().filter(|p| (0.0..3.0).contains(&p.0)).count();
     let title = match points.len() {
         0 => "No due date could be set".to_string(),

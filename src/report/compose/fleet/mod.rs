@@ -21,7 +21,7 @@ use crate::records::{Loaded, Warning, date, once};
 use crate::report::compose::results::Results;
 use crate::report::compose::workload::workload;
 use crate::report::text::{count, with_minus_signs};
-use crate::report::{FleetView, RejectView, RowCounts, SectionView};
+use crate::report::{FleetView, RejectView, SectionView};
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
@@ -92,12 +92,7 @@ pub(super) fn of_run(plan: &Plan, loaded: &Loaded) -> FleetView {
             .iter()
             .map(|input| input.path.clone())
             .collect(),
-        counts: RowCounts {
-            read: counts.read,
-            used: counts.used,
-            merged: counts.merged,
-            rejected: counts.rejected,
-        },
+        counts,
         rejects: loaded
             .rejects
             .iter()

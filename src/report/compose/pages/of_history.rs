@@ -24,7 +24,6 @@ use crate::report::charts::axis_unit;
 use crate::report::tables::forecast_days;
 use crate::report::{BookView, HistoryView, SectionView};
 use crate::thermometry::advice::AdviceKind;
-use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 impl Report<'_> {

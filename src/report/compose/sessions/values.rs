@@ -5,7 +5,7 @@ use crate::report::compose::results::ThermometryResults;
 use crate::report::{HistoryView, OtherAxis, SectionView, ValueStep};
 use crate::thermometry::ValueInUse;
 use crate::thermometry::its90::FixedPoint;
-use crate::thermometry::session::{CheckUnit, SessionResult, SessionStanding};
+use crate::thermometry::session::{CheckUnit, SessionResult};
 
 /// Event of a check after which a new value is carried, as a chart and a page name it.
 const NEW_VALUE: &str = "new value";
@@ -59,8 +59,7 @@ impl ThermometryResults {
         let own = self.findings.results.iter().filter(|r| {
             r.instrument == instrument && r.point.name() == point && r.reference_in_use
         });
-        own.filter(|r| r.standing() != SessionStanding::Rejected)
-            .collect()
+        own.filter(|r| r.is_accepted()).collect()
     }
 
     /// Values adopted between or after these sessions, oldest first.

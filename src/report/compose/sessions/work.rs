@@ -5,7 +5,7 @@ use crate::records::{self, Event, date};
 use crate::report::SectionView;
 use crate::report::compose::results::ThermometryResults;
 use crate::thermometry::closure::{AroundWorkSettings, Closure, DatedChange, closure};
-use crate::thermometry::session::{SessionResult, SessionStanding};
+use crate::thermometry::session::SessionResult;
 
 /// Work of `jobs` done with this thermometer since its first session; none where there is none.
 pub(crate) fn work(
@@ -14,11 +14,7 @@ pub(crate) fn work(
     settings: &AroundWorkSettings,
 ) -> Option<SectionView> {
     let first = own.first()?;
-    let accepted: Vec<&SessionResult> = own
-        .iter()
-        .filter(|r| r.standing() != SessionStanding::Rejected)
-        .copied()
-        .collect();
+    let accepted: Vec<&SessionResult> = own.iter().filter(|r| r.is_accepted()).copied().collect();
     let rows: Vec<Vec<String>> = jobs
         .iter()
         .filter(|job| job.instrument == first.instrument && job.date >= first.date.floor())

@@ -6,7 +6,7 @@ use crate::report::text::with_minus_signs;
 use crate::report::{FigureView, SectionView, YearMark, YearView};
 use crate::thermometry::closure::DatedChange;
 use crate::thermometry::expectation::expected;
-use crate::thermometry::session::{SessionResult, SessionStanding};
+use crate::thermometry::session::SessionResult;
 use crate::thermometry::session_findings::ThermometerReport;
 use std::collections::BTreeMap;
 
@@ -26,15 +26,11 @@ pub(super) fn section(thermometry: &ThermometryResults, report: &ThermometerRepo
     }
 }
 
-fn accepted(result: &SessionResult) -> bool {
-    result.standing() != SessionStanding::Rejected
-}
-
 /// What the picture shows of the thermometer.
 pub(super) fn view(thermometry: &ThermometryResults, report: &ThermometerReport) -> YearView {
     let results = &thermometry.findings.results;
     let own: Vec<&SessionResult> = report.sessions.iter().map(|&i| &results[i]).collect();
-    let first = own.iter().find(|r| accepted(r)).or(own.first());
+    let first = own.iter().find(|r| r.is_accepted()).or(own.first());
     let origin = first.map_or(f64::NAN, |r| r.reduced.resistance_ohm);
     let advice = report.advice.as_ref();
     YearView {
@@ -62,12 +58,12 @@ fn mark(result: &SessionResult, origin_ohm: f64) -> YearMark {
         day: result.date,
         value: result.change_from_mk(origin_ohm),
         u: result.u_mk(),
-        counts: accepted(result),
+        counts: result.is_accepted(),
     }
 }
 
 fn band(own: &[&SessionResult], origin_ohm: f64) -> Vec<(f64, f64, f64)> {
-    let used = own.iter().filter(|r| accepted(r));
+    let used = own.iter().filter(|r| r.is_accepted());
     let changes: Vec<DatedChange> = used
         .map(|r| DatedChange {
             date: r.date,
@@ -146,7 +142,7 @@ fn self_heating(result: &SessionResult) -> Option<YearMark> {
         day: result.date,
         value,
         u: f64::NAN,
-        counts: accepted(result),
+        counts: result.is_accepted(),
     })
 }
 
