@@ -84,7 +84,7 @@ pub(crate) fn apply(evidence: &Evidence<'_>, smallest_change: f64, decision: &mu
         .date
         .last()
         .map_or(f64::NAN, |day| day.floor());
-    if changes(decision)
+    if proposes_another(decision)
         && let Some(signed) = signed
     {
         let line = &signed.last;
@@ -94,7 +94,7 @@ pub(crate) fn apply(evidence: &Evidence<'_>, smallest_change: f64, decision: &mu
             false => tell_of(line, last_check, decision),
         }
     }
-    decision.approval = standing(signed, decision);
+    decision.approval = approval_state(signed, decision);
     if decision.approval == ApprovalState::Pending {
         decision.pending_since = last_check;
         tell_uncounted(&item.uncounted, decision);
@@ -146,7 +146,7 @@ fn tell_due(evidence: &Evidence<'_>, decision: &mut Decision) {
 }
 
 /// True where another interval is proposed than the one in force.
-fn changes(decision: &Decision) -> bool {
+fn proposes_another(decision: &Decision) -> bool {
     (decision.interval_days - decision.current_interval_days).abs() >= SAME_DAYS
 }
 
@@ -231,8 +231,8 @@ fn tell_uncounted(places: &[String], decision: &mut Decision) {
     );
 }
 
-fn standing(signed: Option<&Signed>, decision: &Decision) -> ApprovalState {
-    if changes(decision) {
+fn approval_state(signed: Option<&Signed>, decision: &Decision) -> ApprovalState {
+    if proposes_another(decision) {
         return ApprovalState::Pending;
     }
     if decision.approval == ApprovalState::Rejected {

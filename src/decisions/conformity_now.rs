@@ -79,7 +79,7 @@ impl LastCheck {
 }
 
 /// What the rule states of the true error on the as-of date, with its probability in tolerance.
-fn now(evidence: &Evidence<'_>, rule: &DecisionRule) -> (State, f64) {
+fn statement_now(evidence: &Evidence<'_>, rule: &DecisionRule) -> (State, f64) {
     let unknown = without_level(evidence);
     let Some(tolerance) = evidence.tolerance else {
         return (unknown, f64::NAN);
@@ -113,7 +113,7 @@ pub(crate) fn apply(evidence: &Evidence<'_>, rule: &DecisionRule, decision: &mut
         decision.conformity_now = without_level(evidence);
         return;
     }
-    (decision.conformity_now, decision.probability_now) = now(evidence, rule);
+    (decision.conformity_now, decision.probability_now) = statement_now(evidence, rule);
     let Some(why) = in_question(evidence, rule, decision) else {
         if rule.name != RuleName::Simple && decision.conformity_now == State::Conforming {
             decision.reason = format!(

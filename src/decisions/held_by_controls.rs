@@ -21,7 +21,7 @@ impl Controls {
     }
 
     /// Whether the process speaks against relying on the last checks of the history.
-    pub(crate) fn speaks(&self, index: usize, history: &History<'_>) -> bool {
+    pub(crate) fn speaks_against_checks(&self, index: usize, history: &History<'_>) -> bool {
         self.why(index, history).is_some() || self.shared.of_history(index).is_some()
     }
 

@@ -14,8 +14,8 @@ use super::policy::remedied::RemedyRule;
 use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
 use super::small_class::{KnownClasses, SmallClass};
 use super::suspects::with_and_without;
-use super::waiting::{Waiting, unclosed};
-use super::with_reading::alone;
+use super::waiting::{Waiting, unclosed_failure};
+use super::with_reading::as_histories;
 use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
 use crate::decisions::DecisionTables;
 use crate::drift::class::parameters::ClassParameters;
@@ -93,7 +93,9 @@ impl Procedure<'_> {
     ) -> Evidence<'h> {
         let (index, own) = (subject.index, &subject.history);
         Evidence {
-            level_in_doubt: self.controls.is_some_and(|c| c.speaks(index, own)),
+            level_in_doubt: self
+                .controls
+                .is_some_and(|c| c.speaks_against_checks(index, own)),
             ..self.evidence(history, fit)
         }
     }
@@ -197,14 +199,14 @@ impl Procedure<'_> {
     /// Whether its record, its class, its sessions or its charts leave open what its value is.
     fn in_question(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> bool {
         let (item, history) = (subject.history.item, &evidence.history);
-        let failed = || unclosed(history, self.tables.policy.checks_after_failure);
+        let failed = || unclosed_failure(history, self.tables.policy.checks_after_failure);
         item.contradiction.is_some()
             || item.untold_source.is_some()
             || subject.class.missing.is_some()
             || self.advice(subject).is_some()
             || self
                 .controls
-                .is_some_and(|controls| controls.speaks(subject.index, history))
+                .is_some_and(|controls| controls.speaks_against_checks(subject.index, history))
             || self.closings.is_none() && failed().is_some()
     }
 
@@ -282,7 +284,8 @@ impl Procedure<'_> {
             && let Some(waiting) = Waiting::of_failure(&evidence.history, good_checks)
         {
             waiting.hold_or_tell(evidence, decision);
-            decision.unclosed = unclosed(&evidence.history, good_checks).filter(|_| !longer);
+            decision.unclosed =
+                unclosed_failure(&evidence.history, good_checks).filter(|_| !longer);
         }
     }
 
@@ -317,10 +320,11 @@ impl Procedure<'_> {
         if last.share_of_band < WORTH_A_REFIT || last.is_outside() {
             return Some(last);
         }
-        let Some(small_class) = (subject.small_class)().filter(SmallClass::sway) else {
+        let Some(small_class) = (subject.small_class)().filter(SmallClass::one_reading_sways)
+        else {
             return Some(last);
         };
-        let mut others = alone(history);
+        let mut others = as_histories(history);
         others.columns.as_found[last.row] = f64::NAN;
         others.columns.as_left[last.row] = f64::NAN;
         let class = self.class_with(&small_class, &others);

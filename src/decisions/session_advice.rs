@@ -9,7 +9,7 @@ lengthened for a thermometer that should be annealed or withdrawn.
 use super::cases::closings::Closings;
 use super::cases::open_findings;
 use super::policy::{Action, Decision, Rule};
-use super::policy::{bound, hold};
+use super::policy::{hold, shorten_to};
 use crate::conformity::DecisionRule;
 use crate::intervals::Evidence;
 use crate::records::{Histories, Item};
@@ -70,7 +70,7 @@ pub(crate) fn apply(
 
 /// The triple point alone cannot show that the coefficients still hold: it bounds the interval.
 fn water_only(most: f64, evidence: &Evidence<'_>, decision: &mut Decision) {
-    let bounded = bound(evidence, decision, most, |own, days| {
+    let bounded = shorten_to(evidence, decision, most, |own, days| {
         format!(
             "{} No more than {days}: W was read at no other point since its certificate, and the triple point of water \
              alone does not show whether the coefficients still hold.",

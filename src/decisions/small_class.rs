@@ -90,7 +90,7 @@ impl SmallClass {
     }
 
     /// True where one reading may sway the class.
-    pub(crate) fn sway(&self) -> bool {
+    pub(crate) fn one_reading_sways(&self) -> bool {
         self.histories.columns.date.len() < LARGE_CLASS
     }
 
@@ -130,7 +130,7 @@ pub(crate) fn members_of_small(of: &[u32], index: usize) -> Option<Vec<usize>> {
 }
 
 /// True where one reading among those of the histories `small_class` may sway their class.
-pub(crate) fn sways(histories: &Histories, small_class: &[usize]) -> bool {
+pub(crate) fn one_reading_sways(histories: &Histories, small_class: &[usize]) -> bool {
     let readings = small_class
         .iter()
         .map(|&i| histories.get(i).len())

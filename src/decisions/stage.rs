@@ -124,14 +124,14 @@ impl<'a> DecisionStage<'a> {
     }
 
     /// True where due dates are brought forward to level the workload.
-    pub(crate) fn levels(&self) -> bool {
+    pub(crate) fn levels_workload(&self) -> bool {
         self.tables.policy.smoothing_days > 0.0
     }
 
     /// Assigns every decision of the fleet its date in the levelled workload; changes
     /// nothing where the policy does not ask for it.
-    pub(crate) fn level(&self, decisions: &mut [Decision]) {
-        if !self.levels() {
+    pub(crate) fn level_workload(&self, decisions: &mut [Decision]) {
+        if !self.levels_workload() {
             return;
         }
         let items = &self.histories.items;
@@ -142,12 +142,12 @@ impl<'a> DecisionStage<'a> {
 
     /// Assigned dates of the whole fleet; empty where nothing is levelled.
     pub(crate) fn assigned_dates(&self) -> Vec<f64> {
-        if !self.levels() {
+        if !self.levels_workload() {
             return Vec::new();
         }
         let all = self.decide_range(0..self.histories.len());
         let mut decisions: Vec<Decision> = all.into_iter().map(|(_, made)| made).collect();
-        self.level(&mut decisions);
+        self.level_workload(&mut decisions);
         decisions.iter().map(|made| made.assigned_date).collect()
     }
 

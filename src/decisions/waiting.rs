@@ -21,7 +21,7 @@ use crate::words::{count, date, figure};
 use std::borrow::Cow;
 
 /// Day of the last check out of tolerance, where fewer than `good_checks` good ones have followed it, days since 1970-01-01.
-pub(crate) fn unclosed(history: &History<'_>, good_checks: u32) -> Option<f64> {
+pub(crate) fn unclosed_failure(history: &History<'_>, good_checks: u32) -> Option<f64> {
     let mut good = 0;
     let last = (0..history.len()).rev().find(|&row| {
         good += u32::from(history.outcome_at(row) == Outcome::In);
@@ -99,7 +99,7 @@ impl Waiting {
     /// For a check out of tolerance that fewer than `good_checks` good ones have followed, where no
     /// book of cases says that a person has closed the matter.
     pub(crate) fn of_failure(history: &History<'_>, good_checks: u32) -> Option<Self> {
-        let failed = unclosed(history, good_checks)?;
+        let failed = unclosed_failure(history, good_checks)?;
         Some(Self {
             until: format!(
                 "until {} have followed the failed one",

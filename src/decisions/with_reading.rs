@@ -18,11 +18,11 @@ pub(crate) fn group_of(histories: &Histories, index: usize) -> (Cow<'_, Historie
         .filter(|&i| belongs(&histories.items[i]))
         .collect();
     let place = members.iter().position(|&i| i == index).unwrap_or(0);
-    (Cow::Owned(only(histories, &members)), place)
+    (Cow::Owned(selected(histories, &members)), place)
 }
 
 /// The histories at `places`, in that order.
-pub(crate) fn only(histories: &Histories, places: &[usize]) -> Histories {
+pub(crate) fn selected(histories: &Histories, places: &[usize]) -> Histories {
     let mut kept = Histories {
         offsets: vec![0],
         ..Default::default()
@@ -94,7 +94,7 @@ pub(crate) fn error(value: f64, nominal: f64) -> f64 {
 }
 
 /// `history` as a table of its own.
-pub(crate) fn alone(history: &History<'_>) -> Histories {
+pub(crate) fn as_histories(history: &History<'_>) -> Histories {
     let mut own = Histories {
         offsets: vec![0],
         ..Default::default()

@@ -206,7 +206,7 @@ fn decision(chain: &Chain<'_>) -> SectionView {
             .iter()
             .map(|rule| format!("Rule: {rule}.")),
     );
-    paragraphs.extend(ends(chain));
+    paragraphs.extend(when_it_ends(chain));
     if decision.assigned_date < decision.due_date {
         paragraphs.push(format!(
             "To level the workload it is assigned to {}, {} before that.",
@@ -226,7 +226,7 @@ fn decision(chain: &Chain<'_>) -> SectionView {
 }
 
 /// From when until when the interval decided holds; of what has none, why.
-fn ends(chain: &Chain<'_>) -> Option<String> {
+fn when_it_ends(chain: &Chain<'_>) -> Option<String> {
     let (decision, from) = (chain.decision, chain.evidence.last_calibration);
     let end = from + decision.interval_days;
     let counts = || {
@@ -272,7 +272,7 @@ fn what_would_change(chain: &Chain<'_>) -> SectionView {
         paragraphs.extend(words.map(|words| format!("{words}.")));
     }
     paragraphs.extend(other_targets(chain));
-    paragraphs.extend(prices(chain));
+    paragraphs.extend(costs_of_others(chain));
     paragraphs.extend(steps::steps_borne(chain));
     if paragraphs.is_empty() {
         paragraphs.push(
@@ -321,7 +321,7 @@ fn other_targets(chain: &Chain<'_>) -> Option<String> {
 }
 
 /// What the interval in use, and that of the target, cost against the decision.
-fn prices(chain: &Chain<'_>) -> Vec<String> {
+fn costs_of_others(chain: &Chain<'_>) -> Vec<String> {
     let method = LeastCost {
         settings: chain.tables.methods.least_cost.clone(),
     };

@@ -61,7 +61,7 @@ pub(crate) fn due_now(evidence: &Evidence<'_>, decision: &mut Decision) {
 }
 
 /// Gives the decision the interval of `days`, with its due date and what is forecast for it.
-pub(super) fn take(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
+pub(super) fn set_interval(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
     decision.interval_days = days;
     decision.due_date = evidence.last_calibration + days;
     decision.assigned_date = decision.due_date;

@@ -1,7 +1,7 @@
 /*! What speaks against a decision from outside the policy: it holds the interval back, bounds it or asks a person. */
 
 use super::decision::{Action, Decision};
-use super::due::take;
+use super::due::set_interval;
 use crate::intervals::Evidence;
 use crate::words::{days, full_stop};
 use std::cmp::Ordering;
@@ -17,7 +17,7 @@ pub(crate) fn hold(
 ) -> bool {
     let longer = decision.interval_days > evidence.current_interval;
     if longer {
-        take(evidence, decision, evidence.current_interval);
+        set_interval(evidence, decision, evidence.current_interval);
         decision.reason = reason(&decision.reason, days(decision.interval_days));
     }
     longer
@@ -45,7 +45,7 @@ pub(crate) fn review(
 
 /// Shortens the decision to `most` days where it would be longer, for a reason from outside the
 /// policy that `reason` puts after the decision's own sentence. False where it is not longer.
-pub(crate) fn bound(
+pub(crate) fn shorten_to(
     evidence: &Evidence<'_>,
     decision: &mut Decision,
     most: f64,
@@ -53,7 +53,7 @@ pub(crate) fn bound(
 ) -> bool {
     let longer = decision.interval_days > most;
     if longer {
-        take(evidence, decision, most);
+        set_interval(evidence, decision, most);
         decision.reason = reason(&decision.reason, days(most));
         let person = decision.action.needs_person();
         decision.action = match most.partial_cmp(&evidence.current_interval) {
@@ -69,7 +69,7 @@ pub(crate) fn bound(
 /// Puts the interval in force back, longer or shorter than the decision's; returns the decision's
 /// own sentence.
 pub(crate) fn keep_in_force(evidence: &Evidence<'_>, decision: &mut Decision) -> String {
-    take(evidence, decision, evidence.current_interval);
+    set_interval(evidence, decision, evidence.current_interval);
     if !decision.action.needs_person() {
         decision.action = Action::Keep;
     }

@@ -24,14 +24,14 @@ pub(crate) mod step_rate;
 pub(crate) use decision::BY_THE_RECORD;
 pub(crate) use decision::{Action, ApprovalState, Decision, PastDecision, leading};
 pub(crate) use due::{due_now, end_with_due};
-pub(crate) use held::{bound, hold, keep_in_force, review};
+pub(crate) use held::{hold, keep_in_force, review, shorten_to};
 pub(crate) use rule::Rule;
 pub(crate) use settings::{PolicySettings, StepRate};
 
 use crate::conformity::State;
 use crate::intervals::{Evidence, GroupEvidence, MethodName, Proposal};
 use crate::words::{days, percent};
-use due::take;
+use due::set_interval;
 use fitness::unfit;
 use lead::{Lead, first_interval, lead, why_none};
 use rules::{Case, Draft, too_little};
@@ -251,7 +251,7 @@ fn finish(case: &Case<'_>, mut draft: Draft, outline: Outline) -> Decision {
         rules_fired: draft.fired,
         what_would_change: outline.change,
     };
-    take(evidence, &mut decision, draft.days);
+    set_interval(evidence, &mut decision, draft.days);
     decision
 }
 

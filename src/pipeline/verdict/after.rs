@@ -10,7 +10,7 @@ use super::stored::Stored;
 use crate::decisions::controls::{ChartedBy, Controls, speaking_of_unit};
 use crate::decisions::policy::{Action, Decision, PastDecision};
 use crate::decisions::processes::OutOfControl;
-use crate::decisions::small_class::sways;
+use crate::decisions::small_class::one_reading_sways;
 use crate::decisions::stage::DecisionStage;
 use crate::decisions::with_reading::add_check;
 use crate::drift::class::basis::Basis;
@@ -66,7 +66,7 @@ pub(crate) fn before_and_after(
     let drift = &plan.settings.drift;
     let own = group.get(place);
     let after = || after(plan, group, place, check, (stored, past));
-    if !sways(group, &class_members(group, place)) {
+    if !one_reading_sways(group, &class_members(group, place)) {
         let after = after();
         return (fit_model(&own, &after.class, drift), after);
     }

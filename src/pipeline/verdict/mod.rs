@@ -23,7 +23,7 @@ use super::verdict::reading_words::PREDICT_NOTHING;
 use super::verdict::words as verdict_words;
 use crate::conformity::{State, decide};
 use crate::decisions::policy::PastDecision;
-use crate::decisions::with_reading::{as_read, error, group_of, only};
+use crate::decisions::with_reading::{as_read, error, group_of, selected};
 use crate::drift::Prediction;
 use crate::drift::adoption::compare as adoption;
 use crate::drift::adoption::compare::{Adoption, Stated, adopt};
@@ -183,7 +183,7 @@ pub(crate) fn verdict(
 ) -> Result<Verdict, NoVerdict> {
     let settings = &plan.settings;
     let (group, place) = group_of(&stored.histories, index);
-    let own = only(&group, &[place]);
+    let own = selected(&group, &[place]);
     let history = own.get(0);
     refuse(check, &history, settings.drift.axis)?;
     let check = &as_read(check, history.item);

@@ -19,8 +19,8 @@ use crate::records::screening::outcome;
 use crate::records::screening::resolution::Steps;
 use crate::records::screening::suspect::suspect;
 use crate::records::screening::{
-    events_of, left_rows, lent, nominal, open_limits, other_table, points, repeats, resolution,
-    scatter, screen, set_points, spellings, sums, tolerance_of_all,
+    bare_numbers, events_of, left_rows, nominal, open_limits, other_table, points, repeats,
+    resolution, scatter, screen, set_points, spellings, sums, tolerance_of_all,
 };
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{ApprovalBook, Item, Tolerance, Warning, own_facts, revaluation};
@@ -80,7 +80,7 @@ pub(in crate::records) fn screened(
     spellings::settle(&mut batches);
     let mut groups = group(&mut batches, request.former);
     points::check(&groups, &batches, name)?;
-    lent::check(&batches, &headers, name)?;
+    bare_numbers::check(&batches, &headers, name)?;
     let mut items = identities(&groups);
     if let Some(register) = register {
         join_register(register, &mut items, &mut loaded, |register| {

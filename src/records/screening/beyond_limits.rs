@@ -1,7 +1,7 @@
 /*! Readings that all lie far beyond the limits, close together: values or numbers in another unit, where
 errors are meant. Each of them counts as a failure, and the reader looks for it in the instrument. */
 
-use super::found::Scrutiny;
+use super::scrutiny::Scrutiny;
 
 /// Widths of the tolerance by which each reading lies beyond a limit. Common practice, no source: what fails
 /// by so much at every check is out of use.

@@ -7,8 +7,8 @@ A change that scatters about zero falls on it, on values that are a step δ apar
 of such readings is judged by the binomial tail. Of many histories some do so by chance: the question is asked of
 each, so that the probability is multiplied by their number (Bonferroni's bound). The limits below are our own choice. */
 
-use super::found::Scrutiny;
 use super::resolution::Gaps;
+use super::scrutiny::Scrutiny;
 use crate::records::History;
 use crate::stats::{binomial_at_least, median, p_value};
 use crate::words::and_more;

@@ -10,10 +10,10 @@ use std::collections::VecDeque;
 
 /// Days after a check within which what was left is stated at the latest: an adjustment waits for parts. Common
 /// practice, no source.
-const DAYS: f64 = 31.0;
+const MOST_DAYS_APART: f64 = 31.0;
 
 /// Takes the rows as left out of a history, its rows sorted by date: each belongs to the newest row as found of
-/// its day or the [`DAYS`] before that has no value left yet.
+/// its day or the [`MOST_DAYS_APART`] before that has no value left yet.
 pub(super) fn take_left_rows(entries: &mut [Entry], batches: &[Batch], findings: &mut Findings) {
     let is_left = |e: &Entry| value(&batches[e.batch as usize].left, e.row, false);
     if !entries.iter().any(|e| e.batch != DROPPED && is_left(e)) {
@@ -39,7 +39,9 @@ pub(super) fn take_left_rows(entries: &mut [Entry], batches: &[Batch], findings:
         waiting.push((day, found.collect()));
         for i in left {
             while waiting.pop_if(|(_, found)| found.is_empty()).is_some() {}
-            let near = waiting.last_mut().filter(|(from, _)| day - *from <= DAYS);
+            let near = waiting
+                .last_mut()
+                .filter(|(from, _)| day - *from <= MOST_DAYS_APART);
             match near.and_then(|(_, found)| found.pop_front()) {
                 Some(j) => {
                     let place = |e: Entry| (e.batch, e.row);
@@ -49,7 +51,7 @@ pub(super) fn take_left_rows(entries: &mut [Entry], batches: &[Batch], findings:
                     });
                     findings.merged += 1;
                 }
-                None => findings.rejects.push(alone(&entries[i])),
+                None => findings.rejects.push(without_row_as_found(&entries[i])),
             }
             entries[i].batch = DROPPED;
         }
@@ -57,14 +59,14 @@ pub(super) fn take_left_rows(entries: &mut [Entry], batches: &[Batch], findings:
     }
 }
 
-fn alone(left: &Entry) -> ScreenReject {
+fn without_row_as_found(left: &Entry) -> ScreenReject {
     ScreenReject {
         batch: left.batch,
         row: left.row,
         column: Column::AsLeft,
         value: String::new(),
         reason: format!(
-            "as left, and no row as found of its day or the {DAYS} days before waits for it"
+            "as left, and no row as found of its day or the {MOST_DAYS_APART} days before waits for it"
         ),
     }
 }

@@ -1,13 +1,12 @@
 /*! What only the whole history shows: copies, odd values, outcomes, grids. */
 
 pub(crate) mod alike;
+pub(crate) mod bare_numbers;
 pub(crate) mod beyond_limits;
 pub(crate) mod carried;
 pub(crate) mod events_of;
 pub(crate) mod findings;
-pub(crate) mod found;
 pub(crate) mod left_rows;
-pub(crate) mod lent;
 pub(crate) mod nominal;
 pub(crate) mod open_limits;
 pub(crate) mod other_table;
@@ -17,6 +16,7 @@ pub(crate) mod repeats;
 pub(crate) mod resolution;
 pub(crate) mod scatter;
 pub(crate) mod screen;
+pub(crate) mod scrutiny;
 pub(crate) mod set_points;
 pub(crate) mod spellings;
 pub(crate) mod sums;

@@ -46,7 +46,7 @@ fn refuse_far(
     for (number, names) in (0u32..).zip(headers) {
         let own = batches.iter().filter(|batch| batch.file == number);
         let mut far = own.flat_map(|batch| {
-            let limited = (0..batch.row.len()).filter_map(|i| is_far(batch, i as u32));
+            let limited = (0..batch.row.len()).filter_map(|i| short_of_limits(batch, i as u32));
             limited.map(move |far| (batch, far))
         });
         let mut first = None;
@@ -70,7 +70,7 @@ fn refuse_far(
 
 /// The row of a reading with both limits and no nominal value, and whether it lies between 0 and
 /// limits of one sign; `None` for any other row.
-fn is_far(batch: &Batch, index: u32) -> Option<(u32, bool)> {
+fn short_of_limits(batch: &Batch, index: u32) -> Option<(u32, bool)> {
     let columns = &batch.columns;
     let number = |column: &[f64]| value(column, index, f64::NAN);
     let (lower, upper) = (number(&columns.lower), number(&columns.upper));

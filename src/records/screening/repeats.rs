@@ -70,14 +70,14 @@ fn end_of_run<'g>(
 ) -> usize {
     let same_day = |i: usize| history.date[i].floor() == history.date[start].floor();
     let joins = |i: usize| {
-        repeats == Repeats::Reject || alike(history, start, i) && giver(start) == giver(i)
+        repeats == Repeats::Reject || same_reading(history, start, i) && giver(start) == giver(i)
     };
     (start + 1..history.len())
         .find(|&i| !(same_day(i) && joins(i)))
         .unwrap_or(history.len())
 }
 
-fn alike(history: &History<'_>, a: usize, b: usize) -> bool {
+fn same_reading(history: &History<'_>, a: usize, b: usize) -> bool {
     let same = |column: &[f64]| column[a].to_bits() == column[b].to_bits();
     let plain = |i: usize| history.happened(i) == Event::None && history.as_found[i].is_finite();
     plain(a)

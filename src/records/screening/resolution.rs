@@ -88,22 +88,22 @@ pub(crate) fn settle(
 }
 
 /// Histories that are read alike, as far as the register tells: group, unit and point.
-type Kind<'a> = (&'a str, &'a str, &'a str);
+type ReadAlike<'a> = (&'a str, &'a str, &'a str);
 
-fn kind(item: &Item) -> Kind<'_> {
+fn read_alike(item: &Item) -> ReadAlike<'_> {
     (&item.group, &item.unit, &item.point)
 }
 
-fn owned((group, unit, point): &Kind<'_>) -> (String, String, String) {
+fn owned((group, unit, point): &ReadAlike<'_>) -> (String, String, String) {
     (group.to_string(), unit.to_string(), point.to_string())
 }
 
 /// The step of all values of each group, unit and point that show one.
 fn shared_steps(histories: &Histories) -> Steps {
-    let mut members: BTreeMap<Kind<'_>, Vec<usize>> = BTreeMap::new();
+    let mut members: BTreeMap<ReadAlike<'_>, Vec<usize>> = BTreeMap::new();
     for (index, item) in histories.items.iter().enumerate() {
         if !item.group.is_empty() {
-            members.entry(kind(item)).or_default().push(index);
+            members.entry(read_alike(item)).or_default().push(index);
         }
     }
     let step = |members: &[usize]| {
@@ -112,7 +112,7 @@ fn shared_steps(histories: &Histories) -> Steps {
     };
     let found = members
         .par_iter()
-        .map(|(kind, own)| Some((owned(kind), step(own)?)));
+        .map(|(alike, own)| Some((owned(alike), step(own)?)));
     Steps(found.flatten().collect())
 }
 

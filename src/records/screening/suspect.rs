@@ -7,7 +7,7 @@ practice, no source.
 
 use super::beyond_limits::all_beyond;
 use super::carried::{carried_readings, may_carry};
-use super::found::Scrutiny;
+use super::scrutiny::Scrutiny;
 use super::values::odd_values;
 use crate::records::{DAYS_PER_YEAR, Event, Histories, History, Warning, date};
 use crate::words::and_more;

@@ -1,6 +1,6 @@
 /*! Readings off by a power of ten, or of the other sign, against their neighbours in time. */
 
-use super::found::Scrutiny;
+use super::scrutiny::Scrutiny;
 use crate::records::History;
 use crate::words::and_more;
 

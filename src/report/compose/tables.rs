@@ -62,8 +62,8 @@ pub(crate) fn write_all(
         writers.write_batch(stage, start, made, &mut found)?;
     }
     let decisions = &mut found.decisions;
-    stage.level(decisions);
-    if stage.levels() {
+    stage.level_workload(decisions);
+    if stage.levels_workload() {
         for start in (0..count).step_by(BATCH_ROWS) {
             let end = (start + BATCH_ROWS).min(count);
             let rows = stage.rows(start, &decisions[start..end]);
@@ -234,7 +234,7 @@ impl Writers {
         let first = || {
             rayon::join(
                 // A levelled date needs every decision: that table is written at the end.
-                || match stage.levels() {
+                || match stage.levels_workload() {
                     true => Ok(()),
                     false => decisions.write(&tables::decisions(&rows, as_of)),
                 },
