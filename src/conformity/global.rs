@@ -24,7 +24,6 @@ pub struct GlobalRisks {
     pub producer: f64,
     /// Inside the tolerance.
     pub conforming: f64,
-    /// Accepted.
     pub accepted: f64,
 }
 

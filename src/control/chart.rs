@@ -29,7 +29,6 @@ pub(crate) struct Series<'a> {
 pub(crate) struct Point {
     /// Days since 1970-01-01; NaN where none was given.
     pub date: f64,
-    /// The value.
     pub value: f64,
     /// Its distance from the centre in deviations.
     pub z: f64,

@@ -107,7 +107,6 @@ pub(crate) struct Signal {
     pub index: usize,
     /// Its date, days since 1970-01-01; NaN where none was given.
     pub date: f64,
-    /// The rule.
     pub rule: Rule,
 }
 

@@ -54,7 +54,6 @@ pub(crate) struct Stretch {
 /// A signal of the chart of the current stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct SignalState {
-    /// The signal.
     pub signal: Signal,
     /// True until it was closed, or no longer counts.
     pub open: bool,

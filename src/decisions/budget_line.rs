@@ -34,7 +34,6 @@ pub(crate) struct OverInterval {
 /// The value of an item on one day, in the history's unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct BudgetLine {
-    /// The day.
     pub day: f64,
     /// Expected error; the correction is its negative.
     pub expected: f64,

@@ -66,7 +66,6 @@ pub(crate) struct Subject<'a> {
     pub index: usize,
     /// Its checks, under the register's row.
     pub history: History<'a>,
-    /// Its fit.
     pub fit: &'a Fit,
     /// What its class lends to the drift.
     pub class: &'a ClassParameters,

@@ -21,7 +21,6 @@ use std::ops::Range;
 
 /// All that the decision stage looks at.
 pub(crate) struct DecisionStage<'a> {
-    /// The histories.
     pub histories: &'a Histories,
     /// Their fits.
     pub fits: &'a Fits,

@@ -22,7 +22,6 @@ use std::sync::Arc;
 /// A model with its likelihood on the readings.
 #[derive(Debug, Clone)]
 pub(crate) struct Candidate {
-    /// The fit.
     pub fit: Fit,
     /// Natural logarithm of the maximised likelihood.
     pub log_likelihood: f64,

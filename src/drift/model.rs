@@ -12,7 +12,6 @@ use crate::records::History;
 /// What a model is fitted to.
 #[derive(Clone, Copy)]
 pub(crate) struct Case<'a> {
-    /// The history.
     pub history: &'a History<'a>,
     /// What its class lends; `None` where it stands alone.
     pub class: Option<&'a ClassParameters>,

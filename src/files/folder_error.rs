@@ -36,7 +36,6 @@ pub(crate) enum FolderError {
     NoFolder {
         /// The path asked for.
         path: PathBuf,
-        /// What it is.
         what: &'static str,
     },
     /// Another run is writing the same folder.

@@ -20,7 +20,6 @@ pub(crate) enum RunError {
         "the report in {folder} was made by {pipeline}: two pipelines would replace each other's reports\nhelp: name another folder under [output], or with --out; --force takes this one over"
     )]
     OtherPipeline {
-        /// The folder.
         folder: String,
         /// The pipeline that made its report.
         pipeline: String,
@@ -28,7 +27,6 @@ pub(crate) enum RunError {
     /// A settings file of a study cannot be used.
     #[error("{file} cannot be used: {why}")]
     Settings {
-        /// The file.
         file: String,
         /// What is wrong with it.
         why: String,
@@ -36,7 +34,6 @@ pub(crate) enum RunError {
     /// A file of the report cannot be written.
     #[error("cannot write {file}: {why}")]
     Write {
-        /// The file.
         file: String,
         /// The system's word.
         why: String,

@@ -87,7 +87,6 @@ impl Effect {
 /// What is to be said about one job.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct JobDoubt {
-    /// The job.
     pub job: Job,
     /// Probability that the instrument was out of tolerance on that day.
     pub probability_out: f64,

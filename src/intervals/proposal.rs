@@ -6,7 +6,6 @@ use crate::words::not_applicable;
 /// What one method proposes for one history.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Proposal {
-    /// The method.
     pub method: MethodName,
     /// Interval in days from the last calibration; `None` = not applicable, `why` says why not.
     /// It may end before the as-of date (then the item is overdue), and may pass cap or floor:

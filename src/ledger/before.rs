@@ -33,7 +33,6 @@ pub(crate) struct Previous {
     pub day: f64,
     /// SHA-256 of its settings.
     pub settings_sha256: String,
-    /// Its histories.
     pub histories: Vec<KeptHistory>,
     run_record: String,
 }
@@ -50,7 +49,6 @@ impl Previous {
 /// What a run finds when it starts.
 #[derive(Debug, Clone)]
 pub(crate) struct Before {
-    /// The ledger.
     pub ledger: Ledger,
     /// The report that stands in the run folder.
     pub standing: Option<StandingReport>,

@@ -9,7 +9,6 @@ use std::time::Instant;
 pub(crate) struct Timings {
     /// Name and seconds of each stage, in order.
     pub stages: Vec<(String, f64)>,
-    /// Seconds in all.
     pub total_seconds: f64,
     /// Largest resident memory of the process so far, bytes; `None` where the system does not tell.
     pub peak_memory_bytes: Option<u64>,

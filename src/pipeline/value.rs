@@ -11,7 +11,6 @@ use crate::settings::plan::Plan;
 /// What is said of one history.
 #[derive(Debug, Clone)]
 pub(crate) struct Value {
-    /// The item.
     pub item: Item,
     /// Its line, or why there is none.
     pub line: Result<BudgetLine, NoValue>,

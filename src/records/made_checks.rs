@@ -17,9 +17,7 @@ pub(crate) struct MadeChecks {
 /// its limits.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct OtherUnit {
-    /// Instrument.
     pub instrument: String,
-    /// Point.
     pub point: String,
     /// Unit that the register may state.
     pub stated: String,

@@ -9,7 +9,6 @@ use std::collections::BTreeMap;
 /// Failures and time at risk of one history.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct ItemCount {
-    /// Instrument.
     pub instrument: String,
     /// Point; may be empty.
     pub point: String,

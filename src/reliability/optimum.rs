@@ -10,7 +10,6 @@ use nalgebra::{DMatrix, DVector};
 /// Where the climb ended.
 #[derive(Debug, Clone)]
 pub(crate) struct Optimum {
-    /// The point.
     pub point: Vec<f64>,
     /// The function there.
     pub value: f64,

@@ -19,18 +19,14 @@ pub(crate) struct RateCell {
     pub levels: Vec<String>,
     /// Years at risk, above 0.
     pub exposure_years: f64,
-    /// Failures.
     pub failures: u64,
 }
 
 /// Rate of one level with exact limits.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct LevelRate {
-    /// Factor.
     pub factor: String,
-    /// Level.
     pub level: String,
-    /// Failures.
     pub failures: u64,
     /// Years at risk.
     pub exposure_years: f64,

@@ -86,7 +86,6 @@ pub(crate) enum Basis {
 /// Interval of a group at one target, days.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(crate) struct GroupInterval {
-    /// The target.
     pub target: f64,
     /// The interval; `None` = not applicable, `why` says why not.
     pub days: Option<f64>,

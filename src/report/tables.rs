@@ -18,7 +18,6 @@ pub(crate) struct Row<'a> {
     pub history: History<'a>,
     /// The fitted drift.
     pub fit: &'a Fit,
-    /// The decision.
     pub decision: &'a Decision,
 }
 

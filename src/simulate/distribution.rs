@@ -27,7 +27,6 @@ pub enum Distribution {
 pub enum Shape {
     /// Normal.
     Normal {
-        /// Mean.
         mean: f64,
         /// Standard deviation, not negative.
         deviation: f64,

@@ -5,7 +5,6 @@
 pub struct Tables {
     /// Checks, as the records contract names them.
     pub checks: Vec<u8>,
-    /// Register.
     pub register: Vec<u8>,
     /// One row an instrument: what it truly is, in the unit.
     pub truth: Vec<u8>,

@@ -21,7 +21,6 @@ crate::settings! {
 pub(crate) struct DatedChange {
     /// Days since 1970-01-01.
     pub date: f64,
-    /// Change, mK.
     pub change_mk: f64,
     /// Random standard uncertainty, mK.
     pub u_mk: f64,

@@ -71,7 +71,6 @@ pub(crate) struct Converted {
     pub ratio: f64,
     /// Temperature, °C (T90 on the ITS-90; t on the ITS-90 for an industrial sensor).
     pub temperature_c: f64,
-    /// Temperature, K.
     pub temperature_k: f64,
     /// dR/dt, Ω per °C.
     pub sensitivity_ohm_per_c: f64,

@@ -25,7 +25,6 @@ pub(crate) enum FactsError {
     Cell {
         /// The thermometer.
         instrument: String,
-        /// Its session.
         session: String,
         /// The cell's column.
         column: &'static str,

@@ -7,7 +7,6 @@ use crate::words::Short;
 /// W at a fixed point against the coefficients of the thermometer's certificate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FromCertificate {
-    /// The point.
     pub point: FixedPoint,
     /// W measured minus W by the coefficients, as temperature, mK.
     pub mk: f64,

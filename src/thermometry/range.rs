@@ -97,7 +97,6 @@ fn inside(low_c: f64, high_c: f64) -> (f64, f64) {
 /// A second fixed point measured before and after: the part that updating cannot mend.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RatioChange {
-    /// The point.
     pub point: FixedPoint,
     /// Change of W there as temperature, mK.
     pub change_mk: f64,

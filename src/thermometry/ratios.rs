@@ -21,7 +21,6 @@ pub struct Ratio {
     pub place: usize,
     /// The one at the triple point of water that it is divided by.
     pub water: usize,
-    /// The point.
     pub point: FixedPoint,
     /// W.
     pub value: f64,

@@ -19,7 +19,6 @@ const NOTHING: f64 = 1e-10;
 pub(crate) struct Adjusted {
     /// Its name.
     pub item: String,
-    /// Its value.
     pub value: f64,
     /// Standard uncertainty from the differences alone.
     pub u_differences: f64,

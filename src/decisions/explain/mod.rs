@@ -32,7 +32,6 @@ pub(crate) struct Chain<'a> {
     pub group: &'a GroupEvidence,
     /// Every method's proposal.
     pub proposals: &'a [Proposal],
-    /// The decision.
     pub decision: &'a Decision,
     /// Earlier decisions, by the decision log.
     pub past: &'a [PastDecision],

@@ -13,7 +13,6 @@ use crate::stats::student_two_sided;
 /// A value with its standard uncertainty, unit of the history.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Stated {
-    /// Value.
     pub value: f64,
     /// Standard uncertainty.
     pub u: f64,

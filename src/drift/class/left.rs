@@ -29,7 +29,6 @@ const TRIED: usize = 17;
 pub struct Left {
     /// Expected level.
     pub mean: f64,
-    /// Its variance.
     pub variance: f64,
 }
 

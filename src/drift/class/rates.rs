@@ -49,7 +49,6 @@ impl Rates {
 /// One set of rates and how much it is believed.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct QuadraturePoint {
-    /// The rates.
     pub rates: Rates,
     /// Weight; the weights of a class add up to one.
     pub weight: f64,

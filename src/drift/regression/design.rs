@@ -39,7 +39,6 @@ pub enum Term {
     Level(u32),
     /// Power of the axis in a drift segment.
     Power {
-        /// Drift segment.
         drift_segment: u32,
         /// Power, from 1.
         power: u32,

@@ -29,7 +29,6 @@ pub(crate) enum NoUseRate {
 pub(crate) struct UseRate {
     /// Day of the last count, days since 1970-01-01.
     pub last_day: f64,
-    /// The last count.
     pub last_count: f64,
     /// Mean use a day.
     per_day: f64,

@@ -14,11 +14,9 @@ pub struct StateEstimate {
     pub error: f64,
     /// Expected drift.
     pub drift: f64,
-    /// Variance of the error.
     pub error_variance: f64,
     /// Covariance of error and drift.
     pub covariance: f64,
-    /// Variance of the drift.
     pub drift_variance: f64,
 }
 

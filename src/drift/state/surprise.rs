@@ -49,7 +49,6 @@ pub struct Surprises {
     pub break_rate: f64,
     /// Share of readings that are outlying.
     pub outlying_share: f64,
-    /// Variance of a step.
     pub step_variance: f64,
     /// Variance of the drift that a break adds.
     pub break_variance: f64,

@@ -7,7 +7,6 @@ use std::ops::{Add, Mul, Neg, Sub};
 /// A value with its gradient and Hessian in two parameters.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct Jet {
-    /// Value.
     pub value: f64,
     /// First derivatives.
     pub slope: [f64; 2],

@@ -13,7 +13,6 @@ pub(crate) struct Outcomes {
     pub inside: u64,
     /// Lives from renewal to renewal that the checks belong to.
     pub lives: u64,
-    /// Lives that failed.
     pub failed_lives: u64,
     /// Sum of the intervals that ended at them, days.
     pub days: f64,

@@ -33,7 +33,6 @@ crate::settings! {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct GroupRegression {
-    /// Its settings.
     pub settings: GroupRegressionSettings,
 }
 

@@ -38,7 +38,6 @@ fn detection(shift: f64, limit: f64, guard: f64, u: f64) -> f64 {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct InServiceCheck {
-    /// Its settings.
     pub settings: InServiceCheckSettings,
 }
 

@@ -86,7 +86,6 @@ impl Counter {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct InUseTime {
-    /// Its settings.
     pub settings: InUseTimeSettings,
 }
 

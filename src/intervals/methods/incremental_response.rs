@@ -34,7 +34,6 @@ crate::settings! {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct IncrementalResponse {
-    /// Its settings.
     pub settings: IncrementalResponseSettings,
 }
 

@@ -150,7 +150,6 @@ const MOST_PASSES: u64 = 1 << 20;
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct IntervalTest {
-    /// Its settings.
     pub settings: IntervalTestSettings,
 }
 

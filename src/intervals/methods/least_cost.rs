@@ -64,7 +64,6 @@ impl LeastCostSettings {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct LeastCost {
-    /// Its settings.
     pub settings: LeastCostSettings,
 }
 

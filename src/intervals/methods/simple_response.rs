@@ -63,7 +63,6 @@ fn balancing_share(a: f64, target: f64) -> f64 {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct SimpleResponse {
-    /// Its settings.
     pub settings: SimpleResponseSettings,
 }
 

@@ -45,7 +45,6 @@ impl StaircaseSettings {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Staircase {
-    /// Its settings.
     pub settings: StaircaseSettings,
 }
 

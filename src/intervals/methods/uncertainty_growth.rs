@@ -37,7 +37,6 @@ impl UncertaintyGrowthSettings {
 /// The method.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct UncertaintyGrowth {
-    /// Its settings.
     pub settings: UncertaintyGrowthSettings,
 }
 

@@ -18,7 +18,6 @@ pub(super) const OFFERED: usize = 8;
 pub(super) struct Form {
     /// What they seem to be.
     pub guess: Guess,
-    /// The files.
     pub files: Vec<PathBuf>,
     /// How the pipeline file names them.
     pub entries: Vec<String>,

@@ -12,7 +12,6 @@ use std::path::Path;
 
 /// A text to which lines were added.
 pub(super) struct Merged {
-    /// The text.
     pub text: String,
     /// What was added or changed, and what was kept in spite of this look, in words.
     pub words: Vec<String>,

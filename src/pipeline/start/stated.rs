@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 
 /// What a pipeline file states.
 pub(super) struct Stated {
-    /// Its text.
     pub text: String,
     /// Where its keys stand.
     pub places: Places,

@@ -43,9 +43,7 @@ pub(crate) struct Verdict {
     /// What the session of raw readings came to, where the reading was reduced from one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub session: Option<String>,
-    /// Instrument.
     pub instrument: String,
-    /// Point.
     pub point: String,
     /// Unit of every error.
     pub unit: String,

@@ -15,9 +15,7 @@ use std::path::Path;
 pub(crate) struct NewSession {
     /// Thermometer.
     pub instrument: String,
-    /// Session.
     pub session: String,
-    /// Point.
     pub point: String,
     /// R with its uncertainty, the change, the standing with its reasons, in one line.
     pub words: String,

@@ -7,9 +7,7 @@ use crate::records::{CheckKind, Event};
 /// A check to append; values not stated are NaN, texts empty.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct NewCheck {
-    /// Instrument.
     pub instrument: String,
-    /// Point.
     pub point: String,
     /// Days since 1970-01-01, with the time of day as fraction.
     pub date: f64,
@@ -25,11 +23,8 @@ pub(crate) struct NewCheck {
     pub u_common: f64,
     /// Cumulative use.
     pub usage: f64,
-    /// Event.
     pub event: Event,
-    /// Kind.
     pub kind: CheckKind,
-    /// Unit.
     pub unit: String,
 }
 
@@ -42,11 +37,8 @@ pub(crate) enum AppendError {
         named(.instrument, .point)
     )]
     Duplicate {
-        /// The file.
         file: String,
-        /// Instrument.
         instrument: String,
-        /// Point.
         point: String,
         /// Date as written.
         date: String,
@@ -56,7 +48,6 @@ pub(crate) enum AppendError {
     /// The file cannot take it.
     #[error("{file}: {what}; nothing was added")]
     Unusable {
-        /// The file.
         file: String,
         /// What is wrong and the mend.
         what: String,

@@ -37,7 +37,6 @@ pub(crate) struct Guess {
     pub sheets: Vec<String>,
     /// How the headers state dates or points, where the table is wide.
     pub wide: Option<WideSettings>,
-    /// Encoding.
     pub encoding: Encoding,
     /// True where numbers have a decimal comma.
     pub decimal_comma: bool,

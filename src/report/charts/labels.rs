@@ -25,7 +25,6 @@ pub(crate) struct PlacedFlag {
     pub left: f64,
     /// Row above the plot.
     pub row: usize,
-    /// The flag.
     pub flag: Flag,
 }
 

@@ -34,7 +34,6 @@ impl Scale {
 pub(crate) struct Tick {
     /// Position in data.
     pub at: f64,
-    /// Label.
     pub label: String,
 }
 

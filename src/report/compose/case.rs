@@ -21,7 +21,6 @@ pub(crate) struct Case<'a> {
     pub history: History<'a>,
     /// The fitted drift.
     pub fit: &'a Fit,
-    /// The decision.
     pub decision: &'a Decision,
     /// Every method's proposal.
     pub proposals: &'a [Proposal],

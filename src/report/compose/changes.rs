@@ -28,7 +28,6 @@ pub(crate) struct Comparison {
 pub(crate) struct Side<'a> {
     /// Its as-of date.
     pub day: f64,
-    /// Its histories.
     pub histories: &'a [KeptHistory],
 }
 

@@ -12,7 +12,6 @@ const CURVE_POINTS: usize = 60;
 /// The curve of expected cost against the interval, and the price of other intervals in words.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Cost {
-    /// The curve.
     pub curve: CostCurve,
     /// What today's interval and the reliability target's would cost against the decided one.
     pub prices: Vec<String>,

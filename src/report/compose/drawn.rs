@@ -25,7 +25,6 @@ pub(crate) struct Drawn<'a> {
     pub history: History<'a>,
     /// The fitted drift.
     pub fit: &'a Fit,
-    /// The decision.
     pub decision: &'a Decision,
     /// The fit through the past.
     pub past: &'a [PastPoint],

@@ -16,7 +16,6 @@ use std::sync::OnceLock;
 
 /// Everything the pages are made of.
 pub(crate) struct Report<'a> {
-    /// The plan.
     pub plan: &'a Plan,
     /// Records, fits, groups.
     pub results: &'a Results,

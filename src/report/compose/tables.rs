@@ -36,7 +36,6 @@ fn failed<E: std::fmt::Display>(name: &'static str) -> impl Fn(E) -> RunError {
 /// What was found while the tables were written, in the histories' order.
 #[derive(Debug, Default)]
 pub(crate) struct Decided {
-    /// The decisions.
     pub decisions: Vec<Decision>,
     /// Tests of each fit; empty where they were left out.
     pub tests: Vec<Diagnostics>,

@@ -23,7 +23,6 @@ pub(crate) struct ReplayedRecords {
 pub(crate) struct StudyResults {
     /// Settings of the closed loop.
     pub settings: LoopSettings,
-    /// Its cells.
     pub cells: Vec<Cell>,
     /// Simulated fleets replayed.
     pub bands: ReplayedRecords,

@@ -7,7 +7,6 @@ pub(crate) const GROWTH_PARTS: [&str; 5] =
 /// Standard uncertainty of the corrected value on one day.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(crate) struct GrowthPoint {
-    /// The day.
     pub day: f64,
     /// All parts together.
     pub total: f64,

@@ -17,7 +17,6 @@ pub struct Cell {
     pub kind: String,
     /// Instruments in a class.
     pub class_size: usize,
-    /// Instruments in all.
     pub instruments: usize,
     /// Mean cost a year of one instrument.
     pub cost_per_year: f64,

@@ -49,7 +49,6 @@ pub(super) enum Twist {
 /// One instrument of the cast.
 #[derive(Debug)]
 pub(super) struct Member {
-    /// Its kind.
     pub kind: &'static Kind,
     /// Its number within the kind.
     pub number: u64,

@@ -42,7 +42,6 @@ pub(super) struct Check {
 pub(super) struct Life<'a> {
     /// Who.
     pub member: &'a Member,
-    /// The checks.
     pub checks: Vec<Check>,
 }
 

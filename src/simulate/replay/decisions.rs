@@ -36,7 +36,6 @@ pub enum Hindsight {
 /// One past calibration and the intervals proposed at it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PastDecision {
-    /// History.
     pub history: u32,
     /// Row of the calibration.
     pub row: u32,

@@ -51,7 +51,6 @@ pub enum Ahead {
 /// its tolerance, else the standard deviation of its readings).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scored {
-    /// History.
     pub history: u32,
     /// Last row that was known.
     pub origin: u32,

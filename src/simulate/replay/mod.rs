@@ -84,7 +84,6 @@ type Walked = (
 /// What a replay found.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct ReplayResult {
-    /// One a forecaster.
     pub forecasters: Vec<ForecasterResult>,
     /// One a method, in the order of the settings, then the policy.
     pub methods: Vec<MethodResult>,

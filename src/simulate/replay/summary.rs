@@ -14,7 +14,6 @@ use std::collections::BTreeMap;
 /// One forecaster over all records.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct ForecasterResult {
-    /// Its name.
     pub name: String,
     /// All forecasts of the next reading.
     pub next: Coverage,
@@ -33,9 +32,7 @@ pub(crate) struct ForecasterResult {
 /// A difference of two forecasters or methods on the same cases.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Difference {
-    /// The first.
     pub first: String,
-    /// The second.
     pub second: String,
     /// What is compared.
     pub what: &'static str,
@@ -53,7 +50,6 @@ pub(crate) struct Difference {
 /// One method's (or the policy's) intervals against the record.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct MethodResult {
-    /// Its name.
     pub name: String,
     /// Past calibrations at which it proposed an interval.
     pub proposed: u64,

@@ -50,7 +50,6 @@ pub(crate) struct Expected {
 /// Change of R at the triple point since the last certificate.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Total {
-    /// mK.
     pub mk: f64,
     /// Its standard uncertainty, mK.
     pub u_mk: f64,

@@ -60,7 +60,6 @@ pub(crate) struct RawReading {
     pub file: u32,
     /// Row of the table; 1 is the first line after the header.
     pub row: u32,
-    /// Session.
     pub session: String,
     /// Thermometer.
     pub instrument: String,
@@ -86,21 +85,16 @@ pub(crate) struct RawReading {
     pub bridge: String,
     /// Identity of the reference resistor; empty where unknown.
     pub resistor_name: String,
-    /// Current, mA.
     pub current_ma: f64,
-    /// Depth, m.
     pub depth_m: f64,
-    /// Minutes since insertion.
     pub minutes_since_insertion: f64,
     /// Minutes since the plateau began.
     pub plateau_minutes: f64,
-    /// The cell.
     pub cell: Cell,
     /// True where pre-cooled; `None` where not stated.
     pub pre_cooled: Option<bool>,
     /// Event word; empty for none.
     pub event: String,
-    /// Notes.
     pub notes: String,
 }
 
@@ -152,7 +146,6 @@ pub(crate) struct ReadingFormat {
     pub decimal_comma: bool,
     /// What divides uncertainties that the laboratory states of its own values.
     pub coverage_factor: f64,
-    /// Dates.
     pub dates: DateFormat,
     /// Own words for events.
     pub events: BTreeMap<String, Event>,

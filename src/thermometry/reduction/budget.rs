@@ -120,7 +120,6 @@ impl BudgetRow {
 /// All components of one value.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Budget {
-    /// The rows.
     pub rows: Vec<BudgetRow>,
 }
 

@@ -20,7 +20,6 @@ pub(crate) struct ZeroPower {
     pub rise: f64,
     /// |dR_0/dr|: change of the value with the ratio of the currents.
     pub ratio_sensitivity: f64,
-    /// Ratio of the currents.
     pub current_ratio: f64,
 }
 

@@ -11,7 +11,6 @@ const SLOPE_COVERAGE: f64 = 3.0;
 pub(crate) struct Slope {
     /// Change per unit of time.
     pub rate: f64,
-    /// Its standard error.
     pub standard_error: f64,
 }
 

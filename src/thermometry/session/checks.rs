@@ -51,7 +51,6 @@ pub(crate) struct ReducedCheck {
     pub u_common: f64,
     /// Event word.
     pub event: String,
-    /// Unit.
     pub unit: &'static str,
 }
 

@@ -9,11 +9,9 @@ use crate::thermometry::reduction::{BudgetRow, Distribution, Reduced};
 /// One thermometer at one point in one session.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SessionResult {
-    /// Session.
     pub session: String,
     /// Thermometer.
     pub instrument: String,
-    /// Point.
     pub point: ReadingPoint,
     /// Mean time of the readings, days since 1970-01-01.
     pub date: f64,
