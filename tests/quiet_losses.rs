@@ -125,3 +125,28 @@ fn what_stands_once_in_a_row_of_dates_was_found_on_none_of_them() {
     ];
     assert_eq!(checks(&loaded(&pipeline)), truth(&read));
 }
+
+#[test]
+fn checks_of_one_day_follow_each_other_by_their_times() {
+    let desk = Desk::new();
+    let text = "Waage;Datum;Uhrzeit;Abw. [g]\nW-1;14.03.2023;15:45;0,3\nW-1;14.03.2023;07:30;0,1\n\
+        W-1;15.03.2023;16:00;0,4\nW-1;15.03.2023;7:15;0,2\n";
+    desk.file("log.csv", text);
+    let (started, pipeline) = desk.start(&desk.path("log.csv"));
+    assert!(started.stdout.contains("(time_in)"), "{}", started.stdout);
+    let read = loaded(&pipeline);
+    let values: Vec<f64> = read.histories.columns.as_found.to_vec();
+    assert_eq!(values, [0.1, 0.3, 0.2, 0.4]);
+    // A time that cannot be read rejects its row with the reason, and a blank one is none.
+    desk.file(
+        "log.csv",
+        &text.replace("07:30", "early").replace("7:15", ""),
+    );
+    let read = loaded(&pipeline);
+    assert_eq!(read.rejects.len(), 1, "{:?}", read.rejects);
+    assert!(read.rejects[0].reason.contains("no time of day"));
+    assert_eq!(read.histories.columns.as_found.len(), 3);
+    // Durations are no times of day.
+    let (_, told) = asked(&text.replace("Uhrzeit", "Dauer"));
+    assert!(told.contains("may state when on its day"), "{told}");
+}

@@ -9,6 +9,7 @@ mod figures;
 mod months;
 pub(crate) mod period;
 pub(crate) mod serial;
+pub(crate) mod time_of_day;
 pub(crate) mod whole_period;
 
 use super::DAYS_PER_YEAR;

@@ -54,6 +54,8 @@ table_settings! {
         instrument_cell: String = String::new(),
         /// Label of the cell above a table that states the day of its checks where their rows state none, as in "Calibration date" (a certificate of its own day); the date stands behind it or in the next cell.
         date_cell: String = String::new(),
+        /// Header of the column that states the time of day where that of the date states the day alone, such as "Uhrzeit": checks of one day follow each other by it.
+        time_in: String = String::new(),
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
         point_from: Vec<String> = Vec::new(),
         /// Set points, such as [100, 400, 800], for which the numbers in the columns of point_from are taken, where these hold what a reference read there (399.87); a row whose number lies farther from the nearest than a quarter of the way to the next is rejected. Empty: each number is a point of its own.

@@ -1,6 +1,7 @@
 /*! One row of the checks table: from fields to typed values, or the reason why not. */
 
 pub(crate) mod cells;
+mod day;
 pub(crate) mod ditto;
 pub(crate) mod needed;
 pub(crate) mod readings;
@@ -14,10 +15,6 @@ use super::field;
 use super::field::Field;
 use super::number::amounts::Amounts;
 use super::shape::Shape;
-use crate::records::date;
-use crate::records::date::DateFormat;
-use crate::records::date::serial::System;
-use crate::records::date::whole_period::{EndDay, dayless};
 use crate::records::reading::aside::names_a_sum;
 use crate::records::settings::words::{StatedOutcome, SumsAre};
 use crate::records::{CheckKind, Event, Outcome};
@@ -87,7 +84,7 @@ impl Rules<'_> {
     ) -> Result<Row<'f>, Problem> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.named(fields)?;
-        let date = self.date(of(Column::Date))?;
+        let date = self.date(fields)?;
         let cells = self.cells(fields, shape);
         let amounts = cells.amounts()?;
         let usage = cells.count(Column::Usage)?;
@@ -157,7 +154,7 @@ impl Rules<'_> {
     /// What a row that cannot be used says of a failure or an event, as far as it can be read.
     pub(crate) fn carried<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Carried {
         let of = |column: Column| fields[column.index()];
-        if self.date(of(Column::Date)).is_err_and(|p| p.later) {
+        if self.date(fields).is_err_and(|p| p.later) {
             return Carried::default();
         }
         let values = self.cells(fields, shape).carried();
@@ -185,7 +182,7 @@ impl Rules<'_> {
         let of = |column: Column| fields[column.index()];
         let instrument = self.instrument_of(fields);
         let date = self
-            .date(of(Column::Date))
+            .date(fields)
             .ok()
             .filter(|_| !(fields.off_point || fields.is_left))?;
         let passed = || {
@@ -246,28 +243,6 @@ impl Rules<'_> {
         }
     }
 
-    fn date(&self, field: Field<'_>) -> Result<f64, Problem> {
-        let date = match (field.is_blank(), self.date) {
-            (true, None) => return Err(Problem::new(Column::Date, "no date")),
-            (true, Some(above)) => Some(above),
-            (false, _) => field.date(&self.dates),
-        };
-        let Some(date) = date else {
-            return Err(Problem::new(
-                Column::Date,
-                unreadable_date(field, &self.dates),
-            ));
-        };
-        if date.floor() > self.as_of {
-            let reason = format!("after the as-of date {}", date::iso(self.as_of));
-            return Err(Problem {
-                later: true,
-                ..Problem::new(Column::Date, reason)
-            });
-        }
-        Ok(date)
-    }
-
     /// Outcome and event where a field of events tells both ("FAIL - adjusted"): an outcome beside it
     /// must say the same. `None` for an event that cannot be read.
     fn event_with_outcome(
@@ -312,27 +287,5 @@ fn kind(field: Field<'_>) -> Option<CheckKind> {
     match field {
         Field::Text(text) => field::kind(text.trim()),
         other => other.is_blank().then_some(CheckKind::Unstated),
-    }
-}
-
-fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {
-    let text = field.text();
-    let [usual, other] =
-        System::ALL.map(|system| Some((system.name(), system.parse(text.trim())?)));
-    match (usual, other) {
-        (Some((name, day)), Some((other, later))) => format!(
-            "not a date: a spreadsheet's day number? date_format = \"{name}\" reads it as {}, \"{other}\" as {}",
-            date::iso(day),
-            date::iso(later)
-        ),
-        _ => match dayless(text.trim()).first() {
-            Some(found) => format!(
-                "a {} without a day: write the day, or state date_format = \"{}\" or \"{}\"",
-                found.one(),
-                EndDay::First.of(found.format),
-                EndDay::Last.of(found.format)
-            ),
-            None => format!("not a date: {}", format.words()),
-        },
     }
 }

@@ -38,6 +38,8 @@ pub(crate) struct Shape {
     pub repeated: Vec<Repeated>,
     /// The place in the file of the column that tells rows as left, and its words for them.
     pub left_rows: Option<(usize, Vec<String>)>,
+    /// The place in the file of the column that states times of day.
+    pub time: Option<usize>,
     /// True where readings at several nominal values may be of several points.
     pub mixes: bool,
     /// True where the header of the lower limit ends with a minus sign: numbers without one lie
@@ -91,6 +93,7 @@ impl Shape {
                             .collect(),
                     )
                 }),
+            time: placed(matched, std::slice::from_ref(&settings.time_in)).next(),
             units: all.map(|stated| stated.unit),
             mixes: settings.point_from.is_empty()
                 && settings.columns.point != OwnHeader::Off

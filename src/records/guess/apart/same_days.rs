@@ -22,7 +22,7 @@ const NEARLY_ALL: f64 = 0.8;
 pub(super) const ONE_DAY: &str = "a day";
 
 /// Days of items with several rows each.
-pub(super) struct SameDays<'a> {
+pub(in crate::records::guess) struct SameDays<'a> {
     /// The item of each day, with the rows.
     pub days: Vec<(&'a str, Vec<u32>)>,
     /// What they are, in words: "a day".

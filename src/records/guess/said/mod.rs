@@ -7,3 +7,4 @@ pub(crate) mod own_facts;
 pub(crate) mod renamed;
 pub(crate) mod rows_as_left;
 pub(crate) mod status;
+pub(crate) mod time_of_day;

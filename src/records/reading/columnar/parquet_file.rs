@@ -71,7 +71,7 @@ pub(crate) fn read_rows(
 }
 
 /// Where the columns of the checks stand in the file, behind them those that tell points apart and
-/// those that repeat the reading and the one that tells rows as left, and whether each is text.
+/// those that repeat the reading, the one that tells rows as left and that of the times, and whether each is text.
 pub(in crate::records::reading) fn wanted(
     matched: &Matched,
     shape: &Shape,
@@ -85,6 +85,7 @@ pub(in crate::records::reading) fn wanted(
     own.chain(parts.map(|(place, _)| (Some(*place), true)))
         .chain(repeats.map(|own| (Some(own.place), number)))
         .chain(left.map(|(place, _)| (Some(*place), true)))
+        .chain(shape.time.map(|place| (Some(place), true)))
         .collect()
 }
 
@@ -130,11 +131,16 @@ fn batch<'c>(
     for row in rows {
         let field = |at| blank_words(column(at, row), rules);
         let first = COLUMN_COUNT + shape.point_from.len();
+        let behind = first + shape.repeated.len();
         let mut fields = Fields {
             own: std::array::from_fn(field),
             repeats: (first..first + shape.repeated.len()).map(field).collect(),
             off_point: false,
-            is_left: shape.is_left(|_| column(first + shape.repeated.len(), row).text()),
+            is_left: shape.is_left(|_| column(behind, row).text()),
+            time: match shape.time {
+                Some(_) => field(behind + usize::from(shape.left_rows.is_some())),
+                None => Field::Empty,
+            },
         };
         let (point, is_near);
         if !shape.point_from.is_empty() {

@@ -139,6 +139,7 @@ fn push<'a>(
             own: layout.positions.map(text),
             repeats: repeated.map(|own| text(Some(own.place))).collect(),
             off_point: false,
+            time: text(layout.columns.time),
             is_left: layout
                 .columns
                 .is_left(|i| Cow::Borrowed(if i < width { field(i) } else { "" })),
