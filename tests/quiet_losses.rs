@@ -150,3 +150,12 @@ fn checks_of_one_day_follow_each_other_by_their_times() {
     let (_, told) = asked(&text.replace("Uhrzeit", "Dauer"));
     assert!(told.contains("may state when on its day"), "{told}");
 }
+
+#[test]
+fn a_table_that_is_turned_is_named_as_such() {
+    let (turned, told) = asked(
+        "Micrometer;MIC-1;;;\nDate;2021-04-14;2022-04-20;2023-04-19;\nError (µm);1,2;1,4;1,9;\nTolerance (µm);4;4;4;\n",
+    );
+    assert!(turned.contains(&"table_turned".into()), "{told}");
+    assert!(told.contains("table_turned: Row 2 states dates"), "{told}");
+}

@@ -12,6 +12,7 @@ use super::layout::names_once::{Once, Row};
 use super::layout::numbers::by_numbers;
 use super::layout::points::by_points;
 use super::layout::quantities::by_quantities;
+use super::layout::turned::{about_turned, dates_in_a_row};
 use super::layout::wide::dated::wide_items;
 use super::layout::wide::{Wide, wide};
 use super::layout::zero_and_span::by_ends;
@@ -62,6 +63,8 @@ pub(super) struct Looked {
     labels: Vec<(String, String)>,
     /// Labels above the table that may state the day of its checks, with what stands behind them.
     days: Vec<(String, String)>,
+    /// A row that states dates from left to right, where there is one.
+    turned: Option<(usize, Vec<String>)>,
     /// The cell above the table that states a unit, with that unit.
     unit: Option<(String, String)>,
 }
@@ -98,6 +101,9 @@ impl Looked {
             about_unit_above(&mut guess, cell, unit);
         }
         about_day_above(&self.days, &mut guess);
+        if let Some(turned) = &self.turned {
+            about_turned(&mut guess, turned);
+        }
         self.once.state(&mut guess);
         guess.labels.clone_from(&self.labels);
         guess
@@ -148,6 +154,7 @@ pub(super) fn samples(
         wide: None,
         stated: Vec::new(),
         once,
+        turned: dates_in_a_row(text),
         labels: labels(&split.above, Column::Instrument),
         days: labels(&split.above, Column::Date),
         unit: unit_above::stated(&split.above),
@@ -244,6 +251,7 @@ fn wide_samples(
         wide: Some(wide),
         stated,
         once,
+        turned: None,
         labels: labels(long.above(), Column::Instrument),
         days: Vec::new(),
         unit: unit_above::stated(long.above()),

@@ -9,5 +9,6 @@ pub(crate) mod points;
 pub(crate) mod quantities;
 pub(crate) mod rows_of_columns;
 pub(crate) mod side_by_side;
+pub(crate) mod turned;
 pub(crate) mod wide;
 pub(crate) mod zero_and_span;
