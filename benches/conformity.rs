@@ -59,7 +59,8 @@ fn risks_over_the_class(bencher: Bencher<'_, '_>) {
                 deviation: 0.4,
                 u_reading: *u,
             };
-            global_risks(&process, tolerance, GUARDED.guard_band(*u)).map(|risks| risks.consumer)
+            let guard = GUARDED.guard_band(*u, tolerance);
+            global_risks(&process, tolerance, guard).map(|risks| risks.consumer)
         };
         black_box(&readings).iter().filter_map(risk).sum::<f64>()
     });

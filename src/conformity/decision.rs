@@ -112,7 +112,7 @@ pub(crate) fn statement(estimate: &Estimate, tolerance: Tolerance, rule: &Decisi
 
 /// What a rule of acceptance limits states of a value.
 fn by_limits(value: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> State {
-    let guard = rule.guard_band(u);
+    let guard = rule.guard_band(u, tolerance);
     if guard.is_nan() {
         return State::Unknown;
     }
@@ -157,7 +157,7 @@ pub fn state(error: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> S
 
 /// Applies `rule` to one result `error` with standard uncertainty `u`.
 pub fn decide(error: f64, u: f64, tolerance: Tolerance, rule: &DecisionRule) -> Conformity {
-    let guard = rule.guard_band(u);
+    let guard = rule.guard_band(u, tolerance);
     let probability = conformance_probability(error, u, tolerance);
     let estimate = Estimate {
         value: error,
@@ -268,7 +268,7 @@ mod tests {
         for (factor, risk) in table {
             let guarded = rule(RuleName::Guarded, factor);
             let tolerance = limits(f64::NEG_INFINITY, 10.0);
-            let at_limit = 10.0 - guarded.guard_band(0.5) - 1e-12;
+            let at_limit = 10.0 - guarded.guard_band(0.5, tolerance) - 1e-12;
             let decision = decide(at_limit, 0.5, tolerance, &guarded);
             assert_eq!(decision.state, State::Conforming);
             assert!(

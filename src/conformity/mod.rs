@@ -14,6 +14,7 @@ mod decision;
 mod global;
 mod last_good;
 mod population;
+mod risk_guard;
 
 pub(crate) use decision::{Conformity, Estimate, statement};
 pub use decision::{State, decide, state};
@@ -22,7 +23,7 @@ pub use global::{Process, global_risks};
 pub(crate) use last_good::{LastGood, restored};
 pub(crate) use population::{NoPopulation, Population, guard_for_risk};
 
-use crate::stats::normal_quantile;
+use crate::records::Tolerance;
 use crate::words::{percent, significant};
 use serde::{Deserialize, Serialize};
 
@@ -78,15 +79,15 @@ impl DecisionRule {
         largest_risk: 0.05,
     };
 
-    /// Distance of the acceptance limits from the tolerance limits for standard uncertainty
-    /// `u`: positive = inside. By risk it is that of a single limit.
-    pub fn guard_band(&self, u: f64) -> f64 {
+    /// Distance of the acceptance limits from those of `tolerance` for standard uncertainty `u`:
+    /// positive = inside.
+    pub fn guard_band(&self, u: f64, tolerance: Tolerance) -> f64 {
         let expanded = self.coverage_factor * u;
         match self.name {
             RuleName::Simple => self.doubt_factor * expanded,
             RuleName::Guarded => self.guard_factor * expanded,
             RuleName::Relaxed => -self.guard_factor * expanded,
-            RuleName::Risk => normal_quantile(1.0 - self.largest_risk) * u,
+            RuleName::Risk => risk_guard::risk_guard(u, tolerance, self.largest_risk),
         }
     }
 

@@ -44,8 +44,11 @@ impl Baseline {
 /// Figures of a base period; NaN where it has too few values for them.
 pub(crate) fn baseline(values: &[f64]) -> Baseline {
     let n = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+    // Counted from the first of them, so that values that do not differ have no scatter by rounding.
+    let origin = values.first().copied().unwrap_or_default();
+    let moved = values.iter().map(|v| v - origin).sum::<f64>() / n;
+    let mean = origin + moved;
+    let squares: f64 = values.iter().map(|v| (v - origin - moved).powi(2)).sum();
     let ranges: f64 = values
         .windows(2)
         .map(|pair| (pair[1] - pair[0]).abs())
@@ -61,6 +64,16 @@ pub(crate) fn baseline(values: &[f64]) -> Baseline {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The mean of 26 equal values is not always that value to the last digit.
+    #[test]
+    fn equal_values_have_no_scatter() {
+        for value in [0.1, 23.4567, -6.74613e-3, 1e9 / 3.0] {
+            for n in 2..40 {
+                assert_eq!(baseline(&vec![value; n]).standard_deviation, 0.0, "{value} {n}");
+            }
+        }
+    }
 
     #[test]
     fn constants() {

@@ -36,15 +36,17 @@ pub(crate) fn runs_of(history: &History<'_>, rows: &[usize]) -> Vec<Run> {
 fn run(history: &History<'_>, rows: &[usize]) -> Run {
     let n = rows.len() as f64;
     let values = || rows.iter().map(|row| history.as_found[*row]);
-    let mean = values().sum::<f64>() / n;
-    let squares: f64 = values().map(|value| (value - mean).powi(2)).sum();
+    // Counted from the first of them, so that readings that do not differ have no scatter by rounding.
+    let origin = values().next().unwrap_or_default();
+    let moved = values().map(|value| value - origin).sum::<f64>() / n;
+    let squares: f64 = values().map(|value| (value - origin - moved).powi(2)).sum();
     let (low, high) = values().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
         (low.min(value), high.max(value))
     });
     Run {
         row: rows.last().copied().unwrap_or_default(),
         size: rows.len(),
-        mean,
+        mean: origin + moved,
         range: high - low,
         deviation: (squares / (n - 1.0)).sqrt(),
     }

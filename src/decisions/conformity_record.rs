@@ -177,7 +177,7 @@ impl Basis {
             return Err(why.into());
         }
         let process = population.process(self.u);
-        let guard = rule.guard_band(self.u);
+        let guard = rule.guard_band(self.u, self.tolerance);
         let normal =
             global_risks(&process, self.tolerance, guard).ok_or(NoClassRisk::Impossible)?;
         let empirical = population.empirical_risks(self.u, self.tolerance, guard);
