@@ -70,7 +70,11 @@ mod tests {
     fn equal_values_have_no_scatter() {
         for value in [0.1, 23.4567, -6.74613e-3, 1e9 / 3.0] {
             for n in 2..40 {
-                assert_eq!(baseline(&vec![value; n]).standard_deviation, 0.0, "{value} {n}");
+                assert_eq!(
+                    baseline(&vec![value; n]).standard_deviation,
+                    0.0,
+                    "{value} {n}"
+                );
             }
         }
     }

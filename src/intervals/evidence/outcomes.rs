@@ -1,7 +1,8 @@
 /*! Outcomes of checks at one interval: sums that add up over partitions. */
 
-use crate::records::{DAYS_PER_YEAR, History, Outcome};
-use crate::words::plural;
+use crate::records::{History, Outcome};
+use crate::words::{calendar, plural};
+use chrono::Datelike;
 use std::collections::BTreeMap;
 
 /// Checks found in tolerance among all judged ones, and their intervals.
@@ -19,7 +20,7 @@ pub(crate) struct Outcomes {
     /// Of those in tolerance whose value is known, how many used up more than k − 1 and at most
     /// k per cent of the tolerance, by k from 0 to 100; empty where no value is known.
     by_percent: Vec<u64>,
-    /// Judged checks and those in tolerance, by year since 1970.
+    /// Judged checks and those in tolerance, by calendar year.
     by_year: BTreeMap<i32, (u64, u64)>,
 }
 
@@ -48,7 +49,7 @@ impl Outcomes {
         self.lives += u64::from(life.first);
         self.failed_lives += u64::from(life.first_failure);
         self.days += days;
-        let year = (history.date[row] / DAYS_PER_YEAR).floor() as i32;
+        let year = calendar(history.date[row]).map_or(0, |day| day.year());
         let round = self.by_year.entry(year).or_default();
         round.0 += 1;
         round.1 += inside;
@@ -146,6 +147,8 @@ fn percent_of(share: f64) -> usize {
 mod tests {
     use super::*;
     use crate::records::testing::Record;
+    use crate::words::days_of;
+    use chrono::NaiveDate;
 
     #[test]
     fn shares_years_and_outcomes_are_counted_and_merge() {
@@ -180,5 +183,19 @@ mod tests {
         );
         let yearly: Vec<f64> = whole.yearly_proportions().collect();
         assert_eq!(yearly, [1.0, 1.0, 0.0, 1.0]);
+    }
+
+    /// A year of 365.25 days does not begin on each first of January.
+    #[test]
+    fn a_year_is_that_of_the_calendar() {
+        for year in 1999..2040 {
+            let ends = [(year, 1, 1), (year, 12, 31)];
+            let ends = ends.map(|(y, m, d)| days_of(NaiveDate::from_ymd_opt(y, m, d).unwrap()));
+            let record = ends.iter().fold(Record::new(), |r, day| r.check(*day, 0.0));
+            let histories = record.histories();
+            let mut seen = Outcomes::default();
+            (0..2).for_each(|row| seen.add(&histories.get(0), row, 365.0, InLife::default()));
+            assert_eq!(seen.yearly_proportions().count(), 1, "{year}");
+        }
     }
 }

@@ -35,6 +35,19 @@ pub(crate) trait StepsFromOutcomes: Send + Sync {
     fn of_item(&self, evidence: &Evidence<'_>) -> Proposal;
 }
 
+/// What a rule that was `replayed` over the whole record says after the step of the last check,
+/// else the step's own `from` and to: "from 12 d to 15 d".
+pub(crate) fn led_to(replayed: bool, from: &str, (start, interval): (f64, f64)) -> String {
+    match replayed {
+        true => format!(
+            "; the whole record, replayed from the interval of {} in use, leads to {}",
+            days(start),
+            days(interval)
+        ),
+        false => format!("{from} {} to {}", days(start), days(interval)),
+    }
+}
+
 impl<M: StepsFromOutcomes> Method for M {
     fn name(&self) -> MethodName {
         Self::NAME

@@ -12,10 +12,10 @@ values were computed there. The step dies out: after some ten changes of outcome
 the interval is frozen, right or wrong, so a repair or replacement starts it anew.
 */
 
-use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes};
+use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
 use crate::intervals::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
-use crate::words::{count, days, percent, significant};
+use crate::words::{count, percent, significant};
 
 crate::settings! {
     /// Incremental response: steps that halve at each change of outcome.
@@ -94,14 +94,17 @@ impl StepsFromOutcomes for IncrementalResponse {
             evidence.current_interval * factor
         };
         let reason = format!(
-            "the outcome of the last check {} the interval of {} to {}; the step after {} is {} at a target of {}",
+            "the outcome of the last check {} the interval{}; the step after {} is {} at a target of {}",
             if factor < 1.0 {
                 "shortens"
             } else {
                 "lengthens"
             },
-            days(evidence.current_interval),
-            days(interval),
+            led_to(
+                self.settings.replay,
+                " of",
+                (evidence.current_interval, interval)
+            ),
             count(checks, "check"),
             significant(step, 3),
             percent(evidence.target)

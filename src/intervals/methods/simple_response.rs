@@ -12,7 +12,7 @@ literature on interval adjustment (NCSL International RP-1 and the simulation
 papers around it); the relations are derived here. It never settles.
 */
 
-use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes};
+use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
 use crate::intervals::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, days, percent, significant};
@@ -109,9 +109,8 @@ impl StepsFromOutcomes for SimpleResponse {
             _ => ("in", format!("lengthens the interval by {}", percent(a))),
         };
         let reason = format!(
-            "found {found} tolerance at the last check, which {change}, from {} to {}; these steps balance at a reliability of {}",
-            days(start),
-            days(interval),
+            "found {found} tolerance at the last check, which {change}{}; these steps balance at a reliability of {}",
+            led_to(self.settings.replay, ", from", (start, interval)),
             percent(balance)
         );
         let checks = evidence.judged().count();

@@ -9,7 +9,7 @@ With q = |error as found − centre| / half-width of the tolerance:
 I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorten if q > 1.
 */
 
-use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes};
+use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
 use crate::intervals::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
 use crate::words::{count, date, days, figure, percent, significant};
@@ -131,13 +131,20 @@ impl Staircase {
             _ => format!(": inside, but not within the margin of {margin}"),
         };
         let current = evidence.current_interval;
+        let replayed = self.settings.replay;
         let does = match self.settings.factor(share, outcome) {
-            factor if factor > 1.0 => format!("lengthens the interval of {} to", days(current)),
-            factor if factor < 1.0 => format!("shortens the interval of {} to", days(current)),
-            _ if interval == current => "keeps the interval at".into(),
-            _ => "keeps the interval reached at".into(),
+            factor if factor > 1.0 => "lengthens the interval",
+            factor if factor < 1.0 => "shortens the interval",
+            _ if replayed => "keeps the interval",
+            _ => {
+                return format!(
+                    "{found}{place}, which keeps the interval at {}",
+                    days(interval)
+                );
+            }
         };
-        format!("{found}{place}, which {does} {}", days(interval))
+        let led = led_to(replayed, " of", (current, interval));
+        format!("{found}{place}, which {does}{led}")
     }
 }
 
@@ -152,7 +159,7 @@ mod tests {
     use crate::records::testing::Record;
 
     /// Months of the worked example, taken as days: the rule has no unit.
-    fn replayed(found: &[f64]) -> f64 {
+    fn replay(found: &[f64]) -> Proposal {
         let mut record = Record::new();
         record.item.tolerance = Tolerance::new(-10.0, 10.0);
         record.item.interval_days = Some(12.0);
@@ -167,8 +174,11 @@ mod tests {
                 ..Default::default()
             },
         };
-        let proposal = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
-        proposal.interval_days.unwrap()
+        method.propose(&evidence(&histories, &fit), &GroupEvidence::default())
+    }
+
+    fn replayed(found: &[f64]) -> f64 {
+        replay(found).interval_days.unwrap()
     }
 
     /// Worked example of the facts sheet interval-practice.md 1.3 (computed there from
@@ -180,6 +190,17 @@ mod tests {
         for n in 1..=found.len() {
             assert_eq!(replayed(&found[..n]), expected[n - 1]);
         }
+    }
+
+    /// "which shortens the interval of 12 d to 15 d" was said where a replay lengthened it before.
+    #[test]
+    fn a_replay_says_where_the_record_leads() {
+        let reason = replay(&[6.0, 6.0, 6.0, 11.2]).reason();
+        assert_eq!(
+            reason,
+            "11.2 mK as found is 112 % of the tolerance: outside, which shortens the interval; \
+             the whole record, replayed from the interval of 12 d in use, leads to 11 d"
+        );
     }
 
     #[test]
