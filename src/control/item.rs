@@ -110,8 +110,10 @@ pub(crate) fn item_chart(
     let mut stretches = Vec::new();
     let mut signals = Vec::new();
     for (restart, rows) in parts(history) {
-        let part = checks.iter().filter(|(check, _)| rows.contains(&check.row));
-        let (checks, values): (Vec<ChartedCheck>, Vec<f64>) = part.copied().unzip();
+        let [from, to] =
+            [rows.start, rows.end].map(|row| checks.partition_point(|(check, _)| check.row < row));
+        let part = checks[from..to].iter().copied();
+        let (checks, values): (Vec<ChartedCheck>, Vec<f64>) = part.unzip();
         let mut stretch = Stretch {
             restart,
             checks,
@@ -158,12 +160,19 @@ fn single(history: &History<'_>, row: usize, expected: f64, deviation: f64) -> C
 /// days repeat them, else one by one.
 fn day_means(history: &History<'_>) -> Vec<(ChartedCheck, f64)> {
     let finite = |row: &usize| history.as_found[*row].is_finite();
-    let rows: Vec<usize> = (0..history.len()).filter(finite).collect();
-    let mut runs = runs_of(history, &rows);
+    let parts = parts(history).into_iter();
+    // A mean never joins readings before an adjustment with those after it on the same day.
+    let parts: Vec<Vec<usize>> = parts
+        .map(|(_, rows)| rows.filter(finite).collect())
+        .collect();
+    let mut runs: Vec<Run> = parts
+        .iter()
+        .flat_map(|rows| runs_of(history, rows))
+        .collect();
     let repeated = runs.iter().filter(|run| run.size > 1).count();
     if 2 * repeated < runs.len() {
         let alone = |row: &usize| runs_of(history, &[*row]);
-        runs = rows.iter().flat_map(alone).collect();
+        runs = parts.iter().flatten().flat_map(alone).collect();
     }
     let check = |run: Run| {
         let check = ChartedCheck {

@@ -192,3 +192,29 @@ fn what_the_chart_is_worth_is_said() {
     let flat = charted(&stable(&[1.0; 30]), Some(&[]));
     assert!(flat.finding().contains("do not differ"));
 }
+
+/// Two readings before the adjustment of a day and two after it are two means, not one.
+#[test]
+fn no_mean_joins_readings_before_and_after_an_adjustment() {
+    let mut record = Record::new();
+    for day in 0..12 {
+        let level = if day < 6 { 0.0 } else { 5.0 };
+        let wave = 0.1 * f64::from(day % 3);
+        let values = [level + wave, level - wave];
+        record = values
+            .iter()
+            .fold(record, |r, v| r.check(f64::from(day), *v));
+    }
+    record = record.check(5.0, 5.1).check(5.0, 4.9);
+    record.item.control_chart = Some(About::Constant);
+    let mut all = record.histories();
+    let rows = all.get(0);
+    let last = (0..rows.len()).rfind(|row| rows.date[*row] == 5.0 && rows.as_found[*row] < 1.0);
+    all.columns.event[last.unwrap()] = Event::Adjusted;
+    let chart = charted(&all, Some(&[]));
+    let means = |stretch: &Stretch| stretch.checks.iter().map(|c| c.value).collect::<Vec<_>>();
+    let [before, after] = [0, 1].map(|i| means(&chart.stretches[i]));
+    assert_eq!((before.len(), after.len()), (6, 7));
+    assert!(before.iter().all(|v| v.abs() < 1e-9), "{before:?}");
+    assert!(after.iter().all(|v| (v - 5.0).abs() < 1e-9), "{after:?}");
+}

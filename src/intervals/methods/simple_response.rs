@@ -15,7 +15,7 @@ papers around it); the relations are derived here. It never settles.
 use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
 use crate::intervals::{Evidence, MethodName, Proposal};
 use crate::records::Outcome;
-use crate::words::{count, days, percent, significant};
+use crate::words::{count, percent, significant};
 
 crate::settings! {
     /// Simple response: fixed shares after each pass and each failure.
