@@ -36,8 +36,33 @@ pub(crate) fn fingerprint(text: &[u8]) -> u128 {
     u128::from_be_bytes(first)
 }
 
-/// SHA-256 of the settings in force, hexadecimal.
+/// SHA-256 of the settings in force, hexadecimal. The as-of date is told beside them everywhere: a
+/// pipeline file that pins it has the same settings from month to month.
 pub(crate) fn settings_sha256(settings: &crate::settings::file::Settings) -> String {
-    let text = serde_json::to_string(settings).unwrap_or_default();
+    let dateless = crate::settings::file::Settings {
+        as_of: None,
+        ..settings.clone()
+    };
+    let text = serde_json::to_string(&dateless).unwrap_or_default();
     sha256(text.as_bytes())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::settings_sha256;
+    use crate::settings::file::Settings;
+
+    /// A digest said every month "The settings are not those of the run compared with".
+    #[test]
+    fn a_pinned_date_makes_no_other_settings() {
+        let pinned = |day: &str| Settings {
+            as_of: Some(day.into()),
+            ..Settings::default()
+        };
+        let (may, june) = (pinned("2026-05-31"), pinned("2026-06-30"));
+        assert_eq!(settings_sha256(&may), settings_sha256(&june));
+        let mut other = june.clone();
+        other.intervals.reliability_target = 0.99;
+        assert_ne!(settings_sha256(&june), settings_sha256(&other));
+    }
 }

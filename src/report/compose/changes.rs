@@ -5,6 +5,7 @@ use crate::ledger::state::KeptHistory;
 use crate::records::{ApprovalVerdict, Histories, Item, date};
 use crate::report::ChangeView;
 use crate::report::text::rate;
+use crate::words::count;
 use std::collections::{HashMap, HashSet};
 
 /// An interval that moves by less than this share of itself is counted, not listed: a digest
@@ -115,8 +116,8 @@ fn of_standing(
     }
     let was_overdue = kept.due() < before;
     if state.due() < now && !was_overdue {
-        let late = (now - state.due()).round();
-        let words = format!("was due {}, {late} days ago", state.due_date);
+        let late = count((now - state.due()).round() as usize, "day");
+        let words = format!("was due {}, {late} ago", state.due_date);
         found.push(("Newly overdue", words));
     }
     if kept.control != "out" && state.control == "out" {
