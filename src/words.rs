@@ -53,6 +53,16 @@ pub(crate) fn percent(probability: f64) -> String {
     format!("{rounded} %")
 }
 
+/// A lower bound of a probability as percent, for "at least": never above the bound itself.
+pub(crate) fn percent_down(probability: f64) -> String {
+    if probability.is_nan() {
+        return percent(probability);
+    }
+    // A hair, so that 0.95 stays 95 % although a thousand times it may end below.
+    const HAIR: f64 = 1e-9;
+    format!("{} %", (1000.0 * probability + HAIR).floor() / 10.0)
+}
+
 /// A figure to three significant digits, with its unit where there is one.
 pub(crate) fn figure(value: f64, unit: &str) -> String {
     let text = significant(value, 3);
@@ -302,6 +312,12 @@ mod tests {
     #[test]
     fn a_sentence_ends_with_one_full_stop() {
         assert_eq!(["x", "x.", "x?"].map(full_stop), ["x.", "x.", "x?"]);
+    }
+
+    #[test]
+    fn a_lower_bound_is_never_rounded_up() {
+        let told = [0.95, 0.958_7, 0.999_95, 1.0, 0.0004].map(percent_down);
+        assert_eq!(told, ["95 %", "95.8 %", "99.9 %", "100 %", "0 %"]);
     }
 
     #[test]

@@ -246,7 +246,7 @@ fn list(title: &str, lines: &[impl AsRef<str>], out: &mut String) {
     out.push('\n');
 }
 
-/// A titled part: paragraphs, then a table where it has headers.
+/// A titled part: paragraphs, then a table where it has rows.
 pub(super) fn push_section(section: &SectionView, out: &mut String) {
     let _ = writeln!(out, "## {}\n", cell(&section.title));
     for paragraph in &section.paragraphs {
@@ -259,7 +259,7 @@ pub(super) fn push_section(section: &SectionView, out: &mut String) {
 }
 
 fn push_table(section: &SectionView, out: &mut String) {
-    if section.headers.is_empty() {
+    if section.headers.is_empty() || section.rows.is_empty() {
         return;
     }
     let line = |cells: &[String]| {

@@ -11,7 +11,7 @@ step, is taken off in full, as the bound does.
 
 use super::changes::Correlation;
 use crate::stats::{integral, normal_above, normal_density, normal_quantile};
-use crate::words::{percent, significant};
+use crate::words::{percent, percent_down, significant};
 
 /// Beyond this many standard deviations of the common factor nothing is left to add.
 const FARTHEST: f64 = 9.0;
@@ -132,7 +132,8 @@ impl Joint {
                 significant(correlation, 2)
             ),
             Dependence::OnePoint | Dependence::Bound => format!(
-                "{which} are{then} in tolerance with probability at least {probability}, however they depend on each other"
+                "{which} are{then} in tolerance with probability at least {}, however they depend on each other",
+                percent_down(self.probability)
             ),
         }
     }

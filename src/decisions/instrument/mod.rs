@@ -107,6 +107,8 @@ fn instrument<'a>(
     let joint = match of {
         [only] => Joint::of_one(only.probability_in_tolerance),
         _ if of.iter().any(|decision| decision.level_in_doubt) => Joint::unknown(),
+        // Nothing is due of what is retired or lost, so that no day is forecast.
+        _ if due_date.is_nan() => Joint::unknown(),
         _ => joint_on(stage, points.clone(), due_date),
     };
     let (headline, because) = match of {
@@ -184,6 +186,7 @@ fn headline_and_reason(
             worst.len(),
             names.join(", ")
         ),
+        Action::NotDecided => format!("Not decided at any of its {all}"),
         _ if worst.len() == of.len() => {
             format!("{} at each of its {all}", capitalised(action.word()))
         }
@@ -208,7 +211,10 @@ fn headline_and_reason(
     let because = soonest.map_or(String::new(), |place| {
         format!("{}: {}", name(*place), of[*place].reason)
     });
-    (format!("{lead}{due}; {together}."), because)
+    match action {
+        Action::NotDecided => (format!("{lead}."), because),
+        _ => (format!("{lead}{due}; {together}."), because),
+    }
 }
 
 #[cfg(test)]
@@ -262,6 +268,22 @@ mod tests {
         let words = "; all 3 points are in tolerance with probability at least 90 %";
         assert!(headline.contains(words), "{headline}");
         assert!(!headline.contains("due first"), "{headline}");
+    }
+
+    /// "None at each of its 2 points; both points are in tolerance with probability at least more
+    /// than 99.9 %" was said of what is retired, whose points are due on no day.
+    #[test]
+    fn of_what_is_not_decided_no_probability_is_said() {
+        let items = [Record::new().item, Record::new().item];
+        let of = [0, 1].map(|_| Decision {
+            action: Action::NotDecided,
+            due_date: f64::NAN,
+            reason: "Not decided: the register has it as retired.".into(),
+            ..extending()
+        });
+        let whole = (Action::NotDecided, f64::NAN);
+        let (headline, _) = headline_and_reason(&items, &of, whole, &Joint::unknown());
+        assert_eq!(headline, "Not decided at any of its 2 points.");
     }
 
     #[test]

@@ -10,6 +10,7 @@ use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
 use crate::report::text::{count, iso_date, percent, with_minus_signs};
 use crate::report::{InstrumentRow, SectionView};
+use crate::words::percent_down;
 
 /// Instruments listed on the front page; all are in `instruments.csv`.
 const LISTED: usize = 200;
@@ -233,7 +234,7 @@ fn together(own: &Instrument<'_>) -> String {
     let probability = percent(own.joint.probability);
     match own.joint.dependence {
         Dependence::Unknown => "unknown".into(),
-        Dependence::Bound => format!("{probability} or more"),
+        Dependence::Bound => format!("{} or more", percent_down(own.joint.probability)),
         Dependence::OnePoint | Dependence::Data { .. } => probability,
     }
 }
