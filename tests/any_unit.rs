@@ -16,9 +16,6 @@ const MODELS: [&str; 7] = [
     "auto",
 ];
 
-/// Of whose figures the unit depends on what is known of the item.
-const EITHER: &str = "residual_deviation";
-
 /// One item's readings in its unit, with u and limit where it states them.
 struct Item {
     name: String,
@@ -181,7 +178,7 @@ fn differences(one: &Csv, other: &Csv, factor: f64) -> Vec<String> {
                 found.push(told());
                 continue;
             };
-            if name != EITHER && *powers.entry(name).or_insert(power) != power {
+            if *powers.entry(name).or_insert(power) != power {
                 found.push(told());
             }
         }

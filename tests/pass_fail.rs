@@ -158,3 +158,43 @@ fn the_page_of_their_group_draws_no_empty_histories() {
     assert!(!page.contains("common axes"), "{page}");
     assert!(page.contains("instruments/T-1.html"), "{page}");
 }
+
+/// The picture's title named 441 d, between two points of its curve, where the interval was 447 d.
+#[test]
+fn the_picture_of_a_group_says_the_age_of_its_interval() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut checks, mut register) = (String::new(), String::from("instrument,group\n"));
+    for item in 0..40 {
+        register += &format!("T-{item},gauges\n");
+        for year in 2012..=2023 {
+            let out = year > 2012 && (7 * item + 11 * (year - 2012)) % 20 < 3;
+            let (told, event) = [("true", ""), ("false", "adjusted")][usize::from(out)];
+            let (month, day) = (1 + item % 12, 1 + (3 * item + year) % 28);
+            checks += &format!("T-{item},{year}-{month:02}-{day:02},{told},{event}\n");
+        }
+    }
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    write(
+        "checks.csv",
+        &format!("instrument,date,in_tolerance,event\n{checks}"),
+    );
+    write("register.csv", &register);
+    write(
+        "lab.toml",
+        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
+    );
+    let (lab, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
+    let (lab, shown) = (lab.to_string_lossy(), out.to_string_lossy());
+    let done = driftbook(&["run", &lab, "--out", &shown, "--as-of", "2024-06-01"]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let page = std::fs::read_to_string(out.join("groups/gauges.html")).unwrap();
+    let page = page.replace('\u{a0}', " ");
+    let proposals = read_csv(&out.join("proposals.csv")).rows;
+    let of_group = proposals.iter().find(|row| row["method"] == "reliability");
+    let days: f64 = of_group.unwrap()["interval_days"].parse().unwrap();
+    let said = format!(
+        "95 % in tolerance for about {} d after renewal",
+        days.floor()
+    );
+    assert!(page.contains(&said), "{said}: {page}");
+}

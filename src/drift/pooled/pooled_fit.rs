@@ -94,7 +94,9 @@ fn figures(
         },
         readings: sums.count,
         degrees_of_freedom: forecast.degrees_of_freedom,
-        residual_deviation: line.variance.sqrt() * if pooled.u_stated { 1.0 } else { scale },
+        // Over the weights, so that it is in the unit also where these are those of the stated u.
+        residual_deviation: scale
+            * (line.variance * f64::from(sums.current) / sums.moments[0]).sqrt(),
         drift_per_year: forecast.estimate.drift,
         u_drift_per_year: forecast.estimate.drift_variance.max(0.0).sqrt(),
         wander_per_sqrt_year: 0.0,

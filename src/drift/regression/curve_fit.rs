@@ -5,6 +5,7 @@ use super::fit::Regression;
 use crate::drift::Prediction;
 use crate::drift::fit::{Coefficient, Curve, Fit, Motion};
 use crate::drift::model_name::ModelName;
+use crate::drift::series::harmonic_u::harmonic_u;
 use crate::drift::series::readings::Reading;
 use crate::drift::status::Status;
 use crate::stats::DoubleDouble;
@@ -30,7 +31,10 @@ pub(crate) fn from_regression(
         },
         readings: readings.len() as u32,
         degrees_of_freedom: curve.degrees_of_freedom,
-        residual_deviation: curve.residual_deviation,
+        residual_deviation: match curve.u_known {
+            true => curve.residual_deviation * harmonic_u(readings),
+            false => curve.residual_deviation,
+        },
         excess_u: curve.excess_u,
         chi_squared: curve.chi_squared,
         drift_per_year: drift,

@@ -7,6 +7,7 @@ use crate::drift::Prediction;
 use crate::drift::fit::failed;
 use crate::drift::fit::{Coefficient, Curve, Fit, Motion};
 use crate::drift::model_name::ModelName;
+use crate::drift::series::harmonic_u::harmonic_u;
 use crate::drift::series::readings::Reading;
 use crate::drift::status::Status;
 use std::sync::Arc;
@@ -68,7 +69,10 @@ pub(crate) fn from_line(readings: &[Reading], origin: f64, line: LineFit) -> Fit
         status: line.status,
         readings: line.readings,
         degrees_of_freedom: line.degrees_of_freedom,
-        residual_deviation: line.residual_deviation,
+        residual_deviation: match line.u_known {
+            true => line.residual_deviation * harmonic_u(readings),
+            false => line.residual_deviation,
+        },
         excess_u: line.excess_u,
         chi_squared: line.chi_squared,
         drift_per_year: line.slope,

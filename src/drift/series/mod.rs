@@ -1,5 +1,6 @@
 /*! The readings of one history as drift models see them. */
 
+pub(crate) mod harmonic_u;
 #[cfg(test)]
 mod history_checks;
 pub(crate) mod join;

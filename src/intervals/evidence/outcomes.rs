@@ -87,6 +87,11 @@ impl Outcomes {
         self.by_percent[..counted].iter().sum()
     }
 
+    /// Whether checks in tolerance state their values, and not only their outcomes.
+    pub(crate) fn tells_values(&self) -> bool {
+        self.inside == 0 || !self.by_percent.is_empty()
+    }
+
     /// Checks found out of tolerance.
     pub(crate) fn outside(&self) -> u64 {
         self.checks - self.inside

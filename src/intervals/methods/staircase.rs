@@ -65,9 +65,13 @@ impl StepsFromOutcomes for Staircase {
                 self.settings.shorten.ln(),
             )
             .exp();
+        let margin = percent(self.settings.margin);
+        let used = match pool.seen.tells_values() {
+            true => format!("{within} used up at most {margin} of the tolerance"),
+            false => "none of them says how much of the tolerance was used up".into(),
+        };
         let step = format!(
-            "{within} used up at most {} of the tolerance and {} lay outside, a mean factor of {}",
-            percent(self.settings.margin),
+            "{used} and {} lay outside, a mean factor of {}",
             pool.seen.outside(),
             significant(factor, 4)
         );

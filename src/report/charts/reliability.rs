@@ -76,6 +76,9 @@ fn second_line(group: &GroupView) -> String {
     "share that never went out up to that age; line, points: without a model; bars: exact 95 % limits; below: lives at risk".into()
 }
 
+/// Taken off a day by the arithmetic at the most.
+const HAIR_DAYS: f64 = 1e-6;
+
 /// Time at which the leading model meets the target, if its curve does.
 fn crossing(group: &GroupView) -> Option<f64> {
     let target = group.target?;
@@ -138,7 +141,7 @@ fn title(group: &GroupView) -> String {
             "{}: {} in tolerance for about {} d after renewal",
             group.name,
             percent(target),
-            fixed(days.round(), 0)
+            fixed((days + HAIR_DAYS).floor(), 0)
         ),
         (None, Some(target)) => match leading_ends(group) {
             Some((start, _)) if start < target => format!(

@@ -10,7 +10,7 @@ use crate::drift::series::readings::Axis;
 use crate::intervals::{MethodName, Proposal, group_proposals};
 use crate::records::{DAYS_PER_YEAR, Item};
 use crate::reliability::models::reliability;
-use crate::reliability::{Bin, GroupReliability, Step};
+use crate::reliability::{Bin, GroupReliability, Step, TargetKind};
 use crate::report::text::as_sentence;
 use crate::report::{DriftRate, GroupView, ReliabilityCurve, ReliabilityPoint, SectionView, slugs};
 use crate::words::{not_applicable, percent};
@@ -57,6 +57,7 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         .filter_map(|index| report.conformity().get(index));
     let records: Vec<&Record> = records.collect();
     let risks = risk_section(&results.loaded.histories, report.decisions, &records);
+    let target = report.plan.settings.intervals.reliability_target;
     GroupView {
         as_of: report.stage.as_of,
         name: name.into(),
@@ -67,8 +68,8 @@ fn group_view(report: &Report<'_>, name: &str, slug: String, members: &[usize]) 
         bins: reliability.map_or_else(Vec::new, |r| r.bins.iter().map(point).collect()),
         longest_days: Some(report.plan.settings.intervals.cap_days).filter(|days| days.is_finite()),
         without_model: reliability.map_or_else(Vec::new, corners),
-        reliability: reliability.map_or_else(Vec::new, curves),
-        target: Some(report.plan.settings.intervals.reliability_target),
+        reliability: reliability.map_or_else(Vec::new, |r| curves(r, target)),
+        target: Some(target),
         drift_rates: members
             .par_iter()
             .filter_map(|i| drift_rate(report, *i))
@@ -147,8 +148,9 @@ fn corners(result: &GroupReliability) -> Vec<(f64, f64)> {
     corners
 }
 
-/// The chosen model with its limits; the others that the records do not tell from it, without.
-fn curves(result: &GroupReliability) -> Vec<ReliabilityCurve> {
+/// The chosen model with its limits, and a corner where it meets `target`, so that the picture and the
+/// interval say one age; the others that the records do not tell from it, without.
+fn curves(result: &GroupReliability, target: f64) -> Vec<ReliabilityCurve> {
     let Some(chosen) = result.chosen else {
         return Vec::new();
     };
@@ -169,14 +171,20 @@ fn curves(result: &GroupReliability) -> Vec<ReliabilityCurve> {
             leads: false,
         }
     });
+    let fit = &result.fits[chosen];
+    let met = TargetKind::EndOfPeriod.interval(fit.name.model(), &fit.theta, target);
+    let met = met * DAYS_PER_YEAR;
+    let mut points: Vec<(f64, f64)> = (result.curve.iter())
+        .map(|p| (p.days, p.reliability))
+        .collect();
+    let place = points.partition_point(|(age, _)| *age < met);
+    if (1..points.len()).contains(&place) {
+        points.insert(place, (met, target));
+    }
     let lead = ReliabilityCurve {
-        model: result.fits[chosen].name.words().into(),
-        short: result.fits[chosen].name.short_words(),
-        points: result
-            .curve
-            .iter()
-            .map(|p| (p.days, p.reliability))
-            .collect(),
+        model: fit.name.words().into(),
+        short: fit.name.short_words(),
+        points,
         limits: result
             .curve
             .iter()
