@@ -224,7 +224,7 @@ pub(crate) fn plural(number: usize, thing: &str) -> String {
     if number == 1 {
         return thing.to_string();
     }
-    let endings = [("y", "ies"), ("life", "lives")];
+    let endings = [("day", "days"), ("y", "ies"), ("life", "lives")];
     let irregular = endings.iter().find_map(|(one, several)| {
         let stem = thing.strip_suffix(one)?;
         Some(format!("{stem}{several}"))
@@ -312,6 +312,11 @@ mod tests {
     #[test]
     fn a_sentence_ends_with_one_full_stop() {
         assert_eq!(["x", "x.", "x?"].map(full_stop), ["x.", "x.", "x?"]);
+    }
+
+    #[test]
+    fn days_are_no_daies() {
+        assert_eq!([1, 2].map(|n| count(n, "day")), ["1 day", "2 days"]);
     }
 
     #[test]
