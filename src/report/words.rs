@@ -175,9 +175,9 @@ pub(crate) fn intervals(view: &FleetView) -> String {
     let (now, next) = calibrations_a_year(view);
     let (now, next) = (yearly_number(now), yearly_number(next));
     let load = if now == next {
-        format!("The calibrations a year stay at {now}.")
+        format!("Their calibrations a year stay at {now}.")
     } else {
-        format!("The calibrations a year go from {now} to {next}.")
+        format!("Their calibrations a year go from {now} to {next}.")
     };
     let [extend, keep, shorten] = [extend, keep, shorten].map(|number| fixed(number as f64, 0));
     format!("Intervals to extend: {extend}, to keep: {keep}, to shorten: {shorten}. {load}")
