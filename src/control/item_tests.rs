@@ -167,6 +167,15 @@ fn repeated_readings_are_charted_as_means_with_their_scatter() {
         );
         chart.current().unwrap().result.centre.unwrap().deviation
     };
+    assert_eq!(stretch.of_other_sizes(Deviation::Within), None);
+    let mut uneven = stretch.clone();
+    uneven.checks[7].size = 2;
+    let told = uneven.of_other_sizes(Deviation::Within).unwrap();
+    assert!(
+        told.contains("of 4 readings; 1 of 40 values is of another number"),
+        "{told}"
+    );
+    assert_eq!(uneven.of_other_sizes(Deviation::MovingRange), None);
     assert!((limits(Deviation::Within) - scatter.pooled / 2.0).abs() < 1e-12);
     assert!((limits(Deviation::Range) / (scatter.by_range / 2.0) - 1.0).abs() < 1e-12);
 }

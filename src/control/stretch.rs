@@ -9,6 +9,7 @@ use super::repeats::{Run, Within, within};
 use super::runs::{Rule, Signal};
 use super::settings::{ControlSettings, Deviation};
 use crate::records::{About, History};
+use crate::words::{agreeing, count, significant};
 
 /// Why a stretch begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -111,6 +112,27 @@ impl Stretch {
             Deviation::Within => scatter.map(|w| of(w.pooled, w)),
             Deviation::MovingRange | Deviation::Standard => None,
         }
+    }
+
+    /// Where limits come from the scatter within runs: which means they do not hold for.
+    pub(super) fn of_other_sizes(&self, deviation: Deviation) -> Option<String> {
+        /// Readings by which the harmonic mean of equal runs may miss their number.
+        const ROUNDING: f64 = 1e-9;
+        self.by_repeats(deviation)?;
+        let size = self.within.as_ref()?.size;
+        let sizes = self.checks.iter().map(|check| check.size as f64);
+        let others = sizes
+            .filter(|other| (other - size).abs() > ROUNDING)
+            .count();
+        (others > 0).then(|| {
+            format!(
+                "The limits hold for a mean of {} readings; {} of {} {} of another number: a mean of fewer readings may lie beyond them by chance alone.",
+                significant(size, 2),
+                others,
+                count(self.checks.len(), "value"),
+                agreeing(others, "is", "are"),
+            )
+        })
     }
 
     /// Signals of repeated readings that scatter more than those of the base period.

@@ -140,6 +140,7 @@ impl ItemChart {
         };
         let mut sentences: Vec<String> = self.asked().map(String::from).into_iter().collect();
         sentences.push(self.charted(stretch, unit));
+        sentences.extend(stretch.of_other_sizes(settings.deviation));
         sentences.extend(lengths.map(|lengths| self.worth(lengths)));
         sentences.extend(self.beside(settings));
         sentences.extend(self.tested());
