@@ -5,6 +5,7 @@ use crate::decisions::testing::extending;
 use crate::drift::Status;
 use crate::drift::testing::unfitted;
 use crate::intervals::testing::evidence;
+use crate::records::HeldInterval;
 use crate::records::testing::Record;
 
 /// The decision of extending 365 d to 900 d where the book says `line` of an item last checked on
@@ -25,7 +26,7 @@ fn applied(line: Option<(ApprovalVerdict, f64)>, proposed: f64) -> Decision {
         let in_force = (verdict != ApprovalVerdict::Rejected).then(|| last.clone());
         Box::new(Signed {
             in_force,
-            days_before: None,
+            earlier: Vec::new(),
             last,
         })
     });
@@ -117,7 +118,10 @@ fn due_of(status: ItemStatus, on: f64, before: f64) -> (f64, Decision) {
     };
     histories.items[0].signed = Some(Box::new(Signed {
         in_force: Some(line.clone()),
-        days_before: Some(before),
+        earlier: vec![HeldInterval {
+            since: None,
+            days: before,
+        }],
         last: line,
     }));
     let fit = unfitted(Status::LevelOnly);
@@ -192,7 +196,7 @@ fn what_a_person_set_for_a_time_is_told_once_it_is_over() {
     };
     histories.items[0].signed = Some(Box::new(Signed {
         in_force: None,
-        days_before: None,
+        earlier: Vec::new(),
         last,
     }));
     let fit = unfitted(Status::LevelOnly);

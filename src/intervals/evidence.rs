@@ -79,8 +79,9 @@ impl<'a> Evidence<'a> {
         let Some(line) = line.filter(|line| line.on <= self.as_of) else {
             return due;
         };
-        let before = signed.and_then(|signed| signed.days_before);
-        let before = before.map_or(f64::INFINITY, |days| self.last_calibration + days);
+        let before = signed.map_or(f64::INFINITY, |signed| {
+            signed.due_before(self.last_calibration)
+        });
         due.max(line.on.min(before))
     }
 

@@ -37,6 +37,8 @@ pub(crate) use accounts::{
 };
 pub(crate) use append::check_in::append;
 pub(crate) use append::rows::{RowsFormat, append_rows};
+#[cfg(test)]
+pub(crate) use approvals::HeldInterval;
 pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVerdict, Signed};
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;

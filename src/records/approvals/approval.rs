@@ -79,8 +79,70 @@ impl Approval {
 pub struct Signed {
     /// The line whose interval is in force; `None` where none is valid.
     pub in_force: Option<Approval>,
-    /// Interval that held before it, by the book or the register, days; `None` where none did.
-    pub days_before: Option<f64>,
+    /// Intervals that held before it, one after the other, by the register and the book, oldest first.
+    pub earlier: Vec<HeldInterval>,
     /// The latest line.
     pub last: Approval,
+}
+
+/// An interval that held until another was put in force.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct HeldInterval {
+    /// Since when, whole days since 1970-01-01; `None` for that of the register.
+    pub since: Option<f64>,
+    /// The interval, days.
+    pub days: f64,
+}
+
+impl Signed {
+    /// The interval that held before the one in force, days; `None` where none did.
+    pub(crate) fn days_before(&self) -> Option<f64> {
+        self.earlier.last().map(|held| held.days)
+    }
+
+    /// Day on which an item last calibrated on day `from` was due by the intervals that held before:
+    /// none made it due before it was put in force, save where it was by the one before that.
+    pub(crate) fn due_before(&self, from: f64) -> f64 {
+        self.earlier.iter().fold(f64::INFINITY, |due, held| {
+            let since = held.since.unwrap_or(f64::NEG_INFINITY);
+            (from + held.days).max(since.min(due))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 365 d by the register, 66 d signed on day 20,510 and another interval after that, of an item last
+    /// calibrated on day 20,200: due on the day of the signature, not 66 d after the calibration,
+    /// when 365 d held.
+    #[test]
+    fn an_interval_that_held_before_made_nothing_due_before_it_was_signed() {
+        let held = |since: Option<f64>, days: f64| HeldInterval { since, days };
+        let signed = |earlier: &[HeldInterval]| Signed {
+            in_force: None,
+            earlier: earlier.to_vec(),
+            last: Approval {
+                proposed_days: None,
+                approved_days: None,
+                verdict: ApprovalVerdict::Rejected,
+                by: String::new(),
+                on: 20_600.0,
+                valid_until: None,
+                reason: String::new(),
+            },
+        };
+        let both = signed(&[held(None, 365.0), held(Some(20_510.0), 66.0)]);
+        assert_eq!(
+            (both.due_before(20_200.0), both.days_before()),
+            (20_510.0, Some(66.0))
+        );
+        // Calibrated since: by its own end.
+        assert_eq!(both.due_before(20_520.0), 20_586.0);
+        // Overdue by the register before it was signed.
+        let late = signed(&[held(None, 100.0), held(Some(20_510.0), 66.0)]);
+        assert_eq!(late.due_before(20_200.0), 20_300.0);
+        assert_eq!(signed(&[]).due_before(20_200.0), f64::INFINITY);
+    }
 }

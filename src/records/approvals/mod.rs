@@ -7,7 +7,7 @@ as-of date and approves one; a rejection leaves it as it is.
 mod approval;
 mod no_approval;
 
-pub(crate) use approval::{APPROVAL_COLUMNS, Approval, ApprovalVerdict, Signed};
+pub(crate) use approval::{APPROVAL_COLUMNS, Approval, ApprovalVerdict, HeldInterval, Signed};
 pub(crate) use no_approval::NoApproval;
 
 use super::book::{self, Entry, NoEntry};
@@ -243,10 +243,8 @@ impl ApprovalBook {
                 .filter(|line| !line.0.holds(as_of));
             self.warnings
                 .extend(run_out.and_then(|line| ran_out(line, item)));
-            let days_before = in_force.and_then(|(line, _)| {
-                let mut earlier = lines.iter().rev().filter(approves);
-                let earlier = earlier.find(|other| other.0.holds(line.on - 1.0));
-                earlier.map_or(item.interval_days, |other| other.0.approved_days)
+            let earlier = in_force.map_or_else(Vec::new, |(line, _)| {
+                held_before(lines, line, item.interval_days)
             });
             if let Some(line) = in_force {
                 self.warnings.extend(above_cap(line, item));
@@ -255,7 +253,7 @@ impl ApprovalBook {
             item.signed = lines.last().map(|(last, _)| {
                 Box::new(Signed {
                     in_force: in_force.map(|line| line.0.clone()),
-                    days_before,
+                    earlier,
                     last: last.clone(),
                 })
             });
@@ -288,6 +286,27 @@ impl ApprovalBook {
             }
         }
     }
+}
+
+/// The intervals that held before that of `line`, oldest first: each the one in force the day before
+/// the next was put there, and at last the register's.
+fn held_before(lines: &[Line], line: &Approval, register: Option<f64>) -> Vec<HeldInterval> {
+    let mut held = Vec::new();
+    let mut next = line.on;
+    let before = |day: f64| {
+        let approved = |other: &&Line| other.0.approved_days.is_some() && other.0.holds(day);
+        lines.iter().rev().find(approved)
+    };
+    while let Some((other, _)) = before(next - 1.0) {
+        held.extend(other.approved_days.map(|days| HeldInterval {
+            since: Some(other.on),
+            days,
+        }));
+        next = other.on;
+    }
+    held.extend(register.map(|days| HeldInterval { since: None, days }));
+    held.reverse();
+    held
 }
 
 /// The number at the end of "approvals.csv, line 12".

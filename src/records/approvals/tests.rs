@@ -51,6 +51,19 @@ fn the_latest_valid_line_is_in_force() {
 }
 
 #[test]
+fn what_held_before_is_told_one_after_the_other() {
+    let (items, _) = read(
+        "A,,500,500,approved,P,2025-01-01,,,\n\
+         A,,900,,rejected,Q,2025-05-01,,too long,\n\
+         A,,300,300,approved,P,2026-01-01,,,\n",
+    );
+    let earlier = &items[0].signed.as_ref().unwrap().earlier;
+    let told: Vec<_> = earlier.iter().map(|held| (held.since, held.days)).collect();
+    let signed = date::parse_iso(b"2025-01-01");
+    assert_eq!(told, [(None, 365.0), (signed, 500.0)]);
+}
+
+#[test]
 fn persons_who_contradict_each_other_put_nothing_in_force() {
     let (items, warnings) =
         read("A,,500,500,approved,P,2026-01-01,,,\nA,,500,400,other,Q,2026-01-01,,,\n");

@@ -71,7 +71,7 @@ pub(super) fn approved(stage: &DecisionStage<'_>, index: usize) -> Option<Sectio
     let item = history.item;
     let signed = item.signed.as_deref()?;
     let line = signed.in_force.as_ref()?;
-    let (before, after) = (signed.days_before?, line.approved_days?);
+    let (before, after) = (signed.days_before()?, line.approved_days?);
     let tolerance = item.tolerance?;
     let course = Course::of(&stage.fits.fits[index], &history, stage.drift.axis).ok()?;
     let chance = |day: f64| {
