@@ -1,7 +1,8 @@
 /*! Limits by profile likelihood, for the interval at target and for R(t).
 
 All parameters but one are free; that one, the time scale, is set so that the
-interval at `target` is exactly the tried time. Where the best ln L under this
+interval at `target` is exactly the tried time. A parameter that the fit settled at an end of its
+range is free too: another interval may well be likeliest with it inside. Where the best ln L under this
 condition has dropped by half the χ² quantile with one degree of freedom, there
 is the limit. Reference: D. Venzon and S. Moolgavkar, Applied Statistics 37
 (1988) 87–94. The delta-method limits beside it are for the quick look.
@@ -33,14 +34,19 @@ pub(crate) struct Profile<'a> {
     fit: &'a LifeFit,
     model: &'static dyn LifeModel,
     kind: TargetKind,
-    maximisation: Maximisation<'a>,
+    /// What is climbed: with the parameters held that the fit holds and, where it holds any, without.
+    climbs: Vec<Climb<'a>>,
     /// Index of the parameter that carries the time scale.
     scale: Option<usize>,
     scratch: Scratch,
-    /// Where the last condition was met, a good start for the next.
-    last: Vec<f64>,
-    /// The parameters that met it.
+    /// The parameters that met the last condition.
     reached: Vec<f64>,
+}
+
+/// Some parameters free, and where the last condition was met: a good start for the next.
+struct Climb<'a> {
+    maximisation: Maximisation<'a>,
+    last: Option<Vec<f64>>,
 }
 
 /// Limits of R at one time, with the parameters of the curves that go through them.
@@ -57,19 +63,34 @@ impl<'a> Profile<'a> {
         let model = fit.name.model();
         let parameters = model.parameters();
         let scale = (0..parameters.len()).find(|j| parameters[*j].per_time != 0 && !fit.fixed[*j]);
-        let mut held = fit.fixed.clone();
-        if let Some(j) = scale {
-            held[j] = true;
-        }
+        let mut held = vec![fit.fixed.clone(), vec![false; parameters.len()]];
+        held.dedup();
+        let climb = |mut held: Vec<bool>| {
+            if let Some(j) = scale {
+                held[j] = true;
+            }
+            Climb {
+                maximisation: Maximisation::new(data, fit.name, &held),
+                last: None,
+            }
+        };
         Self {
             fit,
             model,
             kind,
-            maximisation: Maximisation::new(data, fit.name, &held),
+            climbs: held.into_iter().map(climb).collect(),
             scale,
             scratch: Scratch::default(),
-            last: fit.theta.clone(),
             reached: Vec::new(),
+        }
+    }
+
+    /// Begins at the fit again.
+    fn begin(&mut self) {
+        for climb in &mut self.climbs {
+            let free = &climb.maximisation.free;
+            let inside = free.iter().all(|j| self.fit.theta[*j] > 0.0);
+            climb.last = inside.then(|| self.fit.theta.clone());
         }
     }
 
@@ -87,7 +108,7 @@ impl<'a> Profile<'a> {
             .ln_interval_gradient(self.model, &self.fit.theta, estimate);
         let step = spread(self.fit, &slopes).unwrap_or(0.3).clamp(1e-4, 1.0);
         let mut end = |z: f64, direction: f64| {
-            self.last.clone_from(&self.fit.theta);
+            self.begin();
             let drop = 0.5 * z * z;
             let reach = |x: f64| estimate * (direction * x).exp();
             let excess = |x: f64| self.best(reach(x), target) - self.fit.ln_likelihood + drop;
@@ -121,7 +142,7 @@ impl<'a> Profile<'a> {
         let error = spread(self.fit, &slopes.map(|s| s / ln_r));
         let step = error.unwrap_or(0.3).clamp(1e-4, 2.0);
         let mut end = |direction: f64| {
-            self.last.clone_from(&self.fit.theta);
+            self.begin();
             let reach = |x: f64| (-(centre + direction * x).exp()).exp();
             let excess = |x: f64| self.best(t, reach(x)) - self.fit.ln_likelihood + 0.5 * z * z;
             let limit = outward(step * z, 40.0, excess).map(reach)?;
@@ -141,23 +162,49 @@ impl<'a> Profile<'a> {
         if self.scale.is_none() {
             return f64::NEG_INFINITY;
         }
-        // A shape that cannot meet the condition at all is no reason that another cannot.
-        let last = std::iter::once(self.last.clone());
-        let shapes = self.model.shapes().iter().map(|shape| self.shaped(shape));
-        let starts: Vec<Vec<f64>> = last.chain(shapes).collect();
-        let from = |start| self.best_from(start, t, r);
-        let value = starts.into_iter().find_map(from);
-        value.unwrap_or(f64::NEG_INFINITY)
+        let mut best: Option<(f64, Vec<f64>)> = None;
+        for way in 0..self.climbs.len() {
+            let higher = |climbed: &(f64, Vec<f64>)| best.as_ref().is_none_or(|b| climbed.0 > b.0);
+            if let Some(climbed) = self.climb(way, t, r).filter(higher) {
+                best = Some(climbed);
+            }
+        }
+        let Some((value, reached)) = best else {
+            return f64::NEG_INFINITY;
+        };
+        self.reached = reached;
+        value
     }
 
-    /// The fit with the free parameters of another shape on its own time scale.
-    fn shaped(&self, shape: &[f64]) -> Vec<f64> {
+    /// Best ln L of one way to climb, with its parameters; `None` where none allow the condition.
+    fn climb(&mut self, way: usize, t: f64, r: f64) -> Option<(f64, Vec<f64>)> {
+        let shapes = self.model.shapes().iter();
+        let shapes = shapes.map(|shape| self.shaped(shape, &self.climbs[way].maximisation.free));
+        let starts: Vec<Vec<f64>> = self.climbs[way]
+            .last
+            .iter()
+            .cloned()
+            .chain(shapes)
+            .collect();
+        let mut climbed = starts
+            .into_iter()
+            .filter_map(|start| self.best_from(way, start, t, r));
+        // A shape that cannot meet the condition at all is no reason that another cannot. From the
+        // end of a range no slope leads inside, so that every start is tried there.
+        let best = match way {
+            0 => climbed.next(),
+            _ => climbed.max_by(|a, b| a.0.total_cmp(&b.0)),
+        }?;
+        // Keep the shape but the scale of the fit, so that bounds stay meaningful.
+        self.climbs[way].last = Some(self.on_own_scale(&best.1));
+        Some(best)
+    }
+
+    /// The fit with the `free` parameters of another shape on its own time scale.
+    fn shaped(&self, shape: &[f64], free: &[usize]) -> Vec<f64> {
         let shape = self.on_own_scale(shape);
         let mut theta = self.fit.theta.clone();
-        self.maximisation
-            .free
-            .iter()
-            .for_each(|j| theta[*j] = shape[*j]);
+        free.iter().for_each(|j| theta[*j] = shape[*j]);
         theta
     }
 
@@ -172,8 +219,15 @@ impl<'a> Profile<'a> {
     }
 
     /// The climb from one start; `None` where it cannot meet the condition.
-    fn best_from(&mut self, mut theta: Vec<f64>, t: f64, r: f64) -> Option<f64> {
-        let (model, kind, maximisation) = (self.model, self.kind, &self.maximisation);
+    fn best_from(
+        &mut self,
+        way: usize,
+        mut theta: Vec<f64>,
+        t: f64,
+        r: f64,
+    ) -> Option<(f64, Vec<f64>)> {
+        let (model, kind) = (self.model, self.kind);
+        let maximisation = &self.climbs[way].maximisation;
         let scratch = &mut self.scratch;
         let start: Vec<f64> = maximisation.free.iter().map(|j| theta[*j].ln()).collect();
         let mut reached = Vec::new();
@@ -203,10 +257,7 @@ impl<'a> Profile<'a> {
         };
         let (point, value) = highest(&start, &maximisation.bounds, &mut condition)?;
         condition(&point, &mut vec![0.0; start.len()]);
-        // Keep the shape but the scale of the fit, so that bounds stay meaningful.
-        self.last = self.on_own_scale(&reached);
-        self.reached = reached;
-        Some(value)
+        Some((value, reached))
     }
 }
 

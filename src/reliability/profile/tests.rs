@@ -79,3 +79,21 @@ fn average_target_has_the_limits_of_its_end_of_period() {
         "{limits:?}"
     );
 }
+
+/// 3 of 49 lives failed, all of them within 547 d: the likeliest linear hazard starts at nothing, but a
+/// shorter interval is likeliest with one that does not. Grid over both parameters in numpy 2.4.6:
+/// 90 % limits 181.03 d and 652.25 d; with the start held at nothing 246.24 d was the lower.
+#[test]
+fn a_parameter_at_the_end_of_its_range_is_free_in_the_limits() {
+    let mut outcomes = crate::reliability::outcomes::Outcomes::default();
+    for (days, inside, outside) in [(365.0, 29, 0), (182.0, 5, 0), (547.0, 12, 3)] {
+        outcomes.add_checks(days, inside, outside).unwrap();
+    }
+    let data = LifeData::new(&outcomes);
+    let fit = fit(Name::LinearHazard, &data).unwrap();
+    assert!(fit.fixed[0]);
+    let mut profile = Profile::new(&fit, &data, TargetKind::EndOfPeriod);
+    let limits = profile.interval_limits(0.95, 0.9).unwrap();
+    assert!((limits.lower * 365.25 - 181.03).abs() < 0.02, "{limits:?}");
+    assert!((limits.upper * 365.25 - 652.25).abs() < 0.02, "{limits:?}");
+}
