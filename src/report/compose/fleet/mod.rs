@@ -265,7 +265,7 @@ fn jobs_words(doubts: &Doubts) -> String {
             doubts.jobs
         ),
         n => format!(
-            "{n} of {} {} done with an item that failed its next check or was not yet good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes no job out of doubt. The table doubts has every job that was judged.",
+            "{n} of {} {} done with an item that failed its check afterwards or was not yet good again, or that was calibrated with such an item, and cannot be taken to stand; a later good check takes no job out of doubt. The table doubts has every job that was judged.",
             crate::words::count(doubts.jobs, "job"),
             agreeing(n, "was", "were")
         ),
