@@ -1,5 +1,8 @@
 /*! Nothing takes effect before a person approved it, and what a person decided is not forgotten. */
 
+#[path = "approvals/lines.rs"]
+mod lines;
+
 use crate::tool::{Done, driftbook, read_csv};
 use std::collections::BTreeMap;
 use std::fs;
@@ -134,73 +137,6 @@ fn a_proposal_takes_effect_when_a_person_approves_it() {
 }
 
 #[test]
-fn an_edited_or_removed_line_is_told_and_puts_nothing_in_force() {
-    let folder = tempfile::tempdir().unwrap();
-    let pipeline = laboratory(folder.path(), REGISTER);
-    for name in ["A", "B", "C"] {
-        assert_eq!(approve(&pipeline, &[name, "--by", "Head"]).status, 0);
-    }
-    let book = folder.path().join("approvals.csv");
-    let text = fs::read_to_string(&book).unwrap();
-    fs::write(&book, text.replacen("A,,730,730", "A,,900,900", 1)).unwrap();
-    let (rows, warnings) = run(&pipeline);
-    assert_eq!(rows["A"]["in_force_days"], "365.0");
-    assert_eq!(rows["C"]["in_force_days"], "730.0");
-    assert!(
-        warnings
-            .iter()
-            .any(|w| w.contains("line 3: the chain is broken")),
-        "{warnings:?}"
-    );
-    let removed: Vec<&str> = text
-        .lines()
-        .filter(|line| !line.starts_with("B,"))
-        .collect();
-    fs::write(&book, removed.join("\n") + "\n").unwrap();
-    let (_, warnings) = run(&pipeline);
-    assert!(
-        warnings
-            .iter()
-            .any(|w| w.contains("line 3: the chain is broken")),
-        "{warnings:?}"
-    );
-}
-
-/// A rejection that somebody edited is heeded no more, and the proposal that comes back says why.
-#[test]
-fn a_proposal_that_waits_names_the_lines_on_it_that_do_not_count() {
-    let folder = tempfile::tempdir().unwrap();
-    let pipeline = laboratory(folder.path(), REGISTER);
-    let reject = ["--reject", "--by", "Head", "--reason", "too early"];
-    for name in ["A", "B"] {
-        let asked: Vec<&str> = [name].into_iter().chain(reject).collect();
-        assert_eq!(approve(&pipeline, &asked).status, 0);
-    }
-    assert_eq!(run(&pipeline).0["A"]["approval"], "rejected");
-    let book = folder.path().join("approvals.csv");
-    let text = fs::read_to_string(&book).unwrap();
-    fs::write(&book, text.replacen("too early", "too late", 1)).unwrap();
-    let (rows, _) = run(&pipeline);
-    let of = |name: &str| {
-        (
-            rows[name]["approval"].as_str(),
-            rows[name]["reason"].as_str(),
-        )
-    };
-    for (name, place) in [
-        ("A", "approvals.csv, line 2"),
-        ("B", "approvals.csv, line 3"),
-    ] {
-        let (state, reason) = of(name);
-        assert_eq!(state, "pending");
-        let words =
-            format!("The proposal waits for a person: {place} speaks of it and does not count");
-        assert!(reason.contains(&words), "{reason}");
-    }
-    assert!(!of("C").1.contains("does not count"), "{}", of("C").1);
-}
-
-#[test]
 fn what_nobody_may_approve_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let register = REGISTER
@@ -324,24 +260,6 @@ fn a_set_or_a_filled_in_copy_is_approved_at_once() {
 }
 
 #[test]
-fn approvals_made_at_once_are_all_kept() {
-    let folder = tempfile::tempdir().unwrap();
-    let pipeline = laboratory(folder.path(), REGISTER);
-    std::thread::scope(|scope| {
-        for name in ["A", "B", "C", "D", "E"] {
-            let pipeline = &pipeline;
-            scope.spawn(move || {
-                let done = approve(pipeline, &[name, "--by", "Head"]);
-                assert_eq!(done.status, 0, "{}", done.stderr);
-            });
-        }
-    });
-    let (rows, warnings) = run(&pipeline);
-    let approved = rows.values().filter(|row| row["approval"] == "approved");
-    assert_eq!(approved.count(), 5, "{warnings:?}");
-}
-
-#[test]
 fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
     let folder = tempfile::tempdir().unwrap();
     let register = "instrument,group,interval_days,status,until,formerly,owner\n\
@@ -429,40 +347,6 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
         "{}",
         refused.stderr
     );
-}
-
-/// No line follows the last one, so that its chain cannot show that it is gone: the ledger of runs does,
-/// in every later run, until the book stands as written.
-#[test]
-fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
-    let folder = tempfile::tempdir().unwrap();
-    let pipeline = laboratory(folder.path(), REGISTER);
-    let book = folder.path().join("approvals.csv");
-    for item in ["A", "B"] {
-        let done = approve(&pipeline, &[item, "--by", "A. Person"]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
-    }
-    let missed = |told: &[String]| {
-        let gone = |words: &&String| words.contains("gone from its end");
-        told.iter().filter(gone).count()
-    };
-    let (_, told) = run(&pipeline);
-    assert_eq!(missed(&told), 0, "{told:?}");
-    let whole = fs::read_to_string(&book).unwrap();
-    let (rest, _) = whole.trim_end().rsplit_once('\n').unwrap();
-    fs::write(&book, format!("{rest}\n")).unwrap();
-    let (_, told) = run(&pipeline);
-    assert!(
-        told[0].contains("gone from its end") && told[0].contains("2024-06-01"),
-        "{told:?}"
-    );
-    let done = approve(&pipeline, &["C", "--by", "A. Person"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
-    let (_, told) = run(&pipeline);
-    assert_eq!(missed(&told), 1, "a new line does not hide it: {told:?}");
-    fs::remove_file(&book).unwrap();
-    let (_, told) = run(&pipeline);
-    assert_eq!(missed(&told), 1, "nor does the whole book's end: {told:?}");
 }
 
 /// Who sets an interval that the forecast does not bear is told so on the spot.

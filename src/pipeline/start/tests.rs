@@ -1,5 +1,11 @@
+#[path = "tests/asked.rs"]
+mod asked;
+
+#[path = "tests/two_forms.rs"]
+mod two_forms;
+
 use super::*;
-use crate::records::guess::doubt::{Answer, Doubt, EVENTS_IN_REMARKS};
+use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::{Loaded, load};
 use crate::settings::{PlanRequest, plan};
 
@@ -198,95 +204,6 @@ fn both_readings_are_shown_with_rows_where_they_are_asked() {
     assert_eq!(loaded(&started.file).histories.get(0).as_found, [0.4, 0.9]);
 }
 
-#[test]
-fn files_and_folders_with_other_headers_become_one_pipeline() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name);
-    std::fs::create_dir(path("months")).unwrap();
-    let german = |rows: &str| "Gerät;Datum;Abweichung;Einheit\n".to_string() + rows;
-    let files = [
-        ("months/1.csv", german("M-1;13.05.2023;0,5;V\n")),
-        // No day above 12 here: the other file of the form tells.
-        ("months/2.csv", german("M-1;03.06.2023;0,6;V\n")),
-        (
-            "log.csv",
-            "instrument,date,error\nM-1,2022-01-31,0.4\n".into(),
-        ),
-    ];
-    for (name, text) in &files {
-        std::fs::write(path(name), text).unwrap();
-    }
-    let mut heard = Heard::default();
-    let inputs = [path("months"), path("log.csv")];
-    let started = start(&inputs, today(), &mut heard).unwrap();
-    assert_eq!(heard.asked, ["tolerance"]);
-    assert_eq!(
-        loaded(&started.file).histories.get(0).as_found,
-        [0.4, 0.5, 0.6]
-    );
-    // One more file is added to the file that stands.
-    std::fs::write(
-        path("new.csv"),
-        "Serial,Tested on,Error [V]\nM-1,2024-01-31,0.7\n",
-    )
-    .unwrap();
-    let inputs = [path("months"), path("new.csv")];
-    start(&inputs, today(), &mut heard).unwrap();
-    assert_eq!(
-        loaded(&started.file).histories.get(0).as_found,
-        [0.4, 0.5, 0.6, 0.7]
-    );
-}
-
-#[test]
-fn a_question_that_two_forms_raise_is_asked_and_marked_once() {
-    let folder = tempfile::tempdir().unwrap();
-    let write = |name: &str, text: &str| {
-        let path = folder.path().join(name);
-        std::fs::write(&path, text).unwrap();
-        path
-    };
-    let files = [
-        write(
-            "a.csv",
-            "Item;Date;Error;U\nG-1;03.04.2021;0,4;0,1\nG-1;05.06.2022;0,5;0,1\n",
-        ),
-        write(
-            "b.csv",
-            "Gerät,Date,Error,U\nG-2,07.08.2021,0.6,0.1\nG-2,09.10.2022,0.7,0.1\n",
-        ),
-    ];
-    let mut heard = answering(&[0]);
-    let started = start(&files, today(), &mut heard).unwrap();
-    assert_eq!(heard.asked, ["coverage_factor", "tolerance"]);
-    assert!(started.open.is_empty(), "{:?}", started.open);
-    let text = std::fs::read_to_string(&started.file).unwrap();
-    assert_eq!(text.matches("coverage_factor = 2.0").count(), 2, "{text}");
-    std::fs::remove_file(&started.file).unwrap();
-    let marked = start(&files, today(), &mut Heard::default()).unwrap();
-    assert_eq!(marked.open, ["coverage_factor"]);
-    assert!(
-        heard
-            .text
-            .contains("A form of its own: instrument \"Gerät\", in the first form \"Item\"")
-    );
-}
-
-#[test]
-fn a_folder_of_months_is_told_in_one_line() {
-    let folder = tempfile::tempdir().unwrap();
-    let months = folder.path().join("months");
-    std::fs::create_dir(&months).unwrap();
-    for month in 1..=12 {
-        let text = format!("Item,Date,Error\nG-1,2025-{month:02}-13,0.{month}\n");
-        std::fs::write(months.join(format!("2025-{month:02}.csv")), text).unwrap();
-    }
-    let mut heard = Heard::default();
-    start(&[months], today(), &mut heard).unwrap();
-    let line = "months: 12 files (2025-01.csv … 2025-12.csv), same header:\n";
-    assert!(heard.text.starts_with(line), "{}", heard.text);
-}
-
 /// Writes files, each its name and text, and lets `start` look at them.
 fn started(folder: &Path, files: &[(&str, &str)], answers: &[usize]) -> (Heard, Started) {
     let paths: Vec<PathBuf> = files.iter().map(|(name, _)| folder.join(name)).collect();
@@ -342,129 +259,6 @@ fn another_register_than_the_one_that_the_file_names_is_told_and_not_read() {
     assert!(again.unchanged);
 }
 
-#[test]
-fn an_answer_that_two_forms_wait_for_is_that_of_both() {
-    let folder = tempfile::tempdir().unwrap();
-    let files = [
-        (
-            "a.csv",
-            "instrument,date,as_found,unit\nA,03/04/2021,0.1,mK\nA,03/05/2022,0.2,mK\n",
-        ),
-        (
-            "b.csv",
-            "Asset;Checked on;Error [mK]\nB;03/04/2021;0.1\nB;03/05/2022;0.2\n",
-        ),
-    ];
-    let (heard, first) = started(folder.path(), &files, &[]);
-    assert_eq!(heard.asked, ["day_or_month", "tolerance"]);
-    assert_eq!(first.open.len(), 1);
-    let (heard, again) = started(folder.path(), &files, &[1]);
-    assert_eq!(heard.asked.len(), 1, "{:?}", heard.asked);
-    assert_eq!(again.open.len(), 0, "{}", heard.text);
-    let text = std::fs::read_to_string(&first.file).unwrap();
-    assert_eq!(
-        text.matches("\ndate_format = \"%m/%d/%Y\"").count(),
-        2,
-        "{text}"
-    );
-    for history in loaded(&first.file).histories.iter() {
-        let days: Vec<String> = history
-            .date
-            .iter()
-            .map(|day| crate::records::date::iso(*day))
-            .collect();
-        assert_eq!(days, ["2021-03-04", "2022-03-05"]);
-    }
-}
-
-#[test]
-fn what_is_open_of_a_later_form_is_asked_again() {
-    let folder = tempfile::tempdir().unwrap();
-    let files = [
-        ("checks.csv", YEARS),
-        (
-            "b.csv",
-            "Asset;Checked on;Error [mK]\nB;03/04/2021;0.1\nB;03/05/2022;0.2\n",
-        ),
-        (
-            "work.csv",
-            "Work order;Asset;Date;Deviation [mK]\nW-1;A;2021-04-20;0.3\n",
-        ),
-    ];
-    let (_, first) = started(folder.path(), &files, &[]);
-    assert_eq!(first.open.len(), 2, "{:?}", first.open);
-    let (heard, again) = started(folder.path(), &files, &[0, 1]);
-    assert_eq!(again.open.len(), 0, "{:?} {}", heard.asked, heard.text);
-    let text = std::fs::read_to_string(&first.file).unwrap();
-    assert_eq!(
-        text.matches("\ndate_format = \"%m/%d/%Y\"").count(),
-        1,
-        "{text}"
-    );
-    // A table that the form lacks is put behind it.
-    let (_, last) = started(folder.path(), &files, &[]);
-    assert!(last.unchanged);
-}
-
-/// What `start` asks of a table, and what stays open where nobody answers.
-fn asked_of(table: &str) -> Vec<String> {
-    let folder = tempfile::tempdir().unwrap();
-    let records = folder.path().join("due.csv");
-    std::fs::write(&records, table).unwrap();
-    let mut heard = Heard::default();
-    let started = start(std::slice::from_ref(&records), today(), &mut heard).unwrap();
-    assert_eq!(started.open, heard.asked);
-    heard.asked
-}
-
-/// A column that tells the interval in use and that no list reads: the default is not it.
-#[test]
-fn an_interval_that_stands_in_a_column_not_read_is_asked_about() {
-    let table = "Asset,Cal date,Interval,Error (mV),Tol ±\nV-1,2023-02-11,biennial,0.4,2\nV-1,2025-02-10,biennial,0.5,2\n";
-    assert_eq!(asked_of(table), ["interval_not_read"]);
-    assert!(asked_of(&table.replace("Interval", "Purchased")).is_empty());
-}
-
-/// The next due date tells the interval; the date on which a check was due tells none.
-#[test]
-fn due_dates_that_follow_their_checks_at_once_are_asked_about() {
-    let table = "Asset,Cal date,Due,Error (mV),Tol ±\nV-1,2021-02-10,2023-02-12,0.4,2\nV-1,2023-02-11,2025-02-12,0.4,2\nV-1,2025-02-10,2027-02-12,0.5,2\n";
-    assert!(asked_of(table).is_empty());
-    let own = table.replace("2023-02-12", "2021-02-12");
-    let own = own.replace("2025-02-12", "2023-02-12");
-    assert_eq!(
-        asked_of(&own.replace("2027-02-12", "2025-02-12")),
-        ["next_due"]
-    );
-}
-
-/// "12" is a year or twelve days: the header says which, or a person.
-#[test]
-fn an_interval_without_a_unit_is_asked_about() {
-    let table = "Asset,Cal date,Interval,Error (mV),Tol ±\nV-1,2023-02-11,12,0.4,2\nV-1,2024-02-10,12,0.5,2\n";
-    assert_eq!(asked_of(table), ["checks_interval"]);
-    assert!(asked_of(&table.replace("Interval", "Interval (months)")).is_empty());
-    assert!(asked_of(&table.replace(",12,", ",12 months,")).is_empty());
-}
-
-/// Limits in another unit than the readings: every check that passed lies far outside.
-#[test]
-fn outcomes_that_contradict_the_numbers_are_asked_about() {
-    let folder = tempfile::tempdir().unwrap();
-    let records = folder.path().join("checks.csv");
-    let rows = ["2023-03-01,12.1", "2024-03-01,12.4", "2025-03-01,12.2"];
-    let rows = rows.map(|row| format!("G-1,{row},0.05,pass\nG-2,{row},0.05,pass\n"));
-    let header = "Item,Date,Error,Tolerance,Result\n";
-    std::fs::write(&records, header.to_string() + &rows.concat()).unwrap();
-    let mut heard = Heard::default();
-    let started = start(&[records], today(), &mut heard).unwrap();
-    assert!(
-        started.open.contains(&"outcomes_contradict".to_string()),
-        "{}",
-        heard.text
-    );
-}
-
 /// A pipeline file read as records would get a form of its own lines.
 #[test]
 fn a_pipeline_file_is_no_records() {
@@ -499,85 +293,6 @@ fn what_is_missing_for_a_run_is_said_where_nothing_is_asked() {
     assert!(heard.text.contains("joined in one"), "{}", heard.text);
 }
 
-#[test]
-fn a_spread_that_is_read_as_the_point_is_asked_about() {
-    let folder = tempfile::tempdir().unwrap();
-    let records = folder.path().join("r.csv");
-    let rows = ["62.1,0.2", "62.3,0.5", "62.6,0.3", "62.2,0.1"];
-    let years = (2018..)
-        .zip(rows)
-        .map(|(year, row)| format!("HB-1,{year}-03-19,{row}\n"));
-    let header = "Item,Date,Reading,Range\n".to_string();
-    std::fs::write(&records, header + &years.collect::<String>()).unwrap();
-    let started = start(&[records], today(), &mut Heard::default()).unwrap();
-    let asked = started
-        .open
-        .iter()
-        .any(|name| name == "points_of_one_check");
-    assert!(asked, "{:?}", started.open);
-}
-
-/// The first of two files alike tells of nothing; what the second leaves open is asked as well.
-#[test]
-fn what_one_of_several_files_alone_leaves_open_is_asked() {
-    let folder = tempfile::tempdir().unwrap();
-    let text = |year: i32, remark: &str| {
-        format!(
-            "instrument,date,as_found,lower,upper,unit,Remarks\nA,{year}-03-05,0.1,-1,1,mK,\nB,{year}-03-06,0.2,-1,1,mK,{remark}\n"
-        )
-    };
-    let (first, second) = (text(2021, "ok to use"), text(2022, "adjusted to zero"));
-    let files = [("a.csv", first.as_str()), ("b.csv", second.as_str())];
-    let (heard, started) = started(folder.path(), &files, &[]);
-    assert_eq!(started.open, ["events_in_remarks"], "{}", heard.text);
-    assert!(
-        heard.text.contains("b.csv: \"Remarks\" is not read"),
-        "{}",
-        heard.text
-    );
-}
-
-/// Whether what such a text speaks of was done only a person can tell; the next file's texts stand beside the first's.
-#[test]
-fn texts_that_speak_of_events_in_words_of_their_own_are_drafted_and_asked_about() {
-    let folder = tempfile::tempdir().unwrap();
-    let text = |year: i32, remark: &str| {
-        format!(
-            "instrument,date,as_found,lower,upper,unit,Remarks\nA,{year}-03-05,0.1,-1,1,mK,\nB,{year}-03-06,0.2,-1,1,mK,{remark}\n"
-        )
-    };
-    let first = text(2021, "justiert auf 0.1 mK");
-    let second = text(2022, "repaired by Meyer");
-    let files = [("a.csv", first.as_str()), ("b.csv", second.as_str())];
-    let (heard, open) = started(folder.path(), &files, &[]);
-    assert_eq!(open.open, [EVENTS_IN_REMARKS], "{}", heard.text);
-    let draft = std::fs::read_to_string(&open.file).unwrap();
-    let events =
-        "events = { \"justiert auf 0.1 mK\" = \"adjusted\", \"repaired by Meyer\" = \"repaired\" }";
-    assert!(draft.contains(events), "{draft}");
-    for words in [
-        "\"justiert auf 0.1 mK\" (adjusted)",
-        "b.csv: \"repaired by Meyer\" (repaired)",
-    ] {
-        assert!(draft.contains(words), "{draft}");
-    }
-    let (_, again) = started(folder.path(), &files, &[]);
-    assert!(again.unchanged);
-    let own = draft.replace(events, "") + "\n[checks.events]\n\"repaired by Meyer\" = \"none\"\n";
-    std::fs::write(&open.file, &own).unwrap();
-    let (heard, kept) = started(folder.path(), &files, &[]);
-    assert!(kept.not_read.is_none(), "{}", heard.text);
-    assert_eq!(std::fs::read_to_string(&open.file).unwrap(), own);
-    std::fs::remove_file(&open.file).unwrap();
-    let (heard, closed) = started(folder.path(), &files, &[0, 0]);
-    assert!(closed.open.is_empty(), "{:?}", closed.open);
-    assert!(
-        heard.text.contains("1 adjusted, 1 repaired"),
-        "{}",
-        heard.text
-    );
-}
-
 /// Headers of workbooks hold line breaks: each is written on one line, by which a second look finds it.
 #[test]
 fn headers_over_two_lines_are_found_again() {
@@ -596,43 +311,6 @@ fn headers_over_two_lines_are_found_again() {
         "{}",
         heard.text
     );
-}
-
-/// What a pipeline file says of a folder is about the files that it read: one that comes later, written in another way,
-/// is a form of its own, and not a reason to read the others otherwise.
-#[test]
-fn a_later_file_of_a_folder_in_another_form_is_added_beside_the_others() {
-    let folder = tempfile::tempdir().unwrap();
-    let months = folder.path().join("months");
-    std::fs::create_dir(&months).unwrap();
-    let month = |month: u32| {
-        format!("Gauge,Date,Deviation [kPa],Tol [kPa]\nA,{month:02}/1{month}/2025,0.{month},0.8\n")
-    };
-    for number in 3..6 {
-        std::fs::write(months.join(format!("2025-0{number}.csv")), month(number)).unwrap();
-    }
-    let look = |answers: &[usize]| {
-        let mut heard = answering(answers);
-        let started = start(std::slice::from_ref(&months), today(), &mut heard).unwrap();
-        (heard, started)
-    };
-    let (_, first) = look(&[0]);
-    assert!(first.open.is_empty(), "{:?}", first.open);
-    let before = std::fs::read_to_string(&first.file).unwrap();
-    let other =
-        "Gauge;Date;As found error [kPa];As left error [kPa];Tol [kPa]\nA;2025-06-19;0,9;0,0;0,8\n";
-    std::fs::write(months.join("2025-01-late.csv"), other).unwrap();
-    let (heard, second) = look(&[0]);
-    assert!(second.not_read.is_none(), "{}", heard.text);
-    let after = std::fs::read_to_string(&second.file).unwrap();
-    assert!(after.starts_with(before.trim_end()), "{after}");
-    assert!(
-        after.contains("files = [\"months/2025-01-late.csv\"]"),
-        "{after}"
-    );
-    let loaded = loaded(&second.file);
-    let found = loaded.histories.get(0).as_found.to_vec();
-    assert_eq!(found, [0.3, 0.4, 0.5, 0.9]);
 }
 
 /// A header with a character that steers a terminal made a draft that was no TOML, and nothing
