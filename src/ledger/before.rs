@@ -1,16 +1,15 @@
 /*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
 
 use super::build::build;
+pub(crate) use super::previous::Previous;
 use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
 use super::standing::StandingReport;
 use super::state;
-use super::state::{KeptHistory, NotRead};
+use super::state::KeptHistory;
 use super::{KEPT, settings_sha256};
 use crate::decisions::policy::{Action, PastDecision};
 use crate::files::run_error::RunError;
-use crate::records::reading::plain_file;
-use crate::records::reading::plain_file::LARGEST_MB;
 use crate::records::{DAYS_PER_YEAR, Histories, date};
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::plan::Plan;
@@ -25,26 +24,6 @@ const PREVIOUS: &str = "previous";
 /// Copy of the state of the first run of the same date inside the kept folder, where its records
 /// read otherwise.
 const FIRST_OF_DATE: &str = "first-of-date";
-
-/// An earlier run's state.
-#[derive(Debug, Clone)]
-pub(crate) struct Previous {
-    /// Its as-of date, days since 1970-01-01.
-    pub day: f64,
-    /// SHA-256 of its settings.
-    pub settings_sha256: String,
-    pub histories: Vec<KeptHistory>,
-    run_record: String,
-}
-
-impl Previous {
-    fn keep(&self, folder: &Path) -> Result<(), RunError> {
-        let failed = |why| RunError::write("kept", why);
-        std::fs::create_dir_all(folder).map_err(failed)?;
-        std::fs::write(folder.join("run.json"), &self.run_record).map_err(failed)?;
-        state::keep(&self.histories, folder)
-    }
-}
 
 /// What a run finds when it starts.
 #[derive(Debug, Clone)]
@@ -156,7 +135,7 @@ impl Before {
             if !kept || !folder.join(KEPT).is_dir() {
                 continue;
             }
-            match read_previous(&folder.join("run.json"), &folder.join(KEPT)) {
+            match Previous::read(&folder.join("run.json"), &folder.join(KEPT)) {
                 Ok(previous) => {
                     self.previous = Some(previous);
                     break;
@@ -173,7 +152,7 @@ impl Before {
                 .standing
                 .as_ref()
                 .is_some_and(|s| s.day() == plan.as_of);
-            let found = own_date.then(|| read_previous(&kept.join("run.json"), &kept));
+            let found = own_date.then(|| Previous::read(&kept.join("run.json"), &kept));
             self.previous = found.and_then(Result::ok);
         }
         self.notes.extend(notes);
@@ -191,8 +170,8 @@ impl Before {
         let folder = folders.find(stands)?;
         let (kept, record) = (folder.join(KEPT), folder.join("run.json"));
         let first = kept.join(FIRST_OF_DATE);
-        let found = read_previous(&first.join("run.json"), &first);
-        found.or_else(|_| read_previous(&record, &kept)).ok()
+        let found = Previous::read(&first.join("run.json"), &first);
+        found.or_else(|_| Previous::read(&record, &kept)).ok()
     }
 
     /// The first run of the same date, where `states` rest on other checks.
@@ -313,19 +292,6 @@ fn inputs_of(run: &StandingReport) -> std::collections::BTreeMap<String, String>
     pairs
         .map(|input| (input.path.clone(), input.sha256.clone()))
         .collect()
-}
-
-fn read_previous(record: &Path, kept: &Path) -> Result<Previous, NotRead> {
-    let run_record = plain_file::read_text(record, LARGEST_MB);
-    let run_record = run_record.map_err(|why| NotRead::of(record, why))?;
-    let run: StandingReport =
-        serde_json::from_str(&run_record).map_err(|why| NotRead::of(record, why))?;
-    Ok(Previous {
-        day: run.day(),
-        settings_sha256: run.settings_sha256,
-        histories: state::read(kept)?,
-        run_record,
-    })
 }
 
 /// Earlier extensions, and that of the run of `day` where the interval in use has grown since:

@@ -12,6 +12,7 @@ pub(crate) mod data_changes;
 pub(crate) mod earlier;
 pub(crate) mod memory;
 pub(crate) mod places;
+mod previous;
 pub(crate) mod questions;
 pub(crate) mod relative;
 pub(crate) mod runs;

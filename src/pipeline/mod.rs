@@ -1,6 +1,7 @@
 /*! The pipeline file, its plan, and the order of the stages. */
 
 pub(crate) mod ask_stage;
+mod book;
 mod deciding;
 pub(crate) mod evidence;
 pub(crate) mod explain;

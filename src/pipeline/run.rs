@@ -1,21 +1,17 @@
 /*! One run: the picture of the crate's first page in code, one line a stage. */
 
-use super::deciding::{charted, instruments_and_cases, learned};
+use super::book::Book;
+use super::deciding::{instruments_and_cases, learned};
 use super::handing_over::{Made, Redo, add_named_inputs, memory};
 use super::parts;
 use super::replay::Replayed;
 use super::run_summary::{Decided, RunSummary, summarise};
 use super::thermometry;
 use super::timings::Timings;
-use crate::conformity::DecisionRule;
 use crate::decisions::DecisionTables;
-use crate::decisions::cases;
-use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
 use crate::decisions::policy::PastDecision;
-use crate::decisions::session_advice::apply_cases;
 use crate::decisions::stage::DecisionStage;
-use crate::drift::Classes;
 use crate::drift::stated_groups::GroupsSeen;
 use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
@@ -29,7 +25,7 @@ use crate::ledger::standing::StandingReport;
 use crate::ledger::{past_decisions, stamps};
 use crate::records;
 use crate::records::parts::Records;
-use crate::records::{Histories, LoadError, Loaded, Warning};
+use crate::records::{LoadError, Loaded, Warning};
 use crate::report::compose::doubts::{self, JobCounts};
 use crate::report::compose::pages::keys::Pages;
 use crate::report::compose::report::Report;
@@ -37,11 +33,9 @@ use crate::report::compose::results::{Results, ThermometryResults};
 use crate::report::compose::sessions::tables as session_tables;
 use crate::report::compose::{digest, pages, tables};
 use crate::report::table_writer::TableFolder;
-use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use crate::simulate::replay::Today;
 use crate::spare_memory;
-use crate::thermometry::session_findings::SessionFindings;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -139,50 +133,6 @@ fn make(
         replaced: written.replaced,
     };
     made.hand_over(staging, before, timings, summary)
-}
-
-/// The book of closings, and what is to be said where none is kept.
-struct Book {
-    closings: Option<Closings>,
-    rule: DecisionRule,
-    unkept: Option<Warning>,
-}
-
-impl Book {
-    fn of(plan: &Plan, histories: &Histories) -> Result<Self, LoadError> {
-        let closings = plan.closings()?;
-        let rule = plan.settings.conformity.decision_rule();
-        let unkept = match closings {
-            Some(_) => None,
-            None => cases::unkept(histories, &rule),
-        };
-        Ok(Self {
-            closings,
-            rule,
-            unkept,
-        })
-    }
-
-    /// Its lines on the sessions of thermometers.
-    fn apply(&self, findings: &mut SessionFindings, histories: &Histories, as_of: f64) {
-        let closings = self.closings.as_ref();
-        apply_cases(findings, histories, &self.rule, closings, as_of);
-    }
-
-    /// The control charts: of all charted histories where they are drawn or told, else of the
-    /// check standards alone.
-    fn charted(&self, plan: &Plan, histories: &Histories, classes: &Classes) -> Controls {
-        let all = plan.settings.output.charts != Charts::None || plan.keeps_state();
-        charted(plan, histories, classes, self.closings.as_ref(), &|_| all)
-    }
-
-    /// What is to be said of its lines, or of its absence.
-    fn warnings(&self, histories: &Histories, controls: &Controls) -> Vec<Warning> {
-        match &self.closings {
-            Some(book) => book.said(histories, &self.rule, &|index| controls.signal_days(index)),
-            None => self.unkept.iter().cloned().collect(),
-        }
-    }
 }
 
 /// What decisions and pages rest on beside the results.

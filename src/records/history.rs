@@ -6,13 +6,11 @@ is a pure function of one slice and the settings.
 
 pub(crate) mod event;
 pub(crate) mod given;
+pub(crate) mod item;
 pub(crate) mod tolerance;
 
-use super::approvals::Signed;
-use super::grid::Grid;
-use super::register::{About, ItemStatus, Role};
-use crate::words::history_name;
 use event::{CheckKind, Event, Outcome};
+use item::Item;
 use std::ops::Range;
 use tolerance::Tolerance;
 
@@ -21,74 +19,6 @@ pub const DAYS_PER_YEAR: f64 = 365.25;
 
 /// Longest time that a setting or the register may ask to look ahead, days: a century.
 pub(crate) const MOST_DAYS: f64 = 36_525.0;
-
-/// What is known of one history beside its checks: identity and register facts.
-#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
-pub struct Item {
-    /// Identity of the instrument.
-    pub instrument: String,
-    /// Quantity or set point; may be empty.
-    pub point: String,
-    /// Class or model for borrowed strength; empty where not stated.
-    pub group: String,
-    /// Unit of the error; may be empty.
-    pub unit: String,
-    /// Tolerance in force: the register's, else that of the last check which states one.
-    pub tolerance: Option<Tolerance>,
-    /// Interval in force, days, where an approval or the register states it.
-    pub interval_days: Option<f64>,
-    /// Longest interval allowed (legal or contractual), days.
-    pub cap_days: Option<f64>,
-    /// Shortest interval, days.
-    pub floor_days: Option<f64>,
-    /// Last calibration where the register states it, days since 1970-01-01.
-    pub last_calibration: Option<f64>,
-    /// Next calibration where the register states when it is due, days since 1970-01-01.
-    pub next_due: Option<f64>,
-    /// Reliability target of this item, 0 to 1.
-    pub reliability_target: Option<f64>,
-    /// Cost of one calibration.
-    pub cost: Option<f64>,
-    /// Cost of one year out of tolerance, in the same currency.
-    pub cost_out_of_tolerance: Option<f64>,
-    /// Criticality as the register words it.
-    pub criticality: String,
-    /// Free description.
-    pub description: String,
-    /// What it serves for.
-    pub role: Role,
-    /// What its control chart is drawn about, where the register says so.
-    pub control_chart: Option<About>,
-    /// Day from which its control chart starts anew, days since 1970-01-01.
-    pub control_from: Option<f64>,
-    /// Where it stands on the as-of date.
-    pub status: ItemStatus,
-    /// Last day of that status, days since 1970-01-01; `None` = no end.
-    pub until: Option<f64>,
-    /// Earlier names, in the register's order.
-    pub formerly: Vec<String>,
-    /// What the book of approvals says of it.
-    pub signed: Option<Box<Signed>>,
-    /// Lines of the book of approvals that speak of it and do not count, by their places.
-    pub uncounted: Vec<String>,
-    /// Grid of its values, where its part was added to their uncertainties.
-    pub grid: Option<Grid>,
-    /// What its record says against itself, which a person must settle.
-    pub contradiction: Option<String>,
-    /// Why the change of its source cannot be told from drift.
-    pub untold_source: Option<String>,
-    /// A certificate assigned it a value.
-    pub assigned: bool,
-    /// How much the sources of its class differ (standard deviation), part of its u_common.
-    pub between_sources: f64,
-}
-
-impl Item {
-    /// The history's name in sentences: "TH-014", or "TH-014, 100 °C" where it has a point.
-    pub fn name(&self) -> String {
-        history_name(&self.instrument, &self.point)
-    }
-}
 
 /// All histories: columns of equal length, one entry a check.
 ///

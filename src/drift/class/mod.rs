@@ -18,6 +18,7 @@ pub(crate) mod parameters;
 pub(crate) mod prior;
 pub(crate) mod rates;
 pub(crate) mod sample;
+mod sample_scale;
 pub(crate) mod search;
 pub(crate) mod shared_u;
 pub(crate) mod walk;

@@ -1,13 +1,12 @@
 /*! Fit of the state model to one history: figures for the tables. */
 
-use super::annual::{AnnualTerm, remove_annual_term};
+use super::annual::remove_annual_term;
+use super::annual_fit::add_annual_term;
 use super::filter::StateFilter;
-use super::motion::WithAnnualTerm;
 use super::notes::Fitted;
 use super::surprise_words::{Place, Surprise, surprises_in_words};
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::ClassScale;
-use crate::drift::figures::{month, spaced};
 use crate::drift::regression::year_dates::one_time_note;
 use crate::drift::series::readings::{Axis, Reading};
 use crate::drift::state::forecast::StateForecast;
@@ -15,8 +14,6 @@ use crate::drift::state::innovation::Innovation;
 use crate::drift::state::innovation::is_far;
 use crate::drift::{Coefficient, DriftSettings, Fit, ModelName, Status};
 use crate::records::{History, Outcome};
-use crate::stats::p_value;
-use crate::words::resolved;
 use std::sync::Arc;
 
 /// A class informs of a drift when at least this many of its histories say something of one.
@@ -161,47 +158,6 @@ fn step_probabilities(readings: &[Reading], innovations: &[Option<Innovation>]) 
             (probability > LEAST_STEP).then_some((reading.check, probability))
         });
     each.collect()
-}
-
-/// Adds a yearly swing to the fit of what swings about it.
-fn add_annual_term(
-    fit: &mut Fit,
-    forecast: StateForecast,
-    annual: AnnualTerm,
-    (class, history): (&ClassParameters, &History<'_>),
-) {
-    let (cosine, _, sine) = annual.covariance;
-    fit.coefficients.extend([
-        Coefficient::shared("cosine", annual.cosine, cosine),
-        Coefficient::shared("sine", annual.sine, sine),
-    ]);
-    let deviation = annual.deviation();
-    let unit = spaced(&history.item.unit);
-    let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
-    let highest = month(annual.highest());
-    fit.notes.push(match (annual.is_own(), annual.is_known()) {
-        (own, true) => {
-            let why = match own {
-                true => p_value(annual.p),
-                false => "as similar histories swing".to_string(),
-            };
-            let size = about(annual.amplitude(), deviation);
-            format!("the value swings by {size} with the year, highest in {highest} ({why}); the forecast swings with it")
-        }
-        (true, false) => {
-            let lowest = month((annual.highest() + 0.5).fract());
-            let size = about(2.0 * annual.amplitude(), deviation);
-            format!("the value is higher by {size} in {highest} than in {lowest} ({}); its checks do not spread over the year, so when its swing is highest is not known, and the bands allow for it", p_value(annual.p))
-        }
-        (false, false) => {
-            let typical = class.annual.typical() * class.scale_of(history.item);
-            format!(
-                "similar histories swing by about {} with the year; when its own swing is highest is not known yet, and the bands allow for it",
-                about(typical, 0.1 * typical),
-            )
-        }
-    });
-    fit.motion = Some(Arc::new(WithAnnualTerm { forecast, annual }));
 }
 
 /// Sums over the innovations of one history.

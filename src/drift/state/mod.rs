@@ -1,6 +1,7 @@
 /*! The state model of one history: level and drift by a Kalman filter at irregular dates. */
 
 pub(crate) mod annual;
+mod annual_fit;
 pub(crate) mod drift_model;
 pub(crate) mod estimate;
 pub(crate) mod filter;

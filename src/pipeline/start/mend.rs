@@ -1,6 +1,6 @@
 /*! What a trial reading refuses: mended where the numbers decide, a doubt where two readings fit. */
 
-use super::accounts;
+use super::examples;
 use super::kept::StandingForm;
 use super::look::Form;
 use super::person::StartError;
@@ -111,7 +111,7 @@ impl Form {
             let mut other = self.clone();
             other.guess.take(&answer);
             let examples = match other.read(trial, standing)? {
-                Ok(loaded) => accounts::examples(&loaded, &other.guess),
+                Ok(loaded) => examples::examples(&loaded, &other.guess),
                 Err(why) => vec![why.what],
             };
             let words = format!("{meaning} ({key} = {value}): {}", examples.join("; "));

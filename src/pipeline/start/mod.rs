@@ -10,6 +10,7 @@ mod beside;
 mod draft;
 mod entries;
 mod events_before;
+mod examples;
 mod kept;
 mod limits_of_values;
 mod lines;

@@ -2,21 +2,13 @@
 
 use super::lines::some_of;
 use super::look::Form;
-use super::open_cells::is_asked;
 use crate::intervals::IntervalSettings;
-use crate::intervals::in_use::{common_distance, stated_far_shorter};
+use crate::intervals::in_use::common_distance;
+use crate::records::Loaded;
 use crate::records::cells::column::Column;
-use crate::records::cells::shape::meaning_of;
-use crate::records::date::iso;
-use crate::records::guess::dates::length_of_time::means_interval;
-use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::reading::header::near_misses::means_tolerance;
-use crate::records::screening::set_points::set_points;
-use crate::records::{AsFoundIs, Loaded};
-use crate::settings::toml_text::quoted;
-use crate::words::{agreeing, count, days};
-use std::collections::BTreeSet;
+use crate::words::days;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -124,73 +116,6 @@ pub(super) fn shared_part(guess: &Guess) -> Option<String> {
     })
 }
 
-/// A doubt where a column that is not read tells the interval in use, which nothing else states.
-pub(super) fn interval_not_read(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let header = guess.ignored.iter().find(|header| means_interval(header))?;
-    let mut items = loaded.histories.items.iter();
-    items.any(|item| item.interval_days.is_none()).then(|| {
-        let words = format!(
-            "\"{header}\" is not read and tells the interval in use, which nothing else states: what is due, overdue, kept or extended counts from it. State interval_days in a register, or one interval for all by current_interval_days under [intervals]."
-        );
-        Doubt::new("interval_not_read", words)
-            .or("the interval under [intervals] is that of all items", Answer::AsTaken)
-    })
-}
-
-/// A doubt where a column of numbers is read as the point, and most of its points have one check alone: the
-/// spread of a reading, or what a reference read, rather than points.
-pub(super) fn points_of_one_check(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let column = guess.columns.iter().find(|g| g.column == Column::Point)?;
-    if guess.off.contains(&Column::Point) || guess.wide.is_some() {
-        return None;
-    }
-    let number = |text: &str| text.replace(',', ".").parse::<f64>().is_ok();
-    let histories = || loaded.histories.iter();
-    let numbers = histories().all(|history| number(&history.item.point));
-    let lone = histories().filter(|history| history.len() == 1).count();
-    let items: BTreeSet<&str> = loaded
-        .histories
-        .items
-        .iter()
-        .map(|i| i.instrument.as_str())
-        .collect();
-    let (points, checks) = (loaded.histories.len(), loaded.histories.columns.date.len());
-    // Items that were checked once so far tell nothing.
-    let often = checks >= 3 * items.len();
-    (numbers && often && 2 * lone > points).then(|| {
-        let words = format!(
-            "\"{}\" is read as the point, and {lone} of {points} points have one check alone: does it name points, or is it something else that was read?",
-            column.header
-        );
-        Doubt::new("points_of_one_check", words)
-            .or("it names points", Answer::AsTaken)
-            .or("it names none", Answer::Off(Column::Point))
-    })
-}
-
-/// A doubt where the dates read as the next due ones follow their checks far sooner than the next check does.
-pub(super) fn due_too_soon(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let has = |column| guess.columns.iter().find(|g| g.column == column);
-    if has(Column::IntervalDays).is_some() || guess.off.contains(&Column::NextDue) {
-        return None;
-    }
-    let header = &has(Column::NextDue)?.header;
-    let (item, stated, usual) = stated_far_shorter(&loaded.histories)?;
-    let told = match stated {
-        None => "no interval".to_string(),
-        Some(stated) => format!("an interval of {}", days(stated)),
-    };
-    let words = format!(
-        "\"{header}\" tells {told} ({item}), although its checks usually lie {} apart: is it the date on which the next one is due?",
-        days(usual)
-    );
-    let doubt = Doubt::new("next_due", words)
-        .of_form()
-        .or("on which the next one is due", Answer::AsTaken)
-        .or("on which this one was due", Answer::Off(Column::NextDue));
-    Some(doubt)
-}
-
 /// The distance that nearly all checks have in common where it is not the default interval, days.
 pub(super) fn usual_distance(loaded: &Loaded) -> Option<f64> {
     let taken = IntervalSettings::default().current_interval_days;
@@ -217,130 +142,4 @@ pub(super) fn interval_in_use(usual: Option<f64>) -> String {
         "No interval in use is stated: {usual} are put in (current_interval_days under [intervals]), since checks usually lie that far apart. What is due, overdue, kept or extended counts from it."
     );
     under("Please check", &[words])
-}
-
-/// A doubt where readings lie far from zero and hardly move: values, where errors are expected.
-pub(super) fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    /// Errors of a working standard move by more than this share of their size. Common
-    /// practice, no source.
-    const STILL: f64 = 0.01;
-    const FEWEST: usize = 3;
-    /// The same where the header names a reading.
-    const STILL_READING: f64 = 0.1;
-    const FEWEST_READINGS: usize = 2;
-    let mut found = guess.columns.iter().filter(|g| g.column == Column::AsFound);
-    let reading = found.any(|g| meaning_of(&g.header) == AsFoundIs::Value);
-    let (share, fewest) = match reading {
-        true => (STILL_READING, FEWEST_READINGS),
-        false => (STILL, FEWEST),
-    };
-    // Whether they are values is asked by itself where a column that they follow may be their nominal value.
-    let asked = |doubt: &Doubt| doubt.name == "nominal_not_read";
-    if guess.columns.iter().any(|g| g.column == Column::Nominal) || guess.doubts.iter().any(asked) {
-        return None;
-    }
-    loaded.histories.iter().find_map(|history| {
-        let finite = history.as_found.iter().copied().filter(|v| v.is_finite());
-        let (low, high) = finite.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-            (low.min(v), high.max(v))
-        });
-        let still = high - low < share * low.abs().min(high.abs()) && low.signum() == high.signum();
-        // Limits about the readings are limits of values.
-        let limited = history.item.tolerance.is_some_and(|limits| {
-            let (lower, upper) = (limits.lower(), limits.upper());
-            let width = upper - lower;
-            lower.signum() == low.signum() && lower.is_finite() && upper.is_finite()
-                && upper.signum() == low.signum() && low > lower - width && high < upper + width
-        });
-        (still && low < high && !limited && finite.count() >= fewest).then(|| {
-            let words = format!(
-                "The readings of {} lie between {low} and {high}: values, it seems, not errors. Map nominal to the column of nominal values (it is subtracted), or state the limits as values too.",
-                history.item.name()
-            );
-            Doubt::new("values", words).of_form().or("taken as they are, limits included", Answer::AsTaken)
-        })
-    })
-}
-
-/// A doubt where points are told apart by nominal values alone, and one has several readings a day.
-pub(super) fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    guess.to_state.get("point_from")?;
-    loaded.histories.iter().find_map(|history| {
-        let same = history.date.windows(2).find(|pair| pair[0].floor() == pair[1].floor())?;
-        let words = format!(
-            "{} has several readings on {}: repeats of one point, or points that another column tells apart (point_from)?",
-            history.item.name(),
-            iso(same[0].floor())
-        );
-        let doubt = Doubt::new("points", words).settled_by("point_from");
-        Some(doubt.or("repeats of one point", Answer::AsTaken))
-    })
-}
-
-/// A doubt where a history has checks at several nominal values that come back, on days of their own.
-pub(super) fn several_set_points(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let found = loaded.histories.iter().find_map(|history| {
-        let points = set_points(history.nominal);
-        let (first, last) = (*points.first()?, *points.last()?);
-        Some((history.item.name(), points.len(), first, last))
-    });
-    let (name, number, first, last) = found?;
-    let words = format!(
-        "{name} has checks at {number} nominal values, from {first} to {last}, as one history: one point, or points that a column tells apart (point_from)?"
-    );
-    let header = |column| {
-        let found = guess.columns.iter().find(|g| g.column == column);
-        found.map(|g| quoted(&g.header))
-    };
-    let headers = [Column::Point, Column::Nominal].map(header);
-    let listed = headers.into_iter().flatten().collect::<Vec<_>>().join(", ");
-    let doubt = Doubt::new("points", words).settled_by("point_from");
-    let doubt = doubt.or("one point", Answer::AsTaken);
-    Some(doubt.or(
-        "the nominal value tells them apart",
-        Answer::State("point_from", format!("[{listed}]")),
-    ))
-}
-
-/// A doubt where the outcomes of most histories contradict their numbers: readings, limits or units are then
-/// hardly what they are taken for.
-pub(super) fn outcomes_contradict(loaded: &Loaded) -> Option<Doubt> {
-    let items = &loaded.histories.items;
-    let mut contradicted = items.iter().filter(|item| item.contradiction.is_some());
-    let count_of = contradicted.clone().count();
-    let first = contradicted.next()?;
-    (2 * count_of > items.len()).then(|| {
-        let words = format!(
-            "In {count_of} of {} the outcomes that are stated contradict the numbers (the first, {}: {}): readings, nominal values, limits or units are hardly what they are taken for.",
-            count(items.len(), "history"),
-            first.name(),
-            first.contradiction.as_deref().unwrap_or_default()
-        );
-        Doubt::new("outcomes_contradict", words).or("the numbers are read right, and count", Answer::AsTaken)
-    })
-}
-
-/// Rows that count by their outcome alone though a column of values is read: most of them, so that
-/// its cells are not understood.
-pub(super) fn values_not_read(loaded: &Loaded) -> Option<Doubt> {
-    let values = &loaded.histories.columns.as_found;
-    let valueless = values.iter().filter(|value| value.is_nan()).count();
-    let first = loaded.valueless.first()?;
-    // That is asked by itself.
-    if first.open.is_some_and(is_asked) {
-        return None;
-    }
-    let first = format!("{}: {}", first.place(), first.words());
-    (2 * valueless > values.len()).then(|| {
-        let words = format!(
-            "{valueless} of {} {}. The first: {first}.",
-            count(values.len(), "check"),
-            agreeing(
-                valueless,
-                "counts by its outcome alone, since its value cannot be read",
-                "count by their outcome alone, since their values cannot be read"
-            )
-        );
-        Doubt::new("values_not_read", words).or("the outcomes alone shall count", Answer::AsTaken)
-    })
 }

@@ -1,6 +1,6 @@
 /*! One instrument of the demo lives: it drifts, wanders, is checked and adjusted. */
 
-use super::cast::{Member, Twist};
+use super::member::{Member, Twist};
 use crate::records::{DAYS_PER_YEAR, Event};
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};

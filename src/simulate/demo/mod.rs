@@ -14,6 +14,7 @@ mod jobs;
 mod kinds;
 mod live;
 mod load_cells;
+mod member;
 mod procedures;
 mod small_bench;
 mod tables;

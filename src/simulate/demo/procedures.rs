@@ -4,7 +4,7 @@ The register of `pipelines/every-method.toml` has it in place of the group, so t
 published method leads where it suits the data.
 */
 
-use super::cast::Member;
+use super::member::Member;
 
 /// Word of that register's column `procedure`.
 pub(super) fn procedure(member: &Member) -> &'static str {

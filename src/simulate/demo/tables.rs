@@ -1,10 +1,10 @@
 /*! The demo's tables as CSV text: checks by kind, the overlapping export, the registers. */
 
 use super::DemoFile;
-use super::cast::{Member, Twist};
 use super::figures::{decimal, iso};
 use super::live::{Check, Life};
 use super::load_cells;
+use super::member::{Member, Twist};
 use super::procedures::procedure;
 use super::thermometry::register_rows;
 
