@@ -1,4 +1,3 @@
-
 use super::*;
 
 fn limits(lower: f64, upper: f64) -> Tolerance {
