@@ -1,4 +1,3 @@
-
 use super::*;
 use crate::property_cases::usual;
 use proptest::prelude::*;
