@@ -172,12 +172,7 @@ fn plan_from_file(path: &Path, request: &PlanRequest, purpose: Purpose) -> Resul
     let written = file.settings.as_of.as_deref();
     let as_of = as_of(request, written).map_err(|why| match request.as_of {
         Some(_) => why,
-        None => explain(vec![Problem {
-            span: file.place("", "as_of"),
-            title: "as_of cannot be used".to_string(),
-            label: why.0,
-            help: None,
-        }]),
+        None => explain(vec![unusable_as_of(&file, why)]),
     })?;
     if !problems.is_empty() {
         return Err(explain(problems));
@@ -201,6 +196,16 @@ fn plan_from_file(path: &Path, request: &PlanRequest, purpose: Purpose) -> Resul
         demo: None,
     };
     Ok(with_overrides(plan, request))
+}
+
+/// The problem of an as-of date that the pipeline file states.
+fn unusable_as_of(file: &PipelineFile, why: PlanError) -> Problem {
+    Problem {
+        span: file.place("", "as_of"),
+        title: "as_of cannot be used".to_string(),
+        label: why.0,
+        help: None,
+    }
 }
 
 /// The names that items had before, by the register.
