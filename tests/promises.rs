@@ -79,6 +79,8 @@ mod monthly_run;
 mod named_by_files;
 #[path = "new_user.rs"]
 mod new_user;
+#[path = "next_month.rs"]
+mod next_month;
 #[path = "no_memory.rs"]
 mod no_memory;
 #[path = "odd_workbooks.rs"]

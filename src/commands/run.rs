@@ -9,6 +9,7 @@ use crate::pipeline::{Redo, RunSummary, run as run_plan};
 use crate::records::reading::header::COLUMNS;
 use crate::report::text;
 use crate::settings::demo::DEMO_NAME;
+use crate::settings::not_named;
 use crate::settings::output::Charts;
 use crate::settings::plan::{Plan, PlanRequest};
 use crate::settings::planning::plan;
@@ -79,6 +80,12 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     // A ledger or a clock that is not as it should be concerns a person even where nobody reads on.
     for note in &summary.notes {
         complain(&format!("warning: {note}"));
+    }
+    if let (Some(missed), true) = (
+        not_named::warning(&plan.not_named()),
+        summary.stood || arguments.quiet,
+    ) {
+        complain(&format!("warning: {}: {}", missed.source, missed.words));
     }
     if !arguments.quiet {
         for warning in summary.warnings.iter().take(WARNINGS_SHOWN) {

@@ -1,6 +1,7 @@
 /*! What is asked of a plan between two runs: its inputs, and what the next run needs of it. */
 
 use crate::records::reading::files;
+use crate::settings::not_named::not_named;
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
 use std::path::PathBuf;
@@ -30,6 +31,11 @@ impl Plan {
     pub(crate) fn books(&self) -> Vec<PathBuf> {
         let cases = self.place_of(&self.settings.cases.file);
         cases.into_iter().chain(self.approvals.clone()).collect()
+    }
+
+    /// Files beside those of checks that are called like them and that are not read.
+    pub(crate) fn not_named(&self) -> Vec<PathBuf> {
+        not_named(&self.settings, &self.base, &self.reads())
     }
 
     /// Every file that is read, the pipeline file among them.

@@ -19,6 +19,7 @@ use crate::records::reading::own_report::{RECORD, TIMINGS};
 use crate::records::{InputFile, LoadError, Loaded};
 use crate::report::compose::doubts::JobCounts;
 use crate::report::compose::write::{own_files, write_json, write_text};
+use crate::settings::not_named;
 use crate::settings::plan::Plan;
 use std::path::Path;
 
@@ -39,7 +40,7 @@ pub(super) fn memory(redo: Redo, before: &Before, target: &Path) -> Memory {
     }
 }
 
-/// Adds the jobs and the books to the inputs, and says where a book was cut off.
+/// Adds the jobs and the books to the inputs, and says where a book was cut off, and which files nothing reads.
 ///
 /// # Errors
 /// Failures among the rejected rows that the plan does not allow; a file that cannot be read.
@@ -50,7 +51,9 @@ pub(super) fn add_named_inputs(
 ) -> Result<(), RunError> {
     loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     loaded.inputs.extend(named_inputs(plan)?);
-    loaded.warnings.splice(0..0, books::cut_off(plan, before));
+    let said = books::cut_off(plan, before).into_iter();
+    let said = said.chain(not_named::warning(&plan.not_named()));
+    loaded.warnings.splice(0..0, said);
     Ok(())
 }
 

@@ -11,6 +11,7 @@ pub(crate) mod file;
 pub(crate) mod file_error;
 pub(crate) mod file_keys;
 pub(crate) mod named_files;
+pub(crate) mod not_named;
 pub(crate) mod of_file;
 pub(crate) mod output;
 pub(crate) mod page;

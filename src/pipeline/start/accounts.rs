@@ -10,11 +10,9 @@ use crate::records::{Event, Histories, History, Item, Loaded, Outcome, once};
 use crate::report::compose::results::ThermometryResults;
 use crate::report::text::count;
 use crate::settings::file::PipelineFile;
-use crate::settings::named_files;
 use crate::words::and_others;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
-use std::path::PathBuf;
 
 /// Names that a line of the accounts lists, at the most.
 const LISTED: usize = 6;
@@ -22,28 +20,26 @@ const LISTED: usize = 6;
 /// Warnings that the accounts tell, at the most.
 const WARNINGS: usize = 4;
 
-/// Reads everything by the pipeline file that was written, and tells how it reads. Returns the
-/// doubts that are open, and what keeps the records from being read.
+/// Reads everything by the pipeline file that was written, where that is not `known`, and tells how it reads, with
+/// examples where all is of the form `alone`. Returns the doubts that are open, and what keeps the records from being
+/// read.
 pub(super) fn accounts(
     text: &str,
     trial: &Trial<'_>,
-    known: Option<(Loaded, &Guess)>,
+    (known, alone): (Option<Loaded>, Option<&Guess>),
     person: &mut dyn Person,
 ) -> Result<(Vec<String>, Option<String>), StartError> {
     let file = parsed(text)?;
     let open = file.settings.checks.open_doubts();
     let open: Vec<String> = open.map(|(name, _)| name.to_string()).collect();
-    let (loaded, guess) = match known {
-        Some((loaded, guess)) => (Ok(loaded), Some(guess)),
-        None => {
-            let (files, _) = named_files::resolve_checks(&file, trial.folder, &mut Vec::new());
-            let (files, forms): (Vec<PathBuf>, Vec<usize>) = files.into_iter().unzip();
-            (trial.read(text, &files, &forms)?, None)
-        }
+    let examples_of = alone.filter(|_| known.is_some());
+    let loaded = match known {
+        Some(loaded) => Ok(loaded),
+        None => trial.read_all(text)?,
     };
     let not_read = match loaded {
         Ok(loaded) => {
-            if let Some(guess) = guess {
+            if let Some(guess) = examples_of {
                 let lines = examples(&loaded, guess).join("\n  ");
                 person.tell(&format!("\nRead so, for example:\n  {lines}"));
             }

@@ -2,11 +2,17 @@
 file fits too. */
 
 use crate::records::reading::files;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Entries for `files` in a pipeline file in `folder`: those that were found in one of the folders
-/// among `inputs` by a pattern, where one fits them all and nothing else there.
-pub(super) fn entries(files: &[PathBuf], inputs: &[PathBuf], folder: &Path) -> Vec<String> {
+/// among `inputs` by a pattern, where one fits them all and nothing else there but files that are named `apart`.
+pub(super) fn entries(
+    files: &[PathBuf],
+    apart: &[PathBuf],
+    inputs: &[PathBuf],
+    folder: &Path,
+) -> Vec<String> {
     let searched = |parent: &Path| {
         let within = |input: &PathBuf| input.is_dir() && parent.starts_with(input);
         inputs.iter().any(within)
@@ -19,7 +25,7 @@ pub(super) fn entries(files: &[PathBuf], inputs: &[PathBuf], folder: &Path) -> V
         let of_parent = |path: &&PathBuf| path.parent() == Some(parent);
         let (group, others) = rest.split_at(rest.iter().take_while(of_parent).count().max(1));
         rest = others;
-        match searched(parent).then(|| pattern(group, parent, folder)) {
+        match searched(parent).then(|| pattern(group, apart, parent, folder)) {
             Some(Some(pattern)) => entries.push(pattern),
             _ => entries.extend(group.iter().map(|path| entry(path, folder))),
         }
@@ -35,8 +41,8 @@ pub(super) fn entry(path: &Path, folder: &Path) -> String {
     glob::Pattern::escape(&near.to_string_lossy().replace('\\', "/"))
 }
 
-/// A pattern for several files of the folder `parent`, the widest that fits no other file there.
-fn pattern(group: &[PathBuf], parent: &Path, folder: &Path) -> Option<String> {
+/// A pattern for several files of the folder `parent`, the widest that fits no other file there but those `apart`.
+fn pattern(group: &[PathBuf], apart: &[PathBuf], parent: &Path, folder: &Path) -> Option<String> {
     let names: Option<Vec<&str>> = group
         .iter()
         .map(|path| path.file_name().and_then(|name| name.to_str()))
@@ -66,11 +72,12 @@ fn pattern(group: &[PathBuf], parent: &Path, folder: &Path) -> Option<String> {
         .map(|start| format!("{place}{start}*{ending}"));
     patterns.find(|pattern| {
         files::find(pattern, folder).is_ok_and(|found| {
-            let mut meant: Vec<_> = group.iter().map(|path| path.canonicalize().ok()).collect();
-            let mut found: Vec<_> = found.files.iter().map(|f| f.canonicalize().ok()).collect();
-            meant.sort();
-            found.sort();
-            found == meant
+            let whole = |files: &[PathBuf]| -> BTreeSet<Option<PathBuf>> {
+                files.iter().map(|path| path.canonicalize().ok()).collect()
+            };
+            let (meant, apart) = (whole(group), whole(apart));
+            let found = whole(&found.files);
+            found.difference(&apart).eq(&meant)
         })
     })
 }
@@ -100,7 +107,21 @@ mod tests {
             std::fs::write(inside.join(name), "x").unwrap();
         }
         let files: Vec<PathBuf> = names.iter().map(|name| inside.join(name)).collect();
-        entries(&files, std::slice::from_ref(&inside), place.path())
+        entries(&files, &[], std::slice::from_ref(&inside), place.path())
+    }
+
+    #[test]
+    fn files_named_apart_break_no_pattern() {
+        let place = tempfile::tempdir().unwrap();
+        let files = ["1.csv", "2.csv", "3.csv"].map(|name| place.path().join(name));
+        for file in &files {
+            std::fs::write(file, "x").unwrap();
+        }
+        let folder = place.path().to_path_buf();
+        let named =
+            |apart: &[PathBuf]| entries(&files[..2], apart, std::slice::from_ref(&folder), &folder);
+        assert_eq!(named(&files[2..]), ["*.csv"]);
+        assert_eq!(named(&[]), ["1.csv", "2.csv"]);
     }
 
     #[test]

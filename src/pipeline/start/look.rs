@@ -72,11 +72,9 @@ pub(super) fn forms(
     let apart = beside.iter().any(|table| !files.contains(&table.path));
     let all_read = left.lacking.is_empty() && (none || left.unread.is_empty());
     let alike = forms.len() == 1 && all_read && !apart;
-    for form in &mut forms {
-        form.name_entries(alike, inputs, folder);
-    }
     // The form of the most files stands first.
     forms.sort_by_key(|form| std::cmp::Reverse(form.files.len()));
+    name_entries(&mut forms, alike, inputs, folder);
     if let (true, Some(first), Some(words)) = (several, forms.first_mut(), left.words()) {
         let doubt = Doubt::new("files_not_read", words);
         let doubt = doubt.or("they hold no checks, and the others count", Answer::AsTaken);
@@ -88,6 +86,26 @@ pub(super) fn forms(
         }
     }
     forms
+}
+
+/// How the pipeline file names the files of each form: as they were `inputs`, where all files are `alike`. A pattern
+/// of the first form may fit files of the others, which go by what is stated of them apart.
+fn name_entries(forms: &mut [Form], alike: bool, inputs: &[PathBuf], folder: &Path) {
+    if let ([form], true) = (&mut *forms, alike) {
+        form.entries = inputs.iter().map(|path| entry(path, folder)).collect();
+        return;
+    }
+    // Forms of sheets may share a workbook.
+    let of_sheets = forms.iter().any(|form| !form.guess.sheets.is_empty());
+    let Some((first, others)) = forms.split_first_mut() else {
+        return;
+    };
+    let named_apart = others.iter().flat_map(|form| form.files.clone());
+    let apart: Vec<PathBuf> = named_apart.filter(|_| !of_sheets).collect();
+    first.name_entries(&apart, inputs, folder);
+    for form in others {
+        form.name_entries(&[], inputs, folder);
+    }
 }
 
 /// The files by form, and those that are left out; of `several` also those without most of what
@@ -209,13 +227,9 @@ impl Form {
         }
     }
 
-    /// How the pipeline file names its files: as they were `inputs`, where all files are `alike`.
-    fn name_entries(&mut self, alike: bool, inputs: &[PathBuf], folder: &Path) {
-        if alike {
-            self.entries = inputs.iter().map(|path| entry(path, folder)).collect();
-            return;
-        }
-        self.entries = entries(&self.files, inputs, folder);
+    /// How the pipeline file names its files, where others are named `apart`.
+    fn name_entries(&mut self, apart: &[PathBuf], inputs: &[PathBuf], folder: &Path) {
+        self.entries = entries(&self.files, apart, inputs, folder);
         if self.entries.len() < self.files.len() {
             let patterns = self.entries.join(", ");
             let note = format!("Files: {patterns}; a further file of such a name is read too.");

@@ -98,17 +98,17 @@ pub(crate) fn start(
         beside: &tables,
     };
     let read = settle_forms(&mut forms, &trial, standing.as_ref(), person)?;
-    let (text, all_read) = match &standing {
-        None => new_text(&file, &forms, (&beside, &tables), read.as_ref(), person),
-        Some(standing) => (standing.with(&forms, (&beside, &tables), person)?, false),
+    let (text, read) = match &standing {
+        None => new_text(&file, &forms, (&beside, read), &trial, person)?,
+        Some(standing) => (standing.with(&forms, (&beside, &tables), person)?, None),
     };
     let unchanged = before.is_some_and(|before| before == text);
     write_unless(unchanged, &file, &text)?;
-    let known = match forms.as_slice() {
-        [form] if all_read => read.map(|loaded| (loaded, &form.guess)),
+    let alone = match forms.as_slice() {
+        [form] => Some(&form.guess),
         _ => None,
     };
-    let (open, not_read) = accounts::accounts(&text, &trial, known, person)?;
+    let (open, not_read) = accounts::accounts(&text, &trial, (read, alone), person)?;
     Ok(Started {
         file,
         open,
@@ -142,29 +142,32 @@ fn settle_forms(
     Ok(read)
 }
 
-/// The text of a new pipeline file, and whether the trial reading of a form went by all that it states.
+/// The text of a new pipeline file, with the records that it reads where they are known. Those of one form are
+/// `read` by its last trial; of several forms each may hold a part of a history.
 fn new_text(
     file: &Path,
     forms: &[Form],
-    (beside, tables): (&[Adopted], &str),
-    read: Option<&Loaded>,
+    (beside, read): (&[Adopted], Option<Loaded>),
+    trial: &Trial<'_>,
     person: &mut dyn Person,
-) -> (String, bool) {
-    // Several forms may each hold a part of a history.
-    let usual = match (forms, read) {
-        ([form], Some(loaded)) if !form.leaves_points_open() => words::usual_distance(loaded),
-        _ => None,
+) -> Result<(String, Option<Loaded>), StartError> {
+    let report = words::report_folder(file);
+    let text = |told| draft::whole(forms, (beside, trial.beside), &report, told);
+    let read = match forms {
+        [_] => read,
+        _ => trial.read_all(&text((None, None)))?.ok(),
     };
+    let points_stand = !forms.iter().any(Form::leaves_points_open);
+    let usual = read.as_ref().filter(|_| points_stand);
+    let usual = usual.and_then(words::usual_distance);
     let lacking = !has_register(beside) && forms.iter().all(one_tolerance::lacks_limits);
     let unit = forms.first().map_or("", |form| form.guess.unit.as_str());
     let tolerance = lacking
         .then(|| one_tolerance::asked(unit, person))
         .flatten();
     person.tell(&words::interval_in_use(usual));
-    let report = words::report_folder(file);
-    let told = (usual, tolerance.as_deref());
-    let text = draft::whole(forms, (beside, tables), &report, told);
-    (text, tolerance.is_none())
+    let text = text((usual, tolerance.as_deref()));
+    Ok((text, read.filter(|_| tolerance.is_none())))
 }
 
 /// Tells what raw readings were taken for, and writes their file where none stands.

@@ -3,6 +3,7 @@
 use super::person::{StartError, parsed};
 use crate::records::reading::files;
 use crate::records::{FormerNames, LoadError, Loaded, Request, date, load};
+use crate::settings::named_files;
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
 
@@ -17,6 +18,14 @@ pub(super) struct Trial<'a> {
 }
 
 impl Trial<'_> {
+    /// Reads the files that the text of a pipeline file names.
+    pub(crate) fn read_all(&self, text: &str) -> Result<Result<Loaded, LoadError>, StartError> {
+        let file = parsed(text)?;
+        let (files, _) = named_files::resolve_checks(&file, self.folder, &mut Vec::new());
+        let (files, forms): (Vec<PathBuf>, Vec<usize>) = files.into_iter().unzip();
+        self.read(text, &files, &forms)
+    }
+
     /// Reads files by the text of a pipeline file.
     pub(crate) fn read(
         &self,

@@ -17,6 +17,7 @@ const HISTORIES_A_TASK: usize = 512;
 pub(crate) fn screen_all(
     groups: &mut Groups,
     batches: &[Batch],
+    files: &[String],
     mut items: Vec<Item>,
 ) -> (Vec<Item>, Vec<Findings>) {
     let mut slices: Vec<(&mut [Entry], &mut Item)> = Vec::with_capacity(items.len());
@@ -30,7 +31,7 @@ pub(crate) fn screen_all(
         .par_chunks_mut(HISTORIES_A_TASK)
         .flat_map_iter(|task| {
             task.iter_mut().filter_map(|(entries, item)| {
-                let mut found = screen(&item.name(), entries, batches, &item.unit);
+                let mut found = screen(&item.name(), entries, (batches, files), &item.unit);
                 item.unit = std::mem::take(&mut found.unit);
                 let empty = found.rejects.is_empty()
                     && found.warnings.is_empty()

@@ -98,7 +98,7 @@ pub(in crate::records) fn screened(
         loaded.warnings.extend(warnings);
         loaded.warnings.extend(stated.beside_approvals(&items));
     }
-    let (items, findings) = screen_all(&mut groups, &batches, items);
+    let (items, findings) = screen_all(&mut groups, &batches, &paths, items);
     for found in &findings {
         screen::convert(&found.conversions, &mut batches);
         left_rows::leave(&found.left, &mut batches);

@@ -134,6 +134,15 @@ mod tests {
     }
 
     #[test]
+    fn a_tolerance_in_the_place_of_a_header_is_told_where_it_stands() {
+        let headers = headers(&["Item", "Error"]);
+        let column = wanted("tolerance", Some("±5 mK"));
+        let why = match_headers("a.csv", headers, &[column]).unwrap_err();
+        let mend = "tolerance = \"±5 mK\" under [register]";
+        assert!(why.mend.contains(mend), "{}", why.mend);
+    }
+
+    #[test]
     fn exact_wins_over_loose() {
         let file = headers(&["Date", "date ", "date"]);
         let matched = match_headers("f", file, &[wanted("date", None)]).unwrap();

@@ -20,16 +20,22 @@ use crate::records::{CheckKind, Event, Outcome};
 use crate::words;
 use std::collections::HashMap;
 
-/// Screens one history, its rows sorted by date. `register_unit` is empty where the
+/// Screens one history, its rows sorted by date, those of the batches of `files`. `register_unit` is empty where the
 /// register states none.
 pub(crate) fn screen(
     label: &str,
     entries: &mut [Entry],
-    batches: &[Batch],
+    (batches, files): (&[Batch], &[String]),
     register_unit: &str,
 ) -> Findings {
     let mut findings = Findings::default();
-    settle_units(label, entries, batches, register_unit, &mut findings);
+    settle_units(
+        label,
+        entries,
+        (batches, files),
+        register_unit,
+        &mut findings,
+    );
     take_left_rows(entries, batches, &mut findings);
     let mut start = 0;
     while start < entries.len() {
@@ -56,7 +62,7 @@ pub(crate) fn screen(
 fn settle_units(
     label: &str,
     entries: &mut [Entry],
-    batches: &[Batch],
+    (batches, files): (&[Batch], &[String]),
     register_unit: &str,
     findings: &mut Findings,
 ) {
@@ -86,7 +92,12 @@ fn settle_units(
                     let found = number(&batch.columns.as_found);
                     let words = format!("{found} {stated} is {} {own}", scaled(found, power));
                     let row = batch.first_row + batch.row[entry.row as usize];
-                    converted.push((stated, 1, format!("row {row}: {words}")));
+                    let place = match files {
+                        [_, _, ..] => files.get(batch.file as usize),
+                        _ => None,
+                    };
+                    let place = place.map_or(String::new(), |file| format!("{file}, "));
+                    converted.push((stated, 1, format!("{place}row {row}: {words}")));
                 }
             }
             continue;

@@ -130,12 +130,18 @@ impl Search {
         parts: &[Part],
         otherwise: NoFiles,
     ) -> Result<FoundFiles, NoFiles> {
-        let place = match place.as_os_str().is_empty() {
-            true => Path::new("."),
-            false => place,
-        };
-        self.enter(place, parts)?;
+        let here = place.as_os_str().is_empty();
+        self.enter(if here { Path::new(".") } else { place }, parts)?;
         let mut found = self.found;
+        if here {
+            // As a file here is named that is no pattern.
+            let bare = |path: PathBuf| {
+                path.strip_prefix(".")
+                    .map(Path::to_path_buf)
+                    .unwrap_or(path)
+            };
+            found.files = found.files.into_iter().map(bare).collect();
+        }
         found.files.sort();
         found.files.dedup();
         found.left_out.sort();

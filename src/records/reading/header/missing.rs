@@ -44,6 +44,11 @@ pub(crate) fn missing(
                 listed(headers)
             )
         }
+        _ if column.name == Column::Tolerance.name() && header.starts_with(['±', '+', '-']) => {
+            format!(
+                "That is a tolerance and no header: one that holds for all is tolerance = \"{header}\" under [register]."
+            )
+        }
         _ => match nearest(header, headers.iter().map(String::as_str)) {
             Some(near) => format!(
                 "The nearest header is \"{near}\": map it by {} = \"{near}\" under columns. Headers: {}.",

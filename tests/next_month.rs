@@ -1,0 +1,110 @@
+/*! A folder that gains a file each month: what `start` wrote of it reads the next one too, or a run says that it does not. */
+
+use super::desk::{Desk, loaded};
+use super::tool::driftbook;
+use std::process::Command;
+
+/// The checks of two gauges in one half of a year, under a header of their unit.
+fn half_year(year: i32, month: u32, unit: &str) -> String {
+    let found = |value: f64| match unit {
+        "bar" => format!("{:.4}", value / 1000.0),
+        _ => format!("{value:.1}"),
+    };
+    format!(
+        "Gauge;Date;Error [{unit}];Tol ± [{unit}]\nDM-1;{year}-{month:02}-06;{};{}\nDM-2;{year}-{month:02}-07;{};{}\n",
+        found(0.3),
+        found(1.5),
+        found(0.4),
+        found(1.5)
+    )
+}
+
+/// A desk with a folder of six such files, the last of them in another unit than the others.
+fn desk() -> Desk {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("months")).unwrap();
+    for number in 0..6 {
+        let (year, month) = (2023 + number / 2, 1 + 6 * (number as u32 % 2));
+        let unit = if number == 5 { "bar" } else { "mbar" };
+        let text = half_year(year, month, unit);
+        desk.file(&format!("months/{year}-{month:02}.csv"), &text);
+    }
+    desk
+}
+
+/// One file in another form made the others be named one by one, and next month's checks were missed without a word.
+#[test]
+fn a_file_in_another_form_leaves_the_folder_open_for_the_next_one() {
+    let desk = desk();
+    // From the folder itself, as a person types it.
+    let started = Command::new(env!("CARGO_BIN_EXE_driftbook"))
+        .args(["start", "months"])
+        .current_dir(desk.path(""))
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&started.stdout).into_owned();
+    assert!(started.status.success(), "{said}");
+    assert!(
+        said.contains("12 read, 12 used in 2\u{a0}histories"),
+        "{said}"
+    );
+    let pipeline = desk.path("months.toml");
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    for line in [
+        "files = [\"months/*.csv\"]",
+        "files = [\"months/2025-07.csv\"]",
+    ] {
+        assert!(text.contains(line), "{text}");
+    }
+    // What is usual is that of the records in all forms.
+    let usual = "current_interval_days = 18";
+    assert!(text.contains(usual), "{text}");
+    assert_eq!(loaded(&pipeline).rows.used, 12);
+    desk.file("months/2026-01.csv", &half_year(2026, 1, "mbar"));
+    let loaded = loaded(&pipeline);
+    assert_eq!(loaded.rows.used, 14);
+    let turned = loaded.warnings.iter().find(|w| w.words.contains("read in"));
+    let words = &turned.unwrap().words;
+    assert!(
+        words.contains("(months/2025-07.csv, row 2: 0.0003 bar is 0.3 mbar)"),
+        "{words}"
+    );
+}
+
+/// Where files are named one by one, the next of their series is told by every run, even by one that leaves the report
+/// as it stands.
+#[test]
+fn the_next_file_of_a_series_that_is_named_one_by_one_is_told() {
+    let desk = desk();
+    std::fs::remove_file(desk.path("months/2025-07.csv")).unwrap();
+    let register = "[register]\nfile = \"register-1.csv\"\n";
+    let files = "[checks]\ncolumns = { instrument = \"Gauge\", date = \"Date\", as_found = \"Error [mbar]\", tolerance = \"Tol ± [mbar]\" }\nfiles = [\"months/2024-07.csv\", \"months/2025-01.csv\"]\n";
+    desk.file(
+        "register-1.csv",
+        "instrument,interval_days\nDM-1,182\nDM-2,182\n",
+    );
+    let pipeline = desk.file("lab.toml", &format!("{files}{register}"));
+    let others = ["2023-01", "2023-07", "2024-01"].map(|name| format!("{name}.csv"));
+    for name in &others {
+        std::fs::remove_file(desk.path(&format!("months/{name}"))).unwrap();
+    }
+    let run = |quiet: bool| {
+        let (path, out) = (pipeline.to_str().unwrap(), desk.path("report"));
+        let mut words = vec!["run", path, "--as-of", "2026-06-30", "--out"];
+        words.push(out.to_str().unwrap());
+        words.extend(quiet.then_some("--quiet"));
+        driftbook(&words)
+    };
+    let missed = "2026-01.csv lies beside files of checks that are called alike, and is not read";
+    assert!(!run(false).stderr.contains("called alike"));
+    desk.file("months/2026-01.csv", &half_year(2026, 1, "mbar"));
+    for quiet in [true, false] {
+        let done = run(quiet);
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        assert_eq!(done.stderr.matches(missed).count(), 1, "{}", done.stderr);
+    }
+    std::fs::remove_dir_all(desk.path("report")).unwrap();
+    assert_eq!(run(false).stderr.matches(missed).count(), 1);
+    let warnings = std::fs::read_to_string(desk.path("report/warnings.csv")).unwrap();
+    assert!(warnings.contains(missed), "{warnings}");
+}
