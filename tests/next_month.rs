@@ -108,3 +108,53 @@ fn the_next_file_of_a_series_that_is_named_one_by_one_is_told() {
     let warnings = std::fs::read_to_string(desk.path("report/warnings.csv")).unwrap();
     assert!(warnings.contains(missed), "{warnings}");
 }
+
+/// The column of remarks was empty as long as `start` looked at it; the first adjustment in it changed nothing, without a
+/// word.
+#[test]
+fn remarks_that_later_tell_of_an_adjustment_are_told() {
+    let desk = Desk::new();
+    let header = "Gauge;Date;Error [mK];Tol ±;Remarks\n";
+    let before = "A;2023-03-04;0.4;5;\nA;2024-03-04;1.3;5;window open\n";
+    let log = desk.file("log.csv", &format!("{header}{before}"));
+    let (started, pipeline) = desk.start(&log);
+    assert!(!started.stdout.contains("events_in_remarks"));
+    let told = |later: &str| {
+        desk.file("log.csv", &format!("{header}{before}{later}"));
+        let warnings = loaded(&pipeline).warnings;
+        warnings
+            .iter()
+            .filter(|w| w.words.contains("tells of events"))
+            .count()
+    };
+    assert_eq!(told("A;2025-03-04;2.1;5;\n"), 0);
+    let adjusted = "A;2025-03-04;2.1;5;adjusted\n";
+    assert_eq!(told(adjusted), 1);
+    // A person says that nothing was done.
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    std::fs::write(&pipeline, text.replace("# event = \"…\"", "event = false")).unwrap();
+    assert_eq!(told(adjusted), 0);
+}
+
+/// The same of a column that only later files have.
+#[test]
+fn a_later_column_of_what_was_left_is_told() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("months")).unwrap();
+    let rows = "A;2024-03-04;1.3;5\nB;2024-03-05;1.1;5\n";
+    desk.file(
+        "months/2024-03.csv",
+        &format!("Gauge;Date;Error [mK];Tol ±\n{rows}"),
+    );
+    let (_, pipeline) = desk.start(&desk.path("months"));
+    let header = "Gauge;Date;Error [mK];Tol ±;Error after adjustment [mK]\n";
+    desk.file(
+        "months/2025-03.csv",
+        &format!("{header}A;2025-03-04;4.3;5;0.1\n"),
+    );
+    let warnings = loaded(&pipeline).warnings;
+    let told = warnings
+        .iter()
+        .find(|w| w.words.contains("it may be as_left"));
+    assert_eq!(told.unwrap().source, "months/2025-03.csv");
+}

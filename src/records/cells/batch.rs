@@ -4,6 +4,7 @@ use super::column::Column;
 use super::field::Field;
 use super::limits::open::OpenCell;
 use super::marks::Seen;
+use super::remarks::Remarks;
 use super::repeated::Scatter;
 use super::row::Row;
 use super::row::rules::{Fields, Problem, Rules};
@@ -86,6 +87,8 @@ pub(crate) struct Batch {
     pub builds_points: bool,
     /// What its numbers say of points and commas.
     pub seen: Seen,
+    /// What columns of remarks that are not read speak of.
+    pub remarks: Remarks,
     /// Units that cells of what was found lend to bare numbers of other columns, with the first
     /// row and that column.
     pub lent: Vec<(Box<str>, u32, Column)>,

@@ -7,6 +7,7 @@ pub(crate) mod footnote;
 pub(crate) mod limits;
 pub(crate) mod marks;
 pub(crate) mod number;
+pub(crate) mod remarks;
 pub(crate) mod repeated;
 pub(crate) mod row;
 pub(crate) mod shape;

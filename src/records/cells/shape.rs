@@ -40,6 +40,8 @@ pub(crate) struct Shape {
     pub left_rows: Option<(usize, Vec<String>)>,
     /// The place in the file of the column that states times of day.
     pub time: Option<usize>,
+    /// Places of columns of remarks that are not read, where no column of events is.
+    pub remarks: Vec<usize>,
     /// True where readings at several nominal values may be of several points.
     pub mixes: bool,
     /// True where the header of the lower limit ends with a minus sign: numbers without one lie
@@ -94,6 +96,10 @@ impl Shape {
                     )
                 }),
             time: placed(matched, std::slice::from_ref(&settings.time_in)).next(),
+            remarks: match (&settings.columns.event, header(Column::Event)) {
+                (OwnHeader::Off, _) | (_, Some(_)) => Vec::new(),
+                _ => unread_remarks(matched).collect(),
+            },
             units: all.map(|stated| stated.unit),
             mixes: settings.point_from.is_empty()
                 && settings.columns.point != OwnHeader::Off
@@ -164,6 +170,14 @@ fn stated_at(matched: &Matched, settings: &ChecksSettings, place: usize) -> Stat
     let below = matched.units.get(place).map(String::as_str);
     let below = below.filter(|unit| !unit.is_empty());
     Stated::of(header, below, settings.power_of_ten)
+}
+
+/// Where the columns of remarks stand that are not read.
+fn unread_remarks(matched: &Matched) -> impl Iterator<Item = usize> + '_ {
+    let headers = matched.headers.iter().enumerate();
+    let unread = headers.filter(|(place, _)| !matched.positions.contains(&Some(*place)));
+    let remarks = unread.filter(|(_, header)| speaks_of(header, "remarks"));
+    remarks.map(|(place, _)| place)
 }
 
 /// Where the columns with these headers stand.

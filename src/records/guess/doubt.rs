@@ -1,6 +1,7 @@
 /*! What a first look cannot tell for certain, and the answers that settle it. */
 
 use crate::records::cells::column::Column;
+pub(crate) use crate::records::cells::remarks::EVENTS_IN_REMARKS;
 use crate::records::reading::wide::WideSettings;
 use crate::records::screening::tolerance_of_all::UsableTolerance;
 use crate::settings::allowed::Rule;
@@ -216,9 +217,6 @@ pub(crate) const FILE_NOT_READ: &str = "file_not_read";
 
 /// The doubt whether day or month stands first.
 pub(crate) const DAY_OR_MONTH: &str = "day_or_month";
-
-/// The doubt whether remarks are read as events.
-pub(crate) const EVENTS_IN_REMARKS: &str = "events_in_remarks";
 
 /// The doubt whether texts that no list knows tell of the events of which they speak.
 pub(crate) const EVENT_WORDS: &str = "event_words";

@@ -15,7 +15,7 @@ use crate::records::valueless::Valueless;
 use crate::records::{Columns, Event, Item, Outcome};
 use crate::words::{and_more, count};
 use std::borrow::Cow;
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::Arc;
 
 /// Name of a file and its headers by column, for messages.
@@ -75,10 +75,21 @@ impl FileRows {
     }
 }
 
-pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batch>, Vec<Headers>) {
+/// The batches of all files, and the headers of each; what is to be said of the files goes to `loaded`, of remarks
+/// that are not read where they are not `answered` for.
+pub(crate) fn take_files(
+    files: Vec<FileRows>,
+    answered: bool,
+    loaded: &mut Loaded,
+) -> (Vec<Batch>, Vec<Headers>) {
     let (mut batches, mut headers) = (Vec::new(), Vec::new());
     for (index, file) in files.into_iter().enumerate() {
         let name = &file.shown;
+        let remarks = said_of_remarks(&file.batches, &file.matched.headers);
+        let remarks = remarks.filter(|_| !answered);
+        loaded
+            .warnings
+            .extend(remarks.map(|words| Warning::new(name, words)));
         let notes = file.matched.notes.iter();
         loaded
             .warnings
@@ -121,6 +132,27 @@ pub(crate) fn take_files(files: Vec<FileRows>, loaded: &mut Loaded) -> (Vec<Batc
         loaded.inputs.extend(file.input);
     }
     (batches, headers)
+}
+
+/// What is to be said of remarks that are not read, under these `headers`; `None` where they speak of no event.
+fn said_of_remarks(batches: &[Batch], headers: &[String]) -> Option<String> {
+    let rows = batches.iter().flat_map(|batch| {
+        let rows = batch.remarks.rows.iter();
+        rows.map(|row| batch.first_row + row)
+    });
+    // A row of a table with a column a point is several checks.
+    let rows: BTreeSet<u32> = rows.collect();
+    let row = rows.first()?;
+    let mut firsts = batches
+        .iter()
+        .filter_map(|batch| batch.remarks.first.as_ref());
+    let first = firsts.next()?;
+    let header = headers.get(first.place).map_or("", |header| header.trim());
+    Some(format!(
+        "\"{header}\" is not read and tells of events in {} (row {row}: \"{}\"): an adjustment changes what the values after it mean. Read it by event = \"{header}\" under columns, or state event = false where nothing was done",
+        count(rows.len(), "row"),
+        first.text
+    ))
 }
 
 /// One warning for each kind of row that was set aside.

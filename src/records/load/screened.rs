@@ -7,6 +7,7 @@ use super::request::Request;
 use crate::records::accounts::{LoadError, Loaded};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
+use crate::records::cells::remarks::EVENTS_IN_REMARKS;
 use crate::records::cells::row::needed::Needed;
 use crate::records::made_checks::MadeChecks;
 use crate::records::places::find::apart;
@@ -70,7 +71,10 @@ pub(in crate::records) fn screened(
     let of_files = files.len() - made.len();
     let lines = files[..of_files].iter_mut().map(|file| file.lines.take());
     let lines = lines.collect::<Option<Vec<Lines>>>();
-    let (mut batches, headers) = take_files(files, &mut loaded);
+    // A person has said what remarks mean that start asked about.
+    let mut doubts = request.checks_settings.doubts.keys();
+    let answered = doubts.any(|name| name.starts_with(EVENTS_IN_REMARKS));
+    let (mut batches, headers) = take_files(files, answered, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let paths: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
     let name = |file: u32| paths.get(file as usize).cloned().unwrap_or_default();

@@ -144,7 +144,9 @@ impl ArrowTable {
     fn judged(&self, rules: &Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError> {
         let mut matched = match_columns(&self.shown, self.headers(), rules)?;
         matched.header_row = HEADER_ROW;
-        let shape = Shape::of(&matched, rules.settings);
+        let mut shape = Shape::of(&matched, rules.settings);
+        // Who sends a stream has chosen its columns.
+        shape.remarks.clear();
         let mut columns = Vec::new();
         for (at, (place, text)) in wanted(&matched, &shape).into_iter().enumerate() {
             let column = Column::ALL.get(at).filter(|_| at < COLUMN_COUNT).copied();

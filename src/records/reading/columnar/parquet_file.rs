@@ -48,7 +48,11 @@ pub(crate) fn read_rows(
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
     let mut matched = match_columns(shown, headers(path, shown)?, rules)?;
     matched.header_row = HEADER_ROW;
-    let shape = Shape::of(&matched, rules.settings);
+    let mut shape = Shape::of(&matched, rules.settings);
+    if !shape.remarks.is_empty() {
+        let no_cells = no_cells(path, shown)?;
+        shape.remarks.retain(|place| no_cells[*place].is_none());
+    }
     let places = wanted(&matched, &shape);
     let named =
         |(place, text): &(Option<usize>, bool)| (place.map(|i| matched.headers[i].as_str()), *text);
@@ -70,8 +74,9 @@ pub(crate) fn read_rows(
     Ok((batches.into_iter().flatten().collect(), matched))
 }
 
-/// Where the columns of the checks stand in the file, behind them those that tell points apart and
-/// those that repeat the reading, the one that tells rows as left and that of the times, and whether each is text.
+/// Where the columns of the checks stand in the file, behind them those that tell points apart,
+/// those that repeat the reading, the one that tells rows as left, that of the times and those of remarks that are not
+/// read, and whether each is text.
 pub(in crate::records::reading) fn wanted(
     matched: &Matched,
     shape: &Shape,
@@ -86,6 +91,7 @@ pub(in crate::records::reading) fn wanted(
         .chain(repeats.map(|own| (Some(own.place), number)))
         .chain(left.map(|(place, _)| (Some(*place), true)))
         .chain(shape.time.map(|place| (Some(place), true)))
+        .chain(shape.remarks.iter().map(|place| (Some(*place), true)))
         .collect()
 }
 
@@ -154,6 +160,12 @@ fn batch<'c>(
             fields.off_point = !is_near;
         }
         batch.push(&fields, shape, rules);
+        let told = [shape.left_rows.is_some(), shape.time.is_some()].map(usize::from);
+        let first = behind + told.iter().sum::<usize>();
+        for (at, place) in shape.remarks.iter().enumerate() {
+            let text = column(first + at, row).text();
+            batch.remarks.see(batch.lines, *place, &text);
+        }
     }
     batch.whole()
 }

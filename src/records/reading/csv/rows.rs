@@ -129,6 +129,14 @@ fn push<'a>(
     rules: &Rules<'_>,
 ) {
     let rejected = batch.rejects.len();
+    for place in layout
+        .columns
+        .remarks
+        .iter()
+        .filter(|place| **place < width)
+    {
+        batch.remarks.see(batch.lines + 1, *place, field(*place));
+    }
     if width == layout.headers.len() || layout.of_sheet {
         let text = |place| match place {
             Some(i) if i < width => text_field(field(i), rules),

@@ -50,7 +50,7 @@ pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
             ));
             continue;
         }
-        if checks && let Some(column) = named_by_words(&folded, wanted, &matched.positions) {
+        if checks && let Some(column) = named_by_words(header, wanted, &matched.positions) {
             matched.notes.push(format!(
                 "column \"{header}\" is not read; by its name it may be {column}: map it by {column} = \"{header}\" under columns, or give it that name"
             ));
@@ -82,7 +82,7 @@ pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
 /// The column that the words of an unread header name, where without it a failure or an adjustment is
 /// not seen: whether it was in tolerance, what was done, what was left.
 fn named_by_words(
-    folded: &str,
+    header: &str,
     wanted: &[Wanted<'_>],
     places: &[Option<usize>],
 ) -> Option<&'static str> {
@@ -93,8 +93,16 @@ fn named_by_words(
             other.name == column.name() && other.own.is_none() && place.is_none()
         })
     };
-    let plain = plain(folded);
-    let named = |column: &Column| words(*column).contains(&plain);
+    let whole = plain(header);
+    // What was left has a unit, which an outcome has not; "Deviation after adjustment" is "after adjustment".
+    let bare = header.find(['[', '(']).filter(|end| *end > 0);
+    let bare = plain(&header[..bare.unwrap_or(header.len())]);
+    let left =
+        |word: &String| bare == *word || word.contains(' ') && bare.ends_with(&format!(" {word}"));
+    let named = |column: &Column| match column {
+        Column::AsLeft => words(Column::AsLeft).iter().any(left),
+        column => words(*column).contains(&whole),
+    };
     let mut found = telling.into_iter().filter(absent);
     found.find(named).map(Column::name)
 }

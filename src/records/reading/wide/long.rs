@@ -193,6 +193,7 @@ impl Long {
                 line(&mut reject.row);
             }
             batch.row.iter_mut().for_each(line);
+            batch.remarks.rows.iter_mut().for_each(line);
             batch.lent.iter_mut().for_each(|(_, row, _)| line(row));
             batch
                 .unknown_words
