@@ -158,3 +158,51 @@ fn a_later_column_of_what_was_left_is_told() {
         .find(|w| w.words.contains("it may be as_left"));
     assert_eq!(told.unwrap().source, "months/2025-03.csv");
 }
+
+/// A file and its corrected copy side by side: what they agree on counts once, and where they differ both readings count,
+/// which is said.
+#[test]
+fn a_corrected_copy_beside_its_file_is_told() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("months")).unwrap();
+    let header = "instrument,date,as_found,lower,upper,unit\n";
+    let rows =
+        |value: &str| format!("{header}A,2025-03-04,{value},-5,5,mK\nB,2025-03-04,0.3,-5,5,mK\n");
+    desk.file("months/2025-03.csv", &rows("1.43"));
+    desk.file("months/2025-03 (2).csv", &rows("1.24"));
+    let loaded = loaded(&desk.path("months"));
+    assert_eq!((loaded.rows.used, loaded.rows.merged), (3, 1));
+    let words: Vec<&str> = loaded.warnings.iter().map(|w| w.words.as_str()).collect();
+    let told = words
+        .iter()
+        .find(|w| w.starts_with("files differ on") && w.contains("(2025-03-04: 1.24 in "));
+    let other = "1.43 in ";
+    assert!(told.is_some_and(|told| told.contains(other)), "{words:?}");
+    assert_eq!(words.iter().filter(|w| w.contains("differ on")).count(), 1);
+}
+
+/// A column of a further point, or of a further instrument, that a table gains later.
+#[test]
+fn a_later_column_of_a_point_or_an_instrument_is_told() {
+    let desk = Desk::new();
+    for (name, headers, later) in [
+        ("points.csv", "Gauge;Date;5 bar;10 bar", "15 bar"),
+        ("couples.csv", "Date;TC-1;TC-2", "TC-3"),
+    ] {
+        let row = |year: u32, lead: &str| format!("{lead}{year}-03-04;0.1;0.2\n");
+        let lead = if name == "points.csv" { "G-1;" } else { "" };
+        let rows = row(2023, lead) + &row(2024, lead);
+        let table = desk.file(name, &format!("{headers}\n{rows}"));
+        let (started, pipeline) = desk.start(&table);
+        let told = |loaded: &driftbook::records::Loaded| {
+            let warnings = loaded.warnings.iter();
+            warnings
+                .filter(|w| w.words.contains("is called like the points"))
+                .count()
+        };
+        assert_eq!(told(&loaded(&pipeline)), 0, "{}", started.stdout);
+        let rows = rows.replace("0.2\n", "0.2;0.3\n");
+        desk.file(name, &format!("{headers};{later}\n{rows}"));
+        assert_eq!(told(&loaded(&pipeline)), 1, "{name}");
+    }
+}

@@ -76,7 +76,11 @@ pub(in crate::records) fn screened(
     let answered = doubts.any(|name| name.starts_with(EVENTS_IN_REMARKS));
     let (mut batches, headers) = take_files(files, answered, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
-    let paths: Vec<String> = loaded.inputs.iter().map(|i| i.path.clone()).collect();
+    let paths: Vec<String> = loaded
+        .tables
+        .iter()
+        .map(|table| table.to_string())
+        .collect();
     let name = |file: u32| paths.get(file as usize).cloned().unwrap_or_default();
     check_columns(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);

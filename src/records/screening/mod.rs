@@ -22,4 +22,5 @@ pub(crate) mod spellings;
 pub(crate) mod sums;
 pub(crate) mod suspect;
 pub(crate) mod tolerance_of_all;
+mod two_files;
 pub(crate) mod values;

@@ -8,6 +8,7 @@ date-time at midnight carries no time of day: exports write it for plain dates.
 
 use super::findings::{Conversion, DROPPED, Findings, ScreenReject};
 use super::left_rows::take_left_rows;
+use super::two_files::TwoFiles;
 use crate::records::Warning;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
@@ -37,6 +38,7 @@ pub(crate) fn screen(
         &mut findings,
     );
     take_left_rows(entries, batches, &mut findings);
+    let mut two_files = TwoFiles::default();
     let mut start = 0;
     while start < entries.len() {
         let date = entries[start].date;
@@ -45,15 +47,13 @@ pub(crate) fn screen(
             .take_while(|e| e.date == date)
             .count();
         if run > 1 {
-            merge_copies(
-                label,
-                &mut entries[start..start + run],
-                batches,
-                &mut findings,
-            );
+            let run = &mut entries[start..start + run];
+            merge_copies(label, run, batches, &mut findings);
+            two_files.see(run, batches, files);
         }
         start += run;
     }
+    findings.warnings.extend(two_files.warning(label));
     findings
 }
 

@@ -51,7 +51,9 @@ pub(crate) fn read_rows(
     let mut shape = Shape::of(&matched, rules.settings);
     if !shape.remarks.is_empty() {
         let no_cells = no_cells(path, shown)?;
-        shape.remarks.retain(|place| no_cells[*place].is_none());
+        shape
+            .remarks
+            .retain(|place| no_cells.get(*place).is_some_and(Option::is_none));
     }
     let places = wanted(&matched, &shape);
     let named =

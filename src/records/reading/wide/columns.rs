@@ -50,6 +50,8 @@ pub(crate) struct Columns {
     pub checks: Vec<Of>,
     /// Headers that state a date or point beside words that no setting names.
     pub unread: Vec<String>,
+    /// Headers that are called like those of points or instruments and that no setting names.
+    pub alike: Vec<String>,
     /// Two headers that state the same of the same date or point.
     pub twice: Option<(String, String)>,
 }
@@ -60,6 +62,7 @@ impl Columns {
         let mut columns = Columns::default();
         let mut known: HashMap<u64, usize> = HashMap::new();
         let points = settings.numbered();
+        let (mut series, mut others) = (BTreeSet::new(), Vec::new());
         for (place, header) in headers.iter().enumerate() {
             let found = match settings.by_points() {
                 true => parts(header, |text| points.number(text).map(Key::Point)),
@@ -69,8 +72,10 @@ impl Columns {
                 false => dated_parts(header, |text| settings.date(text).map(Key::Date)),
             };
             let Some((key, beside)) = found else {
+                others.push(header);
                 continue;
             };
+            series.extend(series_of(header));
             let column = settings
                 .words()
                 .find(|(_, word)| plain(word) == plain(&beside));
@@ -85,6 +90,12 @@ impl Columns {
                 }
                 None => columns.unread.push(header.clone()),
             }
+        }
+        if settings.by_points() {
+            let alike = others.into_iter();
+            let alike =
+                alike.filter(|header| series_of(header).is_some_and(|own| series.contains(&own)));
+            columns.alike = alike.cloned().collect();
         }
         columns.checks.sort_by(|a, b| match (a.key, b.key) {
             (Key::Date(a), Key::Date(b)) => a.total_cmp(&b),
@@ -117,6 +128,23 @@ impl Columns {
         let has = |column: &Column| all().any(|(own, _)| own == column);
         Column::ALL.into_iter().filter(has).collect()
     }
+}
+
+/// What the headers of one series have in common, such as `5 bar` and `10 bar`, or `Oven A` and `Oven B`; `None` of one
+/// that counts nothing.
+fn series_of(header: &str) -> Option<String> {
+    let words = plain(header);
+    let (first, last) = words.rsplit_once(' ').unwrap_or(("", &words));
+    if !first.is_empty()
+        && last.chars().count() == 1
+        && !words.contains(|c: char| c.is_ascii_digit())
+    {
+        return Some(format!("{first} #"));
+    }
+    let parts = words.split(|c: char| c.is_ascii_digit());
+    let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
+    let counts = words.contains(|c: char| c.is_ascii_digit());
+    counts.then(|| parts.join("#"))
 }
 
 /// What the longest run of words of a header states, as `read` reads it ("3 Mar 2021 found"), and
@@ -216,6 +244,17 @@ mod tests {
 
     fn headers(list: &[&str]) -> Vec<String> {
         list.iter().map(|h| h.to_string()).collect()
+    }
+
+    #[test]
+    fn headers_of_a_series_are_told_by_what_counts() {
+        let series = |header: &str| series_of(header);
+        assert_eq!(series("5 bar"), series("10 bar"));
+        assert_eq!(series("TC-1 [K]"), series("TC-12 [K]"));
+        assert_eq!(series("Oven A"), series("Oven C"));
+        assert_ne!(series("5 bar"), series("5 mbar"));
+        assert_eq!(series("Remarks"), None);
+        assert_eq!(series("Checked by"), None);
     }
 
     #[test]

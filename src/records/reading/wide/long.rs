@@ -52,13 +52,21 @@ impl Long {
         let unread = columns.unread.iter().map(|header| {
             format!("column \"{header}\" states a date or point beside words that [checks.wide] does not name, and is not read")
         });
+        let alike = columns.alike.iter().map(|header| {
+            format!("column \"{header}\" is called like the points or instruments that [checks.wide] names, and is not read: add it there where checks are in it")
+        });
         Long {
             text: String::new(),
             origins: Vec::new(),
             headers: split.header.clone(),
             units,
             set_aside: Vec::new(),
-            notes: matched.notes.into_iter().chain(unread).collect(),
+            notes: matched
+                .notes
+                .into_iter()
+                .chain(unread)
+                .chain(alike)
+                .collect(),
             header_row: split.row,
             above: split.above.clone(),
             around: matched.set_aside,
