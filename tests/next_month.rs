@@ -206,3 +206,24 @@ fn a_later_column_of_a_point_or_an_instrument_is_told() {
         assert_eq!(told(&loaded(&pipeline)), 1, "{name}");
     }
 }
+
+/// A month in another decimal sign than the pipeline file states: its rows are rejected, and the file as a whole is told.
+#[test]
+fn a_month_of_which_no_row_can_be_used_is_told() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("months")).unwrap();
+    let header = "Gauge;Date;Error [mK];Tol ±\n";
+    let month = |year: u32, error: &str| {
+        format!("{header}A;{year}-03-04;{error};5\nB;{year}-03-05;{error};5\n")
+    };
+    desk.file("months/2024-03.csv", &month(2024, "1,3"));
+    let (_, pipeline) = desk.start(&desk.path("months"));
+    desk.file("months/2025-03.csv", &month(2025, "1.35"));
+    let loaded = loaded(&pipeline);
+    assert_eq!((loaded.rows.used, loaded.rows.rejected), (2, 2));
+    let told = loaded
+        .warnings
+        .iter()
+        .find(|w| w.words.starts_with("none of 2"));
+    assert_eq!(told.unwrap().source, "months/2025-03.csv");
+}

@@ -99,6 +99,10 @@ pub(crate) fn take_files(
                 .warnings
                 .push(Warning::new(name, "the file has a header but no row"));
         }
+        let unusable = said_of_unusable(&file.batches);
+        loaded
+            .warnings
+            .extend(unusable.map(|words| Warning::new(name, words)));
         let columns = file
             .matched
             .positions
@@ -132,6 +136,26 @@ pub(crate) fn take_files(
         loaded.inputs.extend(file.input);
     }
     (batches, headers)
+}
+
+/// What is to be said of a file of whose rows none can be used: it is mostly written in another way than the others.
+fn said_of_unusable(batches: &[Batch]) -> Option<String> {
+    let used = |batch: &Batch| !(batch.row.is_empty() && batch.bare.is_empty());
+    let mut rejects = batches.iter().flat_map(|batch| {
+        let rejects = batch.rejects.iter();
+        rejects.map(|reject| (batch.first_row + reject.row, reject))
+    });
+    let rows = rejects.clone().count();
+    let (row, first) = rejects.next()?;
+    if batches.iter().any(used) {
+        return None;
+    }
+    Some(format!(
+        "none of {} could be used (row {row}: \"{}\": {}): where the file is written in another way than the others, driftbook start reads it as a form of its own",
+        count(rows, "row"),
+        first.value,
+        first.reason
+    ))
 }
 
 /// What is to be said of remarks that are not read, under these `headers`; `None` where they speak of no event.
