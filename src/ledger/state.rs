@@ -50,6 +50,12 @@ pub(crate) struct KeptHistory {
     pub u_drift_per_year: Option<f64>,
     /// `in`, `out`, or empty where no control chart can be drawn.
     pub control: String,
+    /// Limits by which it is judged, in words; empty where the run did not keep them.
+    #[serde(default)]
+    pub limits: String,
+    /// Class of the item; `None` where it states none, or the run did not keep it.
+    #[serde(default)]
+    pub group: Option<String>,
     /// Last check, ISO 8601.
     pub last_check: String,
     /// As-of dates of the extensions that were followed within the last years, with spaces between.
@@ -118,6 +124,12 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
         drift_per_year: some(fit.drift_per_year),
         u_drift_per_year: some(fit.u_drift_per_year),
         control: in_control(stage, index).into(),
+        limits: match history.item.tolerance {
+            // Behind a word no sign begins a cell.
+            Some(tolerance) => format!("limits {}", tolerance.words(["", &history.item.unit])),
+            None => "no limits".to_string(),
+        },
+        group: Some(neutralise(&history.item.group).into_owned()).filter(|name| !name.is_empty()),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
         extensions: extensions.join(" "),
         check_hashes: check_hashes(&history),

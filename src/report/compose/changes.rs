@@ -4,7 +4,7 @@ use crate::ledger::data_changes::{data_change, sentences};
 use crate::ledger::state::KeptHistory;
 use crate::records::{ApprovalVerdict, Histories, Item, date};
 use crate::report::ChangeView;
-use crate::report::text::rate;
+use crate::report::text::{rate, with_minus_signs};
 use crate::words::count;
 use std::collections::{HashMap, HashSet};
 
@@ -66,6 +66,12 @@ pub(crate) fn compare(
         checks += data.new;
         for (kind, sentence, red_flag) in sentences(&data, kept, "the last run") {
             add(kind, sentence, red_flag);
+        }
+        if let Some(sentence) = new_limits(kept, state) {
+            add("New limits", sentence, true);
+        }
+        if let Some(sentence) = new_group(kept, state) {
+            add("New group", sentence, false);
         }
         if let Some(sentence) = new_action(kept, state, reasons[index]) {
             add("New action", sentence, false);
@@ -163,6 +169,24 @@ fn new_action(kept: &KeptHistory, now: &KeptHistory, reason: &str) -> Option<Str
     (kept.action != now.action).then(|| format!("{} became {}: {reason}", kept.action, now.action))
 }
 
+/// Limits that are others than those by which the earlier run judged: what was in tolerance may not be now.
+fn new_limits(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
+    let known = !kept.limits.is_empty() && kept.limits != now.limits;
+    let bare = |limits: &str| {
+        let words = limits.strip_prefix("limits ").unwrap_or(limits);
+        with_minus_signs(words)
+    };
+    known.then(|| format!("{} became {}", bare(&kept.limits), bare(&now.limits)))
+}
+
+/// Another class than that from which the earlier run borrowed.
+fn new_group(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
+    // A run that kept no limits kept no class either.
+    let known = !kept.limits.is_empty() && kept.group != now.group;
+    let name = |group: &Option<String>| group.clone().unwrap_or_else(|| "no group".to_string());
+    known.then(|| format!("{} became {}", name(&kept.group), name(&now.group)))
+}
+
 fn new_interval(kept: &KeptHistory, now: &KeptHistory) -> Option<(String, bool)> {
     let days =
         |interval: Option<f64>| interval.map_or("no interval".into(), |d| format!("{d} days"));
@@ -252,6 +276,7 @@ mod tests {
             u_drift_per_year: Some(0.1),
             control: "in".into(),
             unit: "mK".into(),
+            limits: "limits -5 to 5 mK".into(),
             ..KeptHistory::default()
         }
     }
@@ -267,6 +292,8 @@ mod tests {
         changed.status = "no drift: too few readings".into();
         let mut other = state("B");
         other.action = "shorten".into();
+        other.limits = "limits -2 to 2 mK".into();
+        other.group = Some("probe".into());
         other.due_date = "2026-07-10".into();
         let now = [changed, other, state("new")];
         let item = |name: &str| Item {
@@ -302,6 +329,8 @@ mod tests {
                 ("Newly overdue", "A", false),
                 ("Newly out of control", "A", false),
                 ("New drift", "A", false),
+                ("New limits", "B", true),
+                ("New group", "B", false),
                 ("New action", "B", false),
                 ("New history", "new", false),
                 ("Vanished", "gone", true),
@@ -311,6 +340,9 @@ mod tests {
             comparison.changes[2].sentence,
             "was due 2026-06-10, 20 days ago"
         );
-        assert_eq!(comparison.changes[5].sentence, "keep became shorten: r2");
+        let limits = "\u{2212}5 to 5 mK became \u{2212}2 to 2 mK";
+        assert_eq!(comparison.changes[5].sentence, limits);
+        assert_eq!(comparison.changes[6].sentence, "no group became probe");
+        assert_eq!(comparison.changes[7].sentence, "keep became shorten: r2");
     }
 }
