@@ -24,7 +24,10 @@ const OF_WHAT: [Column; 4] = [
 ];
 
 /// What holds for all rows of a block, where it is stated at its head alone.
-const OF_BLOCK: [Column; 5] = [
+const OF_BLOCK: [Column; 8] = [
+    Column::NextDue,
+    Column::IntervalDays,
+    Column::Group,
     Column::Unit,
     Column::Lower,
     Column::Upper,
