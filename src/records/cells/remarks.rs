@@ -1,15 +1,11 @@
 /*! Rows that speak of an adjustment or the like in a column of remarks that is not read: the values after one mean
 something else, and nothing else in the row may say so. */
 
-use super::row::said::spoken_of;
-use crate::records::Event;
-use std::collections::HashMap;
+use super::row::said::speaks_of_event;
 
 /// Name of the doubt of `start` whether remarks tell of events.
 pub(crate) const EVENTS_IN_REMARKS: &str = "events_in_remarks";
 
-/// Texts whose meaning is kept, in one piece of a file: most remarks are of a few kinds.
-const MOST_KNOWN: usize = 1000;
 /// Longest text that is shown, characters.
 const SHOWN: usize = 60;
 
@@ -20,8 +16,6 @@ pub(crate) struct Remarks {
     pub rows: Vec<u32>,
     /// What the first of them says.
     pub first: Option<Remark>,
-    /// Whether a text speaks of one.
-    known: HashMap<Box<str>, bool>,
 }
 
 /// A remark that speaks of an event.
@@ -37,20 +31,7 @@ impl Remarks {
     /// Takes in the `text` of the column at `place` in a row.
     pub(crate) fn see(&mut self, row: u32, place: usize, text: &str) {
         let text = text.trim();
-        if text.is_empty() {
-            return;
-        }
-        let speaks = match self.known.get(text) {
-            Some(speaks) => *speaks,
-            None => {
-                let speaks = spoken_of(text).event != Event::None;
-                if self.known.len() < MOST_KNOWN {
-                    self.known.insert(text.into(), speaks);
-                }
-                speaks
-            }
-        };
-        if speaks {
+        if speaks_of_event(text) {
             self.rows.push(row);
             self.first.get_or_insert_with(|| Remark {
                 place,

@@ -8,7 +8,7 @@ of a failure or an adjustment it speaks of is carried beside the rejected row.
 use crate::records::words::{plain, unaccented};
 use crate::records::{Event, Outcome};
 use serde::Deserialize;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::LazyLock;
 
 /// A failure or an event that a row speaks of.
@@ -66,6 +66,17 @@ enum Meaning {
     /// Says nothing by itself.
     Filler,
 }
+
+// First words of the phrases that mean an event.
+static EVENT_STARTS: LazyLock<HashSet<&str>> = LazyLock::new(|| {
+    let events = MEANINGS.iter().filter(|(_, meaning)| match meaning {
+        Meaning::Event(event) => *event != Event::None,
+        _ => false,
+    });
+    events
+        .filter_map(|(phrase, _)| phrase.split(' ').next())
+        .collect()
+});
 
 /// Words of the longest phrase that is looked for.
 const LONGEST_PHRASE: usize = 4;
@@ -196,6 +207,19 @@ fn together(text: &str) -> Option<(Outcome, Event)> {
     Some((outcome, event))
 }
 
+/// True where any word of a text speaks of an event, as [`spoken_of`] has it: quick, since most texts speak of none.
+pub(crate) fn speaks_of_event(text: &str) -> bool {
+    let mut words = text.split(|c: char| !c.is_alphanumeric());
+    let starts = |word: &str| match word
+        .bytes()
+        .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
+    {
+        true => EVENT_STARTS.contains(word),
+        false => EVENT_STARTS.contains(plain(word).as_str()),
+    };
+    words.any(starts) && spoken_of(text).event != Event::None
+}
+
 /// The failure and the event that any word of a text speaks of, understood or not.
 pub(crate) fn spoken_of(text: &str) -> Carried {
     let mut carried = Carried::default();
@@ -218,6 +242,35 @@ pub(crate) fn spoken_of(text: &str) -> Carried {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_quick_look_finds_the_events_that_a_text_speaks_of() {
+        for text in [
+            "adjusted",
+            "Justiert!",
+            "was (re)adjusted, see note",
+            "FAIL - adjusted",
+            "AJUSTÉ",
+            "must be repaired",
+            "調整済",
+            "",
+            "certificate no. 12 checked in room 5",
+            "not read",
+        ] {
+            let spoken = spoken_of(text).event != Event::None;
+            assert_eq!(speaks_of_event(text), spoken, "{text}");
+        }
+        // Each phrase that means an event is found by its first word.
+        for (phrase, meaning) in MEANINGS.iter() {
+            let event = matches!(meaning, Meaning::Event(event) if *event != Event::None);
+            assert!(
+                !event
+                    || speaks_of_event(&phrase.to_uppercase())
+                    || plain(&phrase.to_uppercase()) != *phrase,
+                "{phrase}"
+            );
+        }
+    }
 
     #[test]
     fn outcome_and_event_may_share_a_field() {
