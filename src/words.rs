@@ -1,6 +1,7 @@
 /*! Numbers, dates and probabilities as a signed sentence writes them. */
 
 pub(crate) mod nearest;
+pub(crate) mod series;
 
 use chrono::{Datelike, NaiveDate};
 use std::borrow::Cow;

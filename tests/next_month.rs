@@ -1,6 +1,7 @@
 /*! A folder that gains a file each month: what `start` wrote of it reads the next one too, or a run says that it does not. */
 
 use super::desk::{Desk, loaded};
+use super::make_workbook::{rows, xlsx_of};
 use super::tool::driftbook;
 use std::process::Command;
 
@@ -226,4 +227,41 @@ fn a_month_of_which_no_row_can_be_used_is_told() {
         .iter()
         .find(|w| w.words.starts_with("none of 2"));
     assert_eq!(told.unwrap().source, "months/2025-03.csv");
+}
+
+/// The sheet of the next year, with the headers of those before and with others: in the file it lies beside those that are
+/// read.
+#[test]
+fn the_sheet_of_the_next_year_is_told_whatever_its_headers() {
+    let desk = Desk::new();
+    let year = |header: &str, year: u32| {
+        rows(&format!(
+            "{header}\nA|{year}-03-04|1.3|5\nB|{year}-03-05|1.1|5\n"
+        ))
+    };
+    let known = "Gauge|Date|Error [mK]|Tol ±";
+    let sheets = [2023, 2024].map(|number| (number.to_string(), year(known, number)));
+    let book = |last: Option<String>| {
+        let last = last.map(|rows| ("2025".to_string(), rows));
+        let all: Vec<(String, String)> = sheets.iter().cloned().chain(last).collect();
+        let all = all
+            .iter()
+            .map(|(name, rows)| (name.as_str(), rows.as_str()));
+        let all: Vec<(&str, &str)> = all.collect();
+        std::fs::write(desk.path("log.xlsx"), xlsx_of(&all, false)).unwrap();
+    };
+    book(None);
+    let (_, pipeline) = desk.start(&desk.path("log.xlsx"));
+    let told = || {
+        let warnings = loaded(&pipeline).warnings;
+        let words = warnings.iter().map(|w| w.words.as_str());
+        words
+            .filter(|words| words.contains("checks: \"2025\""))
+            .count()
+    };
+    assert_eq!(told(), 0);
+    for header in [known, "No.|Checked on|Dev. [mK]|Limit"] {
+        book(Some(year(header, 2025)));
+        assert_eq!(told(), 1, "{header}");
+    }
 }

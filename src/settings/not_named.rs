@@ -3,7 +3,7 @@ month's file, whose checks a run would miss without a word. */
 
 use super::file::Settings;
 use crate::records::Warning;
-use crate::words::{agreeing, and_others};
+use crate::words::{agreeing, and_others, series::series};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
@@ -45,13 +45,7 @@ pub(crate) fn not_named(settings: &Settings, base: &Path, read: &[PathBuf]) -> V
 /// The series of a file whose name has a number; `None` where it has none.
 fn series_of(path: &Path) -> Option<Series> {
     let name = path.file_name().and_then(OsStr::to_str)?;
-    let is_number = |c: char| c.is_ascii_digit();
-    if !name.contains(is_number) {
-        return None;
-    }
-    let words = name.split(is_number).filter(|part| !part.is_empty());
-    let words: Vec<&str> = words.collect();
-    Some((path.parent()?.to_path_buf(), words.join("#")))
+    Some((path.parent()?.to_path_buf(), series(name)?))
 }
 
 /// What a run says of such `files`; `None` where there are none.

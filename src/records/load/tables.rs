@@ -14,9 +14,10 @@ use crate::records::reading::workbook::{self, Book, Sheet};
 use crate::records::reading::{files, source};
 use crate::records::settings::words::InstrumentFrom;
 use crate::records::{InputFile, LoadError};
-use crate::words::quoted_list;
+use crate::words::{quoted_list, series::series};
 use rayon::prelude::*;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// Refuses a file that is no workbook where a setting asks for what such a file cannot have.
@@ -169,7 +170,7 @@ fn read_workbook(
     let mut read: Vec<FileRows> = read.collect::<Result<_, _>>()?;
     let unnamed = book.unnamed.iter().map(String::as_str);
     let unnamed: Vec<&str> = unnamed.filter(|name| !named.contains(name)).collect();
-    let forgotten = forgotten(&bytes, (shown, wanted), &unnamed, rules);
+    let forgotten = forgotten(&bytes, (shown, wanted), (named, &unnamed), rules);
     if let Some(first) = read.first_mut() {
         first.input = Some(input);
         first.matched.notes.extend(not_read(&book, &left_out));
@@ -178,12 +179,12 @@ fn read_workbook(
     Ok(read)
 }
 
-/// What is to be said of sheets `unnamed` that have what checks need, or lack one column of it: next year's
-/// sheet, for one.
+/// What is to be said of sheets `unnamed` that have what checks need, or lack one column of it, or are called like those
+/// that are `named` but for a number: next year's sheet, for one.
 fn forgotten(
     bytes: &[u8],
     (shown, wanted): (&str, workbook::Wanted<'_>),
-    unnamed: &[&str],
+    (named, unnamed): (&[&str], &[&str]),
     rules: &Rules<'_>,
 ) -> Option<String> {
     /// Rows that hold the header of a table.
@@ -197,18 +198,21 @@ fn forgotten(
         rows: Some(ROWS),
         ..wanted
     };
+    let of_series = named.iter().filter_map(|name| series(name));
+    let of_series: BTreeSet<String> = of_series.collect();
     // What cannot be read is none of the records that were asked for.
     let book = workbook::read(bytes, shown, wanted).ok()?;
     let holds = |sheet: &&Sheet| {
         let own = of_sheet(sheet, rules);
         let rules = own.as_ref().unwrap_or(rules);
-        lacking_in_text(&sheet.text, shown, rules).is_ok_and(|lacking| lacking.len() <= 1)
+        series(&sheet.name).is_some_and(|own| of_series.contains(&own))
+            || lacking_in_text(&sheet.text, shown, rules).is_ok_and(|lacking| lacking.len() <= 1)
     };
     let found = book.sheets.iter().filter(holds).map(|sheet| &sheet.name);
     let found: Vec<&String> = found.collect();
     (!found.is_empty()).then(|| {
         format!(
-            "sheets that are not named under sheets are not read, although they seem to hold checks: {}",
+            "sheets that are not named under sheets are not read, although they seem to hold checks: {}; add them there or, under other headers, in a [[checks.other]] of their own",
             quoted_list(&found)
         )
     })

@@ -4,6 +4,7 @@ use super::WideSettings;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{self, Unit};
 use crate::records::words::plain;
+use crate::words::series::series;
 use std::collections::{BTreeSet, HashMap};
 
 /// What the columns of one check have in common.
@@ -141,10 +142,7 @@ fn series_of(header: &str) -> Option<String> {
     {
         return Some(format!("{first} #"));
     }
-    let parts = words.split(|c: char| c.is_ascii_digit());
-    let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
-    let counts = words.contains(|c: char| c.is_ascii_digit());
-    counts.then(|| parts.join("#"))
+    series(&words)
 }
 
 /// What the longest run of words of a header states, as `read` reads it ("3 Mar 2021 found"), and
