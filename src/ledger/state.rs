@@ -50,9 +50,15 @@ pub(crate) struct KeptHistory {
     pub u_drift_per_year: Option<f64>,
     /// `in`, `out`, or empty where no control chart can be drawn.
     pub control: String,
-    /// Limits by which it is judged, in words; empty where the run did not keep them.
+    /// True where it has limits; `None` where the run did not keep them.
     #[serde(default)]
-    pub limits: String,
+    pub limited: Option<bool>,
+    /// Lower limit on the error, in its unit; `None` where that side is open.
+    #[serde(default)]
+    pub lower: Option<f64>,
+    /// Upper limit.
+    #[serde(default)]
+    pub upper: Option<f64>,
     /// Class of the item; `None` where it states none, or the run did not keep it.
     #[serde(default)]
     pub group: Option<String>,
@@ -105,6 +111,7 @@ pub(crate) fn states(stage: &DecisionStage<'_>, decisions: &[Decision]) -> Vec<K
 fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHistory {
     let history = stage.histories.get(index);
     let fit = &stage.fits.fits[index];
+    let tolerance = history.item.tolerance;
     let some = |value: f64| value.is_finite().then_some(value);
     let day = |value: f64| some(value).map_or(String::new(), date::iso);
     let past = stage.past.get(index).map_or(&[][..], Vec::as_slice);
@@ -124,11 +131,9 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
         drift_per_year: some(fit.drift_per_year),
         u_drift_per_year: some(fit.u_drift_per_year),
         control: in_control(stage, index).into(),
-        limits: match history.item.tolerance {
-            // Behind a word no sign begins a cell.
-            Some(tolerance) => format!("limits {}", tolerance.words(["", &history.item.unit])),
-            None => "no limits".to_string(),
-        },
+        limited: Some(tolerance.is_some()),
+        lower: tolerance.and_then(|limits| some(limits.lower())),
+        upper: tolerance.and_then(|limits| some(limits.upper())),
         group: Some(neutralise(&history.item.group).into_owned()).filter(|name| !name.is_empty()),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
         extensions: extensions.join(" "),

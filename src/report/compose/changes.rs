@@ -171,18 +171,26 @@ fn new_action(kept: &KeptHistory, now: &KeptHistory, reason: &str) -> Option<Str
 
 /// Limits that are others than those by which the earlier run judged: what was in tolerance may not be now.
 fn new_limits(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
-    let known = !kept.limits.is_empty() && kept.limits != now.limits;
-    let bare = |limits: &str| {
-        let words = limits.strip_prefix("limits ").unwrap_or(limits);
-        with_minus_signs(words)
+    let limits = |state: &KeptHistory| (state.limited, state.lower, state.upper);
+    let known = kept.limited.is_some() && limits(kept) != limits(now);
+    known.then(|| format!("{} became {}", limits_of(kept), limits_of(now)))
+}
+
+/// Every digit of the limits: what moved may be the last one.
+fn limits_of(state: &KeptHistory) -> String {
+    let words = match (state.lower, state.upper) {
+        (Some(lower), Some(upper)) => format!("{lower} to {upper} {}", state.unit),
+        (Some(lower), None) => format!("at least {lower} {}", state.unit),
+        (None, Some(upper)) => format!("at most {upper} {}", state.unit),
+        (None, None) => "no limits".to_string(),
     };
-    known.then(|| format!("{} became {}", bare(&kept.limits), bare(&now.limits)))
+    with_minus_signs(words.trim_end())
 }
 
 /// Another class than that from which the earlier run borrowed.
 fn new_group(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
     // A run that kept no limits kept no class either.
-    let known = !kept.limits.is_empty() && kept.group != now.group;
+    let known = kept.limited.is_some() && kept.group != now.group;
     let name = |group: &Option<String>| group.clone().unwrap_or_else(|| "no group".to_string());
     known.then(|| format!("{} became {}", name(&kept.group), name(&now.group)))
 }
@@ -276,7 +284,9 @@ mod tests {
             u_drift_per_year: Some(0.1),
             control: "in".into(),
             unit: "mK".into(),
-            limits: "limits -5 to 5 mK".into(),
+            limited: Some(true),
+            lower: Some(-5.0),
+            upper: Some(5.0),
             ..KeptHistory::default()
         }
     }
@@ -292,7 +302,8 @@ mod tests {
         changed.status = "no drift: too few readings".into();
         let mut other = state("B");
         other.action = "shorten".into();
-        other.limits = "limits -2 to 2 mK".into();
+        // Three digits would not tell it.
+        other.upper = Some(5.002);
         other.group = Some("probe".into());
         other.due_date = "2026-07-10".into();
         let now = [changed, other, state("new")];
@@ -340,7 +351,7 @@ mod tests {
             comparison.changes[2].sentence,
             "was due 2026-06-10, 20 days ago"
         );
-        let limits = "\u{2212}5 to 5 mK became \u{2212}2 to 2 mK";
+        let limits = "\u{2212}5 to 5 mK became \u{2212}5 to 5.002 mK";
         assert_eq!(comparison.changes[5].sentence, limits);
         assert_eq!(comparison.changes[6].sentence, "no group became probe");
         assert_eq!(comparison.changes[7].sentence, "keep became shorten: r2");
