@@ -5,7 +5,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::sample::Sample;
 use crate::records::words::{former_words, plain};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Asks about a name that tells the earlier one of its item, of which there are checks too: they would be two histories,
 /// neither of which is whole.
@@ -14,18 +14,18 @@ pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &mut G
         return;
     };
     let names: BTreeSet<&str> = items.values().collect();
-    let earlier = |name: &str| {
-        let words = plain(name);
+    let by_words: BTreeMap<String, &str> =
+        names.into_iter().map(|name| (plain(name), name)).collect();
+    let earlier = |words: &str| {
         let behind = former_words().iter().find_map(|word| {
             let (before, behind) = words.split_once(&format!(" {word} "))?;
-            (!before.is_empty()).then(|| behind.to_string())
+            (!before.is_empty()).then_some(behind)
         })?;
-        let mut others = names.iter().filter(|other| **other != name);
-        others.find(|other| plain(other) == behind).copied()
+        by_words.get(behind).copied()
     };
-    let mut found = names
+    let mut found = by_words
         .iter()
-        .filter_map(|name| Some((*name, earlier(name)?)));
+        .filter_map(|(words, name)| Some((*name, earlier(words)?)));
     let Some((name, other)) = found.next() else {
         return;
     };
