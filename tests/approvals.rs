@@ -234,6 +234,13 @@ fn a_set_or_a_filled_in_copy_is_approved_at_once() {
         })
         .collect();
     let copy = folder.path().join("filled.csv");
+    // No setting would tell the decimal sign of such a copy.
+    let comma = filled.join("\n").replace(",400,Head", ",\"400,5\",Head");
+    fs::write(&copy, comma).unwrap();
+    let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
+    assert_eq!(done.status, 2, "{}", done.stdout);
+    let mend = "not a number of days: write 500, or 500.5";
+    assert!(done.stderr.contains(mend), "{}", done.stderr);
     fs::write(&copy, filled.join("\n")).unwrap();
     let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
     assert_eq!(done.status, 0, "{}", done.stderr);

@@ -249,7 +249,12 @@ impl Reader<'_> {
         let number = field.number(self.marks);
         let name = self.names[column as usize];
         let read = number.map(|number| number.map(|number| number.value));
-        read.map_err(|why| refused!("{name} \"{}\": {}", field.text(), why.words()))
+        let text = field.text();
+        read.map_err(|why| match text.contains(',') {
+            // No setting tells the decimal sign of such a file.
+            true => refused!("{name} \"{text}\": not a number of days: write 500, or 500.5"),
+            false => refused!("{name} \"{text}\": {}", why.words()),
+        })
     }
 }
 
