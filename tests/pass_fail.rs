@@ -57,7 +57,7 @@ fn a_group_below_its_target_keeps_no_interval() {
         assert!((58.0..=163.0).contains(&days), "{row:?}");
         assert!(row["reason"].contains("no group stated"), "{row:?}");
     }
-    let proposals = read_csv(&out.join("proposals.csv")).rows;
+    let proposals = read_csv(&folder.path().join("report/proposals.csv")).rows;
     let mut methods: Vec<&str> = proposals.iter().map(|row| row["method"].as_str()).collect();
     methods.dedup();
     assert_eq!(
@@ -127,7 +127,6 @@ fn ten_good_readings_of_six_thermometers_bound_reliability_by_six_lives() {
 #[test]
 fn the_page_of_their_group_draws_no_empty_histories() {
     let folder = tempfile::tempdir().unwrap();
-    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
     let (mut checks, mut register) = (String::new(), String::from("instrument,group\n"));
     for item in 1..=6 {
         register += &format!("T-{item},gauges\n");
@@ -135,28 +134,24 @@ fn the_page_of_their_group_draws_no_empty_histories() {
             checks += &format!("T-{item},{year}-03-0{item},true,\n");
         }
     }
-    write(
-        "checks.csv",
-        &format!("instrument,date,in_tolerance,event\n{checks}"),
-    );
-    write("register.csv", &register);
-    write(
-        "lab.toml",
-        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
-    );
-    let (lab, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
-    let done = driftbook(&[
-        "run",
-        &lab.to_string_lossy(),
-        "--out",
-        &out.to_string_lossy(),
-        "--as-of",
-        "2024-06-01",
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
-    let page = std::fs::read_to_string(out.join("groups/gauges.html")).unwrap();
+    let page = page_of_gauges(folder.path(), &checks, &register);
     assert!(!page.contains("common axes"), "{page}");
     assert!(page.contains("instruments/T-1.html"), "{page}");
+}
+
+/// The page of the group "gauges" of a laboratory in `folder` whose checks are outcomes.
+fn page_of_gauges(folder: &Path, checks: &str, register: &str) -> String {
+    let write = |name: &str, text: &str| std::fs::write(folder.join(name), text).unwrap();
+    let header = "instrument,date,in_tolerance,event\n";
+    write("checks.csv", &format!("{header}{checks}"));
+    write("register.csv", register);
+    let lab = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    write("lab.toml", lab);
+    let (lab, out) = (folder.join("lab.toml"), folder.join("report"));
+    let (lab, shown) = (lab.to_string_lossy(), out.to_string_lossy());
+    let done = driftbook(&["run", &lab, "--out", &shown, "--as-of", "2024-06-01"]);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    std::fs::read_to_string(out.join("groups/gauges.html")).unwrap()
 }
 
 /// The picture's title named 441 d, between two points of its curve, where the interval was 447 d.
@@ -173,23 +168,9 @@ fn the_picture_of_a_group_says_the_age_of_its_interval() {
             checks += &format!("T-{item},{year}-{month:02}-{day:02},{told},{event}\n");
         }
     }
-    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
-    write(
-        "checks.csv",
-        &format!("instrument,date,in_tolerance,event\n{checks}"),
-    );
-    write("register.csv", &register);
-    write(
-        "lab.toml",
-        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
-    );
-    let (lab, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
-    let (lab, shown) = (lab.to_string_lossy(), out.to_string_lossy());
-    let done = driftbook(&["run", &lab, "--out", &shown, "--as-of", "2024-06-01"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
-    let page = std::fs::read_to_string(out.join("groups/gauges.html")).unwrap();
+    let page = page_of_gauges(folder.path(), &checks, &register);
     let page = page.replace('\u{a0}', " ");
-    let proposals = read_csv(&out.join("proposals.csv")).rows;
+    let proposals = read_csv(&folder.path().join("report/proposals.csv")).rows;
     let of_group = proposals.iter().find(|row| row["method"] == "reliability");
     let days: f64 = of_group.unwrap()["interval_days"].parse().unwrap();
     let said = format!(
