@@ -9,6 +9,7 @@ value has been subtracted.
 pub(crate) mod amount;
 pub(crate) mod amounts;
 mod basis;
+pub(crate) mod coverage;
 mod decimal;
 pub(crate) mod power_of_ten;
 pub(crate) mod written;

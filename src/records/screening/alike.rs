@@ -9,8 +9,7 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
     let mut warnings = Vec::new();
     let mut instruments: Vec<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
     instruments.dedup();
-    let both = [CASE_AND_BLANKS, DASHES_AND_ZEROS];
-    warn(&instruments, "instruments", &both, &mut warnings);
+    warn(&instruments, "instruments", &OF_INSTRUMENTS, &mut warnings);
     for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
         if own.len() > 1 {
             let points: Vec<&str> = own.iter().map(|i| i.point.as_str()).collect();
@@ -40,6 +39,14 @@ const DASHES_AND_ZEROS: Likeness = Likeness {
     words: "differ only by dashes, blanks or zeros before a number; they are kept apart (formerly in the register joins names of one)",
 };
 
+/// What a typist or a scan takes for each other.
+const LETTERS_AND_DIGITS: Likeness = Likeness {
+    folded: as_digits,
+    words: "differ only by letters that look like digits (O and 0, I, l and 1); they are kept apart (formerly in the register joins names of one)",
+};
+
+const OF_INSTRUMENTS: [Likeness; 3] = [CASE_AND_BLANKS, DASHES_AND_ZEROS, LETTERS_AND_DIGITS];
+
 fn warn(names: &[&str], what: &str, likenesses: &[Likeness], warnings: &mut Vec<Warning>) {
     for (place, likeness) in likenesses.iter().enumerate() {
         let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
@@ -60,7 +67,7 @@ fn warn(names: &[&str], what: &str, likenesses: &[Likeness], warnings: &mut Vec<
 fn unpadded(name: &str) -> String {
     let mut folded = String::with_capacity(name.len());
     let mut before = ' ';
-    let mut letters = name.chars().flat_map(char::to_lowercase).peekable();
+    let mut letters = name.trim().chars().flat_map(char::to_lowercase).peekable();
     while let Some(c) = letters.next() {
         let begins = !before.is_ascii_digit() && !matches!(before, '.' | ',' | '0');
         let pads = c == '0' && begins && letters.peek().is_some_and(char::is_ascii_digit);
@@ -79,6 +86,16 @@ fn unpadded(name: &str) -> String {
         before = c;
     }
     folded
+}
+
+/// A name with the letters that look like digits taken for them.
+fn as_digits(name: &str) -> String {
+    let digit = |c| match c {
+        'o' => '0',
+        'i' | 'l' => '1',
+        other => other,
+    };
+    fold(name).chars().map(digit).collect()
 }
 
 /// Known names, for the one that an unknown name is likely to mean.
@@ -177,12 +194,27 @@ mod tests {
             ("G-0", "G-00", true),
             ("A-1-2", "A-12", false),
             ("A-1-2", "A-1/02", true),
+            ("R-01", "R - 01 ", true),
         ] {
             assert_eq!(unpadded(a) == unpadded(b), same, "{a} {b}");
             let mut warnings = Vec::new();
-            let both = [CASE_AND_BLANKS, DASHES_AND_ZEROS];
-            warn(&[a, b], "instruments", &both, &mut warnings);
+            warn(&[a, b], "instruments", &OF_INSTRUMENTS, &mut warnings);
             assert_eq!(warnings.len(), usize::from(same), "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn letters_that_look_like_digits_are_told_once() {
+        for (a, b, told) in [
+            ("R-01", "R-O1", 1),
+            ("TH-1l", "TH-11", 1),
+            ("R-01", "r-01", 1),
+            ("PL-1", "P-11", 0),
+            ("R-01", "R-Q1", 0),
+        ] {
+            let mut warnings = Vec::new();
+            warn(&[a, b], "instruments", &OF_INSTRUMENTS, &mut warnings);
+            assert_eq!(warnings.len(), told, "{a} {b}");
         }
     }
 }

@@ -1,6 +1,7 @@
 /*! Whether the uncertainty that is read is expanded, and which is not read. */
 
 use crate::records::cells::column::Column;
+use crate::records::cells::number::coverage::stated_factor;
 use crate::records::cells::number::written::{pair, with_uncertainty};
 use crate::records::cells::shape::pairs_of;
 use crate::records::guess::doubt::{Answer, Doubt, Typed};
@@ -81,24 +82,6 @@ fn about_factors(guess: &mut Guess, header: &str, factor: &str, expanded: bool) 
         .or("expanded ones", Answer::AsTaken)
         .or("standard ones already", Answer::Off(Column::CoverageFactor));
     guess.doubts.push(doubt);
-}
-
-/// The coverage factor that a header states: 2 of `U (k=2) [mK]` and `Unc. k = 2`.
-fn stated_factor(header: &str) -> Option<f64> {
-    let header = header.to_lowercase();
-    header.match_indices('k').find_map(|(at, k)| {
-        if header[..at].ends_with(char::is_alphanumeric) {
-            return None;
-        }
-        let behind = header[at + k.len()..]
-            .trim_start()
-            .strip_prefix('=')?
-            .trim_start();
-        let end = behind.find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ','));
-        let number = behind[..end.unwrap_or(behind.len())].trim_end_matches(['.', ',']);
-        let factor: f64 = number.replace(',', ".").parse().ok()?;
-        (1.0..=10.0).contains(&factor).then_some(factor)
-    })
 }
 
 /// The header of the readings, where an uncertainty stands behind each in its cell.

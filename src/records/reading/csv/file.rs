@@ -11,7 +11,9 @@ use crate::records::cells::shape::Shape;
 use crate::records::date::DateFormat;
 use crate::records::reading::fill_down::{self, FillDown};
 use crate::records::reading::header::above::{self, Above};
-use crate::records::reading::header::checks::{find_checks, lacking, match_columns, wanted};
+use crate::records::reading::header::checks::{
+    find_checks, lacking, match_columns, refuse_other_units, wanted,
+};
 use crate::records::reading::header::own::OFF;
 use crate::records::reading::header::{Matched, find};
 use crate::records::reading::wide::{self, Door, Written, unpivot};
@@ -192,6 +194,7 @@ fn read_below(
     };
     let below = filled.as_deref().unwrap_or(split.body);
     matched.units = units.map_or(matched.units, <[String]>::to_vec);
+    refuse_other_units(shown, &matched)?;
     let layout = Layout {
         delimiter: split.delimiter,
         columns: Shape::of(&matched, rules.settings),

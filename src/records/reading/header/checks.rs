@@ -4,11 +4,12 @@ use super::find_table::{Sought, find_table};
 use super::{Matched, Wanted, find, match_headers, missing};
 use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
+use crate::records::cells::number::coverage::stated_factor;
 use crate::records::cells::number::power_of_ten::{POWER_OF_TEN, PowerOfTen};
 use crate::records::cells::row::rules::Rules;
 use crate::records::cells::shape::ends_with_minus;
-use crate::records::cells::unit::of_header;
 use crate::records::cells::unit::stated::apart_from;
+use crate::records::cells::unit::{Unit, of_header, same_unit};
 use crate::records::reading::csv::text::Split;
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
 
@@ -51,6 +52,7 @@ pub(crate) fn match_columns(
         matched.notes.push(note);
     }
     refuse_open_power(shown, &matched, rules)?;
+    refuse_other_factor(shown, &matched, rules)?;
     Ok(matched)
 }
 
@@ -72,6 +74,62 @@ fn refuse_open_power(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Resul
             );
             let mend = "State power_of_ten = \"unit\" or \"numbers\" under [checks], or \"none\" where it is no power of what is measured.";
             return Err(LoadError::new(shown, what, mend).asking(POWER_OF_TEN));
+        }
+    }
+    Ok(())
+}
+
+/// Two coverage factors that differ by less are one: k = 2 of a header is 1.96 of a setting.
+const SAME_FACTOR: f64 = 0.03;
+
+/// Refuses an uncertainty whose header states another coverage factor than the one that divides it.
+fn refuse_other_factor(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
+    let place = |column: Column| matched.positions[column.index()];
+    let header = place(Column::U).and_then(|place| matched.headers.get(place));
+    let (Some(header), None) = (header, place(Column::CoverageFactor)) else {
+        return Ok(());
+    };
+    let divides = rules.settings.coverage_factor;
+    match stated_factor(header).filter(|k| (k / divides - 1.0).abs() > SAME_FACTOR) {
+        Some(k) => Err(LoadError::new(
+            shown,
+            format!(
+                "\"{header}\" states k = {k}, and coverage_factor = {divides} divides its numbers"
+            ),
+            format!(
+                "State coverage_factor = {k} under [checks], or mend the header where it is wrong."
+            ),
+        )),
+        None => Ok(()),
+    }
+}
+
+/// Refuses a row of units that contradicts the header above it: one of the two is wrong, and a column
+/// whose header states none would be read in the unit of the row.
+pub(in crate::records::reading) fn refuse_other_units(
+    shown: &str,
+    matched: &Matched,
+) -> Result<(), LoadError> {
+    let measured = Column::ALL
+        .into_iter()
+        .filter(|column| column.has_unit())
+        .filter_map(|column| matched.positions[column.index()]);
+    for place in measured {
+        let (Some(header), Some(below)) = (matched.headers.get(place), matched.units.get(place))
+        else {
+            continue;
+        };
+        let differ = |own: &&str| {
+            let units = [Unit::parse(own), Unit::parse(below)];
+            let of_one_quantity =
+                matches!(&units, [Some(own), Some(below)] if own.quantity == below.quantity);
+            of_one_quantity && !same_unit(own, below)
+        };
+        if let Some(own) = of_header(header).filter(differ) {
+            let what = format!(
+                "the row of units below the header states {below} for \"{header}\", whose header states {own}"
+            );
+            return Err(LoadError::new(shown, what, "Mend the one that is wrong."));
         }
     }
     Ok(())

@@ -27,41 +27,44 @@ pub(crate) fn missing(
             "The header is one field, \"{}\": is the delimiter right? (delimiter)",
             shortened(only)
         ),
-        _ if column.own.is_none()
-            && let Some(said) = stated_by(column.name, headers) =>
-        {
-            format!(
-                "\"{said}\" seems to say it: map it by {} = \"{said}\" under columns. Headers: {}.",
-                column.name,
-                listed(headers)
-            )
-        }
-        _ if let Some(outcome) = stated_by(Column::InTolerance.name(), headers)
-            && column.name == Column::AsFound.name() =>
-        {
-            format!(
-                "\"{outcome}\" seems to say what was in tolerance: map it by in_tolerance = \"{outcome}\" under columns, or give it that name. Headers: {}.",
-                listed(headers)
-            )
-        }
         _ if column.name == Column::Tolerance.name() && header.starts_with(['±', '+', '-']) => {
             format!(
                 "That is a tolerance and no header: one that holds for all is tolerance = \"{header}\" under [register]."
             )
         }
-        _ => match nearest(header, headers.iter().map(String::as_str)) {
-            Some(near) => format!(
-                "The nearest header is \"{near}\": map it by {} = \"{near}\" under columns. Headers: {}.",
-                column.name,
-                listed(headers)
-            ),
-            None => format!("The headers are {}.", listed(headers)),
-        },
+        _ => {
+            let meant = may_be_meant(column, header, headers);
+            let meant = meant.map_or(String::from("The headers are"), |meant| meant + " Headers:");
+            format!("{meant} {}.", listed(headers))
+        }
     };
     let error = LoadError::new(file, what, mend);
     match column.own {
         Some(OFF) => error,
         _ => error.asking(COLUMNS),
+    }
+}
+
+/// What the file may have in place of `header`, in a sentence with its setting.
+fn may_be_meant(column: &Wanted<'_>, header: &str, headers: &[String]) -> Option<String> {
+    let name = column.name;
+    let near = nearest(header, headers.iter().map(String::as_str)).map(|near| {
+        format!("The nearest header is \"{near}\": map it by {name} = \"{near}\" under columns.")
+    });
+    let said = stated_by(name, headers).map(|said| {
+        format!("\"{said}\" seems to say it: map it by {name} = \"{said}\" under columns.")
+    });
+    let outcome = stated_by(Column::InTolerance.name(), headers)
+        .filter(|_| name == Column::AsFound.name())
+        .map(|said| {
+            format!(
+                "\"{said}\" seems to say what was in tolerance: map it by in_tolerance = \"{said}\" under columns, or give it that name."
+            )
+        });
+    // A person's own header is spelt like the one that is meant, our own names seldom.
+    match column.own {
+        Some(_) => near.or(said).or(outcome),
+        None => said.or(outcome).or(near),
     }
 }
 
