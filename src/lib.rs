@@ -16,6 +16,10 @@ Each room is a module; data flows one way. Domain rooms never import
 // What nothing outside the crate uses stays inside it, so that the compiler tells what is dead.
 #![warn(unreachable_pub)]
 
+#[cfg(test)]
+#[macro_use]
+mod says;
+
 pub mod commands;
 pub mod conformity;
 mod control;

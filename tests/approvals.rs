@@ -113,12 +113,9 @@ fn a_proposal_takes_effect_when_a_person_approves_it() {
         "{warnings:?}"
     );
     let explained = driftbook(&["explain", "C", "--records", pipeline.to_str().unwrap()]);
-    assert!(
-        explained
-            .stdout
-            .contains("rejected 730 d (too early), and the item has no check since"),
-        "{}",
-        explained.stdout
+    says!(
+        explained.stdout,
+        "rejected 730 d (too early), and the item has no check since"
     );
     // A new check of an item opens the question again.
     let checks = folder.path().join("checks.csv");
@@ -129,11 +126,7 @@ fn a_proposal_takes_effect_when_a_person_approves_it() {
     assert_eq!(told(&again["A"])[..2], ["extend", "pending"]);
     assert_eq!(told(&again["C"])[..2], ["extend", "pending"]);
     let words = "Head rejected 730 d on 2024-05-01, proposed again since the check of 2024-05-20";
-    assert!(
-        again["C"]["reason"].contains(words),
-        "{}",
-        again["C"]["reason"]
-    );
+    says!(again["C"]["reason"], words);
 }
 
 #[test]
@@ -170,7 +163,7 @@ fn what_nobody_may_approve_is_refused() {
     ] {
         let done = approve(&pipeline, &[&arguments[..], &by].concat());
         assert_eq!(done.status, 2, "{}", done.stdout);
-        assert!(done.stderr.contains(words), "{words}: {}", done.stderr);
+        says!(done.stderr, words);
     }
     assert!(!folder.path().join("approvals.csv").exists());
     assert_eq!(approve(&pipeline, &["A", "--by", "Head"]).status, 0);
@@ -186,7 +179,7 @@ fn what_nobody_may_approve_is_refused() {
     ] {
         let done = approve(&pipeline, arguments);
         assert_eq!(done.status, 2);
-        assert!(done.stderr.contains(words), "{words}: {}", done.stderr);
+        says!(done.stderr, words);
     }
     let done = driftbook(&[
         "approve",
@@ -198,11 +191,7 @@ fn what_nobody_may_approve_is_refused() {
         "--records",
         pipeline.to_str().unwrap(),
     ]);
-    assert!(
-        done.stderr.contains("lies in the future"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "lies in the future");
     // A pattern for the checks takes no book for records.
     let settings = fs::read_to_string(&pipeline).unwrap();
     let settings = settings.replace("[\"checks.csv\"]", "[\"*s.csv\"]");
@@ -244,7 +233,7 @@ fn a_set_or_a_filled_in_copy_is_approved_at_once() {
     fs::write(&copy, filled.join("\n")).unwrap();
     let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
     assert_eq!(done.status, 0, "{}", done.stderr);
-    assert!(done.stdout.contains("3 lines written"), "{}", done.stdout);
+    says!(done.stdout, "3 lines written");
     let (rows, _) = run(&pipeline);
     assert_eq!(told(&rows["A"])[1..3], ["approved", "730.0"]);
     assert_eq!(told(&rows["B"])[1..3], ["rejected", "365.0"]);
@@ -252,16 +241,13 @@ fn a_set_or_a_filled_in_copy_is_approved_at_once() {
     // The same copy again: its proposals are no longer those of the records.
     let again = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
     assert_eq!(again.status, 2, "{}", again.stdout);
-    assert!(
-        again
-            .stderr
-            .contains("row 4: the row says 730 d, the records now propose 400 d"),
-        "{}",
-        again.stderr
+    says!(
+        again.stderr,
+        "row 4: the row says 730 d, the records now propose 400 d"
     );
     let set = approve(&pipeline, &["--action", "extend", "--by", "Head"]);
     assert_eq!(set.status, 0, "{}", set.stderr);
-    assert!(set.stdout.contains("3 lines written"), "{}", set.stdout);
+    says!(set.stdout, "3 lines written");
     let (rows, _) = run(&pipeline);
     assert!(rows.values().all(|row| row["approval"] != "pending"));
 }
@@ -317,13 +303,11 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
             "{value:?}"
         );
     }
-    assert!(
-        rows["A"]["reason"]
-            .contains("It is lent until 2024-12-31, and to be calibrated before it serves again"),
-        "{}",
-        rows["A"]["reason"]
+    says!(
+        rows["A"]["reason"],
+        "It is lent until 2024-12-31, and to be calibrated before it serves again"
     );
-    assert!(!rows["A"]["reason"].contains("Overdue"));
+    says_not!(rows["A"]["reason"], "Overdue");
     // Its time as a lost one is over.
     assert_ne!(rows["C"]["action"], "none");
     for words in [
@@ -337,7 +321,7 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
         );
     }
     let doubts = fs::read_to_string(folder.path().join("report/doubts.csv")).unwrap();
-    assert!(!doubts.contains("cannot_be_assessed"), "{doubts}");
+    says_not!(doubts, "cannot_be_assessed");
     let explained = driftbook(&["explain", "OLD", "--records", pipeline.to_str().unwrap()]);
     assert_eq!(explained.status, 0, "{}", explained.stderr);
     fs::write(
@@ -347,12 +331,9 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
     .unwrap();
     let refused = driftbook(&["run", pipeline.to_str().unwrap()]);
     assert_eq!(refused.status, 2);
-    assert!(
-        refused
-            .stderr
-            .contains("row 3, column \"formerly\": \"OLD\" is named as a former name of two items"),
-        "{}",
-        refused.stderr
+    says!(
+        refused.stderr,
+        "row 3, column \"formerly\": \"OLD\" is named as a former name of two items"
     );
 }
 
@@ -369,11 +350,10 @@ fn an_interval_of_ones_own_below_the_target_is_told() {
         fs::remove_file(folder.path().join("approvals.csv")).unwrap();
         done.stdout
     };
-    assert!(!own("400").contains("By the forecast"));
+    says_not!(own("400"), "By the forecast");
     let told = own("1800");
     let words = "By the forecast the item is then in tolerance with probability ";
-    assert!(told.contains(words), "{told}");
-    assert!(told.contains(", below the target of 95 %."), "{told}");
+    says!(told, words, ", below the target of 95 %.");
 }
 
 /// What is in force, and where an item is, is that of the day of the reading: an approval that holds until a later
@@ -411,8 +391,8 @@ fn a_verdict_takes_what_is_in_force_on_the_day_of_its_reading() {
         driftbook(&asked).stdout
     };
     let (held, over) = (verdict("A", "2025-06-20"), verdict("A", "2025-07-20"));
-    assert!(held.contains("from 200 d"), "{held}");
-    assert!(over.contains("from 365 d"), "{over}");
+    says!(held, "from 200 d");
+    says!(over, "from 365 d");
     let file = folder.path().join("new.csv");
     let rows =
         "instrument,date,as_found,u,unit\nC,2025-06-10,0.01,0.01,mm\nA,2025-06-20,0.01,0.01,mm\n";

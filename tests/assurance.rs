@@ -157,7 +157,7 @@ fn what_the_data_do_not_carry_is_words_and_no_number() {
             3 => "set no limits",
             _ => "do not differ",
         };
-        assert!(page.replace('\u{a0}', " ").contains(why), "{why}: {page}");
+        says!(page.replace('\u{a0}', " "), why);
     }
     // A class that scatters by thousands of tolerance widths is no prior.
     let mut checks = String::from("instrument,date,as_found,u,lower,upper,unit\n");
@@ -173,7 +173,7 @@ fn what_the_data_do_not_carry_is_words_and_no_number() {
             (row["consumer_risk"].as_str(), row["producer_risk"].as_str()),
             ("", "")
         );
-        assert!(row["missing"].contains("no prior for it"), "{row:?}");
+        says!(row["missing"], "no prior for it");
     }
     // Sources that no item saw both of often enough, one reading of each of one item: their offset cannot be told from drift.
     let mut checks = String::from("instrument,date,as_found,u,lower,upper,unit,source\n");
@@ -197,9 +197,9 @@ fn what_the_data_do_not_carry_is_words_and_no_number() {
     }
     let decisions = read_csv(&out.join("decisions.csv")).rows;
     let reason = &decisions[0]["reason"];
-    assert!(
-        reason.contains("no item saw both often enough to tell their difference from drift"),
-        "{reason}"
+    says!(
+        reason,
+        "no item saw both often enough to tell their difference from drift"
     );
 }
 

@@ -72,7 +72,7 @@ fn unreadable_records_say_what_and_how_to_mend_it() {
     for (bytes, expected) in cases {
         let told = read_bytes(bytes).unwrap_err();
         for part in expected {
-            assert!(told.contains(part), "{part}\n{told}");
+            says!(told, part);
         }
     }
 }

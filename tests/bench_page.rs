@@ -73,6 +73,6 @@ fn a_page_gives_one_answer_to_what_is_carried() {
     let own = pages.filter(|f| f.to_str().unwrap().to_lowercase().contains("p-1"));
     let page: String = own.map(|f| fs::read_to_string(f).unwrap()).collect();
     assert!(page.contains("Adopt: "), "no advice to adopt");
-    assert!(page.contains("What to carry is said under Advice"));
+    says!(page, "What to carry is said under Advice");
     assert!(!page.contains("carry the predicted") && !page.contains("carried value"));
 }

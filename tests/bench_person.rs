@@ -30,10 +30,10 @@ fn a_class_ends_where_the_laboratory_says() {
     let (file, csv) = (pipeline.to_str().unwrap(), table.to_str().unwrap());
     let done = convert(&["--pipeline", file, "250", "400"]);
     assert_eq!(done.status, 0, "{}", done.stderr);
-    assert!(done.stdout.contains("1.5500"), "{}", done.stdout);
+    says!(done.stdout, "1.5500");
     let why = "class B, wire-wound, states no tolerance outside -100 °C to 300 °C";
-    assert!(done.stdout.contains(why), "{}", done.stdout);
-    assert!(!convert(&["400"]).stdout.contains("no tolerance"));
+    says!(done.stdout, why);
+    says_not!(convert(&["400"]).stdout, "no tolerance");
     let done = convert(&["--pipeline", file, "--csv", csv, "--column", "t"]);
     let rows: Vec<&str> = done.stdout.lines().collect();
     assert!(
@@ -41,16 +41,12 @@ fn a_class_ends_where_the_laboratory_says() {
         "{}",
         rows[1]
     );
-    assert!(rows[2].contains(why), "{}", rows[2]);
+    says!(rows[2], why);
     assert!(rows[3].ends_with(",empty"), "{}", rows[3]);
     fs::write(&pipeline, ranges.replace("-100.0, 300.0", "300.0, -100.0")).unwrap();
     let done = convert(&["--pipeline", file, "250"]);
     assert_eq!(done.status, 2);
-    assert!(
-        done.stderr.contains("b_wire cannot be used"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "b_wire cannot be used");
 }
 
 #[test]
@@ -70,7 +66,7 @@ fn a_thermometer_of_the_laboratory_converts_by_its_latest_value() {
     let rows: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
     assert_eq!(rows[0]["converted"]["resistance_ohm"], 25.470177);
     let done = driftbook(&["convert", "--thermometer", file, "25.47"]);
-    assert!(done.stderr.contains("--instrument"), "{}", done.stderr);
+    says!(done.stderr, "--instrument");
     let done = driftbook(&[
         "convert",
         "--thermometer",
@@ -79,11 +75,7 @@ fn a_thermometer_of_the_laboratory_converts_by_its_latest_value() {
         "TH-9",
         "25.47",
     ]);
-    assert!(
-        done.stderr.contains("the file has TH-101, TH-102"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "the file has TH-101, TH-102");
 }
 
 /// The demo's raw readings as Parquet: typed as a data frame would keep them, dates as moments.
@@ -212,10 +204,7 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
     };
     let standard = of("TH-101");
     let session = standard["session"].as_str().unwrap();
-    assert!(
-        session.contains("session S-25, triple point of water: R = 25.4796"),
-        "{session}"
-    );
+    says!(session, "session S-25, triple point of water: R = 25.4796");
     assert!(
         session.contains("k = 2.00") && session.ends_with("used."),
         "{session}"
@@ -229,11 +218,7 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
         "data/demo/triple-point-readings.csv",
     ]);
     assert_eq!(known.status, 1);
-    assert!(
-        known.stderr.contains("a session name of their own"),
-        "{}",
-        known.stderr
-    );
+    says!(known.stderr, "a session name of their own");
 }
 
 /// New readings are appended to the laboratory's own, once; a run then makes of them the check
@@ -293,11 +278,7 @@ fn readings_are_recorded_beside_the_laboratorys_own() {
     assert_eq!(wrong.status, 1, "{}", wrong.stderr);
     assert_eq!(fs::read_to_string(&stored).unwrap(), before);
     let partly = record(&(text.clone() + &rows[0].replace(",0.265,", ",-1,") + "\n"));
-    assert!(
-        partly.stderr.contains("nothing was recorded"),
-        "{}",
-        partly.stderr
-    );
+    says!(partly.stderr, "nothing was recorded");
     assert_eq!(fs::read_to_string(&stored).unwrap(), before);
     let done = record(&text);
     assert_eq!(done.status, 0, "{}", done.stderr);
@@ -306,11 +287,7 @@ fn readings_are_recorded_beside_the_laboratorys_own() {
     assert_eq!(after, format!("{before}{}\n", rows.join("\n")));
     let again = record(&text);
     assert_eq!(again.status, 1);
-    assert!(
-        again.stderr.contains("among the stored readings already"),
-        "{}",
-        again.stderr
-    );
+    says!(again.stderr, "among the stored readings already");
     assert_eq!(fs::read_to_string(&stored).unwrap(), after);
     let out = folder.path().join("report");
     let run = driftbook(&["run", &path(&pipeline), "--quiet", "--out", &path(&out)]);

@@ -23,7 +23,7 @@ fn the_recipe_goes_from_readings_to_an_adopted_value() {
     let ok = |arguments: &[&str], status: i32, words: &str| {
         let done = driftbook(arguments);
         assert_eq!(done.status, status, "{}", done.stderr);
-        assert!(done.stdout.contains(words), "{words}: {}", done.stdout);
+        says!(done.stdout, words);
     };
     ok(&["start", &stored], 0, "Written: ");
     ok(
@@ -71,12 +71,7 @@ fn the_small_bench_of_the_demo_runs_on_defaults() {
     let run = ["run", pipeline.to_str().unwrap(), "--exit-on-action"];
     let done = driftbook(&[&run[..], &["--out", out.to_str().unwrap()]].concat());
     assert_eq!(done.status, 0, "{}{}", done.stdout, done.stderr);
-    assert!(
-        done.stdout
-            .contains("24 checks (24 read, 0 merged, 0 rejected)"),
-        "{}",
-        done.stdout
-    );
+    says!(done.stdout, "24 checks (24 read, 0 merged, 0 rejected)");
     let decisions = read_csv(&out.join("decisions.csv")).rows;
     assert!(decisions.iter().all(|d| d["action"] == "keep"));
     let rise: f64 = decisions[0]["drift_per_year"].parse().unwrap();
@@ -87,5 +82,5 @@ fn the_small_bench_of_the_demo_runs_on_defaults() {
         .unwrap()
         .map(|f| f.unwrap().path());
     let page: String = pages.map(|f| fs::read_to_string(f).unwrap()).collect();
-    assert!(page.contains("All sessions"));
+    says!(page, "All sessions");
 }

@@ -141,11 +141,9 @@ fn what_looks_at_all_histories_is_held_at_once_and_said() {
         &format!("charts = \"flagged\"\n{little}"),
         "2",
     );
-    assert!(
-        said.contains(
-            "more than [run] memory, and were held at once all the same: pages are drawn"
-        ),
-        "{said}"
+    says!(
+        said,
+        "more than [run] memory, and were held at once all the same: pages are drawn"
     );
     assert!(whole == parts);
 }
@@ -160,7 +158,7 @@ fn a_memory_without_a_unit_is_refused() {
     let done = driftbook(&["run", &lab]);
     assert_eq!(done.status, 2);
     let told = done.stderr;
-    assert!(told.contains("expected a size such as \"8 GB\""), "{told}");
+    says!(told, "expected a size such as \"8 GB\"");
 }
 
 /// Hidden names in `folder`, which only a run under way or a killed one leaves.

@@ -41,14 +41,10 @@ fn the_demo_shows_a_shift_on_the_average_alone_a_drift_in_control_and_what_waits
     let decisions = table(&out, "decisions.csv");
     let held = of(&decisions, "MA-009").next().unwrap();
     assert_eq!(held["action"], "review");
-    assert!(
-        held["reason"].contains("the check standard CS-001"),
-        "{}",
-        held["reason"]
-    );
+    says!(held["reason"], "the check standard CS-001");
     let read = |name: &str| std::fs::read_to_string(out.join(name)).unwrap();
-    assert!(read("index.html").contains("The process is NOT in control"));
-    assert!(read("summary.md").contains("The process is NOT in control"));
+    says!(read("index.html"), "The process is NOT in control");
+    says!(read("summary.md"), "The process is NOT in control");
     let page = read("control.html");
     assert!(page.contains("CS-001") && page.contains("CS-002") && page.contains("<svg"));
     let page = read("instruments/CS-002_1-ohm-at-23-C.html");
@@ -164,7 +160,7 @@ fn a_signal_is_closed_by_name_and_a_day_without_one_is_refused() {
         let done = driftbook(&["run", &pipeline, "--quiet", "--out", &out.to_string_lossy()]);
         assert_eq!(done.status, 0, "{}", done.stderr);
         let warnings = std::fs::read_to_string(out.join("warnings.csv")).unwrap();
-        assert!(!warnings.contains("closes nothing"), "{warnings}");
+        says_not!(warnings, "closes nothing");
         table(&out, "control.csv")[0]["state"].clone()
     };
     assert_eq!(state(), "out_of_control");
@@ -186,7 +182,7 @@ fn a_signal_is_closed_by_name_and_a_day_without_one_is_refused() {
     };
     let refused = close("2024-03-05");
     assert_eq!(refused.status, 2);
-    assert!(refused.stderr.contains("2024-07-05"), "{}", refused.stderr);
+    says!(refused.stderr, "2024-07-05");
     let done = close("2024-07-05");
     assert_eq!(done.status, 0, "{}", done.stderr);
     assert_ne!(state(), "out_of_control");

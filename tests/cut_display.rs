@@ -116,9 +116,5 @@ fn a_display_that_cuts_needs_its_step() {
     let pipeline = pipeline(folder.path(), "display = \"cuts\"\n");
     let done = driftbook(&["run", &pipeline]);
     assert_eq!(done.status, 2, "{}", done.stderr);
-    assert!(
-        done.stderr.contains("state resolution beside it"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "state resolution beside it");
 }

@@ -110,13 +110,13 @@ fn what_a_page_saves_is_signed_into_the_books() {
     );
     let header = "instrument,point,proposed_days,approved_days,decision,by,on,valid_until,reason\n";
     assert!(text.starts_with(header), "{text}");
-    assert!(
-        text.contains("A,1 mm,730,730,approved,\"Head of \"\"lab\"\"\",2024-05-01,,\n"),
-        "{text}"
+    says!(
+        text,
+        "A,1 mm,730,730,approved,\"Head of \"\"lab\"\"\",2024-05-01,,\n"
     );
     let done = signed(&pipeline, "approve", &text);
     assert_eq!(done.status, 0, "{}", done.stderr);
-    assert!(done.stdout.contains("3 lines written"), "{}", done.stdout);
+    says!(done.stdout, "3 lines written");
     // The same file again: what it saw is no longer proposed.
     let again = signed(&pipeline, "approve", &text);
     assert_eq!(again.status, 2, "{}", again.stdout);
@@ -136,10 +136,7 @@ fn what_a_page_saves_is_signed_into_the_books() {
     assert_eq!(told(&after, "D"), ["pending", "365.0"]);
     assert_eq!(after["FAILED"]["open_cases"], "0");
     let book = fs::read_to_string(folder.path().join("approvals.csv")).unwrap();
-    assert!(
-        book.contains("two checks more; \"\"then\"\" again, perhaps"),
-        "{book}"
-    );
+    says!(book, "two checks more; \"\"then\"\" again, perhaps");
     // On the page of one instrument.
     let page = fs::read_dir(report.join("instruments")).unwrap();
     let mut names = page.map(|entry| entry.unwrap().file_name().into_string().unwrap());
@@ -187,15 +184,11 @@ fn a_saved_file_is_followed_as_a_whole_or_refused_by_its_rows() {
     ] {
         let done = signed(&pipeline, "approve", &format!("{header}{rows}"));
         assert_eq!(done.status, 2, "{}", done.stdout);
-        assert!(done.stderr.contains(why), "{}", done.stderr);
+        says!(done.stderr, why);
     }
     let both = "instrument,point,interval_days,approval,proposed_days,decision,by\nA,1 mm,730,approved,730,rejected,Head\n";
     let done = signed(&pipeline, "approve", both);
-    assert!(
-        done.stderr.contains("which one decides?"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "which one decides?");
     assert!(!folder.path().join("approvals.csv").exists());
     let header = "instrument,point,finding,closed_by,closed_on,action,reference\n";
     let good = "FAILED,1 mm,2018-03-01,Head,2024-05-01,recalled,\n";
@@ -231,7 +224,7 @@ fn a_saved_file_is_followed_as_a_whole_or_refused_by_its_rows() {
     ] {
         let done = signed(&pipeline, "close", &format!("{header}{good}{rows}"));
         assert_eq!(done.status, 2, "{}", done.stdout);
-        assert!(done.stderr.contains(why), "{}", done.stderr);
+        says!(done.stderr, why);
     }
     assert_eq!(run(&pipeline)["FAILED"]["open_cases"], "1");
     assert_eq!(

@@ -15,7 +15,7 @@ fn asked(pipeline: &PathBuf, text: &str) -> Vec<String> {
     let names: Vec<String> = lines
         .map(|line| line.split(' ').next().unwrap_or("").to_string())
         .collect();
-    assert!(!text.contains("Not read yet"), "{text}");
+    says_not!(text, "Not read yet");
     names
 }
 
@@ -43,7 +43,7 @@ fn a_german_register_of_checks_with_words_for_both_needs_no_answer() {
         Mittelwert;;100,07;;;;\n";
     let (asked, told, pipeline) = started(&desk, "de.csv", &windows(text));
     assert_eq!(asked, [""; 0], "{told}");
-    assert!(told.contains("1 adjusted"), "{told}");
+    says!(told, "1 adjusted");
     let read = loaded(&pipeline);
     let found: Vec<f64> = read.histories.columns.as_found.clone();
     assert!((found[1] - 0.35).abs() < 1e-12, "{found:?}");
@@ -102,7 +102,7 @@ fn p_and_f_are_outcomes_where_nothing_else_is_kept() {
         TW-1,1/15/24,P,\nTW-1,7/16/24,P,\nTW-1,1/20/25,F,replaced spring\nTW-1,2/3/25,P,\n";
     let (asked, told, _) = started(&desk, "tools.csv", text.as_bytes());
     assert_eq!(asked, ["events_in_remarks"], "{told}");
-    assert!(told.contains("failures     1"), "{told}");
+    says!(told, "failures     1");
 }
 
 /// Written by Windows-1250, of which every byte is a letter of Windows-1252 too.
@@ -113,10 +113,7 @@ fn letters_of_central_europe_are_read() {
         WV-7;11.05.2021;1,2;5\nWV-7;16.05.2022;2,1;5\n";
     let (asked, told, pipeline) = started(&desk, "pl1250.csv", &windows(text));
     assert_eq!(asked, [""; 0], "{told}");
-    assert!(
-        told.contains("read as windows-1250 (encoding): \"Nr przyrządu\""),
-        "{told}"
-    );
+    says!(told, "read as windows-1250 (encoding): \"Nr przyrządu\"");
     let expected = [("WV-7", "2021-05-11", 1.2), ("WV-7", "2022-05-16", 2.1)];
     let read = loaded(&pipeline);
     assert_eq!(checks(&read), truth(&expected), "{told}");
@@ -211,7 +208,7 @@ fn an_edit_on_the_same_day_is_in_the_digest() {
     let file = desk.file("checks.csv", text);
     let digest = || std::fs::read_to_string(desk.path("report/digest.md")).unwrap();
     assert_eq!(desk.run(&file).status, 0);
-    assert!(digest().contains("First run"), "{}", digest());
+    says!(digest(), "First run");
     desk.file(
         "checks.csv",
         &text.replace("2023-03-01,0.3", "2023-03-01,0.9"),
@@ -219,7 +216,7 @@ fn an_edit_on_the_same_day_is_in_the_digest() {
     assert_eq!(desk.run(&file).status, 0);
     let edited = digest();
     let words = "1 of the 3 checks that the first run of this date rested on reads otherwise now";
-    assert!(edited.contains(words), "{edited}");
+    says!(edited, words);
     std::fs::remove_file(desk.path("report/warnings.csv")).unwrap();
     assert_eq!(desk.run(&file).status, 0, "made anew");
     assert_eq!(digest(), edited);
@@ -261,12 +258,12 @@ fn files_that_cannot_be_read_alike_are_told_in_one_line() {
     let pipeline = std::fs::read_to_string(folder.with_extension("toml")).unwrap();
     let told = done.stdout + &done.stderr;
     assert_eq!(told.matches("Not read:").count(), 1, "{told}");
-    assert!(told.contains("5 files ("), "{told}");
+    says!(told, "5 files (");
     // No run begins while nobody says that they hold no checks.
-    assert!(pipeline.contains("files_not_read = \"? "), "{pipeline}");
-    assert!(
-        pipeline.contains("files = [\"year/good.csv\"]"),
-        "{pipeline}"
+    says!(
+        pipeline,
+        "files_not_read = \"? ",
+        "files = [\"year/good.csv\"]"
     );
 }
 
@@ -279,7 +276,7 @@ fn a_second_table_below_the_first_is_never_read_by_its_header() {
     let (done, pipeline) = desk.start(&desk.path("two.csv"));
     let told = done.stdout + &done.stderr;
     let expected = "row 5 is the header of another table";
-    assert!(told.contains(expected), "{told}");
+    says!(told, expected);
     let run = desk.run(&pipeline);
     assert!(
         run.status > 0 && run.stderr.contains(expected),

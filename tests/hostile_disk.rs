@@ -44,7 +44,7 @@ fn a_full_disk_is_told_and_the_last_report_stands() {
         let text = complaint(&output);
         assert_eq!(output.status.code(), Some(1), "{kilobytes} kB: {text}");
         assert!(text.starts_with("error: cannot write "), "{text}");
-        assert!(text.contains("File too large"), "{text}");
+        says!(text, "File too large");
         assert!(
             text.contains("Free some space") && text.contains("stood before, whole"),
             "{text}"
@@ -52,13 +52,13 @@ fn a_full_disk_is_told_and_the_last_report_stands() {
         assert_eq!(files(&report), before);
         assert_eq!(names(&lab.folder().join("reports")), ["ledger.jsonl", "x"]);
     }
-    assert!(
-        lab.read("reports/ledger.jsonl")
-            .contains("\"result\":\"failed: cannot write")
+    says!(
+        lab.read("reports/ledger.jsonl"),
+        "\"result\":\"failed: cannot write"
     );
     let (output, text) = lab.output(&["--as-of", "2026-06-30"]);
     assert!(output.status.success(), "{text}");
-    assert!(lab.read("reports/x/run.json").contains("2026-06-30"));
+    says!(lab.read("reports/x/run.json"), "2026-06-30");
 }
 
 #[test]

@@ -94,13 +94,16 @@ fn one_failed_point_withdraws_the_instrument() {
         .unwrap()
         .replace("\r\n ", "");
     assert_eq!(calendar.matches("BEGIN:VEVENT").count(), 3);
-    assert!(calendar.contains("SUMMARY:withdraw: THREE (3 points) must not be used"));
+    says!(
+        calendar,
+        "SUMMARY:withdraw: THREE (3 points) must not be used"
+    );
     // What is withdrawn is due at once, not in years.
     let event = calendar
         .split("BEGIN:VEVENT")
         .find(|e| e.contains("THREE"))
         .unwrap();
-    assert!(event.contains("DTSTART;VALUE=DATE:20241001"), "{event}");
+    says!(event, "DTSTART;VALUE=DATE:20241001");
     // A longer interval moves no date before a person approves it.
     for own in instruments.iter().filter(|i| i["action"] == "extend") {
         let entry = calendar
@@ -111,20 +114,17 @@ fn one_failed_point_withdraws_the_instrument() {
         assert!(entry.unwrap().contains(&start), "{entry:?}");
     }
     let index = fs::read_to_string(out.join("index.html")).unwrap();
-    assert!(index.contains("Instruments with several points"));
+    says!(index, "Instruments with several points");
     // Nor is it told beside the withdrawal that it is due in years.
     let summary = fs::read_to_string(out.join("summary.md")).unwrap();
-    assert!(
-        summary.contains("| THREE | 100 | withdraw | now |"),
-        "{summary}"
-    );
+    says!(summary, "| THREE | 100 | withdraw | now |");
     let failed = fs::read_dir(out.join("instruments"))
         .unwrap()
         .map(|page| fs::read_to_string(page.unwrap().path()).unwrap())
         .find(|page| page.contains("take it out of use now"))
         .unwrap_or_default();
-    assert!(failed.contains("take it out of use now"), "{failed}");
-    assert!(!failed.contains("The rules alone would give"), "{failed}");
+    says!(failed, "take it out of use now");
+    says_not!(failed, "The rules alone would give");
     let pages = fs::read_dir(out.join("instruments")).unwrap();
     let told = |page: &str| page.contains("The instrument as one thing: Withdraw the instrument");
     let pages = pages.map(|page| fs::read_to_string(page.unwrap().path()).unwrap());
@@ -143,12 +143,8 @@ fn the_joint_probability_says_what_it_rests_on() {
     assert_eq!(dependence, ["one_point", "bound", "data"]);
     let together = &instruments[2];
     let words = "both points are then in tolerance with probability";
-    assert!(together["reason"].contains(words), "{}", together["reason"]);
-    assert!(
-        together["reason"].contains("by 11 common changes"),
-        "{}",
-        together["reason"]
-    );
+    says!(together["reason"], words);
+    says!(together["reason"], "by 11 common changes");
     let joint = number(together, "probability_in_tolerance");
     let decisions = read_csv(&out.join("decisions.csv")).rows;
     let due = together["due_date"].as_str();

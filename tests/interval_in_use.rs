@@ -42,29 +42,24 @@ fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
     let folder = folder.path();
     std::fs::write(folder.join("lab.csv"), CHECKS).unwrap();
     let (decisions, warned) = run(folder, "lab.csv");
-    assert!(
-        warned.contains("those of 2 histories usually lie 183 d apart (G-1: 183 d)"),
-        "{warned}"
+    says!(
+        warned,
+        "those of 2 histories usually lie 183 d apart (G-1: 183 d)"
     );
     for row in &decisions {
-        assert!(
-            row["reason"].contains("No interval in use is stated, and 365 d are taken, although its checks usually lie 183 d apart."),
-            "{}",
-            row["reason"]
+        says!(
+            row["reason"],
+            "No interval in use is stated, and 365 d are taken, although its checks usually lie 183 d apart."
         );
     }
 
     let started = driftbook(&["start", &folder.join("lab.csv").to_string_lossy(), "--yes"]);
-    assert!(
-        started.stdout.contains("183 d are put in"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "183 d are put in");
     let (decisions, warned) = run(folder, "lab.toml");
-    assert!(!warned.contains("interval in use"), "{warned}");
+    says_not!(warned, "interval in use");
     for row in &decisions {
         assert_eq!(row["current_interval_days"], "183.0", "{}", row["reason"]);
-        assert!(!row["reason"].contains("No interval in use"));
+        says_not!(row["reason"], "No interval in use");
     }
 
     std::fs::write(
@@ -75,7 +70,7 @@ fn a_record_that_shows_another_interval_than_the_one_taken_is_told() {
     let stated = "[checks]\nfiles = [\"lab.csv\"]\n[register]\nfile = \"register.csv\"\n";
     std::fs::write(folder.join("stated.toml"), stated).unwrap();
     let (_, warned) = run(folder, "stated.toml");
-    assert!(!warned.contains("interval in use"), "{warned}");
+    says_not!(warned, "interval in use");
 }
 
 /// An export that states model, interval and next due date beside each check.
@@ -99,14 +94,9 @@ fn group_interval_and_next_due_date_are_read_from_the_checks() {
         &folder.join("export.csv").to_string_lossy(),
         "--yes",
     ]);
-    assert!(
-        !started.stdout.contains("Not answered"),
-        "{}",
-        started.stdout
-    );
-    assert!(!started.stdout.contains("Not read"), "{}", started.stdout);
+    says_not!(started.stdout, "Not answered", "Not read");
     let (decisions, warned) = run(folder, "export.toml");
-    assert!(!warned.contains("interval in use"), "{warned}");
+    says_not!(warned, "interval in use");
     let stated = |row: &std::collections::BTreeMap<String, String>| {
         ["instrument", "group", "in_force_days", "in_force_due"].map(|name| row[name].clone())
     };

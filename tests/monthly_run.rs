@@ -23,7 +23,7 @@ fn the_second_month_tells_exactly_what_changed() {
     let lab = Laboratory::with("reports/{year}-{month}", alone);
     assert!(lab.run(&["--as-of", "2026-06-29"]).success());
     let may = lab.folder().join("reports/2026-06");
-    assert!(lab.read("reports/2026-06/digest.md").contains("First run"));
+    says!(lab.read("reports/2026-06/digest.md"), "First run");
     std::fs::rename(&may, lab.folder().join("reports/2026-05")).unwrap();
     lab.edit("reports/ledger.jsonl", |text| {
         text.replace("\"folder\":\"2026-06\"", "\"folder\":\"2026-05\"")
@@ -85,7 +85,7 @@ fn the_same_report_is_made_once_and_forced_it_is_the_same() {
     let folder = lab.folder().join("reports/2026-06");
     let first = files(&folder);
     let (output, text) = lab.output(&arguments);
-    assert!(text.contains("Nothing was made anew"), "{text}");
+    says!(text, "Nothing was made anew");
     assert_eq!(
         output.status.code(),
         Some(3),
@@ -290,17 +290,14 @@ fn a_ledger_edited_by_hand_and_a_clock_gone_backwards_are_told() {
     });
     let (output, text) = lab.output(&["--as-of", "2026-05-31", "--quiet"]);
     assert!(output.status.success(), "{text}");
-    assert!(
-        text.contains("ledger.jsonl, line 2: not a whole entry"),
-        "{text}"
-    );
+    says!(text, "ledger.jsonl, line 2: not a whole entry");
     assert!(
         text.contains("2026-05-31 lies before") && text.contains("clock"),
         "{text}"
     );
     let ledger = Ledger::read(&lab.folder().join("reports").join(LEDGER));
     assert_eq!(ledger.entries.len(), 2);
-    assert!(lab.read("reports/ledger.jsonl").contains("my own remark\n"));
+    says!(lab.read("reports/ledger.jsonl"), "my own remark\n");
 }
 
 /// Not as one that could not be read.
@@ -312,8 +309,8 @@ fn a_run_that_kept_nothing_to_compare_with_is_passed_over() {
             .success()
     );
     let (_, months) = lab.output(&["--as-of", "2026-06-30"]);
-    assert!(!months.contains("cannot be compared"), "{months}");
-    assert!(lab.read("reports/2026-06/digest.md").contains("First run"));
+    says_not!(months, "cannot be compared");
+    says!(lab.read("reports/2026-06/digest.md"), "First run");
 }
 
 #[test]
@@ -325,7 +322,7 @@ fn a_report_of_another_version_is_made_anew_and_told() {
         text.replace(&version, "\"driftbook\": \"99.0.0\"")
     });
     let (_, text) = lab.output(&["--as-of", "2026-06-30"]);
-    assert!(text.contains("made by a newer version, 99.0.0"), "{text}");
+    says!(text, "made by a newer version, 99.0.0");
     assert!(lab.read("reports/x/run.json").contains(&version));
 }
 

@@ -21,17 +21,10 @@ fn files_that_have_the_names_of_their_instruments_are_asked_about_and_read_so() 
     desk.file("records/TH-014.csv", FIRST);
     desk.file("records/TH-015.csv", SECOND);
     let (started, pipeline) = desk.start(&desk.path("records"));
-    assert!(
-        started
-            .stdout
-            .contains("column_instrument: No column names the instruments"),
-        "{}",
-        started.stdout
-    );
-    assert!(
-        started.stdout.contains("2: TH-014, TH-015"),
-        "{}",
-        started.stdout
+    says!(
+        started.stdout,
+        "column_instrument: No column names the instruments",
+        "2: TH-014, TH-015"
     );
     assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
     let run = desk.run(&pipeline);
@@ -51,11 +44,7 @@ fn sheets_that_have_the_names_of_their_instruments_are_asked_about_and_read_so()
     );
     std::fs::write(desk.path("log.xlsx"), book).unwrap();
     let (started, pipeline) = desk.start(&desk.path("log.xlsx"));
-    assert!(
-        started.stdout.contains("instrument_from = \"sheet\""),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "instrument_from = \"sheet\"");
     assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
 }
 
@@ -69,12 +58,11 @@ fn sheets_of_years_are_no_instruments() {
     let book = xlsx_of(&[("2023", &first), ("2024", &second)], false);
     std::fs::write(desk.path("weights.xlsx"), book).unwrap();
     let (started, _) = desk.start(&desk.path("weights.xlsx"));
-    for part in [
+    says!(
+        started.stdout,
         "\"Weight\" is taken, the first column of words",
-        "2: W-1, W-2",
-    ] {
-        assert!(started.stdout.contains(part), "{part}: {}", started.stdout);
-    }
+        "2: W-1, W-2"
+    );
 }
 
 /// A file a month, each instrument once in each, and a footer that counts: checks, and no register.
@@ -96,11 +84,7 @@ fn a_folder_of_months_is_checks() {
         desk.file(&format!("months/2025-{month:02}.csv"), &text);
     }
     let (started, pipeline) = desk.start(&desk.path("months"));
-    assert!(
-        started.stdout.contains("18 used in 3"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "18 used in 3");
     let run = desk.run(&pipeline);
     assert_eq!(run.status, 0, "{}", run.stderr);
 }
@@ -133,11 +117,7 @@ fn a_text_has_no_sheets_to_name_its_instruments() {
     );
     let run = desk.run(&plan);
     assert_ne!(run.status, 0);
-    assert!(
-        run.stderr.contains("the file is no workbook"),
-        "{}",
-        run.stderr
-    );
+    says!(run.stderr, "the file is no workbook");
 }
 
 /// A workbook of two sheets under one header, and a third under another.
@@ -171,11 +151,7 @@ fn a_sheet_that_another_form_reads_is_asked_about_no_more() {
         + other;
     std::fs::write(&pipeline, text).unwrap();
     let (again, _) = desk.start(&desk.path("log.xlsx"));
-    assert!(
-        !again.stdout.contains("sheets_not_read"),
-        "{}",
-        again.stdout
-    );
+    says_not!(again.stdout, "sheets_not_read");
     let mut truth = truth(&TRUTH);
     truth.push(("TH-016".into(), "2023-03-06".into(), 700.0));
     assert_eq!(checks(&loaded(&pipeline)), truth);
@@ -200,11 +176,7 @@ fn forms_that_name_other_sheets_share_a_workbook_and_a_sheet_that_none_names_is_
     );
     let named = first.replace("\"TH-014\", \"TH-015\"", "\"TH-014\"");
     let run = desk.run(&desk.file("named.toml", &named));
-    assert!(
-        run.stderr.contains("\"TH-015\", \"TH-016\""),
-        "{}",
-        run.stderr
-    );
+    says!(run.stderr, "\"TH-015\", \"TH-016\"");
     let both = desk.file("both.toml", &format!("{first}{other}"));
     let mut truth = truth(&TRUTH);
     truth.push(("TH-016".into(), "2023-03-06".into(), 700.0));
@@ -241,11 +213,7 @@ fn a_cell_above_the_table_names_its_instrument() {
     std::fs::write(&pipeline, by_serial.replace("serial no.:", "Tag")).unwrap();
     let run = desk.run(&pipeline);
     assert_eq!(run.status, 1);
-    assert!(
-        run.stderr.contains("no cell above the table says \"Tag\""),
-        "{}",
-        run.stderr
-    );
+    says!(run.stderr, "no cell above the table says \"Tag\"");
 }
 
 #[test]
@@ -267,13 +235,9 @@ fn a_verdict_is_recorded_into_the_file_of_its_instrument_alone() {
         driftbook(&[&check[..], &["--records", records, "--record", into]].concat())
     };
     let other = record(&desk.path("TH-015.csv"));
-    assert!(
-        other.stderr.contains("it holds the checks of TH-015"),
-        "{}",
-        other.stderr
-    );
+    says!(other.stderr, "it holds the checks of TH-015");
     let own = record(&file);
-    assert!(own.stderr.contains("the check states u"), "{}", own.stderr);
+    says!(own.stderr, "the check states u");
     desk.file(
         "TH-014.csv",
         &FIRST
@@ -284,5 +248,5 @@ fn a_verdict_is_recorded_into_the_file_of_its_instrument_alone() {
     assert_eq!(own.status, 0, "{}", own.stderr);
     let text = std::fs::read_to_string(&file).unwrap();
     assert!(text.ends_with("2025-03-04;0.9;;0.2\n"), "{text}");
-    assert!(record(&file).stderr.contains("is recorded already"));
+    says!(record(&file).stderr, "is recorded already");
 }

@@ -22,9 +22,11 @@ fn a_german_export_with_titles_is_read_whole() {
     driftbook(&["start", path.to_str().unwrap()]);
     let asked = desk.run(&desk.path("liste.toml"));
     assert_eq!(asked.status, 2, "{}", asked.stdout);
-    for part in ["events_in_remarks", "event = \"Bemerkung\" under columns"] {
-        assert!(asked.stderr.contains(part), "{part}: {}", asked.stderr);
-    }
+    says!(
+        asked.stderr,
+        "events_in_remarks",
+        "event = \"Bemerkung\" under columns"
+    );
     let pipeline = std::fs::read_to_string(desk.path("liste.toml")).unwrap();
     let mended = pipeline
         .replace("# event = \"…\"", "event = \"Bemerkung\"")
@@ -80,7 +82,7 @@ fn a_workbook_of_years_is_read_whole() {
     let book = desk.path("annual.xlsx");
     std::fs::write(&book, xlsx(&rows(sheet), false)).unwrap();
     let (started, pipeline) = desk.start(&book);
-    assert!(started.stdout.contains("header_days"), "{}", started.stdout);
+    says!(started.stdout, "header_days");
     let read = loaded(&pipeline);
     let expected: [Truth; 4] = [
         ("M-101", "2021-07-01", 0.00005),
@@ -109,11 +111,7 @@ fn a_french_folder_of_months_is_read_whole() {
     std::fs::write(folder.join("LISEZMOI.txt"), "notes\nde la salle").unwrap();
     let (started, pipeline) = desk.start(&folder);
     assert_eq!(started.status, 0, "{}", started.stderr);
-    assert!(
-        started.stdout.contains("LISEZMOI.txt: no column was found"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "LISEZMOI.txt: no column was found");
     let text = std::fs::read_to_string(&pipeline).unwrap();
     assert!(
         text.contains("encoding = \"auto\"") && !text.contains("? "),
@@ -170,9 +168,7 @@ fn a_list_of_outcomes_with_remarks_asks_for_its_own_words() {
     driftbook(&["start", desk.file("torque.csv", text).to_str().unwrap()]);
     let asked = desk.run(&desk.path("torque.toml"));
     assert_eq!(asked.status, 2, "{}", asked.stdout);
-    for part in ["outcome_words", "Limited", "Not checked"] {
-        assert!(asked.stderr.contains(part), "{part}: {}", asked.stderr);
-    }
+    says!(asked.stderr, "outcome_words", "Limited", "Not checked");
     let pipeline = std::fs::read_to_string(desk.path("torque.toml")).unwrap();
     let mended = pipeline.replace("'? ", "'done: ").replace(
         "delimiter = \",\"\n",
@@ -182,11 +178,7 @@ fn a_list_of_outcomes_with_remarks_asks_for_its_own_words() {
     let outcomes = &read.histories.columns.outcome;
     let failed = outcomes.iter().filter(|o| **o == Outcome::Out).count();
     assert_eq!((outcomes.len(), failed), (5, 2));
-    assert!(
-        read.rejects[0].reason.contains("no value and no outcome"),
-        "{:?}",
-        read.rejects
-    );
+    says!(read.rejects[0].reason, "no value and no outcome");
     let cut = text.replace("reads low", "reads low, then adjusted");
     desk.file("torque.csv", &cut);
     let stopped = desk.run(&desk.path("torque.toml"));
@@ -217,9 +209,5 @@ fn a_gauge_found_and_left_at_several_points_is_read_whole() {
     );
     assert_eq!(columns.as_left, [0.0, 0.01, 0.01, 0.05]);
     assert_eq!(read.histories.items[1].name(), "PG-4, 10 bar");
-    assert!(
-        started.stdout.contains("failures     1"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "failures     1");
 }

@@ -45,10 +45,7 @@ fn a_file_in_another_form_leaves_the_folder_open_for_the_next_one() {
         .unwrap();
     let said = String::from_utf8_lossy(&started.stdout).into_owned();
     assert!(started.status.success(), "{said}");
-    assert!(
-        said.contains("12 read, 12 used in 2\u{a0}histories"),
-        "{said}"
-    );
+    says!(said, "12 read, 12 used in 2\u{a0}histories");
     let pipeline = desk.path("months.toml");
     let text = std::fs::read_to_string(&pipeline).unwrap();
     for line in [
@@ -66,10 +63,7 @@ fn a_file_in_another_form_leaves_the_folder_open_for_the_next_one() {
     assert_eq!(loaded.rows.used, 14);
     let turned = loaded.warnings.iter().find(|w| w.words.contains("read in"));
     let words = &turned.unwrap().words;
-    assert!(
-        words.contains("(months/2025-07.csv, row 2: 0.0003 bar is 0.3 mbar)"),
-        "{words}"
-    );
+    says!(words, "(months/2025-07.csv, row 2: 0.0003 bar is 0.3 mbar)");
 }
 
 /// Where files are named one by one, the next of their series is told by every run, even by one that leaves the report
@@ -97,7 +91,7 @@ fn the_next_file_of_a_series_that_is_named_one_by_one_is_told() {
         driftbook(&words)
     };
     let missed = "2026-01.csv lies beside files of checks that are called alike, and is not read";
-    assert!(!run(false).stderr.contains("called alike"));
+    says_not!(run(false).stderr, "called alike");
     desk.file("months/2026-01.csv", &half_year(2026, 1, "mbar"));
     for quiet in [true, false] {
         let done = run(quiet);
@@ -119,7 +113,7 @@ fn remarks_that_later_tell_of_an_adjustment_are_told() {
     let before = "A;2023-03-04;0.4;5;\nA;2024-03-04;1.3;5;window open\n";
     let log = desk.file("log.csv", &format!("{header}{before}"));
     let (started, pipeline) = desk.start(&log);
-    assert!(!started.stdout.contains("events_in_remarks"));
+    says_not!(started.stdout, "events_in_remarks");
     let told = |later: &str| {
         desk.file("log.csv", &format!("{header}{before}{later}"));
         let warnings = loaded(&pipeline).warnings;

@@ -34,7 +34,7 @@ fn an_output_on_a_folder_of_records_is_refused() {
     let refused = |arguments: &[&str], word: &str| {
         let output = driftbook(lab.path(), arguments);
         assert_eq!(output.status.code(), Some(1), "{}", words(&output));
-        assert!(words(&output).contains(word), "{}", words(&output));
+        says!(words(&output), word);
         assert!(files(lab.path()) == before, "{arguments:?}");
     };
     refused(
@@ -59,7 +59,7 @@ fn a_foreign_file_in_a_report_stops_the_next_run() {
         std::fs::write(&path, "dear").unwrap();
         let (output, text) = lab.output(&["--as-of", "2026-06-30", "--force"]);
         assert_eq!(output.status.code(), Some(1), "{text}");
-        assert!(text.contains("which Driftbook did not write"), "{text}");
+        says!(text, "which Driftbook did not write");
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "dear");
         std::fs::remove_file(&path).unwrap();
     }
@@ -74,7 +74,7 @@ fn a_table_that_was_cut_is_made_anew() {
     let table = lab.folder().join("reports/x/decisions.parquet");
     std::fs::write(&table, "").unwrap();
     let (_, text) = lab.output(&["--as-of", "2026-06-30"]);
-    assert!(!text.contains("Nothing was made anew"), "{text}");
+    says_not!(text, "Nothing was made anew");
     assert!(std::fs::metadata(&table).unwrap().len() > 0);
 }
 
@@ -105,13 +105,13 @@ fn a_run_does_not_read_its_own_report() {
     std::fs::create_dir(&lab).unwrap();
     std::fs::write(lab.join("checks.csv"), CHECKS).unwrap();
     let run = || words(&driftbook(&lab, &["run", ".", "--as-of", "2026-06-30"]));
-    assert!(run().contains("3 read"));
+    says!(run(), "3 read");
     let second = run();
-    assert!(
-        second.contains("reports/lab is a report of this program"),
-        "{second}"
+    says!(
+        second,
+        "reports/lab is a report of this program",
+        "Nothing was made anew"
     );
-    assert!(second.contains("Nothing was made anew"), "{second}");
 }
 
 #[test]
@@ -121,7 +121,7 @@ fn simulated_records_and_converted_tables_replace_nothing_unasked() {
     std::fs::write(&register, "instrument\nmine\n").unwrap();
     let simulate = ["simulate", "demo", "--out", "."];
     let output = driftbook(lab.path(), &simulate);
-    assert!(words(&output).contains("register.csv is already there"));
+    says!(words(&output), "register.csv is already there");
     assert_eq!(files(lab.path()).len(), 1, "nothing was written at all");
     let convert = [
         "convert",
@@ -135,7 +135,7 @@ fn simulated_records_and_converted_tables_replace_nothing_unasked() {
     ];
     std::fs::write(lab.path().join("r.csv"), "ohm\n100\n").unwrap();
     let output = driftbook(lab.path(), &convert);
-    assert!(words(&output).contains("r.csv is already there"));
+    says!(words(&output), "r.csv is already there");
     let kept = std::fs::read_to_string(lab.path().join("r.csv")).unwrap();
     assert_eq!(kept, "ohm\n100\n");
     assert!(
@@ -155,7 +155,7 @@ fn the_demo_says_so_and_stays_where_the_person_stands() {
     let told = words(&driftbook(here.path(), &["run", "--charts", "none"]));
     assert!(told.starts_with("Demo: an invented laboratory."), "{told}");
     let summary = std::fs::read_to_string(here.path().join("reports/demo/summary.md")).unwrap();
-    assert!(summary.contains("Demo: an invented laboratory."));
+    says!(summary, "Demo: an invented laboratory.");
     for arguments in [
         &["explain", "TH-003"][..],
         &[
@@ -169,14 +169,10 @@ fn the_demo_says_so_and_stays_where_the_person_stands() {
     ] {
         let output = driftbook(here.path(), arguments);
         assert_eq!(output.status.code(), Some(2));
-        assert!(
-            words(&output).contains("which records?"),
-            "{}",
-            words(&output)
-        );
+        says!(words(&output), "which records?");
         let output = driftbook(here.path(), &[arguments, &["--demo"]].concat());
         assert_ne!(output.status.code(), Some(2), "{}", words(&output));
-        assert!(words(&output).contains("Demo: an invented laboratory."));
+        says!(words(&output), "Demo: an invented laboratory.");
     }
 }
 
@@ -192,7 +188,7 @@ fn names_from_a_file_do_not_steer_the_terminal() {
         &["run", "checks.csv", "--as-of", "2026-06-30"],
     ));
     assert!(!told.contains(['\u{1b}', '\u{9b}']), "{told:?}");
-    assert!(told.contains("3 read"), "{told}");
+    says!(told, "3 read");
     std::fs::write(lab.path().join("bad.csv"), "\u{1b}[31mx,date\n1,2\n").unwrap();
     let told = words(&driftbook(lab.path(), &["run", "bad.csv"]));
     assert!(
@@ -215,32 +211,20 @@ fn threads_and_look_ahead_are_bounded() {
     ];
     let output = driftbook(lab.path(), &run);
     assert!(output.status.success());
-    assert!(
-        words(&output).contains("65535 threads are more"),
-        "{}",
-        words(&output)
-    );
+    says!(words(&output), "65535 threads are more");
     for cap in ["1e18", "1e300"] {
         let text = format!("[checks]\nfiles = [\"checks.csv\"]\n[intervals]\ncap_days = {cap}\n");
         std::fs::write(lab.path().join("far.toml"), text).unwrap();
         let output = driftbook(lab.path(), &["run", "far.toml"]);
         assert_eq!(output.status.code(), Some(2));
-        assert!(
-            words(&output).contains("at most 36525"),
-            "{}",
-            words(&output)
-        );
+        says!(words(&output), "at most 36525");
     }
     let text = "[checks]\nfiles = [\"checks.csv\"]\nlargest_file_mb = 1\n";
     std::fs::write(lab.path().join("small.toml"), text).unwrap();
     let large = std::fs::File::create(lab.path().join("checks.csv")).unwrap();
     large.set_len(1 << 21).unwrap();
     let output = driftbook(lab.path(), &["run", "small.toml"]);
-    assert!(
-        words(&output).contains("largest_file_mb"),
-        "{}",
-        words(&output)
-    );
+    says!(words(&output), "largest_file_mb");
 }
 
 #[test]
@@ -267,7 +251,7 @@ fn the_points_of_a_chart_do_not_grow_with_the_use() {
             "{}",
             words(&output)
         );
-        assert!(!words(&output).contains("panicked"), "{}", words(&output));
+        says_not!(words(&output), "panicked");
     }
 }
 
@@ -355,14 +339,13 @@ fn what_a_person_changed_in_a_report_is_kept_beside_it() {
     file.set_modified(later).unwrap();
     let (output, text) = lab.output(&["--as-of", "2026-06-30"]);
     assert!(output.status.success(), "{text}");
-    assert!(text.contains("decisions.csv and 1 more"), "{text}");
-    assert!(text.contains("changed by hand; kept in"), "{text}");
+    says!(text, "decisions.csv and 1 more", "changed by hand; kept in");
     let aside = lab.folder().join("reports/x-edited-1");
     assert_eq!(read(&aside.join("decisions.csv")), figures);
     assert!(read(&aside.join("groups/gauge-block.html")).ends_with("<p>Ask about GB-003.</p>"));
     assert_eq!((read(&page), read(&table)), (old_page, old_table));
     let (_, text) = lab.output(&["--as-of", "2026-06-30"]);
-    assert!(text.contains("Nothing was made anew"), "{text}");
+    says!(text, "Nothing was made anew");
     assert!(!lab.folder().join("reports/x-edited-2").exists());
 }
 

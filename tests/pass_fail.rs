@@ -55,7 +55,7 @@ fn a_group_below_its_target_keeps_no_interval() {
         );
         let days: f64 = row["interval_days"].parse().unwrap();
         assert!((58.0..=163.0).contains(&days), "{row:?}");
-        assert!(row["reason"].contains("no group stated"), "{row:?}");
+        says!(row["reason"], "no group stated");
     }
     let proposals = read_csv(&folder.path().join("report/proposals.csv")).rows;
     let mut methods: Vec<&str> = proposals.iter().map(|row| row["method"].as_str()).collect();
@@ -87,7 +87,7 @@ fn sixty_passes_of_six_items_show_no_more_than_six() {
     for row in read_csv(&out.join("decisions.csv")).rows {
         assert_eq!(row["action"], "keep", "{row:?}");
         let said = "60 of 60 results of its group near 365 d were in tolerance; exact 95 % limits from 6 lives 54.1 % to 100 %";
-        assert!(row["reason"].contains(said), "{row:?}");
+        says!(row["reason"], said);
     }
 }
 
@@ -119,8 +119,8 @@ fn ten_good_readings_of_six_thermometers_bound_reliability_by_six_lives() {
     assert_eq!(done.status, 0, "{}", done.stderr);
     let page = std::fs::read_to_string(out.join("groups/thermometers.html")).unwrap();
     let said = "No failure in 6 lives: R ≥ 0.606 at 95 %";
-    assert!(page.replace('\u{a0}', " ").contains(said), "{page}");
-    assert!(!page.contains("0.951"), "{page}");
+    says!(page.replace('\u{a0}', " "), said);
+    says_not!(page, "0.951");
 }
 
 /// Of values that nobody kept no picture of histories is drawn; the links to their pages stay.
@@ -135,8 +135,8 @@ fn the_page_of_their_group_draws_no_empty_histories() {
         }
     }
     let page = page_of_gauges(folder.path(), &checks, &register);
-    assert!(!page.contains("common axes"), "{page}");
-    assert!(page.contains("instruments/T-1.html"), "{page}");
+    says_not!(page, "common axes");
+    says!(page, "instruments/T-1.html");
 }
 
 /// The page of the group "gauges" of a laboratory in `folder` whose checks are outcomes.

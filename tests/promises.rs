@@ -3,6 +3,10 @@
 // Helpers of tests may unwrap like the tests themselves.
 #![allow(clippy::unwrap_used)]
 
+#[macro_use]
+#[path = "../src/says.rs"]
+mod says;
+
 #[path = "any_unit.rs"]
 mod any_unit;
 #[path = "approvals.rs"]

@@ -42,8 +42,11 @@ fn a_replay_is_the_same_with_any_number_of_threads_and_is_written_down() {
         driftbook(&folder, &[&arguments[..], &more].concat())
     };
     let told = replay("one", "1");
-    assert!(told.contains("fell inside the 95.0 % band"), "{told}");
-    assert!(told.contains("calibrations a year against the"), "{told}");
+    says!(
+        told,
+        "fell inside the 95.0 % band",
+        "calibrations a year against the"
+    );
     replay("two", "2");
     let one = files(&folder.join("one"));
     assert_eq!(one, files(&folder.join("two")));
@@ -68,7 +71,7 @@ fn the_report_holds_a_replay_section_unless_it_is_told_not_to() {
     assert!(lab.run(&["--as-of", "2026-06-30"]).success());
     assert!(lab.read("report/summary.md").contains(HEADING));
     assert!(lab.read("report/index.html").contains(HEADING));
-    assert!(lab.read("report/replay.md").contains("### Bands"));
+    says!(lab.read("report/replay.md"), "### Bands");
     lab.edit("monthly.toml", |text| {
         text.replace("[output]\n", "[output]\nreplay = \"never\"\n")
     });
@@ -86,7 +89,7 @@ fn a_simulated_fleet_is_the_same_for_a_seed_and_runs_like_any_records() {
         driftbook(place.path(), &[&arguments[..], more].concat())
     };
     let told = simulate("first", &["--threads", "1"]);
-    assert!(told.contains("30 invented instruments"), "{told}");
+    says!(told, "30 invented instruments");
     simulate("second", &["--threads", "2"]);
     simulate("third", &["--seed", "12"]);
     let first = files(&place.path().join("first"));

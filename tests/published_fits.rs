@@ -190,6 +190,6 @@ fn a_curve_through_zero_needs_use_and_a_curve() {
         std::fs::write(&pipeline, text).unwrap();
         let done = driftbook(&["run", &pipeline.to_string_lossy()]);
         assert_eq!(done.status, 2, "{}", done.stderr);
-        assert!(done.stderr.contains(said), "{}", done.stderr);
+        says!(done.stderr, said);
     }
 }

@@ -24,10 +24,7 @@ fn rows_that_state_one_quantity_each_are_no_checks_of_their_own() {
         S2,CT-1,2023-10-21,Expanded uncertainty,0.4,µS/cm\nS2,CT-1,2023-10-21,Upper limit,4,µS/cm\n",
     );
     assert!(asked.contains(&"rows_of_columns".into()), "{told}");
-    assert!(
-        told.contains("(\"Expanded uncertainty\", \"Upper limit\")"),
-        "{told}"
-    );
+    says!(told, "(\"Expanded uncertainty\", \"Upper limit\")");
 }
 
 #[test]
@@ -36,7 +33,7 @@ fn marks_of_rows_are_asked_about_where_nothing_else_tells_of_events() {
         "Item,Date,Error [mm],Eingriff?\nG-1,2022-10-21,0.3,\nG-1,2023-10-21,0.9,x\nG-1,2024-10-21,0.2,\n",
     );
     assert_eq!(marked, ["marks_not_read"], "{told}");
-    assert!(told.contains("marks 1 of 3 rows (\"x\")"), "{told}");
+    says!(told, "marks 1 of 3 rows (\"x\")");
 }
 
 #[test]
@@ -87,13 +84,7 @@ fn set_points_are_asked_about_where_sheets_have_the_names_of_the_instruments() {
     let book = xlsx_of(&[("TE-101", &sheet(0.0)), ("TE-102", &sheet(0.1))], false);
     std::fs::write(desk.path("log.xlsx"), book).unwrap();
     let (started, _) = desk.start(&desk.path("log.xlsx"));
-    assert!(
-        started
-            .stdout
-            .contains("points: \"Badtemperaturen\" is not read"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "points: \"Badtemperaturen\" is not read");
 }
 
 #[test]
@@ -105,11 +96,7 @@ fn what_stands_once_in_a_row_of_dates_was_found_on_none_of_them() {
         B-1,3,12.5,-1.9,-0.2,0.4,-0.1,0.1,0.4\nB-2,3,13.5,-1.3,-0.2,0.4,-0.3,0.1,0.4\n",
     );
     let (started, _) = desk.start(&desk.path("wide.csv"));
-    assert!(
-        started.stdout.contains("no column was found for as_found"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "no column was found for as_found");
     // Before and after say of a value what they say of a row.
     desk.file(
         "pairs.csv",
@@ -133,7 +120,7 @@ fn checks_of_one_day_follow_each_other_by_their_times() {
         W-1;15.03.2023;16:00;0,4\nW-1;15.03.2023;7:15;0,2\n";
     desk.file("log.csv", text);
     let (started, pipeline) = desk.start(&desk.path("log.csv"));
-    assert!(started.stdout.contains("(time_in)"), "{}", started.stdout);
+    says!(started.stdout, "(time_in)");
     let read = loaded(&pipeline);
     let values: Vec<f64> = read.histories.columns.as_found.to_vec();
     assert_eq!(values, [0.1, 0.3, 0.2, 0.4]);
@@ -144,11 +131,11 @@ fn checks_of_one_day_follow_each_other_by_their_times() {
     );
     let read = loaded(&pipeline);
     assert_eq!(read.rejects.len(), 1, "{:?}", read.rejects);
-    assert!(read.rejects[0].reason.contains("no time of day"));
+    says!(read.rejects[0].reason, "no time of day");
     assert_eq!(read.histories.columns.as_found.len(), 3);
     // Durations are no times of day.
     let (_, told) = asked(&text.replace("Uhrzeit", "Dauer"));
-    assert!(told.contains("may state when on its day"), "{told}");
+    says!(told, "may state when on its day");
 }
 
 #[test]
@@ -157,5 +144,5 @@ fn a_table_that_is_turned_is_named_as_such() {
         "Micrometer;MIC-1;;;\nDate;2021-04-14;2022-04-20;2023-04-19;\nError (µm);1,2;1,4;1,9;\nTolerance (µm);4;4;4;\n",
     );
     assert!(turned.contains(&"table_turned".into()), "{told}");
-    assert!(told.contains("table_turned: Row 2 states dates"), "{told}");
+    says!(told, "table_turned: Row 2 states dates");
 }

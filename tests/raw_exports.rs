@@ -19,7 +19,7 @@ fn a_stray_quotation_mark_swallows_no_row() {
     assert_eq!(accounts(&export.path("report")), [5, 4, 0, 1]);
     let rejects = export.rows("rejects.csv");
     assert_eq!(rejects[0]["row"], "1");
-    assert!(rejects[0]["reason"].contains("a quotation mark is opened here"));
+    says!(rejects[0]["reason"], "a quotation mark is opened here");
 }
 
 #[test]
@@ -44,7 +44,7 @@ fn a_check_is_never_recorded_into_an_open_field() {
         file,
     ]);
     assert_eq!(done.status, 1, "{}", done.stdout);
-    assert!(done.stderr.contains("is never closed"), "{}", done.stderr);
+    says!(done.stderr, "is never closed");
     assert_eq!(std::fs::read_to_string(file).unwrap(), text);
 }
 
@@ -88,18 +88,15 @@ fn a_job_or_register_row_that_matches_no_history_is_named_and_counted() {
         assert_eq!(row["effect"], "cannot_be_assessed");
         row["reason"].clone()
     };
-    assert!(told("J-2").contains("the nearest name is \"TH-01\""));
-    assert!(told("J-3").contains("no check at the point \"0C\""));
-    assert!(told("J-4").contains("\"June\" is not a date"));
+    says!(told("J-2"), "the nearest name is \"TH-01\"");
+    says!(told("J-3"), "no check at the point \"0C\"");
+    says!(told("J-4"), "\"June\" is not a date");
     let summary = std::fs::read_to_string(export.path("report/summary.md")).unwrap();
-    assert!(!summary.contains("None of 4 jobs is in doubt"), "{summary}");
-    assert!(
-        summary.contains("cannot be said of 3 of 4 jobs"),
-        "{summary}"
-    );
-    assert!(
-        summary.contains("2 of 3 rows match no history"),
-        "{summary}"
+    says_not!(summary, "None of 4 jobs is in doubt");
+    says!(
+        summary,
+        "cannot be said of 3 of 4 jobs",
+        "2 of 3 rows match no history"
     );
 }
 
@@ -115,13 +112,12 @@ fn start_reads_a_german_export_and_names_what_it_leaves() {
     let file = export.path("pruefung.csv");
     let done = driftbook(&["start", file.to_str().unwrap()]);
     assert_eq!(done.status, 0, "{}", done.stderr);
-    for part in [
+    says!(
+        done.stdout,
         "3 used",
         "0 rejected",
-        "\"U (k=2)\" speaks of an uncertainty and is not read",
-    ] {
-        assert!(done.stdout.contains(part), "{part}\n{}", done.stdout);
-    }
+        "\"U (k=2)\" speaks of an uncertainty and is not read"
+    );
     assert_eq!(export.run("pruefung.toml").status, 0);
     assert_eq!(found(&export.path("pruefung.toml")), [1.5, 1002.25, 998.5]);
 }
@@ -142,12 +138,7 @@ fn readings_of_several_points_are_never_one_history() {
     ]);
     let done = export.run("lab.toml");
     assert_eq!(done.status, 1, "{}", done.stdout);
-    assert!(
-        done.stderr
-            .contains("nominal values 0 and 100 on 2021-03-01"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "nominal values 0 and 100 on 2021-03-01");
     let named = lab.to_string() + "point_from = [\"set point [°c]\"]\n" + columns;
     std::fs::write(export.path("lab.toml"), named).unwrap();
     assert_eq!(export.run("lab.toml").status, 0);
@@ -167,14 +158,13 @@ fn errors_in_parts_of_a_span_keep_their_limits() {
                 P,2026-03-01,0,0.2,0.2,0.3\nP,2026-03-01,5,-0.1,-0.1,0.3\n";
     let export = Export::new(&[("loop.csv", text)]);
     let started = driftbook(&["start", export.path("loop.csv").to_str().unwrap()]);
-    for part in [
+    says!(
+        started.stdout,
         "4 used in 2",
         "stated for 2 of 2",
         "1 by the value left alone",
-        "0 bar and 5 bar on 2025-03-01",
-    ] {
-        assert!(started.stdout.contains(part), "{part}: {}", started.stdout);
-    }
+        "0 bar and 5 bar on 2025-03-01"
+    );
     assert_eq!(export.run("loop.toml").status, 0);
     let failed = export.rows("decisions.csv");
     let actions: Vec<&str> = failed.iter().map(|row| row["action"].as_str()).collect();
@@ -216,9 +206,12 @@ fn readings_near_set_points_are_at_these() {
     let export = Export::new(&[("checks.csv", &far), ("checks.toml", &pipeline)]);
     let done = export.run("checks.toml");
     assert_eq!(done.status, 2, "{}{}", done.stdout, done.stderr);
-    for part in ["row 14", "232.1 °C", "near none of the set points"] {
-        assert!(done.stderr.contains(part), "{part}: {}", done.stderr);
-    }
+    says!(
+        done.stderr,
+        "row 14",
+        "232.1 °C",
+        "near none of the set points"
+    );
 }
 
 #[test]
@@ -235,21 +228,13 @@ fn start_turns_corrections_and_builds_points() {
     ]);
     let start = |name: &str| driftbook(&["start", export.path(name).to_str().unwrap()]);
     let done = start("my file.csv");
-    assert!(
-        done.stdout.contains("The sign is turned"),
-        "{}",
-        done.stdout
-    );
-    assert!(done.stdout.contains("my file.toml'"), "{}", done.stdout);
+    says!(done.stdout, "The sign is turned", "my file.toml'");
     assert_eq!(found(&export.path("my file.toml")), [1.5, -2.0]);
     let pipeline = std::fs::read_to_string(export.path("my file.toml")).unwrap();
-    assert!(pipeline.contains("tolerance = \"Tol\""), "{pipeline}");
-    assert!(start("points.csv").stdout.contains("4 used in 2"));
+    says!(pipeline, "tolerance = \"Tol\"");
+    says!(start("points.csv").stdout, "4 used in 2");
     let pipeline = std::fs::read_to_string(export.path("points.toml")).unwrap();
-    assert!(
-        pipeline.contains("point_from = [\"Nominal [V]\"]"),
-        "{pipeline}"
-    );
+    says!(pipeline, "point_from = [\"Nominal [V]\"]");
 }
 
 #[test]
@@ -269,11 +254,7 @@ fn two_pipelines_share_no_report_unawares() {
     assert_eq!(run("first.toml", &[]).status, 0);
     let refused = run("second.toml", &[]);
     assert_eq!(refused.status, 1, "{}", refused.stdout);
-    assert!(
-        refused.stderr.contains("was made by first.toml"),
-        "{}",
-        refused.stderr
-    );
+    says!(refused.stderr, "was made by first.toml");
     assert_eq!(run("first.toml", &[]).status, 0);
     assert_eq!(run("second.toml", &["--force"]).status, 0);
     std::fs::rename(export.path("second.toml"), export.path("third.toml")).unwrap();
@@ -301,10 +282,6 @@ fn a_reading_of_a_day_to_come_is_refused_unless_it_is_meant() {
     };
     let refused = verdict(&[]);
     assert_eq!(refused.status, 2, "{}", refused.stdout);
-    assert!(
-        refused.stderr.contains("is still to come"),
-        "{}",
-        refused.stderr
-    );
+    says!(refused.stderr, "is still to come");
     assert_ne!(verdict(&["--allow-future"]).status, 2);
 }

@@ -18,16 +18,12 @@ fn a_nominal_value_is_never_subtracted_from_an_error() {
     let export = Export::new(&[("checks.csv", &with_nominal("as_found", "100", errors, "5"))]);
     let done = export.run("checks.csv");
     assert_eq!(done.status, 1);
-    assert!(done.stderr.contains("nominal = false"), "{}", done.stderr);
+    says!(done.stderr, "nominal = false");
     // The same with the column switched off, and by what start makes of it.
     let records = export.path("checks.csv");
     let started = driftbook(&["start", records.to_str().unwrap()]);
     assert_eq!(started.status, 0, "{}", started.stderr);
-    assert!(
-        started.stdout.contains("nominal = false"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "nominal = false");
     let done = export.run("checks.toml");
     assert_eq!(done.status, 0, "{}", done.stderr);
     assert_eq!(export.rows("decisions.csv")[0]["action"], "extend");
@@ -39,20 +35,15 @@ fn values_and_errors_that_both_fit_are_asked() {
     let export = Export::new(&[("checks.csv", &with_nominal("as_found", "1", found, "5"))]);
     let done = export.run("checks.csv");
     assert_eq!(done.status, 1);
-    for part in [
+    says!(
+        done.stderr,
         "both readings fit",
         "nominal = false",
-        "as_found_is = \"value\"",
-    ] {
-        assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
-    }
+        "as_found_is = \"value\""
+    );
     let records = export.path("checks.csv");
     let started = driftbook(&["start", records.to_str().unwrap()]);
-    assert!(
-        started.stdout.contains("Not read yet"),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "Not read yet");
     assert_eq!(export.run("checks.toml").status, 2);
     let file = export.path("checks.toml");
     let text = std::fs::read_to_string(&file).unwrap();
@@ -111,7 +102,7 @@ fn thousands_and_decimals_are_never_a_factor_of_a_thousand_apart() {
         let done = export.run("lab.toml");
         if expected[0].is_nan() {
             assert_eq!(done.status, 1, "{text}");
-            assert!(done.stderr.contains("decimal_comma"), "{}", done.stderr);
+            says!(done.stderr, "decimal_comma");
             continue;
         }
         assert_eq!(done.status, 0, "{text}{}", done.stderr);
@@ -133,9 +124,12 @@ fn a_register_with_points_before_three_digits_is_asked() {
     let export = Export::new(&files);
     let done = export.run("lab.toml");
     assert_eq!(done.status, 1);
-    for part in ["register.csv", "\"-1.500\" in row 2", "under [register]"] {
-        assert!(done.stderr.contains(part), "{part}\n{}", done.stderr);
-    }
+    says!(
+        done.stderr,
+        "register.csv",
+        "\"-1.500\" in row 2",
+        "under [register]"
+    );
     let stated = lab.to_string() + "decimal_comma = true\nthousands = \".\"\n";
     std::fs::write(export.path("lab.toml"), stated).unwrap();
     assert_eq!(export.run("lab.toml").status, 0);
@@ -194,11 +188,7 @@ fn a_nominal_value_that_is_not_subtracted_still_tells_points_apart() {
     ]);
     let done = export.run("mixed.toml");
     assert_eq!(done.status, 1, "{}", done.stdout);
-    assert!(
-        done.stderr.contains("nominal values 10 V and 100 V"),
-        "{}",
-        done.stderr
-    );
+    says!(done.stderr, "nominal values 10 V and 100 V");
     let points = [[0.4; 4], [0.9; 4]].concat();
     assert_eq!(found(&export.path("points.toml")), points);
 }
@@ -213,14 +203,12 @@ fn an_uncertainty_behind_a_value_is_read_where_somebody_says_so() {
     let export = Export::new(&[("checks.csv", &text)]);
     let done = export.run("checks.csv");
     assert_eq!(done.status, 1);
-    for part in ["pairs = \"found_u\"", "coverage_factor = 2"] {
-        assert!(done.stderr.contains(part), "{}", done.stderr);
-    }
+    says!(done.stderr, "pairs = \"found_u\"", "coverage_factor = 2");
     let records = export.path("checks.csv");
     let started = driftbook(&["start", records.to_str().unwrap()]);
     assert_eq!(started.status, 0, "{}", started.stderr);
     let draft = std::fs::read_to_string(export.path("checks.toml")).unwrap();
-    assert!(draft.contains("\npairs = \"found_u\"\n"), "{draft}");
+    says!(draft, "\npairs = \"found_u\"\n");
     // Not before the k is stated.
     assert_eq!(export.run("checks.toml").status, 2);
 }

@@ -36,9 +36,13 @@ fn a_laboratorys_own_workbook_is_understood_in_two_commands() {
     let desk = Desk::new();
     let (started, pipeline) = desk.start(&desk.workbook("laboratory.xlsx"));
     assert_eq!(started.status, 0, "{}", started.stderr);
-    for part in ["D9 (#N/A)", "D13", "\"Notes\" is not read", "0 rejected"] {
-        assert!(started.stdout.contains(part), "{part}\n{}", started.stdout);
-    }
+    says!(
+        started.stdout,
+        "D9 (#N/A)",
+        "D13",
+        "\"Notes\" is not read",
+        "0 rejected"
+    );
     let loaded = loaded(&pipeline);
     assert_eq!(checks(&loaded), truth(&CHECKS));
     let columns = &loaded.histories.columns;
@@ -60,9 +64,7 @@ fn a_laboratorys_own_workbook_is_understood_in_two_commands() {
     // The title, the units, a mean, a total, a footer.
     assert_eq!((rows("read"), rows("used"), rows("set_aside")), (8, 8, 5));
     let told = std::fs::read_to_string(desk.path("report/warnings.csv")).unwrap();
-    for part in ["row 1 stands above", "row 12, 16", "row 17"] {
-        assert!(told.contains(part), "{part}\n{told}");
-    }
+    says!(told, "row 1 stands above", "row 12, 16", "row 17");
 }
 
 #[test]
@@ -129,16 +131,12 @@ fn start_on_a_file_that_cannot_be_read_writes_a_draft_that_asks() {
         );
         let refused = desk.run(&pipeline);
         assert_eq!(refused.status, 2, "{name}: {}", refused.stderr);
-        assert!(
-            refused.stderr.contains("file_not_read"),
-            "{}",
-            refused.stderr
-        );
+        says!(refused.stderr, "file_not_read");
     }
     desk.file("empty.csv", "Item,Date,Error\nG-1,2021-03-04,0.1\n");
     let (_, pipeline) = start("empty.csv");
     let draft = std::fs::read_to_string(&pipeline).unwrap();
-    assert!(!draft.contains("\"? "), "{draft}");
+    says_not!(draft, "\"? ");
     assert_eq!(desk.run(&pipeline).status, 0);
 }
 
@@ -177,11 +175,7 @@ fn workbooks_that_cannot_be_read_are_refused_in_words() {
         "--record",
         desk.path("plain.xlsx").to_str().unwrap(),
     ]);
-    assert!(
-        told.stderr.contains("a workbook cannot be appended to"),
-        "{}",
-        told.stderr
-    );
+    says!(told.stderr, "a workbook cannot be appended to");
 }
 
 /// Shapes of text, each with its truth, through `start` alone.
@@ -234,11 +228,7 @@ fn wide_tables_give_back_what_was_put_in() {
                  B-1;-0,5;0,5;0,10;0,12;;\nB-2;-0,5;0,5;x;0,02;-0,03;lent\nMean;;;0,1;0,07;-0,03;\n";
     let (started, pipeline) = desk.start(&desk.file("blocks.csv", years));
     assert_eq!(started.status, 0, "{}", started.stderr);
-    assert!(
-        started.stdout.contains("unstated = \"07-01\""),
-        "{}",
-        started.stdout
-    );
+    says!(started.stdout, "unstated = \"07-01\"");
     let blocks = loaded(&pipeline);
     let expected: [Truth; 4] = [
         ("B-1", "2020-07-01", 0.1),
@@ -251,7 +241,7 @@ fn wide_tables_give_back_what_was_put_in() {
     assert_eq!(blocks.rows.read, blocks.rows.used + blocks.rows.rejected);
     let reject = &blocks.rejects[0];
     assert_eq!((reject.row, reject.value.as_str()), (5, "x"));
-    assert!(reject.reason.contains("\"2020\""), "{}", reject.reason);
+    says!(reject.reason, "\"2020\"");
 
     let pairs = "S/N,03/02/2020,,14/03/2021,,\n,found [mK],left [mK],found [mK],left [mK],U (k=2) [mK]\n\
                  T-1,1.0,0.1,0.4,,0.6\nT-2,,,4.1,0.0,0.6\n";
@@ -278,10 +268,7 @@ fn tables_of_one_column_a_point_give_back_what_was_put_in() {
     let (started, pipeline) = desk.start(&desk.file("gauge.csv", gauge));
     assert_eq!(started.status, 0, "{}", started.stderr);
     let text = std::fs::read_to_string(&pipeline).unwrap();
-    assert!(
-        text.contains("points = [\"0 bar\", \"5 bar\", \"10 bar\"]"),
-        "{text}"
-    );
+    says!(text, "points = [\"0 bar\", \"5 bar\", \"10 bar\"]");
     let read = loaded(&pipeline);
     let found: Vec<(String, String, f64)> = read
         .histories
@@ -309,12 +296,7 @@ fn tables_of_one_column_a_point_give_back_what_was_put_in() {
     assert_eq!(found, expected, "{}", started.stdout);
     assert!(read.histories.items.iter().all(|item| item.unit == "bar"));
     // The failure without a value is a check of its own; the pass beside the x is told.
-    assert!(
-        started.stdout.contains("failures     1"),
-        "{}",
-        started.stdout
-    );
-    assert!(started.stdout.contains("\"0 bar\""), "{}", started.stdout);
+    says!(started.stdout, "failures     1", "\"0 bar\"");
 
     let pairs = "Item,Date,0 °C found [mK],0 °C left [mK],U (k=2) 0 °C [mK],50 °C found [mK],50 °C left [mK]\n\
                  T-1,2021-03-02,1.0,0.1,0.4,5.0,0.5\nT-1,2022-03-02,0.4,,0.4,2.0,\n";
@@ -336,9 +318,7 @@ fn values_are_never_left_for_outcomes_unasked() {
     driftbook(&["start", desk.file("scales.csv", text).to_str().unwrap()]);
     let asked = desk.run(&desk.path("scales.toml"));
     assert_eq!(asked.status, 2, "{}", asked.stdout);
-    for part in ["numbers_not_read", "Left scale, Right scale"] {
-        assert!(asked.stderr.contains(part), "{part}: {}", asked.stderr);
-    }
+    says!(asked.stderr, "numbers_not_read", "Left scale, Right scale");
 }
 
 /// A message, `rejects.csv` and a spreadsheet number a row alike.

@@ -99,11 +99,11 @@ fn words(output: &Output) -> String {
 fn the_cron_line_mails_the_digest_and_the_second_tells_what_changed() {
     let job = Job::new();
     let first = words(&job.run(&cron_line(), "2026-06-30"));
-    assert!(first.contains("First run"), "{first}");
+    says!(first, "First run");
     job.add_check();
     let second = words(&job.run(&cron_line(), "2026-07-31"));
     assert_eq!(second, job.lab.read("reports/2026-07/digest.txt"));
-    assert!(second.contains("TH-001"), "{second}");
+    says!(second, "TH-001");
     let digest: serde_json::Value =
         serde_json::from_str(&job.lab.read("reports/2026-07/digest.json")).unwrap();
     let changes = digest["changes"].as_array().unwrap();

@@ -91,11 +91,7 @@ fn a_shift_that_many_items_share_holds_their_decisions_and_names_the_reference()
     );
     for row in read_csv(&out.join("decisions.csv")).rows {
         assert_eq!(row["action"], "review", "{}", row["reason"]);
-        assert!(
-            row["reason"].contains("the reference or the method"),
-            "{}",
-            row["reason"]
-        );
+        says!(row["reason"], "the reference or the method");
     }
     for page in ["summary.md", "index.html", "control.html"] {
         let text = fs::read_to_string(out.join(page)).unwrap();
@@ -133,7 +129,7 @@ fn no_conformity_is_stated_while_a_shared_shift_is_open() {
         assert_eq!(row["missing"], why);
     }
     let page = fs::read_to_string(out.join("instruments/G-00.html")).unwrap();
-    assert!(page.contains(why));
+    says!(page, why);
     let records = folder.path().join("lab.toml");
     let arguments = [
         "verdict",
@@ -149,17 +145,11 @@ fn no_conformity_is_stated_while_a_shared_shift_is_open() {
         driftbook(&[&arguments[..], &records, more].concat()).stdout
     };
     let words = told(&[]);
-    assert!(
-        words.contains(&format!("no statement and no probability: {why}")),
-        "{words}"
-    );
+    says!(words, &format!("no statement and no probability: {why}"));
     let unstated = "allows no statement on control before a person has judged what is said next";
     assert!(words.contains(unstated), "{words}");
-    assert!(!words.to_lowercase().contains("in control"), "{words}");
-    assert!(
-        words.contains("Value: carry no value before a person has judged it"),
-        "{words}"
-    );
+    says_not!(words.to_lowercase(), "in control");
+    says!(words, "Value: carry no value before a person has judged it");
     let json: serde_json::Value = serde_json::from_str(&told(&["--json"])).unwrap();
     let json = json.get(0).unwrap_or(&json);
     assert_eq!(json["conformity"], "unknown");
@@ -198,8 +188,11 @@ fn a_named_source_has_an_offset_of_its_own_and_no_item_drifts_for_it() {
         assert!((drift - 0.02).abs() < 4.0 * error, "{drift} ± {error}");
     }
     let summary = fs::read_to_string(out.join("summary.md")).unwrap();
-    assert!(summary.contains("Sources of the readings"));
-    assert!(summary.contains("brought to the level of later sources"));
+    says!(
+        summary,
+        "Sources of the readings",
+        "brought to the level of later sources"
+    );
 }
 
 #[test]
@@ -220,11 +213,9 @@ fn a_revaluation_corrects_every_reading_that_rests_on_the_reference() {
     let step = number(1, "offset") - number(0, "offset");
     assert!(step.abs() < 6.0 * number(0, "u_offset"), "{sources:?}");
     let warnings = fs::read_to_string(out.join("warnings.csv")).unwrap();
-    assert!(
-        warnings.contains(
-            "REF-B revalued from 2022-01-01 on: 120 readings of 30 histories corrected by -0.3 mm"
-        ),
-        "{warnings}"
+    says!(
+        warnings,
+        "REF-B revalued from 2022-01-01 on: 120 readings of 30 histories corrected by -0.3 mm"
     );
     for (lines, told) in [
         (
@@ -324,11 +315,7 @@ fn a_compared_group_is_adjusted_under_its_restraint_alone() {
         "{}",
         done.stdout
     );
-    assert!(
-        done.stdout.contains("3 degrees of freedom"),
-        "{}",
-        done.stdout
-    );
+    says!(done.stdout, "3 degrees of freedom");
     let without: String = design
         .lines()
         .filter(|l| !l.starts_with("restraint"))
@@ -336,9 +323,5 @@ fn a_compared_group_is_adjusted_under_its_restraint_alone() {
         .collect();
     let refused = told(&without);
     assert_eq!(refused.status, 2);
-    assert!(
-        refused.stderr.contains("no restraint"),
-        "{}",
-        refused.stderr
-    );
+    says!(refused.stderr, "no restraint");
 }

@@ -42,7 +42,7 @@ fn a_value_has_to_serve_until_the_date_in_force() {
     assert!(after[0]["mean_until"].is_null());
     let told = "Its calibration is due on 2026-08-05, before that day.";
     let cautions = |value: &Value| value["cautions"].to_string();
-    assert!(!cautions(&before[0]).contains("is due on"));
+    says_not!(cautions(&before[0]), "is due on");
     assert!(cautions(&after[0]).contains(told), "{:#}", after[0]);
     // A day, also of what was calibrated at a time of day.
     let timed = asked(&["TH-102", "--date", "2026-07-01", "--demo"]).1;
@@ -54,7 +54,7 @@ fn nothing_is_stated_where_it_would_mislead() {
     let (status, early) = asked(&["TH-002", "--date", "2020-01-01", "--demo"]);
     assert_eq!(status, 3);
     let why = early[0]["missing"].as_str().unwrap();
-    assert!(why.contains("before the last check"), "{why}");
+    says!(why, "before the last check");
     let unknown = driftbook(&["value", "TH-999", "--demo"]);
     assert_eq!(unknown.status, 2, "{}", unknown.stderr);
     let no_date = driftbook(&["value", "TH-002", "--date", "soon", "--demo"]);
@@ -80,7 +80,7 @@ fn no_value_while_its_last_reading_is_unconfirmed() {
     let (status, told) = asked(&["R-1", "--date", "2027-01-01", "--records", &records]);
     assert_eq!(status, 3);
     let why = told[0]["missing"].as_str().unwrap();
-    assert!(why.contains("nothing confirms it"), "{why}");
+    says!(why, "nothing confirms it");
     assert!(told[0].get("u_corrected").is_none());
 }
 
@@ -111,9 +111,9 @@ fn a_certificates_value_is_started_from_and_named() {
         (words.stdout.replace('\u{a0}', " "), told[0].clone())
     };
     let (words, json) = told("R-1,2024-03-05,,,-5,5,mK,,0.15,0.01\n");
-    assert!(
-        words.contains("Started from the certificate of 2024-03-05: 0.150 mK, u = 0.010 mK; no reading has been made since."),
-        "{words}"
+    says!(
+        words,
+        "Started from the certificate of 2024-03-05: 0.150 mK, u = 0.010 mK; no reading has been made since."
     );
     let assigned = &json["assigned"];
     assert_eq!(
@@ -128,10 +128,7 @@ fn a_certificates_value_is_started_from_and_named() {
     let near = (json["expected_error"].as_f64().unwrap() - 0.15).abs();
     assert!(near < 0.02, "{json}");
     let (words, json) = told("R-1,2024-03-05,0.11,0.05,-5,5,mK,,0.15,0.01\n");
-    assert!(
-        words.contains("Started from the readings, not from the certificate"),
-        "{words}"
-    );
+    says!(words, "Started from the readings, not from the certificate");
     assert_eq!(json["assigned"]["started_from"].as_bool(), Some(false));
 }
 
@@ -197,8 +194,5 @@ fn the_calibration_a_value_rests_on_is_named_wherever_it_is_stated() {
         "--date",
         "2023-06-01",
     ]);
-    assert!(
-        verdict.contains("no row is marked as its calibration"),
-        "{verdict}"
-    );
+    says!(verdict, "no row is marked as its calibration");
 }

@@ -77,7 +77,7 @@ fn the_places_of_a_report_change_no_word() {
         let folder = tempfile::tempdir().unwrap();
         fleet(folder.path(), line_end);
         let whole = verdict(folder.path());
-        assert!(whole.0.contains("I-0007"), "{whole:?}");
+        says!(whole.0, "I-0007");
         run(folder.path());
         assert!(folder.path().join("out/kept/places.bin").is_file());
         assert_eq!(verdict(folder.path()), whole);
@@ -91,7 +91,7 @@ fn what_has_changed_since_is_read_and_told() {
     fleet(folder, "\n");
     run(folder);
     let before = verdict(folder);
-    assert!(!before.1.contains("every row is read"), "{before:?}");
+    says_not!(before.1, "every row is read");
     let places = folder.join("out/kept/places.bin");
     let kept = std::fs::read(&places).unwrap();
 
@@ -107,13 +107,13 @@ fn what_has_changed_since_is_read_and_told() {
     let mut head = kept.clone();
     head[50] ^= 1;
     std::fs::write(&places, head).unwrap();
-    assert!(verdict(folder).1.contains("its places.bin was touched"));
+    says!(verdict(folder).1, "its places.bin was touched");
     std::fs::write(&places, kept).unwrap();
 
     // Its records are read otherwise.
     pipeline(folder, "trim_names = true");
     let other = verdict(folder);
-    assert!(other.1.contains("read by other settings"), "{other:?}");
+    says!(other.1, "read by other settings");
     pipeline(folder, "");
 
     // A row was put in, in the middle of the file, as long as the one that it replaces.
@@ -128,6 +128,6 @@ fn what_has_changed_since_is_read_and_told() {
     assert_eq!(old.len(), new.len());
     std::fs::write(&checks, text.replace(old, &new)).unwrap();
     let edited = verdict(folder);
-    assert!(edited.1.contains("checks.csv has changed"), "{edited:?}");
+    says!(edited.1, "checks.csv has changed");
     assert_ne!(edited.0, before.0);
 }

@@ -55,23 +55,23 @@ fn a_good_check_after_the_failed_one_clears_no_work() {
     assert_eq!(rows["BOTH"]["effect"], "recall");
     assert_eq!(rows["BOTH"]["sensitivity"], "-1.0");
     let reason = &rows["BOTH"]["reason"];
-    assert!(reason.contains("the worse of"), "{reason}");
+    says!(reason, "the worse of");
     assert_eq!(rows["READ"]["effect"], "doubtful");
     assert_eq!(rows["NEAR"]["effect"], "recall");
     assert_eq!(rows["NEXT"]["effect"], "doubtful");
     let reason = &rows["NEXT"]["reason"];
-    assert!(reason.contains("ma-1 → MA-2"), "{reason}");
+    says!(reason, "ma-1 → MA-2");
     assert!(!rows.contains_key("LATE"));
     assert!(rows["OUT"]["left_tolerance_from"].as_str() >= "2022-01-10");
     assert!(rows["OUT"]["left_tolerance_to"].as_str() <= "2023-01-10");
     assert!(!rows["OUT"]["mechanism"].is_empty());
-    assert!(summary.contains("5 of 6 jobs"), "{summary}");
+    says!(summary, "5 of 6 jobs");
     let digest = std::fs::read_to_string(folder.path().join("report/digest.md")).unwrap();
-    assert!(
-        digest.contains("5 of 6 jobs were done with an item that failed its check"),
-        "{digest}"
+    says!(
+        digest,
+        "5 of 6 jobs were done with an item that failed its check"
     );
-    assert!(summary.contains("taken as theirs: job NEAR"), "{summary}");
+    says!(summary, "taken as theirs: job NEAR");
 }
 
 #[test]
@@ -91,7 +91,7 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
     let told = |job: &str, words: &str| {
         assert_eq!(rows[job]["effect"], "cannot_be_assessed");
         let reason = &rows[job]["reason"];
-        assert!(reason.contains(words), "{reason}");
+        says!(reason, words);
     };
     told("ZERO", "sensitivity 0");
     told("LESS", "below 0 is impossible");
@@ -99,12 +99,9 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
     told("UNIT", "its error is in mg");
     told("SWAP", "is not below upper");
     told("BOTH", "several instruments at once (\"MA-1\", \"ma-2\")");
-    assert!(!summary.contains("None of 6 jobs is in doubt"), "{summary}");
+    says_not!(summary, "None of 6 jobs is in doubt");
     let digest = std::fs::read_to_string(folder.path().join("report/digest.md")).unwrap();
-    assert!(
-        digest.contains("cannot be said of any of 6 jobs"),
-        "{digest}"
-    );
+    says!(digest, "cannot be said of any of 6 jobs");
 }
 
 #[test]
@@ -125,7 +122,7 @@ fn the_limits_of_a_job_may_stand_in_one_column() {
     }
     for (job, words) in [("BARE", "mg"), ("SHARE", "a per cent of what?")] {
         assert_eq!(rows[job]["effect"], "cannot_be_assessed", "{job}");
-        assert!(rows[job]["reason"].contains(words), "{:?}", rows[job]);
+        says!(rows[job]["reason"], words);
     }
 }
 
@@ -139,11 +136,11 @@ fn what_is_said_of_the_table_of_jobs_is_among_the_warnings() {
          READ,MA-1,\"1,5 kg\",2023-01-10,-1500,1500,-1100,1,,,7\n",
     );
     let words = "\"room\"";
-    assert!(summary.contains(words), "{summary}");
+    says!(summary, words);
     let table = read_csv(&folder.path().join("report/warnings.csv"));
     let of_jobs = |row: &&BTreeMap<String, String>| row["source"] == "jobs.csv";
     let told = table.rows.iter().find(of_jobs).unwrap();
-    assert!(told["warning"].contains(words), "{told:?}");
+    says!(told["warning"], words);
     let record = std::fs::read_to_string(folder.path().join("report/run.json")).unwrap();
     let record: serde_json::Value = serde_json::from_str(&record).unwrap();
     assert_eq!(record["warnings"], table.rows.len());

@@ -66,7 +66,7 @@ fn the_season_model_says_where_dates_cannot_tell_one() {
     let status = "no drift: the dates cannot tell the model's terms";
     assert_eq!(decided["status"], status);
     let fit = &read_csv(&out.join("fits.csv")).rows[0];
-    assert!(fit["notes"].contains("one time of the year"), "{fit:?}");
+    says!(fit["notes"], "one time of the year");
 }
 
 /// Items that hardly drift, u a tenth of their limits, checked ten times: yearly, half-yearly
@@ -142,7 +142,7 @@ fn a_swing_that_no_date_shows_is_told_of_and_can_be_stated() {
     let out = report(folder.path(), &checks, &register, "model = \"state\"");
     let notes = &read_csv(&out.join("fits.csv")).rows[0]["notes"];
     let told = "half of one that is known from elsewhere belongs to u_common";
-    assert!(notes.contains(told), "{notes}");
+    says!(notes, told);
     let (mut stated, mut inside, mut decided) = (0.0, 0.0, 0.0);
     for row in read_csv(&out.join("decisions.csv")).rows {
         if let Ok(days) = row["interval_days"].parse::<f64>() {

@@ -104,7 +104,7 @@ fn no_statement_says_why() {
     let tolerance = limits(-1.0, 1.0);
     let wide = decide(0.0, 1.0, tolerance, &rule(RuleName::Guarded, 1.0));
     assert_eq!(wide.state, State::Indeterminate);
-    assert!(wide.words.contains("guard bands meet"), "{}", wide.words);
+    says!(wide.words, "guard bands meet");
     let unknown = decide(0.0, f64::NAN, tolerance, &DecisionRule::SIMPLE);
     assert_eq!(unknown.state, State::Unknown);
     let exact = decide(1.0, 0.0, tolerance, &DecisionRule::SIMPLE);

@@ -280,23 +280,21 @@ mod tests {
 
     #[test]
     fn too_little_is_said_in_words() {
-        assert!(
-            Population::of(&[(0.0, 0.1); 9], 9)
-                .unwrap_err()
-                .to_string()
-                .contains("too few")
+        says!(
+            Population::of(&[(0.0, 0.1); 9], 9).unwrap_err().to_string(),
+            "too few"
         );
-        assert!(
+        says!(
             Population::of(&[(0.0, 0.1); 20], 4)
                 .unwrap_err()
-                .to_string()
-                .contains("the class of 4 items cannot carry")
+                .to_string(),
+            "the class of 4 items cannot carry"
         );
-        assert!(
+        says!(
             Population::of(&[(0.0, 0.1); 20], 20)
                 .unwrap_err()
-                .to_string()
-                .contains("no more than their u")
+                .to_string(),
+            "no more than their u"
         );
     }
 }

@@ -46,11 +46,7 @@ fn a_small_lasting_shift_shows_on_the_average_before_the_single_values() {
     let first = chart.first_open().unwrap();
     assert_eq!(first.rule, Rule::Ewma);
     assert!((40..50).contains(&first.index), "{first:?}");
-    assert!(
-        chart.finding().contains("NOT in control: weighted average"),
-        "{}",
-        chart.finding()
-    );
+    says!(chart.finding(), "NOT in control: weighted average");
     assert_eq!(
         charted(&stable(&shifted(0.0)), Some(&[])).state,
         ControlState::InControl
@@ -74,19 +70,11 @@ fn an_event_and_the_register_restart_the_chart() {
         (chart.stretches.len(), chart.state),
         (2, ControlState::InControl)
     );
-    assert!(
-        chart
-            .finding()
-            .contains("the register starts the chart anew")
-    );
+    says!(chart.finding(), "the register starts the chart anew");
     all.items[0].control_from = Some(30.0 * 70.0);
     let chart = charted(&all, Some(&[]));
     assert_eq!(chart.state, ControlState::Unknown);
-    assert!(
-        chart.finding().contains("no value since"),
-        "{}",
-        chart.finding()
-    );
+    says!(chart.finding(), "no value since");
 }
 
 #[test]
@@ -171,10 +159,7 @@ fn repeated_readings_are_charted_as_means_with_their_scatter() {
     let mut uneven = stretch.clone();
     uneven.checks[7].size = 2;
     let told = uneven.of_other_sizes(Deviation::Within).unwrap();
-    assert!(
-        told.contains("of 4 readings; 1 of 40 values is of another number"),
-        "{told}"
-    );
+    says!(told, "of 4 readings; 1 of 40 values is of another number");
     assert_eq!(uneven.of_other_sizes(Deviation::MovingRange), None);
     assert!((limits(Deviation::Within) - scatter.pooled / 2.0).abs() < 1e-12);
     assert!((limits(Deviation::Range) / (scatter.by_range / 2.0) - 1.0).abs() < 1e-12);
@@ -196,10 +181,10 @@ fn what_the_chart_is_worth_is_said() {
         "{words}"
     );
     let few = charted(&stable(&[1.0, 2.0]), Some(&[]));
-    assert!(few.finding().contains("2 values, at least 4 are needed"));
+    says!(few.finding(), "2 values, at least 4 are needed");
     assert!(few.sentences("mK", &settings, lengths.as_ref()).is_empty());
     let flat = charted(&stable(&[1.0; 30]), Some(&[]));
-    assert!(flat.finding().contains("do not differ"));
+    says!(flat.finding(), "do not differ");
 }
 
 /// Two readings before the adjustment of a day and two after it are two means, not one.

@@ -66,13 +66,7 @@ fn a_rejected_proposal_comes_back_with_the_next_check() {
     assert!(rejected.reason.starts_with(words), "{}", rejected.reason);
     let again = applied(Some((ApprovalVerdict::Rejected, 19_990.0)), 900.0);
     assert_eq!(again.approval, ApprovalState::Pending);
-    assert!(
-        again
-            .reason
-            .contains("proposed again since the check of 2024-10-04"),
-        "{}",
-        again.reason
-    );
+    says!(again.reason, "proposed again since the check of 2024-10-04");
     // A shorter interval than any that the person saw is told at once.
     let shorter = applied(Some((ApprovalVerdict::Rejected, 20_010.0)), 200.0);
     assert_eq!(

@@ -196,12 +196,9 @@ mod tests {
         assert_eq!((asked.action, asked.interval_days), (Action::Review, 365.0));
         let words = "Indeterminate: 4.9 mK as found on 2024-10-04 is in tolerance with probability 61.2 % by itself";
         assert!(asked.reason.starts_with(words), "{}", asked.reason);
-        assert!(
-            asked
-                .reason
-                .contains("By the interval alone: Extend. 365 d stay in force"),
-            "{}",
-            asked.reason
+        says!(
+            asked.reason,
+            "By the interval alone: Extend. 365 d stay in force"
         );
         assert_eq!(applied(0.05, &DecisionRule::SIMPLE).action, Action::Extend);
         let guarded = DecisionRule {
@@ -210,6 +207,6 @@ mod tests {
         };
         let asked = applied(0.07, &guarded);
         assert_eq!(asked.action, Action::Review, "{}", asked.reason);
-        assert!(asked.reason.contains("guarded acceptance by 1 U"));
+        says!(asked.reason, "guarded acceptance by 1 U");
     }
 }

@@ -164,17 +164,16 @@ mod tests {
         );
         let withdrawn = applied(AdviceKind::Withdraw);
         assert_eq!(withdrawn.action, Action::Withdraw);
-        assert!(withdrawn.reason.contains("W at zinc moved. By the drift"));
+        says!(withdrawn.reason, "W at zinc moved. By the drift");
         let mut bounded = before.clone();
         water_only(500.0, &evidence, &mut bounded);
         assert_eq!(
             (bounded.action, bounded.interval_days),
             (Action::Extend, 500.0)
         );
-        assert!(
-            bounded
-                .reason
-                .contains("Extend. No more than 500 d: W was read at no other point")
+        says!(
+            bounded.reason,
+            "Extend. No more than 500 d: W was read at no other point"
         );
         water_only(300.0, &evidence, &mut bounded);
         assert_eq!(bounded.action, Action::Shorten);

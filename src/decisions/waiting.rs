@@ -265,7 +265,7 @@ mod tests {
             let words =
                 "Keep 365 d until a repeated check has been made: the reading of 2024-10-04, 0.9";
             assert!(decision.reason.starts_with(words), "{}", decision.reason);
-            assert!(decision.reason.contains("By the fit alone: Extend."));
+            says!(decision.reason, "By the fit alone: Extend.");
             assert_eq!(decision.rules_fired.len(), 1);
             let mut shorter = extending();
             (shorter.interval_days, shorter.action) = (100.0, Action::Shorten);

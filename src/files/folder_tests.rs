@@ -131,16 +131,16 @@ fn a_folder_that_belongs_to_something_else_is_refused() {
     let target = place.path().join("out");
     let refused = |target: &Path| Staging::open(target, &[]).unwrap_err().to_string();
     fs::write(place.path().join("thesis.doc"), "dear").unwrap();
-    assert!(refused(place.path()).contains("thesis.doc"));
+    says!(refused(place.path()), "thesis.doc");
     make(&target, "page", Replaced::Removed);
     fs::write(target.join("charts/photo.jpg"), "dear").unwrap();
-    assert!(refused(&target).contains("charts/photo.jpg"));
+    says!(refused(&target), "charts/photo.jpg");
     fs::remove_file(target.join("charts/photo.jpg")).unwrap();
     let inputs = [target.join("charts/a.svg")];
     let words = Staging::open(&target, &inputs).unwrap_err().to_string();
-    assert!(words.contains("which this run reads"), "{words}");
+    says!(words, "which this run reads");
     fs::write(target.join(RECORD), "{\"driftbook\": \"0.0.1\"}").unwrap();
-    assert!(refused(&target).contains("does not list its files"));
+    says!(refused(&target), "does not list its files");
     assert_eq!(page(&target), "page");
 }
 
@@ -152,7 +152,7 @@ fn what_comes_into_the_folder_during_the_run_stops_it() {
     let second = begun(&target, "second");
     fs::write(target.join("thesis.doc"), "dear").unwrap();
     let words = second.publish(Replaced::Removed).unwrap_err().to_string();
-    assert!(words.contains("thesis.doc"), "{words}");
+    says!(words, "thesis.doc");
     assert_eq!(page(&target), "first");
     assert_eq!(names(place.path()), ["out"]);
 }
@@ -164,7 +164,7 @@ fn a_link_stands_for_what_it_points_to() {
     let (link, behind) = (place.path().join("link"), place.path().join("behind"));
     std::os::unix::fs::symlink("behind", &link).unwrap();
     let words = Staging::open(&link, &[]).unwrap_err().to_string();
-    assert!(words.contains("link to nothing"), "{words}");
+    says!(words, "link to nothing");
     fs::create_dir(&behind).unwrap();
     for page in ["first", "second"] {
         assert_eq!(
@@ -187,7 +187,7 @@ fn a_lock_that_is_somebody_s_file_stays() {
     let lock = sibling(&target, "lock");
     fs::write(&lock, "dear").unwrap();
     let words = Staging::open(&target, &[]).unwrap_err().to_string();
-    assert!(words.contains(".out.lock"), "{words}");
+    says!(words, ".out.lock");
     #[cfg(unix)]
     {
         let dear = place.path().join("dear");

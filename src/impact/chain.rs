@@ -171,6 +171,6 @@ mod tests {
         let (rows, loops) = followed(&jobs);
         assert_eq!(rows, [1, 3]);
         assert_eq!(loops.len(), 1);
-        assert!(loops[0].contains("A → B → A"), "{}", loops[0]);
+        says!(loops[0], "A → B → A");
     }
 }

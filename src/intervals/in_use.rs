@@ -225,9 +225,9 @@ mod tests {
         all.add(of(&[365.0, 365.0]));
         all.add(of(&[730.0, 731.0, 730.0]));
         let words = all.warning(365.0).unwrap().words;
-        assert!(
-            words.contains("although those of 2 histories usually lie 30 d to 730 d apart ("),
-            "{words}"
+        says!(
+            words,
+            "although those of 2 histories usually lie 30 d to 730 d apart ("
         );
     }
 }

@@ -105,7 +105,7 @@ mod tests {
             };
             let errors = settings.check();
             assert_eq!(errors.len(), 1, "{cap_days}");
-            assert!(errors[0].message.contains("at most 36525"));
+            says!(errors[0].message, "at most 36525");
         }
     }
 

@@ -191,16 +191,11 @@ mod tests {
         let days: Vec<_> = ledger.entries.iter().map(|e| e.as_of.as_str()).collect();
         assert_eq!(days, ["2026-05-31", "2026-06-30"]);
         assert_eq!(ledger.problems.len(), 2);
-        assert!(
-            ledger.problems[0].contains("line 2"),
-            "{}",
-            ledger.problems[0]
-        );
-        assert!(ledger.problems[1].contains("\"May\" is no date"));
-        assert!(
-            std::fs::read_to_string(&path)
-                .unwrap()
-                .contains("{\"as_of\":\"2026-06\n")
+        says!(ledger.problems[0], "line 2");
+        says!(ledger.problems[1], "\"May\" is no date");
+        says!(
+            std::fs::read_to_string(&path).unwrap(),
+            "{\"as_of\":\"2026-06\n"
         );
     }
 }

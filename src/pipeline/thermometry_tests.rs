@@ -46,16 +46,8 @@ fn raw_sessions_become_histories_and_every_row_is_accounted_for() {
     let parts = sections(&thermometry, "TH-105", "triple point of water");
     let titles: Vec<&str> = parts.iter().map(|p| p.title.as_str()).collect();
     assert_eq!(parts.len(), 10, "{titles:?}");
-    assert!(
-        parts[6].figures[0]
-            .svg
-            .contains("TH-105: with the old value")
-    );
-    assert!(
-        parts[7].paragraphs[0].contains("unchanged"),
-        "{:?}",
-        parts[7]
-    );
+    says!(parts[6].figures[0].svg, "TH-105: with the old value");
+    says!(parts[7].paragraphs[0], "unchanged");
     assert!(parts[2].rows.len() > 5 && parts[5].rows.len() > 8 && parts[6].rows.len() > 5);
     assert!(parts[4].rows.len() >= 2, "{:?}", parts[4]);
     assert_eq!(

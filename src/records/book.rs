@@ -277,7 +277,7 @@ mod tests {
         let text = three();
         let removed: Vec<&str> = text.lines().filter(|line| !line.contains("b, c")).collect();
         let book = read(&removed.join("\n"), "book.csv", &COLUMNS).unwrap();
-        assert!(book.warnings[0].words.contains("removed"));
+        says!(book.warnings[0].words, "removed");
     }
 
     #[test]
@@ -292,8 +292,8 @@ mod tests {
         let book = read(&(three() + "e,mine,\nf\n"), "book.csv", &COLUMNS).unwrap();
         assert_eq!(book.entries.len(), 4);
         assert!(book.entries[3].relied);
-        assert!(book.warnings[0].words.contains("by hand"));
-        assert!(book.warnings[1].words.contains("expected 3 values"));
+        says!(book.warnings[0].words, "by hand");
+        says!(book.warnings[1].words, "expected 3 values");
     }
 
     #[test]

@@ -222,7 +222,7 @@ mod tests {
             100.0
         );
         let few = demonstrated_interval(&checks(&[(100.0, 14, 0)]), 0.95, 0.95);
-        assert!(few.unwrap_err().to_string().contains("59 are needed"));
+        says!(few.unwrap_err().to_string(), "59 are needed");
     }
 
     /// Six items checked each year for ten years and never found out: six lives, whatever

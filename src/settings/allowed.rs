@@ -235,7 +235,7 @@ mod tests {
         for (range, words, wrong, right) in cases {
             assert_eq!(Rule::<f64>::allowed(&range), words);
             let complaint = range.complaint(&wrong).unwrap();
-            assert!(complaint.contains(words), "{complaint}");
+            says!(complaint, words);
             assert_eq!(range.complaint(&right), None, "{words}: {right}");
         }
     }

@@ -31,15 +31,21 @@ fn values_are_read() {
 #[test]
 fn unknown_keys_name_the_nearest() {
     let text = complaint("[drift]\nmodle = \"line\"\n");
-    assert!(text.contains("p.toml:2"), "{text}");
+    says!(text, "p.toml:2");
     assert!(
         text.contains("did you mean model?") && text.contains("^"),
         "{text}"
     );
-    assert!(complaint("[drfit]\n").contains("did you mean drift?"));
-    assert!(complaint("model = \"line\"\n").contains("model belongs in [drift]"));
-    assert!(complaint("[checks]\nas_of = \"2026-06-30\"\n").contains("stands at the top"));
-    assert!(complaint("[checks.columns]\nasfound = \"x\"\n").contains("did you mean as_found?"));
+    says!(complaint("[drfit]\n"), "did you mean drift?");
+    says!(complaint("model = \"line\"\n"), "model belongs in [drift]");
+    says!(
+        complaint("[checks]\nas_of = \"2026-06-30\"\n"),
+        "stands at the top"
+    );
+    says!(
+        complaint("[checks.columns]\nasfound = \"x\"\n"),
+        "did you mean as_found?"
+    );
 }
 
 #[test]
@@ -54,9 +60,9 @@ fn wrong_types_and_words_are_told() {
         text.contains("unknown word lin") && text.contains("the nearest is \"line\""),
         "{text}"
     );
-    assert!(complaint("drift = 3\n").contains("expected [drift]"));
-    assert!(complaint("as_of = 3\n").contains("expected a date"));
-    assert!(complaint("[checks]\nfiles = 'a.csv'\n").contains("expected a list"));
+    says!(complaint("drift = 3\n"), "expected [drift]");
+    says!(complaint("as_of = 3\n"), "expected a date");
+    says!(complaint("[checks]\nfiles = 'a.csv'\n"), "expected a list");
 }
 
 #[test]
@@ -66,7 +72,7 @@ fn impossible_values_show_their_line() {
         text.contains("p.toml:2") && text.contains("expected a number above 0"),
         "{text}"
     );
-    assert!(complaint("[checks]\ndate_format = \"%d\"\n").contains("strftime"));
+    says!(complaint("[checks]\ndate_format = \"%d\"\n"), "strftime");
 }
 
 #[test]

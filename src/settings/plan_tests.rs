@@ -75,5 +75,5 @@ fn what_is_missing_shows_its_line() {
     let refusal = plan(&request(Some("no/such.csv".into())))
         .unwrap_err()
         .to_string();
-    assert!(refusal.contains("no such file or folder"), "{refusal}");
+    says!(refusal, "no such file or folder");
 }

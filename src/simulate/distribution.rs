@@ -199,18 +199,18 @@ mod tests {
 
     #[test]
     fn an_unknown_shape_or_key_names_what_was_expected() {
-        assert!(
+        says!(
             read("x = { norml = { mean = 0.0 } }")
                 .unwrap_err()
-                .to_string()
-                .contains("normal")
+                .to_string(),
+            "normal"
         );
         let error = read("x = { normal = { mean = 0.0, sd = 1.0 } }")
             .unwrap_err()
             .to_string();
-        assert!(error.contains("deviation"), "{error}");
+        says!(error, "deviation");
         let error = read("x = \"wide\"").unwrap_err().to_string();
-        assert!(error.contains("a number"), "{error}");
+        says!(error, "a number");
     }
 
     #[test]

@@ -206,7 +206,7 @@ mod tests {
     #[test]
     fn no_value_in_use_and_a_session_after_the_day_say_nothing() {
         let judged_without = judged(|l| l.value_stated = false);
-        assert!(judged_without.reason.contains("no value in use"));
+        says!(judged_without.reason, "no value in use");
         assert!(!judged(|l| l.check.date = 101.0).passed);
     }
 }

@@ -43,9 +43,9 @@ fn a_value_serves_from_the_day_after_its_adoption() {
 fn adopted_values_that_cannot_be_are_named() {
     let error = |list: &str| adopted(list).unwrap_err().to_string();
     let wrong = error("{ on = 2025-03-07, triple_point_ohm = 0 }");
-    assert!(wrong.contains("TH-101: triple_point_ohm = 0"), "{wrong}");
+    says!(wrong, "TH-101: triple_point_ohm = 0");
     let wrong = error("{ on = \"March\", triple_point_ohm = 25.4797 }");
-    assert!(wrong.contains("\"March\" is no date"), "{wrong}");
+    says!(wrong, "\"March\" is no date");
     let two = "{ on = 2025-03-07, triple_point_ohm = 25.4797 }, { on = 2025-03-07, triple_point_ohm = 25.4798 }";
-    assert!(error(two).contains("oldest first"));
+    says!(error(two), "oldest first");
 }

@@ -290,7 +290,7 @@ mod tests {
             "{:?}",
             advice("TH-105")
         );
-        assert!(advice("TH-105").impact.contains("660"));
+        says!(advice("TH-105").impact, "660");
         assert!(matches!(
             advice("TH-101").kind,
             AdviceKind::Keep | AdviceKind::Adopt

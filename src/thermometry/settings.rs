@@ -144,7 +144,7 @@ mod tests {
     fn keys_and_columns_that_do_not_exist_are_named() {
         assert!(toml::from_str::<ThermometrySettings>("[session]\nwait = 3").is_err());
         let wrong: ThermometrySettings = toml::from_str("columns = { ohms = \"R\" }").unwrap();
-        assert!(wrong.check()[0].message.contains("ohms"));
+        says!(wrong.check()[0].message, "ohms");
     }
 
     /// The page of formulas names every default with where it comes from.

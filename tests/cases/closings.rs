@@ -26,11 +26,7 @@ fn closings_that_close_nothing_are_told() {
         .iter()
         .find(|d| d["instrument"] == "FAILED")
         .unwrap();
-    assert!(
-        of_failed["reason"].contains(told),
-        "{}",
-        of_failed["reason"]
-    );
+    says!(of_failed["reason"], told);
     let warnings = read_csv(&folder.path().join("report/warnings.csv")).rows;
     let said: Vec<String> = warnings
         .iter()
@@ -123,7 +119,7 @@ fn a_closing_after_the_pipelines_day_says_that_its_runs_do_not_see_it_yet() {
     let done = close_on(&pipeline, "2021-03-01", "2025-07-01");
     assert_eq!(done.status, 0, "{}", done.stderr);
     let words = "The pipeline is as of 2025-06-01: its runs see closings of later days once as_of lies on their day or later.";
-    assert!(done.stdout.contains(words), "{}", done.stdout);
+    says!(done.stdout, words);
     assert_eq!(run(&pipeline).2[0]["state"], "open");
 }
 
@@ -135,5 +131,5 @@ fn a_closing_before_its_finding_is_refused_by_its_dates() {
     let wrong = close_on(&pipeline, "2021-03-01", "2021-02-01");
     assert_eq!(wrong.status, 2);
     let words = "closed on 2021-02-01, before the finding of 2021-03-01";
-    assert!(wrong.stderr.contains(words), "{}", wrong.stderr);
+    says!(wrong.stderr, words);
 }

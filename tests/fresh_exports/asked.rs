@@ -80,7 +80,7 @@ fn values_among_words_are_asked_about_where_outcomes_would_count_alone() {
     std::fs::write(desk.path("a.csv"), text).unwrap();
     let path = desk.path("a.csv");
     let done = crate::tool::driftbook(&["start", path.to_str().unwrap()]);
-    assert!(done.stdout.contains("numbers_not_read"), "{}", done.stdout);
+    says!(done.stdout, "numbers_not_read");
     let run = desk.run(&path.with_extension("toml"));
     assert_eq!(run.status, 2, "{}", run.stderr);
 }
@@ -105,15 +105,12 @@ fn units_that_end_a_header_count_and_what_a_per_cent_is_of_is_read_or_asked() {
     std::fs::write(desk.path("open.csv"), rows("Tol %")).unwrap();
     let (done, pipeline) = desk.start(&desk.path("open.csv"));
     let told = done.stdout + &done.stderr;
-    assert!(
-        told.contains("per cent of the reading, or of the range?"),
-        "{told}"
-    );
+    says!(told, "per cent of the reading, or of the range?");
     // Who answers that it was taken right has the limits of the draft.
-    assert!(told.contains("per_cent_of: "), "{told}");
-    assert!(
-        told.contains("until that is answered: of the reading"),
-        "{told}"
+    says!(
+        told,
+        "per_cent_of: ",
+        "until that is answered: of the reading"
     );
     assert_eq!(upper(&pipeline), [0.05, 0.5]);
     for (name, header) in [
@@ -128,7 +125,7 @@ fn units_that_end_a_header_count_and_what_a_per_cent_is_of_is_read_or_asked() {
     std::fs::write(desk.path("c.csv"), rows("Tol (% of cake)")).unwrap();
     let (done, _) = desk.start(&desk.path("c.csv"));
     let told = done.stdout + &done.stderr;
-    assert!(told.contains("per cent of what?"), "{told}");
+    says!(told, "per cent of what?");
     let text = "Asset,Date,Nominal,Error % of reading,Unit\nV7,2021-03-14,10,0.5,V\n";
     let (_, _, pipeline) = started(&desk, "d.csv", text.as_bytes());
     assert_eq!(loaded(&pipeline).histories.columns.as_found, [0.05]);
@@ -140,10 +137,7 @@ fn a_second_column_of_units_is_asked_about_where_it_states_others() {
     let text = "Asset,Date,Value,Unit,Nominal,Nominal unit,Tol\n\
         V7,2021-03-14,100.2,mV,0.1,V,0.5\nV7,2022-03-15,100.3,mV,0.1,V,0.5\n";
     let (_, told, _) = started(&desk, "two.csv", text.as_bytes());
-    assert!(
-        told.contains("second_unit: \"Nominal unit\" is not read"),
-        "{told}"
-    );
+    says!(told, "second_unit: \"Nominal unit\" is not read");
     let one = text.replace(",0.1,V,", ",100,mV,");
     let (asks, told, _) = started(&desk, "one.csv", one.as_bytes());
     assert_eq!(asks, [""; 0], "{told}");
@@ -157,7 +151,7 @@ fn limits_of_values_beside_errors_without_nominal_values_are_asked_about() {
     std::fs::write(desk.path("far.csv"), text).unwrap();
     let (done, pipeline) = desk.start(&desk.path("far.csv"));
     let told = done.stdout + &done.stderr;
-    assert!(told.contains("limits of the value beside errors"), "{told}");
+    says!(told, "limits of the value beside errors");
     let run = desk.run(&pipeline);
     assert!(
         run.status > 0 && run.stderr.contains("limits_are"),

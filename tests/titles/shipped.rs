@@ -51,11 +51,7 @@ fn title_and_axis_are_in_one_unit() {
     for (one, (unit, slope)) in all.iter().zip([("K", 0.008), ("nV", 0.1)]) {
         let caption = format!(">{unit}</text>");
         assert!(one.svg.contains(&caption), "{}", one.title);
-        assert!(
-            one.title.contains(&format!(" {unit} a year")),
-            "{}",
-            one.title
-        );
+        says!(one.title, &format!(" {unit} a year"));
         let (_, stated, _) = movement(&one.title).unwrap();
         assert!((stated / slope - 1.0).abs() < 0.1, "{}", one.title);
     }
@@ -89,11 +85,7 @@ fn a_failed_check_that_nobody_closed_leads() {
     check(late);
     let first = "found out of tolerance on 2024-03-04, not closed";
     assert!(late.title.starts_with(first), "{}", late.title);
-    assert!(
-        !good.title.contains("found out of tolerance"),
-        "{}",
-        good.title
-    );
+    says_not!(good.title, "found out of tolerance");
     let index = fs::read_to_string(desk.path("report/index.html")).unwrap();
     assert!(
         plain(&index).contains(&format!("{first}<")),

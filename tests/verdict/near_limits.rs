@@ -116,11 +116,9 @@ fn a_warning_asks_for_a_repeat_and_an_alarm_for_a_person() {
         "{said}"
     );
     assert_eq!(said["in_control"], true);
-    assert!(
-        said["lines"][0]
-            .as_str()
-            .unwrap()
-            .contains("one good reading in 20 lies there, and a second one tells")
+    says!(
+        said["lines"][0].as_str().unwrap(),
+        "one good reading in 20 lies there, and a second one tells"
     );
     let (status, said) = verdict(&format!("{}", 1.01 * action));
     assert_eq!(
@@ -151,9 +149,9 @@ fn a_creep_is_judged_from_the_value_set_not_only_from_the_last_check() {
         String::from_utf8(output.stdout).unwrap()
     };
     let drift = said.lines().nth(1).unwrap();
-    assert!(
-        drift.contains("since the value was set or first read on 2021-01-01, more than its U"),
-        "{drift}"
+    says!(
+        drift,
+        "since the value was set or first read on 2021-01-01, more than its U"
     );
 }
 
@@ -175,16 +173,8 @@ fn a_reading_may_have_a_decimal_comma_and_a_unit() {
     };
     let plain = asked("1.9", "0.35");
     assert_eq!(asked("1,9 mK", "350 µK").stdout, plain.stdout);
-    assert!(
-        asked("1.9 mm", "0.35")
-            .stderr
-            .contains("cannot be turned into")
-    );
-    assert!(
-        asked("1,234", "0.35")
-            .stderr
-            .contains("decimals or thousands")
-    );
+    says!(asked("1.9 mm", "0.35").stderr, "cannot be turned into");
+    says!(asked("1,234", "0.35").stderr, "decimals or thousands");
     assert_eq!(
         asked("-1,9 mK", "0.35").stdout,
         asked("-1.9", "0.35").stdout

@@ -156,7 +156,7 @@ difference = [
         assert!(read(&without).is_err());
         let none = FOUR.replace("[\"A\", \"B\"]", "[]");
         let why = read(&none).unwrap_err().to_string();
-        assert!(why.contains("restraint"), "{why}");
+        says!(why, "restraint");
         // Nothing ties D to the others.
         let apart: String = FOUR
             .lines()
@@ -167,7 +167,7 @@ difference = [
         let why = read(&apart)
             .and_then(|design| adjust(&design).map(|_| design))
             .unwrap_err();
-        assert!(why.to_string().contains("tie"), "{why}");
+        says!(why.to_string(), "tie");
         for (from, to) in [
             ("value = 0.5,", "value = nan,"),
             ("u = 0.02", "u = -1.0"),

@@ -67,8 +67,7 @@ fn the_chain_is_whole_and_asks_what_one_more_check_would_do() {
     assert_eq!(sections[3].rows.len(), 3);
     assert!(sections[4].paragraphs[0] == decision.reason);
     let last = sections[5].paragraphs.join(" ");
-    assert!(last.contains("One more check in tolerance on "), "{last}");
-    assert!(last.contains("99 % for "), "{last}");
+    says!(last, "One more check in tolerance on ", "99 % for ");
 }
 
 /// One item watched for seven years without a step: by the rule of three (ln 20 = 2.996 events
@@ -78,7 +77,7 @@ fn the_steps_that_the_record_would_bear_are_told() {
     let (decision, sections) = sections(steady());
     let words = sections[5].paragraphs.join(" ");
     let expected = "its record shows none in 7 item-years, and 0.027 a year are taken, one in 30 years included that is believed in before any record. Up to 0.43 a year would agree with that record (95 %)";
-    assert!(words.contains(expected), "{words}");
+    says!(words, expected);
     let years = decision.interval_days / 365.25;
     let no_step = (1.0 + years / 37.0).powi(-1);
     let at_most = decision.probability_in_tolerance / no_step * 20f64.powf(-years / 7.0);
@@ -96,7 +95,7 @@ fn prices_stand_where_costs_are_given() {
         Some(crate::intervals::MethodName::LeastCost)
     );
     let last = sections[5].paragraphs.join(" ");
-    assert!(last.contains("An interval of 365 d costs "), "{last}");
+    says!(last, "An interval of 365 d costs ");
 }
 
 #[test]

@@ -259,15 +259,15 @@ mod tests {
             ),
             "{headline}"
         );
-        assert!(
-            headline.contains("the point without a name is due first, on 2026-02-16"),
-            "{headline}"
+        says!(
+            headline,
+            "the point without a name is due first, on 2026-02-16",
+            "at least 90 %"
         );
-        assert!(headline.contains("at least 90 %"), "{headline}");
         let (headline, _) = headline_and_reason(&items, &of, (Action::Withdraw, 22_000.0), &bound);
         let words = "; all 3 points are in tolerance with probability at least 90 %";
-        assert!(headline.contains(words), "{headline}");
-        assert!(!headline.contains("due first"), "{headline}");
+        says!(headline, words);
+        says_not!(headline, "due first");
     }
 
     /// "None at each of its 2 points; both points are in tolerance with probability at least more

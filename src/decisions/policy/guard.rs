@@ -102,11 +102,7 @@ mod tests {
         let settings = PolicySettings::default();
         let decision = decide(&evidence, &proposals, group, &settings, &[]);
         assert_eq!(decision.action, Action::Shorten, "{}", decision.reason);
-        assert!(
-            decision.reason.contains("below the target of 95 %"),
-            "{}",
-            decision.reason
-        );
+        says!(decision.reason, "below the target of 95 %");
         let off = PolicySettings {
             below_target_confidence: 1.0,
             ..settings

@@ -99,7 +99,7 @@ mod tests {
             (Action::Extend, 468.0)
         );
         let told = "with as many sudden steps as the record would just bear only 92.6 % would be in tolerance after 700 d, below the target of 95 %: at most 468 d";
-        assert!(bearing.reason.contains(told), "{}", bearing.reason);
+        says!(bearing.reason, told);
         assert_eq!(with(0.004, StepRate::Expected).interval_days, 700.0);
     }
 

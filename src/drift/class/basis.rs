@@ -198,10 +198,7 @@ mod tests {
         changed.columns.as_found[last_of_first] += 0.3;
         assert_eq!(class_parameters(&changed, &settings), known);
         let words = known.parameters[0].learned_words().unwrap();
-        assert!(
-            words.contains("120 histories, their checks before 2024-01-01"),
-            "{words}"
-        );
+        says!(words, "120 histories, their checks before 2024-01-01");
         changed.columns.as_found[last_of_first - 4] += 0.3;
         assert_ne!(class_parameters(&changed, &settings), known);
     }

@@ -181,11 +181,7 @@ mod tests {
         assert_eq!(fit.status, Status::FromClass);
         assert!(fit.shrinkage_weight < 0.05, "{}", fit.shrinkage_weight);
         assert!((fit.drift_per_year - 0.05).abs() < 0.02);
-        assert!(
-            fit.notes[0].contains("its own reading, the rest"),
-            "{:?}",
-            fit.notes
-        );
+        says!(fit.notes[0], "its own reading, the rest");
         let ahead = fit.at(fit.last_x + 5.0).unwrap();
         assert!(ahead.u_error > 0.0 && ahead.u_reading > ahead.u_error);
         // A member with twelve readings keeps near its own line.

@@ -152,7 +152,7 @@ mod tests {
     #[test]
     fn checks_at_one_time_of_the_year_are_told_with_the_month() {
         let note = one_time_note(&strayed(1.0, 10.0)).unwrap();
-        assert!(note.contains("(about April)"), "{note}");
+        says!(note, "(about April)");
         assert_eq!(one_time_note(&strayed(0.5, 10.0)), None);
         assert_eq!(one_time_note(&strayed(1.0, 10.0)[..2]), None);
         assert_eq!(one_time_note(&[]), None);

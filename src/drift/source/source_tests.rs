@@ -105,7 +105,7 @@ fn sources_that_never_overlap_are_said_and_moved_by_nothing() {
                 .all(|line| line.offset.is_nan() && line.moved == 0)
         );
         let words = settled.items[0].untold_source.as_ref().unwrap();
-        assert!(words.contains("come from A and now from B"), "{words}");
+        says!(words, "come from A and now from B");
     }
     let (apart, given) = settled(items(4, 0.3, |number| if number < 2 { 0 } else { 12 }));
     assert!(given.lines.iter().all(|line| line.offset.is_nan()));

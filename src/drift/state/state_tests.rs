@@ -177,10 +177,7 @@ fn a_step_without_event_is_found_said_and_survived() {
         .iter()
         .find(|note| note.contains("stepped"))
         .unwrap();
-    assert!(
-        note.contains("mΩ between 1975-01-01 and 1976-01-01"),
-        "{note}"
-    );
+    says!(note, "mΩ between 1975-01-01 and 1976-01-01");
     assert!(fit.drift_per_year.abs() < 0.1, "{}", fit.drift_per_year);
     let ahead = fit.at(10.0).unwrap();
     assert!((ahead.expected - 2.0).abs() < 0.3 && ahead.no_step < 1.0);

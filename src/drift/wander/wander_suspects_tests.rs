@@ -85,11 +85,7 @@ fn named_in_words_kept_in_the_fit_and_left_out_on_request() {
     assert_eq!(fit.suspects.len(), 1);
     assert_eq!((fit.suspects[0].row, fit.readings), (5, 12));
     let note = fit.notes.iter().find(|note| note.contains("it is kept"));
-    assert!(
-        note.unwrap()
-            .contains("2016-01-26 06:00 lies 1.42 mV off the fit"),
-        "{note:?}"
-    );
+    says!(note.unwrap(), "2016-01-26 06:00 lies 1.42 mV off the fit");
     let others = without(&all.get(0), &fit.suspects);
     let again = fit_model(&others.get(0), classes.of_history(0), &settings);
     assert!(again.suspects.is_empty() && again.readings == 11);

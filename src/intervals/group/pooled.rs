@@ -223,7 +223,7 @@ mod tests {
         assert_eq!(found.weight, 5.0);
         let alone = proposed(&method, &[0.9]);
         assert_eq!(alone.interval_days, Some(365.0));
-        assert!(alone.reason().contains("keeps"), "{}", alone.reason());
+        says!(alone.reason(), "keeps");
     }
 
     /// At the target the mean step is nought; each year on the other side of it halves the step.

@@ -178,7 +178,7 @@ mod tests {
             let found = InUseTime { settings }
                 .propose(&evidence(&histories, &fit), &GroupEvidence::default());
             assert!((found.interval_days.unwrap() - expected).abs() < 0.05);
-            assert!(found.reason().contains(words), "{}", found.reason());
+            says!(found.reason(), words);
         }
     }
 

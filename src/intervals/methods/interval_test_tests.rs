@@ -78,11 +78,7 @@ fn the_group_is_pooled_at_the_interval_in_use() {
     assert!(found.interval_days.unwrap() < 365.0, "{}", found.reason());
     // Ten lives an item: nine that ended at once, one of eleven passes.
     assert_eq!(found.weight, 20.0);
-    assert!(
-        found.reason().contains("limits from 20 lives"),
-        "{}",
-        found.reason()
-    );
+    says!(found.reason(), "limits from 20 lives");
 }
 
 /// From 32 of 35 at 95 %: the exact limits of 32 + k of 35 + k are asked one by one.
@@ -124,13 +120,7 @@ fn passes_of_one_life_do_not_speak_for_others() {
     let settings = IntervalTestSettings::default();
     let found = settings.of_results(&seen, 365.0, 0.9, "its group");
     assert_eq!(found.interval_days, Some(365.0));
-    assert!(
-        found
-            .reason()
-            .contains("limits from 6 lives 54.1 % to 100 %"),
-        "{}",
-        found.reason()
-    );
+    says!(found.reason(), "limits from 6 lives 54.1 % to 100 %");
     assert!(interval_test(60, 60, 0.9, 0.95).factor > 1.0);
 }
 

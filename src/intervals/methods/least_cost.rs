@@ -198,7 +198,7 @@ mod tests {
             .unwrap();
         assert!((lowest.days - days).abs() < 20.0);
         let price = method.price(&evidence, days, 1500.0).unwrap();
-        assert!(price.contains(" more than "), "{price}");
+        says!(price, " more than ");
         assert!(
             best.reason()
                 .starts_with("the expected cost per year is least")
@@ -211,6 +211,6 @@ mod tests {
         let fit = Known::default().fit(0.0, 1);
         let proposal =
             LeastCost::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
-        assert!(proposal.reason().contains("the costs of a calibration"));
+        says!(proposal.reason(), "the costs of a calibration");
     }
 }

@@ -105,7 +105,7 @@ fn a_german_copy_of_the_resistor_runs_unchanged() {
         (history.as_found[0], history.item.unit.as_str()),
         (27.868, "Ohm")
     );
-    assert!(heard.text.contains("day first"), "{}", heard.text);
+    says!(heard.text, "day first");
 }
 
 #[test]
@@ -120,11 +120,8 @@ fn a_file_without_needed_columns_is_drafted_and_asked_about() {
         ["column_as_found", "column_instrument", "column_date"]
     );
     let text = std::fs::read_to_string(&started.file).unwrap();
-    assert!(
-        text.contains("# date = \"…\"             # needed"),
-        "{text}"
-    );
-    assert!(heard.text.contains("Not read yet"), "{}", heard.text);
+    says!(text, "# date = \"…\"             # needed");
+    says!(heard.text, "Not read yet");
 }
 
 /// Dates with no day above 12, and U without a k.
@@ -140,10 +137,7 @@ fn a_doubt_stops_the_run_until_it_is_answered_in_the_file_or_in_the_conversation
     let started = start(&records, today(), &mut Heard::default()).unwrap();
     assert_eq!(started.open, ["coverage_factor", "day_or_month"]);
     let refused = planned(&started.file).unwrap_err();
-    assert!(
-        refused.contains("day_or_month is not answered"),
-        "{refused}"
-    );
+    says!(refused, "day_or_month is not answered");
     // What a person changed and answered stays, and is not asked again.
     let text = std::fs::read_to_string(&started.file).unwrap();
     let own = text
@@ -200,7 +194,7 @@ fn both_readings_are_shown_with_rows_where_they_are_asked() {
         "{shown:?}",
         shown = shown.0
     );
-    assert!(shown.0[1].contains("row 3: G, 2022-03-01: error +0.9 kPa"));
+    says!(shown.0[1], "row 3: G, 2022-03-01: error +0.9 kPa");
     assert_eq!(loaded(&started.file).histories.get(0).as_found, [0.4, 0.9]);
 }
 
@@ -232,9 +226,8 @@ fn what_a_register_left_open_is_asked_again_and_what_a_person_changed_is_kept() 
     assert_eq!(heard.asked, ["register_dates", "register_interval"]);
     assert_eq!(again.open, ["register_interval"]);
     let text = std::fs::read_to_string(&first.file).unwrap();
-    assert!(text.contains("date_format = \"%m/%d/%Y\""), "{text}");
-    assert!(text.contains("cap_days = \"upper\""), "{text}");
-    assert!(!text.contains("\nupper = "), "{text}");
+    says!(text, "date_format = \"%m/%d/%Y\"", "cap_days = \"upper\"");
+    says_not!(text, "\nupper = ");
     let (heard, _) = started(folder.path(), &files, &[0]);
     assert_eq!(heard.asked, ["register_interval"]);
     let (heard, last) = started(folder.path(), &files, &[]);
@@ -255,7 +248,7 @@ fn another_register_than_the_one_that_the_file_names_is_told_and_not_read() {
     let files = [("checks.csv", YEARS), ("other.csv", register)];
     let (heard, again) = started(folder.path(), &files, &[]);
     let expected = "Kept: another file under [register]; other.csv is not read.";
-    assert!(heard.text.contains(expected), "{}", heard.text);
+    says!(heard.text, expected);
     assert!(again.unchanged);
 }
 
@@ -267,11 +260,7 @@ fn a_pipeline_file_is_no_records() {
     let text = "[checks]\nfiles = [\"checks.csv\"]\n";
     std::fs::write(&file, text).unwrap();
     let refused = start(std::slice::from_ref(&file), today(), &mut answering(&[])).unwrap_err();
-    assert!(
-        refused
-            .to_string()
-            .contains("is a pipeline file, not records")
-    );
+    says!(refused.to_string(), "is a pipeline file, not records");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
 }
 
@@ -284,13 +273,12 @@ fn what_is_missing_for_a_run_is_said_where_nothing_is_asked() {
     let mut heard = Heard::default();
     let started = start(&[records], today(), &mut heard).unwrap();
     let why = started.not_read.unwrap();
-    assert!(why.contains("no column \"date\""), "{why}");
-    assert!(
-        heard.text.contains("Missing: no column was found for date"),
-        "{}",
-        heard.text
+    says!(why, "no column \"date\"");
+    says!(
+        heard.text,
+        "Missing: no column was found for date",
+        "joined in one"
     );
-    assert!(heard.text.contains("joined in one"), "{}", heard.text);
 }
 
 /// Headers of workbooks hold line breaks: each is written on one line, by which a second look finds it.
@@ -301,10 +289,7 @@ fn headers_over_two_lines_are_found_again() {
     let files = [("a.csv", text)];
     let (heard, first) = started(folder.path(), &files, &[]);
     let draft = std::fs::read_to_string(&first.file).unwrap();
-    assert!(
-        draft.contains("as_found = \"Abweichung\\n[mK]\"\n"),
-        "{draft}"
-    );
+    says!(draft, "as_found = \"Abweichung\\n[mK]\"\n");
     let (_, again) = started(folder.path(), &files, &[]);
     assert!(
         again.unchanged && again.not_read.is_none(),

@@ -72,7 +72,7 @@ fn a_duplicate_changes_nothing() {
 fn a_file_that_cannot_hold_the_check_is_refused() {
     let (_folder, path) = file("instrument,date,as_found\n");
     let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
-    assert!(error.to_string().contains("point"), "{error}");
+    says!(error.to_string(), "point");
     let (_folder, path) = file("a,b\n1,2\n");
     assert!(append(&path, &[check()], &ChecksSettings::default()).is_err());
 }
@@ -149,7 +149,7 @@ fn a_write_protected_file_is_left_alone() {
     rights.set_readonly(true);
     std::fs::set_permissions(&path, rights).unwrap();
     let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
-    assert!(error.to_string().contains("write-protected"), "{error}");
+    says!(error.to_string(), "write-protected");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
 }
 

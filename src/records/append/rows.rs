@@ -233,19 +233,16 @@ mod tests {
         let old = "date,Nr,ratio\n2026-01-01,A,0.25\n";
         let (done, text) = appended(old, "ratio,date,Nr\n1,2026-01-02,A\n1,2026-01-01,A\n");
         let words = done.unwrap_err();
-        assert!(
-            words.contains("A of 2026-01-01 is recorded already (row 1)"),
-            "{words}"
-        );
+        says!(words, "A of 2026-01-01 is recorded already (row 1)");
         assert_eq!(text, old);
         let (done, text) = appended(
             old,
             "ratio,date,Nr,note\n1,2026-01-02,A,\n1,2026-01-03,A,cold\n",
         );
         let words = done.unwrap_err();
-        assert!(words.contains("row 2 states note (cold)"), "{words}");
+        says!(words, "row 2 states note (cold)");
         assert_eq!(text, old);
         let (done, _) = appended(old, "");
-        assert!(done.unwrap_err().contains("empty"));
+        says!(done.unwrap_err(), "empty");
     }
 }

@@ -89,11 +89,9 @@ fn plain_dates_are_read_and_other_types_refused() {
         &path,
         df!("instrument" => ["A"], "date" => ["2021-01-01"], "as_found" => [true]).unwrap(),
     );
-    assert!(
-        load_one(&path)
-            .unwrap_err()
-            .to_string()
-            .contains("the only row was rejected")
+    says!(
+        load_one(&path).unwrap_err().to_string(),
+        "the only row was rejected"
     );
 }
 
@@ -114,7 +112,7 @@ fn a_column_that_holds_no_cells_is_told_where_it_is_read() {
             (_, read) => {
                 let refusal = read.unwrap_err().to_string();
                 let expected = "column \"as_found\" holds lists; expected text, number, date";
-                assert!(refusal.contains(expected), "{refusal}");
+                says!(refusal, expected);
             }
         }
         let look = crate::records::guess::file::look(&path, 20_634.0, &[], None).unwrap();
@@ -225,7 +223,7 @@ fn rows_as_left_belong_to_rows_as_found() {
             panic!("{:?}", loaded.rejects);
         };
         assert_eq!(reject.row, 3);
-        assert!(reject.reason.contains("waits for it"), "{}", reject.reason);
+        says!(reject.reason, "waits for it");
         // The adjustment of a rejected row is not lost with it.
         assert!(!reject.carried.is_nothing());
     }

@@ -139,7 +139,7 @@ fn other_units_are_converted_or_rejected() {
         loaded.warnings
     );
     assert_eq!(loaded.rejects[0].row, 6);
-    assert!(loaded.rejects[0].reason.contains("\"mΩ\""));
+    says!(loaded.rejects[0].reason, "\"mΩ\"");
     assert_eq!(loaded.histories.items[0].unit, "mΩ");
 }
 
@@ -162,11 +162,7 @@ fn copies_are_merged_and_repeats_stay() {
     // Same minute, different values: kept and told.
     let odd = load_text(&[header, timed, "A,2021-01-02T10:00,2\n"].concat());
     assert_eq!(odd.rows.used, 2);
-    assert!(
-        odd.warnings[0]
-            .words
-            .contains("same date and time 2021-01-02 10:00")
-    );
+    says!(odd.warnings[0].words, "same date and time 2021-01-02 10:00");
 }
 
 #[test]
@@ -178,11 +174,7 @@ fn a_contradicted_outcome_is_told_and_the_numbers_win() {
         loaded.histories.columns.outcome,
         [Outcome::Out, Outcome::Out]
     );
-    assert!(
-        loaded.warnings[0].words.contains("the numbers count"),
-        "{:?}",
-        loaded.warnings
-    );
+    says!(loaded.warnings[0].words, "the numbers count");
 }
 
 #[test]
@@ -192,8 +184,8 @@ fn nothing_usable_is_an_error() {
             .unwrap_err()
             .to_string()
     };
-    assert!(error("instrument,date,as_found\n").contains("a header but no row"));
-    assert!(error("").contains("the file is empty"));
+    says!(error("instrument,date,as_found\n"), "a header but no row");
+    says!(error(""), "the file is empty");
     let all = error("instrument,date,as_found\nA,x,1\n");
     assert!(all.contains("the only row was rejected") && all.contains("row 2, column \"date\""));
 }
@@ -219,9 +211,5 @@ fn own_headers_words_and_marks_are_read() {
     let a = loaded.histories.get(0);
     assert_eq!((a.as_found, a.u[1]), ([-1.0, 0.5].as_slice(), 0.1));
     assert_eq!(a.event, [Event::None, Event::Adjusted]);
-    assert!(
-        loaded.warnings[0]
-            .words
-            .contains("unknown event \"poliert\"")
-    );
+    says!(loaded.warnings[0].words, "unknown event \"poliert\"");
 }

@@ -172,7 +172,7 @@ mod tests {
     fn misspelt_optional_column_is_told() {
         let matched = match_headers("f", headers(&["uper"]), &[wanted("upper", None)]).unwrap();
         assert_eq!(matched.positions, [None]);
-        assert!(matched.notes[0].contains("map it by upper = \"uper\""));
+        says!(matched.notes[0], "map it by upper = \"uper\"");
     }
 
     #[test]
@@ -181,11 +181,7 @@ mod tests {
         let columns = [wanted("as_found", None), wanted("in_tolerance", None)];
         let matched = match_headers("f", file(), &columns).unwrap();
         assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
-        assert!(
-            matched.notes[0].contains("in_tolerance = \"Outcome\""),
-            "{:?}",
-            matched.notes
-        );
+        says!(matched.notes[0], "in_tolerance = \"Outcome\"");
         let off = [wanted("as_found", None), wanted("in_tolerance", Some(OFF))];
         assert!(match_headers("f", file(), &off).unwrap().notes.is_empty());
     }

@@ -94,20 +94,18 @@ mod tests {
     fn folders_devices_and_large_files_are_refused_in_words() {
         let place = tempfile::tempdir().unwrap();
         let refusal = |path: &Path| read(path, 1).unwrap_err().to_string();
-        assert!(refusal(place.path()).contains("folder"));
+        says!(refusal(place.path()), "folder");
         let large = place.path().join("large");
         // Takes no room: nothing was written into it.
         File::create(&large).unwrap().set_len(1_500_000).unwrap();
         assert_eq!(refusal(&large), "2 MB are more than the 1 MB that are read");
         assert_eq!(read(&large, 2).unwrap().len(), 1_500_000);
         #[cfg(unix)]
-        assert!(refusal(Path::new("/dev/zero")).contains("device"));
+        says!(refusal(Path::new("/dev/zero")), "device");
         let endless = std::io::repeat(0);
-        assert!(
-            read_input(endless, 1)
-                .unwrap_err()
-                .to_string()
-                .contains("more than the 1 MB")
+        says!(
+            read_input(endless, 1).unwrap_err().to_string(),
+            "more than the 1 MB"
         );
     }
 }

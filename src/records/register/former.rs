@@ -248,7 +248,7 @@ mod tests {
             ),
         ] {
             let refusal = read(text).unwrap_err().to_string();
-            assert!(refusal.contains(words), "{refusal}");
+            says!(refusal, words);
         }
     }
 }

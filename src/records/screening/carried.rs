@@ -134,8 +134,7 @@ mod tests {
             ];
             let words = noted(&values.map(|v| v * unit));
             assert_eq!(words.len(), 1, "{words:?}");
-            assert!(words[0].contains("(and 1 more)"), "{words:?}");
-            assert!(words[0].contains("2 times in 7 by chance"), "{words:?}");
+            says!(words[0], "(and 1 more)", "2 times in 7 by chance");
         }
     }
 
@@ -152,7 +151,7 @@ mod tests {
             0.1213, 0.3307, 0.3307, 0.1042, 0.3371, 0.3371, 0.5398, 0.2901,
         ];
         let words = noted_among(&two, 100);
-        assert!(words[0].contains("any of the 100 histories"), "{words:?}");
+        says!(words[0], "any of the 100 histories");
     }
 
     #[test]

@@ -182,11 +182,11 @@ mod tests {
         assert_eq!(loaded.histories.items[1].tolerance, None);
         assert_eq!(loaded.histories.items[2].tolerance, None);
         let told = told(&loaded).join("\n");
-        assert!(
-            told.contains("1 history in bar, which stays without limits"),
-            "{told}"
+        says!(
+            told,
+            "1 history in bar, which stays without limits",
+            "state the unit of the checks"
         );
-        assert!(told.contains("state the unit of the checks"), "{told}");
     }
 
     #[test]

@@ -113,8 +113,8 @@ mod tests {
     #[test]
     fn the_title_says_what_the_approval_changed() {
         let svg = approved_chart(&approved());
-        assert!(svg.contains("approved 420 d instead of 300 d"), "{svg}");
+        says!(svg, "approved 420 d instead of 300 d");
         assert!(svg.contains("before: due") && svg.contains("approved: due"));
-        assert!(approved_chart(&ApprovedView::default()).contains("</svg>"));
+        says!(approved_chart(&ApprovedView::default()), "</svg>");
     }
 }

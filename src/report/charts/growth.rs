@@ -147,14 +147,14 @@ mod tests {
     #[test]
     fn the_title_names_the_part_that_grows_most() {
         let svg = growth_chart(&growth(1.0, "mK"));
-        assert!(svg.contains("when due, mostly by drift"), "{svg}");
+        says!(svg, "when due, mostly by drift");
         let mut still = growth(1.0, "mK");
         let first = still.points[0];
         still
             .points
             .iter_mut()
             .for_each(|p| (p.total, p.parts) = (first.total, first.parts));
-        assert!(growth_chart(&still).contains("stays at"));
-        assert!(growth_chart(&GrowthView::default()).contains("no value is stated"));
+        says!(growth_chart(&still), "stays at");
+        says!(growth_chart(&GrowthView::default()), "no value is stated");
     }
 }

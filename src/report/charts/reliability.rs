@@ -301,7 +301,7 @@ mod tests {
             .iter_mut()
             .for_each(|bin| (bin.share, bin.limits) = (1.0, (0.95, 1.0)));
         let svg = reliability_chart(&group);
-        assert!(svg.contains("the model contradicts the records"), "{svg}");
+        says!(svg, "the model contradicts the records");
         assert!(!svg.contains("stroke-width=\"7\""), "no bold curve");
         assert!(svg.contains("days since renewal") && svg.contains("at risk"));
         group.longest_days = Some(400.0);

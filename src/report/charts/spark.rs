@@ -90,9 +90,9 @@ mod tests {
             point(2.0, 0.0, true),
         ];
         let svg = sparkline(&points, (Some(-2.0), Some(2.0)));
-        assert!(svg.contains("d=\"M3.0 11.0L48.0 4.6M93.0 11.0\""), "{svg}");
+        says!(svg, "d=\"M3.0 11.0L48.0 4.6M93.0 11.0\"");
         let wider = sparkline(&points, (Some(-20.0), Some(20.0)));
-        assert!(wider.contains("L48.0 10.4M"), "{wider}");
+        says!(wider, "L48.0 10.4M");
         for error in [f64::MAX, -f64::MAX, f64::INFINITY] {
             let svg = sparkline(
                 &[point(0.0, error, false)],

@@ -291,7 +291,7 @@ mod tests {
     #[test]
     fn an_empty_digest_says_that_it_is_the_first() {
         let empty = digest_markdown(&DigestView::default());
-        assert!(empty.contains("First run"));
+        says!(empty, "First run");
         // Proposals may wait for a person all the same.
         assert!(
             empty.contains("Nothing is to be withdrawn or reviewed.")

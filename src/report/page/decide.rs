@@ -270,7 +270,7 @@ mod tests {
                 ..HistoryView::default()
             })
         };
-        assert!(form("").contains("value=\"approved\""));
+        says!(form(""), "value=\"approved\"");
         let barred = form("a case is open");
         assert!(!barred.contains("value=\"approved\"") && barred.contains("a case is open"));
         assert!(barred.contains("value=\"rejected\"") && barred.contains("value=\"other\""));

@@ -253,11 +253,14 @@ mod tests {
             3,
             "only our own three scripts"
         );
-        assert!(!page.contains("<img"));
+        says_not!(page, "<img");
     }
 
     #[test]
     fn an_empty_fleet_makes_a_page() {
-        assert!(index_page(&FleetView::default()).contains("No history could be built"));
+        says!(
+            index_page(&FleetView::default()),
+            "No history could be built"
+        );
     }
 }

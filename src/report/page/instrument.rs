@@ -301,11 +301,14 @@ mod tests {
         view.numbers.push((evil.into(), evil.into()));
         let page = instrument_page(&view, Some(evil));
         assert_eq!(page.matches("<script").count(), 2, "only our own scripts");
-        assert!(!page.contains("<img"));
+        says_not!(page, "<img");
     }
 
     #[test]
     fn a_history_without_anything_makes_a_page() {
-        assert!(instrument_page(&HistoryView::default(), None).contains("No decision was made."));
+        says!(
+            instrument_page(&HistoryView::default(), None),
+            "No decision was made."
+        );
     }
 }

@@ -148,10 +148,7 @@ mod tests {
         };
         let html = to_do(&view, &[0, 1, 2, 3, 4, 5]);
         assert_eq!(html.matches("moved together").count(), 1, "{html}");
-        assert!(
-            html.contains("<strong>A; B</strong> <em>review</em>"),
-            "{html}"
-        );
+        says!(html, "<strong>A; B</strong> <em>review</em>");
         let (first, second) = (html.find("FIRST"), html.find("SECOND"));
         assert!(first.is_some() && first < second, "{html}");
         assert_eq!(
@@ -171,7 +168,7 @@ mod tests {
             ..FleetView::default()
         };
         let html = to_do(&view, &(0..3000).collect::<Vec<_>>());
-        assert!(html.contains("N-11 and 2988 more"), "{html}");
-        assert!(!html.contains("N-12"), "{html}");
+        says!(html, "N-11 and 2988 more");
+        says_not!(html, "N-12");
     }
 }

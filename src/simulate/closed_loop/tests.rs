@@ -54,15 +54,13 @@ fn the_committed_settings_can_be_used() {
 #[test]
 fn what_cannot_be_is_refused_with_its_key() {
     let no_cost = CERTAIN.replace("cost = 1.0\n", "");
-    assert!(
-        LoopSettings::from_toml(&no_cost)
-            .unwrap_err()
-            .to_string()
-            .contains("cost")
+    says!(
+        LoopSettings::from_toml(&no_cost).unwrap_err().to_string(),
+        "cost"
     );
     let target = format!("reliability_target = 1.5\n{CERTAIN}");
     let error = LoopSettings::from_toml(&target).unwrap_err();
-    assert!(error.to_string().contains("reliability_target"), "{error}");
+    says!(error.to_string(), "reliability_target");
 }
 
 /// Closed form: the error passes 1 after 1/0.3 years and stays there.

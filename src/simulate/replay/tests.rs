@@ -173,11 +173,7 @@ fn a_short_record_makes_no_claims() {
     let histories = simulated(&text);
     let replay = replay();
     let result = replay.score(&histories, &replay.walk(&histories));
-    assert!(
-        result.words[0].contains("too short to tell"),
-        "{:?}",
-        result.words
-    );
+    says!(result.words[0], "too short to tell");
     assert!(
         result
             .words

@@ -84,7 +84,7 @@ fn doubt_and_damage_come_first() {
     doubt.session_reasons = "plateau not flat".into();
     let advice = advise(&doubt, &AdviceSettings::default());
     assert_eq!(advice.kind, AdviceKind::Repeat);
-    assert!(advice.reason.contains("plateau not flat"));
+    says!(advice.reason, "plateau not flat");
     let mut damaged = input(0.3);
     let zinc = FixedPoint::Zinc.reference_ratio();
     let seen = |confirmed| Confirmable {
@@ -111,7 +111,7 @@ fn doubt_and_damage_come_first() {
 #[test]
 fn a_fall_is_neither_strain_nor_oxide() {
     let advice = |change| advise(&input(change), &AdviceSettings::default());
-    assert!(advice(1.0).reason.contains("strain is likely"));
+    says!(advice(1.0).reason, "strain is likely");
     let reason = advice(-1.0).reason;
     assert!(
         reason.contains("neither strain nor oxide") && !reason.contains("is likely"),
@@ -134,11 +134,7 @@ fn what_may_not_be_annealed_is_not() {
 #[test]
 fn impact_names_the_largest_error() {
     let advice = advise(&input(1.0060), &AdviceSettings::default());
-    assert!(
-        advice.impact.contains("2.95 mK at 420 °C"),
-        "{}",
-        advice.impact
-    );
+    says!(advice.impact, "2.95 mK at 420 °C");
     assert!(advice.cautions.contains(&cautions::LOCAL));
     assert!(
         advise(&input(0.0), &AdviceSettings::default())
@@ -175,7 +171,7 @@ fn one_session_alone_asks_for_another() {
         alone.confirmed = false;
         let advice = advise(&alone, &AdviceSettings::default());
         assert_eq!(advice.kind, AdviceKind::Repeat, "{}", advice.reason);
-        assert!(advice.reason.contains("one session alone says so"));
+        says!(advice.reason, "one session alone says so");
     }
 }
 
@@ -186,7 +182,7 @@ fn what_can_show_nothing_shows_no_missing_change() {
     blind.u_change_mk = 2106.5;
     let advice = advise(&blind, &AdviceSettings::default());
     assert_eq!(advice.kind, AdviceKind::Repeat);
-    assert!(!advice.reason.contains("no change is shown"));
+    says_not!(advice.reason, "no change is shown");
 }
 
 /// 7.2 mK in four years, adopted in steps of 0.45 mK.

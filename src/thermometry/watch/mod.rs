@@ -243,7 +243,7 @@ mod tests {
         // 0.5 mK of noise in twelve readings, and a display of 0.1 mΩ.
         let away = last.from_expected.as_ref().unwrap();
         assert!((away.mk - 3.0).abs() < 0.4, "{}", away.mk);
-        assert!(last.words().contains("outside it"), "{}", last.words());
+        says!(last.words(), "outside it");
     }
 
     #[test]
@@ -255,7 +255,7 @@ mod tests {
                 r.resistance_ohm += 0.009;
             }
         });
-        assert!(slip[8].words().contains("a slip?"), "{}", slip[8].words());
+        says!(slip[8].words(), "a slip?");
         assert!(slip[7].odd_mk.is_none());
     }
 

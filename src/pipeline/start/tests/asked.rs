@@ -98,12 +98,11 @@ fn texts_that_speak_of_events_in_words_of_their_own_are_drafted_and_asked_about(
     let events =
         "events = { \"justiert auf 0.1 mK\" = \"adjusted\", \"repaired by Meyer\" = \"repaired\" }";
     assert!(draft.contains(events), "{draft}");
-    for words in [
+    says!(
+        draft,
         "\"justiert auf 0.1 mK\" (adjusted)",
-        "b.csv: \"repaired by Meyer\" (repaired)",
-    ] {
-        assert!(draft.contains(words), "{draft}");
-    }
+        "b.csv: \"repaired by Meyer\" (repaired)"
+    );
     let (_, again) = started(folder.path(), &files, &[]);
     assert!(again.unchanged);
     let own = draft.replace(events, "") + "\n[checks.events]\n\"repaired by Meyer\" = \"none\"\n";
@@ -114,9 +113,5 @@ fn texts_that_speak_of_events_in_words_of_their_own_are_drafted_and_asked_about(
     std::fs::remove_file(&open.file).unwrap();
     let (heard, closed) = started(folder.path(), &files, &[0, 0]);
     assert!(closed.open.is_empty(), "{:?}", closed.open);
-    assert!(
-        heard.text.contains("1 adjusted, 1 repaired"),
-        "{}",
-        heard.text
-    );
+    says!(heard.text, "1 adjusted, 1 repaired");
 }

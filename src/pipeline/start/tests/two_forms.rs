@@ -69,10 +69,9 @@ fn a_question_that_two_forms_raise_is_asked_and_marked_once() {
     std::fs::remove_file(&started.file).unwrap();
     let marked = start(&files, today(), &mut Heard::default()).unwrap();
     assert_eq!(marked.open, ["coverage_factor"]);
-    assert!(
-        heard
-            .text
-            .contains("A form of its own: instrument \"Gerät\", in the first form \"Item\"")
+    says!(
+        heard.text,
+        "A form of its own: instrument \"Gerät\", in the first form \"Item\""
     );
 }
 
@@ -168,11 +167,7 @@ fn what_one_of_several_files_alone_leaves_open_is_asked() {
     let files = [("a.csv", first.as_str()), ("b.csv", second.as_str())];
     let (heard, started) = started(folder.path(), &files, &[]);
     assert_eq!(started.open, ["events_in_remarks"], "{}", heard.text);
-    assert!(
-        heard.text.contains("b.csv: \"Remarks\" is not read"),
-        "{}",
-        heard.text
-    );
+    says!(heard.text, "b.csv: \"Remarks\" is not read");
 }
 
 /// What a pipeline file says of a folder is about the files that it read: one that comes later, written in another way,
@@ -203,10 +198,7 @@ fn a_later_file_of_a_folder_in_another_form_is_added_beside_the_others() {
     assert!(second.not_read.is_none(), "{}", heard.text);
     let after = std::fs::read_to_string(&second.file).unwrap();
     assert!(after.starts_with(before.trim_end()), "{after}");
-    assert!(
-        after.contains("files = [\"months/2025-01-late.csv\"]"),
-        "{after}"
-    );
+    says!(after, "files = [\"months/2025-01-late.csv\"]");
     let loaded = loaded(&second.file);
     let found = loaded.histories.get(0).as_found.to_vec();
     assert_eq!(found, [0.3, 0.4, 0.5, 0.9]);

@@ -181,7 +181,7 @@ fn missing_column_and_wrong_delimiter_are_told() {
         &rules,
     );
     let text = error.unwrap_err().to_string();
-    assert!(text.contains("is the delimiter right?"), "{text}");
+    says!(text, "is the delimiter right?");
     let error = read_rows("instrumnet,date,as_found\n", "f.csv", false, &rules);
     let text = error.unwrap_err().to_string();
     assert!(
@@ -190,5 +190,5 @@ fn missing_column_and_wrong_delimiter_are_told() {
     );
     let error = read_rows("instrument,date,error,outcome\n", "f.csv", false, &rules);
     let text = error.unwrap_err().to_string();
-    assert!(text.contains("map it by as_found = \"error\""), "{text}");
+    says!(text, "map it by as_found = \"error\"");
 }

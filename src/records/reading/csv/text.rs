@@ -236,10 +236,7 @@ mod tests {
     fn a_header_that_takes_data_in_is_refused_and_a_wrapped_one_is_not() {
         let refused = split_header("a,b,\"c\nX,1,2\nY,3,\"z\"\n", Delimiter::Auto, "f");
         let words = refused.err().map(|e| e.to_string()).unwrap_or_default();
-        assert!(
-            words.contains("line 1: a quotation mark is opened in the header"),
-            "{words}"
-        );
+        says!(words, "line 1: a quotation mark is opened in the header");
         let wrapped = split_header("a,\"b\n(mm)\",c\nX,1,2\n", Delimiter::Auto, "f").unwrap();
         assert_eq!(wrapped.header, ["a", "b\n(mm)", "c"]);
     }

@@ -39,7 +39,7 @@ fn most_of_the_tolerance_used_when_due_comes_first() {
         .collect();
     assert!(places.is_sorted(), "{places:?}");
     let told = "last 0.00 on 2024-10-04; a fifth";
-    assert!(svg.contains(told), "{svg}");
+    says!(svg, told);
 }
 
 #[test]
@@ -60,9 +60,7 @@ fn a_history_of_outcomes_alone_is_a_strip_of_marks() {
     assert_eq!(svg.matches("<polygon").count(), 1, "{svg}");
     let squares = svg.matches("<rect").count();
     assert!(squares >= 3, "{svg}");
-    for words in [">in<", ">out<", "only outcomes were kept"] {
-        assert!(svg.contains(words), "{words}: {svg}");
-    }
+    says!(svg, ">in<", ">out<", "only outcomes were kept");
     // No scale of values, no limit.
     assert!(
         !svg.contains("#B4491A\" stroke-width") && !svg.contains(">0.5<"),

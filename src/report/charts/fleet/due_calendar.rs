@@ -295,9 +295,9 @@ mod tests {
         assert_eq!((now.overdue, now.coming(), now.later), (1, 0, 1));
         assert_eq!((then.overdue, then.weeks[1], then.later), (0, 1, 1));
         let svg = due_calendar(&view);
-        assert!(
-            svg.contains("histories due next within 18 months by what is in force, 1 as proposed; overdue 1 and 0"),
-            "{svg}"
+        says!(
+            svg,
+            "histories due next within 18 months by what is in force, 1 as proposed; overdue 1 and 0"
         );
     }
 

@@ -66,8 +66,7 @@ mod tests {
     #[test]
     fn a_small_fleet_stays_dots_and_says_what_it_leaves_out() {
         let due = due_chart(&fleet(20));
-        assert!(due.contains("<circle"));
-        assert!(due.contains("2 of unknown probability not drawn"), "{due}");
+        says!(due, "<circle", "2 of unknown probability not drawn");
     }
 
     #[test]

@@ -245,18 +245,14 @@ mod tests {
         let whole = out_of_tolerance_chart("gauges", &[period((15_600.0, 20_600.0), 3, 12)]);
         let title = "gauges: found out of tolerance 3 of 12 instruments since September 2012 (25";
         assert!(whole.replace('\u{a0}', " ").contains(title), "{whole}");
-        assert!(whole.contains("three years or longer, by the months"));
+        says!(whole, "three years or longer, by the months");
         let months: Vec<_> = (0..6)
             .map(|k| 20_000.0 + 91.0 * f64::from(k))
             .map(|from| period((from, from + 91.0), 1, 20))
             .collect();
         let short = out_of_tolerance_chart("gauges", &months);
-        assert!(
-            short
-                .replace('\u{a0}', " ")
-                .contains("6 of 120 times since")
-        );
-        assert!(short.contains("three years, by the months"));
+        says!(short.replace('\u{a0}', " "), "6 of 120 times since");
+        says!(short, "three years, by the months");
     }
 
     #[test]
@@ -269,12 +265,9 @@ mod tests {
             })
             .collect();
         let svg = out_of_tolerance_by_group(&groups);
-        assert!(
-            svg.contains("the 24 of 30 groups found so most often"),
-            "{svg}"
-        );
+        says!(svg, "the 24 of 30 groups found so most often");
         assert!(svg.contains(">group 29<") && svg.contains(">group 6<"));
-        assert!(!svg.contains(">group 5<"));
+        says_not!(svg, ">group 5<");
         let few = out_of_tolerance_by_group(&groups[..24]);
         assert!(
             few.contains(">group 0<") && !few.contains("most often\""),

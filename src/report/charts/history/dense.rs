@@ -67,9 +67,9 @@ mod tests {
     #[test]
     fn many_readings_are_columns_and_the_subtitle_says_so() {
         let said = "by column: median, 5 to 95\u{a0}%, extremes";
-        assert!(!history_chart(&samples::history(400)).contains(said));
+        says_not!(history_chart(&samples::history(400)), said);
         let chart = history_chart(&samples::history(5000));
-        assert!(chart.contains(said));
+        says!(chart, said);
         // A dot a reading would be many times this.
         assert!(chart.len() < 150_000, "{}", chart.len());
     }

@@ -318,11 +318,10 @@ mod tests {
     #[test]
     fn moved_readings_are_said_on_the_chart() {
         let mut view = crate::report::samples::history(5);
-        assert!(!history_chart(&view).contains("earlier sources"));
+        says_not!(history_chart(&view), "earlier sources");
         view.moved = Some((3, -0.2, 0.1));
         let words = "3\u{a0}readings of earlier sources drawn moved by";
-        assert!(subtitle(&view).contains(words), "{}", subtitle(&view));
-        assert!(subtitle(&view).contains("to 0.1"), "{}", subtitle(&view));
+        says!(subtitle(&view), words, "to 0.1");
     }
 
     #[test]
@@ -332,9 +331,13 @@ mod tests {
 
     #[test]
     fn one_and_two_checks_say_what_they_allow() {
-        assert!(history_chart(&samples::history(1)).contains("no drift can be estimated"));
-        assert!(
-            history_chart(&samples::history(2)).contains("assume that their stated u is right")
+        says!(
+            history_chart(&samples::history(1)),
+            "no drift can be estimated"
+        );
+        says!(
+            history_chart(&samples::history(2)),
+            "assume that their stated u is right"
         );
     }
 }

@@ -127,11 +127,11 @@ mod tests {
     #[test]
     fn the_strip_stands_only_where_a_probability_is_known() {
         let mut view = samples::history(12);
-        assert!(history_chart(&view).contains("probability in tolerance"));
+        says!(history_chart(&view), "probability in tolerance");
         view.curve.iter_mut().for_each(|p| p.in_tolerance = None);
         let without = history_chart(&view);
-        assert!(!without.contains("probability in tolerance"));
+        says_not!(without, "probability in tolerance");
         view.residuals.clear();
-        assert!(history_chart(&view).contains("height=\"420\""));
+        says!(history_chart(&view), "height=\"420\"");
     }
 }

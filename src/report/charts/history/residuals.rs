@@ -112,8 +112,8 @@ mod tests {
         view.residuals[3].1 = 9.0;
         view.residuals[5].1 = -2.5;
         let drawn = history_chart(&view);
-        assert!(drawn.contains("2 of 39 beyond ±2 (1.8 expected); arrows: beyond ±4"));
+        says!(drawn, "2 of 39 beyond ±2 (1.8 expected); arrows: beyond ±4");
         view.residuals.clear();
-        assert!(!history_chart(&view).contains("off the forecast"));
+        says_not!(history_chart(&view), "off the forecast");
     }
 }

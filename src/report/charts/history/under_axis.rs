@@ -189,7 +189,7 @@ mod tests {
         assert!(as_of > start + 20.0);
         let (own, _) = drawn(&shorter(start + 20.0));
         let (dotted, svg) = drawn(&shorter(as_of));
-        assert!(svg.contains(": calibrate now"), "{svg}");
+        says!(svg, ": calibrate now");
         assert!(dotted > own, "{dotted} {own}");
         let mut withdrawn = shorter(as_of);
         withdrawn.action = "withdraw".into();

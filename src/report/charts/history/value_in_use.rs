@@ -158,7 +158,7 @@ mod tests {
         assert_eq!(limits, [(0.0, Some(-5.0)), (2.5, Some(-3.0))]);
         let last = one.curve.last().unwrap().expected - view.curve.last().unwrap().expected;
         assert_eq!(last, 2.0);
-        assert!(history_chart(&view).contains("value in use"));
+        says!(history_chart(&view), "value in use");
     }
 
     #[test]
@@ -168,6 +168,6 @@ mod tests {
             step.counted_from = None;
         }
         assert_eq!(*on_one_scale(&view), view);
-        assert!(history_chart(&view).contains("value as left"));
+        says!(history_chart(&view), "value as left");
     }
 }

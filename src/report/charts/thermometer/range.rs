@@ -189,7 +189,7 @@ mod tests {
             "{}",
             title(&view(1.0))
         );
-        assert!(title(&view(0.05)).contains("no change is shown"));
-        assert!(range_chart(&RangeView::default()).contains("</svg>"));
+        says!(title(&view(0.05)), "no change is shown");
+        says!(range_chart(&RangeView::default()), "</svg>");
     }
 }

@@ -177,7 +177,7 @@ mod tests {
         ];
         let knocked = listed(&sessions, "2026-05-05");
         assert_eq!(knocked[2..4], ["S-0", "S-2"]);
-        assert!(knocked[7].contains("does not close"), "{knocked:?}");
+        says!(knocked[7], "does not close");
         let open = listed(&sessions[..2], "2026-05-05");
         let why = "cannot be closed, because no accepted session surely lies after the work: check it now";
         assert_eq!(open[7], why);
