@@ -10,9 +10,9 @@ information matrix M and a pull b, and the swing given its readings is
 V = (M + C⁻¹)⁻¹,   (cosine, sine) = V·(b + C⁻¹·m),   C = a²·1
 ```
 
-a maximises the likelihood of all members with the swings integrated out (Laird and Ware 1982),
-and m ~ N(0, b²·1) with them; both are believed only by a margin, so a class that does not swing
-is left alone. Members whose dates cannot show a swing have no say in it: what they could tell
+The likelihood of all members, the swings integrated out (Laird and Ware 1982), tells a, and
+m ~ N(0, b²·1) with it; a swing and a mean swing are believed only by a margin, so a class that
+does not swing is left alone. What is believed is integrated over a. Members whose dates cannot show a swing have no say in it: what they could tell
 of one is their scatter, enlarged.
 What a swing leaves open and what it has done to level and drift are one uncertainty: over a
 whole year a swing, known or not, changes nothing.
@@ -84,17 +84,25 @@ impl ClassAnnualTerm {
         }
     }
 
-    /// The likeliest swing of members, none unless it gains by the margin.
+    /// The swing of members, none unless it gains by the margin. Whether they swing, and whether
+    /// together, is decided by the margins; how far each differs from the others is integrated
+    /// over, since the likeliest spread is often none where the readings hardly tell it, and then
+    /// what members differ by passes for wander, and their swings for known.
     fn likeliest(members: &[Trace]) -> Self {
-        let steady = (0.0, Self::default());
-        let best = std::iter::once(0.0)
+        let tried: Vec<Tried> = std::iter::once(0.0)
             .chain(spreads())
-            .flat_map(|spread| candidates(members, spread * spread))
-            .fold(
-                steady,
-                |best, other| if other.0 > best.0 { other } else { best },
-            );
-        best.1
+            .flat_map(|spread| candidates(members, spread))
+            .collect();
+        let believed = tried
+            .iter()
+            .filter(|one| one.gain > one.margin())
+            .max_by(|a, b| (a.gain - a.margin()).total_cmp(&(b.gain - b.margin())));
+        believed.map_or_else(Self::default, |best| {
+            let alike = tried
+                .iter()
+                .filter(|one| one.together == best.together && one.gain.is_finite());
+            mixture(&alike.collect::<Vec<_>>(), best.term.typical())
+        })
     }
 
     /// True where the class swings.
@@ -124,9 +132,61 @@ impl ClassAnnualTerm {
     }
 }
 
-/// Gain in log likelihood over no swing, less the margin, and the swing: without a mean and
-/// with one, for one variance.
-fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassAnnualTerm); 2] {
+/// One swing of a class that is tried.
+#[derive(Debug, Clone, Copy)]
+struct Tried {
+    /// Gain in log likelihood over no swing.
+    gain: f64,
+    /// Spread of the members about the mean.
+    spread: f64,
+    /// Whether the members have a mean swing.
+    together: bool,
+    term: ClassAnnualTerm,
+}
+
+impl Tried {
+    /// Gain from which it is believed: once for a swing, once more for a mean beside a spread.
+    fn margin(&self) -> f64 {
+        match self.together && self.spread > 0.0 {
+            true => 2.0 * MARGIN,
+            false => MARGIN,
+        }
+    }
+
+    /// Share of the prior of the spread that its step of the spreads holds: half-Cauchy about
+    /// the `typical` swing (A. Gelman, Bayesian Analysis 1 (2006) 515–534, from memory), which
+    /// bounds what few members leave open.
+    fn prior(&self, typical: f64) -> f64 {
+        let half_step = NEXT_SPREAD.sqrt();
+        match self.spread > 0.0 {
+            true => {
+                (self.spread * half_step / typical).atan()
+                    - (self.spread / half_step / typical).atan()
+            }
+            false => (FIRST_SPREAD / half_step / typical).atan(),
+        }
+    }
+}
+
+/// The swings in `tried`, each by its likelihood and the prior of its spread: their mean, and the
+/// covariance of a member's swing about it.
+fn mixture(tried: &[&Tried], typical: f64) -> ClassAnnualTerm {
+    let most = tried.iter().map(|one| one.gain).fold(0.0, f64::max);
+    let weight = |one: &Tried| one.prior(typical) * (one.gain - most).exp();
+    let total: f64 = tried.iter().map(|one| weight(one)).sum();
+    let part = |one: &Tried| weight(one) / total;
+    let mean: Vector2<f64> = tried.iter().map(|one| one.term.mean * part(one)).sum();
+    let about = |one: &&Tried| {
+        let off = one.term.mean - mean;
+        (one.term.covariance + off * off.transpose()) * part(one)
+    };
+    let covariance = tried.iter().map(about).sum();
+    ClassAnnualTerm { mean, covariance }
+}
+
+/// Without a mean and with one, for one spread of the members.
+fn candidates(members: &[Trace], spread: f64) -> [Tried; 2] {
+    let variance = spread * spread;
     let (mut gain, mut pull, mut information) = (0.0, Vector2::zeros(), Matrix2::zeros());
     for member in members {
         let whole = Matrix2::identity() + member.information * variance;
@@ -138,20 +198,25 @@ fn candidates(members: &[Trace], variance: f64) -> [(f64, ClassAnnualTerm); 2] {
         pull += own;
         information += inverse * member.information;
     }
-    let spread = Matrix2::identity() * variance;
+    let own = Matrix2::identity() * variance;
     let without = ClassAnnualTerm {
         mean: Vector2::zeros(),
-        covariance: spread,
+        covariance: own,
     };
     let (shared, mean, known) = likeliest_mean(&information, &pull);
     let with = ClassAnnualTerm {
         mean,
-        covariance: spread + 0.5 * (known + known.transpose()),
+        covariance: own + 0.5 * (known + known.transpose()),
     };
-    let margin = if variance > 0.0 { MARGIN } else { 0.0 };
+    let tried = |gain, together, term| Tried {
+        gain,
+        spread,
+        together,
+        term,
+    };
     [
-        (gain - MARGIN, without),
-        (gain + shared - MARGIN - margin, with),
+        tried(gain, false, without),
+        tried(gain + shared, true, with),
     ]
 }
 
@@ -181,4 +246,52 @@ fn likeliest_mean(
 /// The spreads that are tried.
 fn spreads() -> impl Iterator<Item = f64> {
     (0..SPREADS).map(|i| FIRST_SPREAD * NEXT_SPREAD.powi(i))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stats::normal_quantile;
+
+    /// Members of 60 classes of twelve that swing together, each by its own 0.06 in cosine and
+    /// sine, read to 0.1: too little to be sure of, so that the likeliest members are all alike, and
+    /// their ellipses of 95 % held 0.47 of the true swings.
+    #[test]
+    fn what_members_differ_by_is_not_taken_for_nothing() {
+        const CLASSES: usize = 60;
+        const MEMBERS: usize = 12;
+        let (own, noise, mean) = (0.06, 0.1_f64, Vector2::new(0.0, 0.3));
+        // Normal values by the fractions of multiples of irrational numbers (an equal spread).
+        let drawn = |i: usize, irrational: f64| normal_quantile((i as f64 * irrational).fract());
+        let pair = |i: usize, (a, b): (f64, f64)| Vector2::new(drawn(i, a), drawn(i, b));
+        let (mut inside, mut alike) = (0, 0);
+        for class in 0..CLASSES {
+            let swings: Vec<(Vector2<f64>, Trace)> = (0..MEMBERS)
+                .map(|member| {
+                    let i = 1 + class * MEMBERS + member;
+                    let swing = mean + own * pair(i, (2.0_f64.sqrt(), 3.0_f64.sqrt()));
+                    let seen = swing + noise * pair(i, (5.0_f64.sqrt(), 7.0_f64.sqrt()));
+                    let information = Matrix2::identity() / (noise * noise);
+                    let trace = Trace {
+                        information,
+                        pull: information * seen,
+                        ..Trace::default()
+                    };
+                    (swing, trace)
+                })
+                .collect();
+            let traces: Vec<Trace> = swings.iter().map(|(_, trace)| *trace).collect();
+            let found = ClassAnnualTerm::of(&traces);
+            alike += usize::from(found.covariance.trace() < own * own);
+            for (swing, trace) in &swings {
+                let (expected, variance) = found.given(&trace.information, &trace.pull);
+                let off = swing - expected;
+                let square = off.dot(&(variance.try_inverse().unwrap() * off));
+                inside += usize::from(square < 5.991);
+            }
+        }
+        let share = inside as f64 / (CLASSES * MEMBERS) as f64;
+        println!("{share:.3} inside, {alike} classes taken for alike");
+        assert!((0.92..0.98).contains(&share), "{share}");
+    }
 }
