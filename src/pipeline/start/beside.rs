@@ -4,12 +4,13 @@ them, and asked about where a table may be either. */
 use super::adopted::{Adopted, Looked};
 use super::kept::Standing;
 use super::person::Person;
-use crate::records::LoadError;
 use crate::records::guess::beside::{Beside, Kind};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
-use crate::records::guess::file::look;
+use crate::records::guess::file::{Sight, look, rows_of_each};
 use crate::records::guess::looked::Held;
+use crate::records::{Encoding, LoadError};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
@@ -21,10 +22,12 @@ pub(super) fn apart(
     standing: Option<&Standing>,
     person: &mut dyn Person,
 ) -> (Vec<Looked>, Vec<Adopted>) {
-    let mut all: Vec<Sorted> = files
-        .into_iter()
-        .map(|path| Sorted::of(path, today, standing))
-        .collect();
+    let looking = Looking {
+        today,
+        rows: rows_of_each(files.len()),
+    };
+    let sorted = |path| Sorted::of(path, looking, standing);
+    let mut all: Vec<Sorted> = files.into_par_iter().map(sorted).collect();
     if !all.iter().any(Sorted::is_plain) {
         for lone in all.iter().flat_map(|file| &file.sure) {
             person.tell(&format!(
@@ -38,7 +41,7 @@ pub(super) fn apart(
     }
     let mut adopted: Vec<Adopted> = Vec::new();
     for file in &mut all {
-        file.ask(today, standing, person);
+        file.ask(looking, standing, person);
         adopted.append(&mut file.sure);
     }
     let checks = all.into_iter().filter_map(|file| {
@@ -87,6 +90,24 @@ fn one_of_each(adopted: Vec<Adopted>) -> Vec<Adopted> {
     kept
 }
 
+/// The day on which files are looked at, and how many rows of each.
+#[derive(Debug, Clone, Copy)]
+struct Looking {
+    today: f64,
+    rows: usize,
+}
+
+impl Looking {
+    fn sight<'a>(&self, apart: &'a [String], stated: Option<Encoding>) -> Sight<'a> {
+        Sight {
+            today: self.today,
+            apart,
+            stated,
+            rows: self.rows,
+        }
+    }
+}
+
 /// A file with what it holds, sorted.
 struct Sorted {
     path: PathBuf,
@@ -103,11 +124,11 @@ struct Sorted {
 }
 
 impl Sorted {
-    fn of(path: PathBuf, today: f64, standing: Option<&Standing>) -> Self {
+    fn of(path: PathBuf, looking: Looking, standing: Option<&Standing>) -> Self {
         let stated = standing.and_then(|standing| standing.encoding(&path));
         let others = standing.map(|standing| standing.sheets_of_others(&path));
         let others = others.unwrap_or_default();
-        let (whole, beside) = match look(&path, today, &others, stated) {
+        let (whole, beside) = match look(&path, looking.sight(&others, stated)) {
             Ok(Held { checks, beside }) => (Ok(checks), beside),
             Err(why) => (Err(why), Vec::new()),
         };
@@ -134,12 +155,12 @@ impl Sorted {
             unsure,
             others,
         };
-        sorted.set_apart(today);
+        sorted.set_apart(looking);
         sorted
     }
 
     /// Takes what is plainly something else from the checks.
-    fn set_apart(&mut self, today: f64) {
+    fn set_apart(&mut self, looking: Looking) {
         if self.sure.is_empty() {
             return;
         }
@@ -150,7 +171,7 @@ impl Sorted {
             // A workbook of which no sheet is left has no checks.
             false => {
                 sheets.extend(self.others.iter().cloned());
-                let rest = look(&self.path, today, &sheets, None);
+                let rest = look(&self.path, looking.sight(&sheets, None));
                 rest.map(|held| Ok(held.checks)).ok()
             }
         };
@@ -170,7 +191,7 @@ impl Sorted {
     }
 
     /// Asks what else a table may be; what a person says to be something else is set apart.
-    fn ask(&mut self, today: f64, standing: Option<&Standing>, person: &mut dyn Person) {
+    fn ask(&mut self, looking: Looking, standing: Option<&Standing>, person: &mut dyn Person) {
         for table in std::mem::take(&mut self.unsure) {
             let mut doubt = table.doubt();
             doubt.asked = true;
@@ -188,7 +209,7 @@ impl Sorted {
             match answer {
                 Some((Answer::Apart, _)) => {
                     self.sure.push(table);
-                    self.set_apart(today);
+                    self.set_apart(looking);
                     continue;
                 }
                 Some((_, words)) => doubt.answer = Some(words),

@@ -3,7 +3,7 @@
 use crate::records::cells::number::Number;
 use crate::records::date::iso;
 use crate::records::guess::draft::Guess;
-use crate::records::{Event, History, Loaded, Outcome};
+use crate::records::{Event, History, LoadError, Loaded, Outcome};
 use std::collections::BTreeSet;
 
 /// Examples of how a row reads.
@@ -30,6 +30,14 @@ pub(super) fn examples(loaded: &Loaded, guess: &Guess) -> Vec<String> {
         )
     };
     places.into_iter().map(example_at).collect()
+}
+
+/// The same of a reading that may have failed: then why it did.
+pub(super) fn examples_of(read: &Result<Loaded, LoadError>, guess: &Guess) -> Vec<String> {
+    match read {
+        Ok(loaded) => examples(loaded, guess),
+        Err(why) => vec![why.what.clone()],
+    }
 }
 
 /// "row 7: G-1, 2024-03-05: 100.03 - 100 = +0.03 V".

@@ -1,6 +1,6 @@
 /*! What a trial reading refuses: mended where the numbers decide, a doubt where two readings fit. */
 
-use super::examples;
+use super::examples::examples_of;
 use super::kept::StandingForm;
 use super::look::Form;
 use super::person::StartError;
@@ -24,7 +24,9 @@ impl Form {
     ) -> Result<bool, StartError> {
         let stated = |form: &Form, key: &str| form.guess.to_state.get(key).is_some();
         let asks_limits = why.setting == "limits_are" && !stated(self, "limits_are");
-        let values_alone = asks_limits && self.limits_hold_values_alone(trial, standing)?;
+        let both = asks_limits.then(|| self.limits_both_ways(trial, standing));
+        let both = both.transpose()?;
+        let values_alone = both.as_ref().is_some_and(|both| both.values_alone);
         let (mended, answer) = match why.setting {
             "nominal" if !self.guess.off.contains(&Column::Nominal) => (
                 format!(
@@ -56,7 +58,8 @@ impl Form {
                 )
             }
             _ => {
-                let doubt = self.doubt_of(why, trial, standing)?;
+                let known = both.map(|both| both.examples).unwrap_or_default();
+                let doubt = self.doubt_of((why, &known), trial, standing)?;
                 let known = |other: &Doubt| other.name == doubt.name;
                 if !self.guess.doubts.iter().any(known) {
                     self.guess.doubts.push(doubt);
@@ -89,10 +92,11 @@ impl Form {
         Answer::Points(headers, self.guess.set_points.clone())
     }
 
-    /// Why the files cannot be read, with the answers that would let them be, each with examples.
+    /// Why the files cannot be read, with the answers that would let them be, each with examples, of which some are
+    /// `known` by the answer.
     fn doubt_of(
         &mut self,
-        why: &LoadError,
+        (why, known): (&LoadError, &[(String, Vec<String>)]),
         trial: &Trial<'_>,
         standing: Option<StandingForm<'_>>,
     ) -> Result<Doubt, StartError> {
@@ -108,11 +112,14 @@ impl Form {
             Doubt::new(key, format!("{}: {}. {}", why.place, why.what, why.mend)).settled_by(key);
         for (value, meaning) in values {
             let answer = Answer::State(key, value.to_string());
-            let mut other = self.clone();
-            other.guess.take(&answer);
-            let examples = match other.read(trial, standing)? {
-                Ok(loaded) => examples::examples(&loaded, &other.guess),
-                Err(why) => vec![why.what],
+            let read_before = known.iter().find(|(stated, _)| stated == value);
+            let examples = match read_before {
+                Some((_, examples)) => examples.clone(),
+                None => {
+                    let mut other = self.clone();
+                    other.guess.take(&answer);
+                    examples_of(&other.read(trial, standing)?, &other.guess)
+                }
             };
             let words = format!("{meaning} ({key} = {value}): {}", examples.join("; "));
             doubt = doubt.or(words, answer);

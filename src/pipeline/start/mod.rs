@@ -39,6 +39,7 @@ use look::Form;
 use person::Once;
 pub(crate) use person::{Person, StartError};
 use readings::Draft;
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use trial::Trial;
 
@@ -96,6 +97,7 @@ pub(crate) fn start(
         folder: &folder,
         today,
         beside: &tables,
+        failed: RefCell::new(None),
     };
     let read = settle_forms(&mut forms, &trial, standing.as_ref(), person)?;
     let (text, read) = match &standing {

@@ -2,9 +2,13 @@
 
 use super::person::{StartError, parsed};
 use crate::records::reading::files;
-use crate::records::{FormerNames, LoadError, Loaded, Request, date, load};
+use crate::records::{
+    ChecksSettings, FormerNames, LoadError, Loaded, RegisterSettings, Request, date, load,
+};
+use crate::settings::file::Settings;
 use crate::settings::named_files;
 use chrono::NaiveDate;
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 
 /// What a trial reads: a pipeline file's text, and the files with their forms.
@@ -15,6 +19,32 @@ pub(super) struct Trial<'a> {
     pub today: NaiveDate,
     /// The tables of the pipeline file of what stands beside the checks.
     pub beside: &'a str,
+    /// The last reading that failed, and why: the accounts need not read all of it once more.
+    pub failed: RefCell<Option<(Read, LoadError)>>,
+}
+
+/// What is read, and by which settings; answers to doubts change no reading that fails.
+#[derive(Debug, PartialEq)]
+pub(super) struct Read {
+    checks: ChecksSettings,
+    register: RegisterSettings,
+    files: Vec<PathBuf>,
+    forms: Vec<usize>,
+}
+
+impl Read {
+    fn of(settings: &Settings, files: &[PathBuf], forms: &[usize]) -> Self {
+        let mut checks = settings.checks.clone();
+        checks.doubts.clear();
+        // What they name are the files.
+        checks.files.clear();
+        Read {
+            checks,
+            register: settings.register.clone(),
+            files: files.to_vec(),
+            forms: forms.to_vec(),
+        }
+    }
 }
 
 impl Trial<'_> {
@@ -44,7 +74,13 @@ impl Trial<'_> {
             Ok(former) => former,
             Err(why) => return Ok(Err(why)),
         };
-        Ok(load(&Request {
+        let own = Read::of(&file.settings, checks, forms);
+        let failed = self.failed.borrow();
+        if let Some((_, why)) = failed.as_ref().filter(|(read, _)| *read == own) {
+            return Ok(Err(why.clone()));
+        }
+        drop(failed);
+        let loaded = load(&Request {
             checks,
             register: register.as_deref(),
             base: self.folder,
@@ -55,6 +91,10 @@ impl Trial<'_> {
             former: &former,
             as_of: date::days_of(self.today),
             books_as_of: date::days_of(self.today),
-        }))
+        });
+        if let Err(why) = &loaded {
+            self.failed.replace(Some((own, why.clone())));
+        }
+        Ok(loaded)
     }
 }

@@ -25,18 +25,32 @@ use crate::records::reading::{files, plain_file, source};
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
 use std::path::Path;
 
-/// Looks at the file at `path`, of a workbook at the sheets but those set `apart`; `today` in days
-/// since 1970-01-01, `stated` the encoding of a text where a person states it.
+/// How a file is looked at.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Sight<'a> {
+    /// Days since 1970-01-01.
+    pub today: f64,
+    /// The sheets of a workbook that are set apart, and not looked at.
+    pub apart: &'a [String],
+    /// The encoding of a text where a person states it.
+    pub stated: Option<Encoding>,
+    /// Rows that are looked at.
+    pub rows: usize,
+}
+
+/// The rows of each of so many files that are looked at: all of them as many as of one file alone, but of each enough
+/// to tell what its columns mean.
+pub(crate) fn rows_of_each(files: usize) -> usize {
+    const FEWEST: usize = 2_000;
+    (ROWS / files.max(1)).max(FEWEST)
+}
+
+/// Looks at the file at `path`, of a workbook at the sheets but those set apart.
 ///
 /// # Errors
 /// A file that is no table.
-pub(crate) fn look(
-    path: &Path,
-    today: f64,
-    apart: &[String],
-    stated: Option<Encoding>,
-) -> Result<Held, LoadError> {
-    let mut held = look_inside(path, today, apart, stated)?;
+pub(crate) fn look(path: &Path, sight: Sight<'_>) -> Result<Held, LoadError> {
+    let mut held = look_inside(path, sight)?;
     if let Some(stem) = path.file_stem() {
         let name = stem.to_string_lossy();
         held.checks.ask_named_by(InstrumentFrom::File, &name, false);
@@ -61,25 +75,21 @@ fn by_letters(bytes: &[u8], shown: &str) -> Result<Letters, LoadError> {
     }
 }
 
-fn look_inside(
-    path: &Path,
-    today: f64,
-    apart: &[String],
-    stated: Option<Encoding>,
-) -> Result<Held, LoadError> {
+fn look_inside(path: &Path, sight: Sight<'_>) -> Result<Held, LoadError> {
     let clock = Clock {
         system: None,
-        today,
+        today: sight.today,
     };
     let shown = path.to_string_lossy();
     if files::is_parquet(path) {
-        return guarded(&shown, PARQUET, || look_at_parquet(path, &shown, clock));
+        let look = || look_at_parquet(path, &shown, (clock, sight.rows));
+        return guarded(&shown, PARQUET, look);
     }
     if workbook::is_workbook(path) {
-        return look_at_workbook(path, &shown, clock, apart);
+        return look_at_workbook(path, &shown, clock, sight);
     }
     let bytes = source::read(path, &shown)?;
-    let read = match stated {
+    let read = match sight.stated {
         Some(encoding) => Letters {
             encoding,
             note: format!(
@@ -97,7 +107,7 @@ fn look_inside(
         delimiter: Delimiter::Auto,
         of_sheet: false,
     };
-    let mut looked = samples(&text, &shown, written, clock)?;
+    let mut looked = samples(&text, &shown, written, (clock, sight.rows))?;
     let delimiter = match looked.delimiter {
         b';' => Delimiter::Semicolon,
         b'\t' => Delimiter::Tab,
@@ -122,10 +132,10 @@ fn look_at_workbook(
     path: &Path,
     shown: &str,
     clock: Clock,
-    apart: &[String],
+    sight: Sight<'_>,
 ) -> Result<Held, LoadError> {
     let bytes = workbook::bytes(path, shown)?;
-    let book = first_rows(&bytes, shown)?;
+    let book = first_rows(&bytes, shown, sight.rows)?;
     let clock = Clock {
         system: Some(book.system),
         ..clock
@@ -135,7 +145,12 @@ fn look_at_workbook(
             delimiter: Delimiter::Comma,
             of_sheet: true,
         };
-        let looked = samples(&sheet.text, &book.place(shown, sheet), written, clock)?;
+        let looked = samples(
+            &sheet.text,
+            &book.place(shown, sheet),
+            written,
+            (clock, sight.rows),
+        )?;
         let notes = looked.notes.clone();
         let mut held = looked.held((Delimiter::Auto, Encoding::Utf8), clock, notes);
         let notes = sheet.notes.iter().map(|note| format!("{note}."));
@@ -150,7 +165,7 @@ fn look_at_workbook(
     let mut looked: Vec<(&Sheet, Guess)> = Vec::new();
     for (sheet, held) in book.sheets.iter().zip(held?) {
         beside.extend(held.beside);
-        if !apart.contains(&sheet.name) {
+        if !sight.apart.contains(&sheet.name) {
             looked.push((sheet, held.checks));
         }
     }
@@ -174,12 +189,12 @@ fn look_at_workbook(
 }
 
 /// The first rows of a workbook, their numbers with a comma where its texts have one.
-fn first_rows(bytes: &[u8], shown: &str) -> Result<workbook::Book, LoadError> {
+fn first_rows(bytes: &[u8], shown: &str, rows: usize) -> Result<workbook::Book, LoadError> {
     let wanted = workbook::Wanted {
         sheets: &[],
         comma: false,
         most_mb: plain_file::LARGEST_UNPACKED_MB,
-        rows: Some(ROWS as u32),
+        rows: Some(rows as u32),
     };
     let book = workbook::read(bytes, shown, wanted)?;
     match book.sheets.iter().any(|sheet| sheet.texts_have_comma) {
@@ -258,7 +273,11 @@ fn of_sheets(mut looked: Vec<(&Sheet, Guess)>) -> Option<Guess> {
     Some(guess)
 }
 
-fn look_at_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Held, LoadError> {
+fn look_at_parquet(
+    path: &Path,
+    shown: &str,
+    (clock, most): (Clock, usize),
+) -> Result<Held, LoadError> {
     let headers = parquet_file::headers(path, shown)?;
     let no_cells = parquet_file::no_cells(path, shown)?;
     let wanted: Vec<(Option<&str>, bool)> = headers
@@ -270,7 +289,7 @@ fn look_at_parquet(path: &Path, shown: &str, clock: Clock) -> Result<Held, LoadE
     let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
     for (sample, column) in samples.iter_mut().zip(&columns) {
         let Some(column) = column else { continue };
-        for row in 0..rows.min(ROWS) {
+        for row in 0..rows.min(most) {
             sample.add(&column.field(row).text());
         }
     }

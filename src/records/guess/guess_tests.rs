@@ -11,7 +11,13 @@ fn guess_text(text: &[u8]) -> Guess {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("f.csv");
     std::fs::write(&path, text).unwrap();
-    look(&path, TODAY, &[], None).unwrap().checks
+    let sight = Sight {
+        today: TODAY,
+        apart: &[],
+        stated: None,
+        rows: rows_of_each(1),
+    };
+    look(&path, sight).unwrap().checks
 }
 
 fn header(guess: &Guess, column: Column) -> &str {

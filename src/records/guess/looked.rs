@@ -36,7 +36,7 @@ use crate::records::settings::words::Delimiter;
 use crate::records::words::words;
 use csv::StringRecord;
 
-/// Rows that are looked at.
+/// Rows that are looked at of one file alone.
 pub(super) const ROWS: usize = 20_000;
 
 /// What a file holds.
@@ -114,14 +114,14 @@ pub(super) fn samples(
     text: &str,
     shown: &str,
     written: Written,
-    clock: Clock,
+    (clock, most): (Clock, usize),
 ) -> Result<Looked, LoadError> {
     let split = find_by_words(text, shown, &header_words, &item_column)?;
     let headers = match &split.units {
         Some(units) => with_unit_texts(&split.header, units),
         None => split.header.clone(),
     };
-    let mut rows = rows_of(&split, shown, written)?;
+    let mut rows = rows_of(&split, shown, written, most)?;
     let once = Once::of(&headers, rows.iter().filter(|row| is_record(row, &headers)));
     if let Some(wide) = by_numbers(&split.header)
         .or_else(|| by_instruments(&split.header))
@@ -132,7 +132,7 @@ pub(super) fn samples(
         .or_else(|| by_ends(&split.header))
     {
         let once = once.of_items();
-        return wide_samples((text, shown, once), written, split.delimiter, wide);
+        return wide_samples((text, shown, once), written, (split.delimiter, most), wide);
     }
     let width = headers.len();
     let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
@@ -170,13 +170,18 @@ fn labels(above: &[Above], column: Column) -> Vec<(String, String)> {
 }
 
 /// The first rows below a header that have its width.
-fn rows_of(split: &Split<'_>, shown: &str, written: Written) -> Result<Vec<Row>, LoadError> {
+fn rows_of(
+    split: &Split<'_>,
+    shown: &str,
+    written: Written,
+    most: usize,
+) -> Result<Vec<Row>, LoadError> {
     let (headers, of_sheet) = (&split.header, written.of_sheet);
     let records = Records::new(split.body, split.delimiter, headers.len(), shown);
     let mut records = records.of_sheet(of_sheet);
     let mut record = StringRecord::new();
     let mut rows: Vec<Row> = Vec::new();
-    for _ in 0..ROWS {
+    for _ in 0..most {
         let next = records.next(&mut record)?;
         if next == Next::End {
             break;
@@ -212,7 +217,7 @@ fn says_outcomes(sample: &Sample) -> bool {
 fn wide_samples(
     (text, shown, once): (&str, &str, Once),
     written: Written,
-    delimiter: u8,
+    (delimiter, most): (u8, usize),
     mut wide: Wide,
 ) -> Result<Looked, LoadError> {
     let settings = wide.settings.clone();
@@ -235,11 +240,11 @@ fn wide_samples(
         .take(long.stated())
         .map(|s| s.header.clone())
         .collect();
-    let example = fill(&mut samples, split.body, shown, long.lead() + 1)?;
+    let example = fill(&mut samples, split.body, shown, (long.lead() + 1, most))?;
     if wide.settings.as_found.is_some() && samples.get(long.lead()).is_some_and(says_outcomes) {
         let beside = wide.settings.as_found.take().unwrap_or_default();
         wide.settings.state(Column::InTolerance, &beside);
-        return wide_samples((text, shown, once), written, delimiter, wide);
+        return wide_samples((text, shown, once), written, (delimiter, most), wide);
     }
     let mut notes = vec![shape_words(&long, &settings, &example)];
     notes.extend(long.notes().iter().map(|note| format!("{note}.")));
@@ -263,12 +268,12 @@ fn fill(
     samples: &mut [Sample],
     body: &str,
     shown: &str,
-    shown_fields: usize,
+    (shown_fields, most): (usize, usize),
 ) -> Result<String, LoadError> {
     let mut records = Records::new(body, b',', samples.len(), shown);
     let mut record = StringRecord::new();
     let mut example = None;
-    for _ in 0..ROWS {
+    for _ in 0..most {
         if records.next(&mut record)? == Next::End {
             break;
         }

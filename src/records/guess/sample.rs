@@ -5,7 +5,8 @@ use crate::records::cells::field::{self, Field};
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::{is_no_number, pair, written};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::OnceLock;
 
 /// Bytes of a cell that are looked at: a longer text is a remark, and may be a whole page.
 const LONGEST: usize = 500;
@@ -23,6 +24,8 @@ pub(crate) struct Sample {
     /// The values with blanks at their ends as they stand there, and how often.
     padded: BTreeMap<String, usize>,
     added: u32,
+    /// How often each value stands there, in the order of the first of them; known once it is asked for.
+    counted: OnceLock<Vec<(u32, u32)>>,
 }
 
 impl Sample {
@@ -33,6 +36,7 @@ impl Sample {
             rows: Vec::new(),
             padded: BTreeMap::new(),
             added: 0,
+            counted: OnceLock::new(),
         }
     }
 
@@ -46,6 +50,7 @@ impl Sample {
             let value = &value[..value.floor_char_boundary(LONGEST)];
             self.values.push(value.to_string());
             self.rows.push(self.added);
+            self.counted.take();
         }
         self.added += 1;
     }
@@ -60,9 +65,41 @@ impl Sample {
         self.rows.iter().copied().zip(self.values())
     }
 
+    /// The values that are not blank, each once with how often it stands there, in the order of the first of them.
+    pub(super) fn counted(&self) -> impl Iterator<Item = (&str, usize)> {
+        let counted = self.counted.get_or_init(|| {
+            let mut places: HashMap<&str, usize> = HashMap::new();
+            let mut counted: Vec<(u32, u32)> = Vec::new();
+            for (index, value) in self.values().enumerate() {
+                let place = *places.entry(value).or_insert(counted.len());
+                match counted.get_mut(place) {
+                    Some((_, count)) => *count += 1,
+                    None => counted.push((index as u32, 1)),
+                }
+            }
+            counted
+        });
+        let value = |(first, count): &(u32, u32)| {
+            let value = self.values.get(*first as usize);
+            (value.map_or("", String::as_str), *count as usize)
+        };
+        counted.iter().map(value)
+    }
+
+    /// True where nearly all values pass; looks at each distinct one once, and at no more of them than decide it.
     pub(super) fn mostly(&self, test: impl Fn(&str) -> bool) -> bool {
-        let fitting = self.values().filter(|v| test(v)).count();
-        fitting as f64 >= ENOUGH * self.values.len() as f64
+        let enough = ENOUGH * self.values.len() as f64;
+        let (mut fitting, mut left) = (0, self.values.len());
+        for (value, count) in self.counted() {
+            left -= count;
+            if test(value) {
+                fitting += count;
+            }
+            if ((fitting + left) as f64) < enough {
+                return false;
+            }
+        }
+        fitting as f64 >= enough
     }
 
     /// True where there are cells, and mostly numbers.
@@ -79,7 +116,7 @@ impl Sample {
     }
 
     pub(super) fn distinct(&self) -> usize {
-        self.values.iter().collect::<BTreeSet<_>>().len()
+        self.counted().count()
     }
 }
 

@@ -115,7 +115,13 @@ fn a_column_that_holds_no_cells_is_told_where_it_is_read() {
                 says!(refusal, expected);
             }
         }
-        let look = crate::records::guess::file::look(&path, 20_634.0, &[], None).unwrap();
+        let sight = crate::records::guess::file::Sight {
+            today: 20_634.0,
+            apart: &[],
+            stated: None,
+            rows: 100,
+        };
+        let look = crate::records::guess::file::look(&path, sight).unwrap();
         let note = format!("Column \"{name}\" holds lists and cannot be read.");
         assert!(look.checks.notes.contains(&note), "{:?}", look.checks.notes);
         assert!(look.checks.columns.iter().any(|c| c.header == "date"));

@@ -7,7 +7,7 @@ use crate::records::guess::headers::folded;
 use crate::records::guess::sample::Sample;
 use crate::records::words::words;
 use crate::words::quoted_list;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 /// What a row may state that is no reading.
 const NO_READINGS: [Column; 8] = [
@@ -25,30 +25,35 @@ const NO_READINGS: [Column; 8] = [
 /// practice, no source.
 const SHARE: f64 = 0.2;
 
+/// Bytes of the longest name of what a row states, with its unit; a longer text is a remark.
+const LONGEST: usize = 80;
+
 /// Asks about a column that names in each row what it states, of a point or not read: such rows are no checks of
 /// their own.
 pub(in crate::records::guess) fn about_rows_of_columns(samples: &[Sample], guess: &mut Guess) {
-    let states = |name: &str| {
-        let name = folded(name);
-        NO_READINGS
-            .iter()
-            .any(|column| words(*column).contains(&name))
-    };
-    let stating = |sample: &Sample| -> BTreeSet<String> {
-        let stating = sample.values().filter(|name| states(name));
-        stating.map(String::from).collect()
+    let words_of = |column: &Column| words(*column).iter().map(String::as_str);
+    let no_readings: HashSet<&str> = NO_READINGS.iter().flat_map(words_of).collect();
+    // The words that state no reading, and in how many rows they stand.
+    let stating = |sample: &Sample| {
+        let all = sample.counted().filter(|(name, _)| name.len() <= LONGEST);
+        let stating = all.filter(|(name, _)| no_readings.contains(folded(name).as_str()));
+        let mut found = (BTreeSet::new(), 0);
+        for (name, rows) in stating {
+            found.0.insert(name.to_string());
+            found.1 += rows;
+        }
+        found
     };
     let point = guess.sample(samples, Column::Point);
-    let of_point = point.map(|sample| (sample, stating(sample)));
-    let often = |sample: &Sample| {
-        let stating = sample.values().filter(|name| states(name)).count();
-        stating as f64 >= SHARE * sample.values().count() as f64
-    };
+    let of_point = point.map(|sample| (sample, stating(sample).0));
     let unread = || {
-        let unread = guess.not_read(samples).into_iter();
-        let mut found = unread.map(|sample| (sample, stating(sample)));
-        // One word may be an answer to something else.
-        found.find(|(sample, names)| names.len() > 1 && often(sample))
+        let mut unread = guess.not_read(samples).into_iter();
+        unread.find_map(|sample| {
+            let (names, rows) = stating(sample);
+            let often = rows as f64 >= SHARE * sample.values().count() as f64;
+            // One word may be an answer to something else.
+            (names.len() > 1 && often).then_some((sample, names))
+        })
     };
     let of_point = of_point.filter(|(_, names)| !names.is_empty());
     let Some((sample, found)) = of_point.or_else(unread) else {

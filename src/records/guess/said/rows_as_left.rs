@@ -16,14 +16,17 @@ pub(in crate::records::guess) fn about_rows_as_left(samples: &[Sample], guess: &
     if guess.doubts.iter().any(asked) {
         return;
     }
-    let known = |text: &str, column| row_words(column).any(|word| *word == plain(text));
+    let known = |text: &str, column| {
+        let plain = plain(text);
+        row_words(column).any(|word| *word == plain)
+    };
     let telling = |text: &str| words(Column::AsLeft).contains(&plain(text));
     let unread = guess.not_read(samples);
     let found = unread.into_iter().find_map(|sample| {
-        let all: BTreeSet<&str> = sample.values().collect();
-        let is_left = |text: &&&str| known(text, Column::AsLeft);
-        let left: Vec<String> = all.iter().filter(is_left).map(|w| w.to_string()).collect();
-        let others: Vec<&str> = all.iter().filter(|w| !is_left(w)).copied().collect();
+        let all = sample.counted().map(|(text, _)| text);
+        let (left, others): (BTreeSet<&str>, BTreeSet<&str>) =
+            all.partition(|text| known(text, Column::AsLeft));
+        let left: Vec<String> = left.into_iter().map(String::from).collect();
         let sure = !others.is_empty() && others.iter().all(|w| known(w, Column::AsFound));
         let speaks = left.iter().any(|word| telling(word)) || sure;
         (!left.is_empty() && speaks).then(|| (sample.header.clone(), left, sure))
