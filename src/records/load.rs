@@ -11,7 +11,7 @@ mod parquet_tests;
 pub(crate) mod placed;
 pub(crate) mod request;
 pub(crate) mod screened;
-mod tables;
+pub(crate) mod tables;
 
 use super::accounts::{LoadError, Loaded};
 use super::made_checks::MadeChecks;

@@ -53,6 +53,7 @@ pub(crate) use history::{History, MOST_DAYS};
 pub use load::load;
 pub(crate) use load::placed::placed;
 pub use load::request::Request;
+pub(crate) use load::tables::sheets_read;
 pub(crate) use load::{load_group, load_stream, load_with};
 pub(crate) use made_checks::{MadeChecks, OtherUnit};
 pub(crate) use parts::load_within;

@@ -19,6 +19,7 @@ mod mend;
 mod merge;
 mod one_tolerance;
 mod open_cells;
+mod open_sheets;
 mod person;
 mod places;
 mod readings;
@@ -100,6 +101,9 @@ pub(crate) fn start(
         failed: RefCell::new(None),
     };
     let read = settle_forms(&mut forms, &trial, standing.as_ref(), person)?;
+    if let ([form], None) = (forms.as_mut_slice(), &standing) {
+        form.leave_sheets_open(&beside, &trial, person)?;
+    }
     let (text, read) = match &standing {
         None => new_text(&file, &forms, (&beside, read), &trial, person)?,
         Some(standing) => (standing.with(&forms, (&beside, &tables), person)?, None),

@@ -221,6 +221,9 @@ pub(crate) const DAY_OR_MONTH: &str = "day_or_month";
 /// The doubt whether texts that no list knows tell of the events of which they speak.
 pub(crate) const EVENT_WORDS: &str = "event_words";
 
+/// The doubt whether sheets under other headers hold checks.
+pub(crate) const SHEETS_NOT_READ: &str = "sheets_not_read";
+
 /// The setting that tells whether files or sheets have the names of their instruments.
 pub(crate) const INSTRUMENT_FROM: &str = "instrument_from";
 

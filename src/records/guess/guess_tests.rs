@@ -3,6 +3,9 @@ mod asked;
 
 use super::*;
 use crate::records::cells::column::Column;
+use crate::records::guess::doubt::Doubt;
+use crate::records::guess::draft::Guess;
+use crate::records::guess::sight::rows_of_each;
 
 /// 2026-06-30.
 const TODAY: f64 = 20_634.0;

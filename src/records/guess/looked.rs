@@ -36,9 +36,6 @@ use crate::records::settings::words::Delimiter;
 use crate::records::words::words;
 use csv::StringRecord;
 
-/// Rows that are looked at of one file alone.
-pub(super) const ROWS: usize = 20_000;
-
 /// What a file holds.
 #[derive(Debug, Clone)]
 pub(crate) struct Held {

@@ -14,5 +14,7 @@ pub(crate) mod looked;
 mod meanings;
 mod said;
 mod sample;
+mod sheets;
+pub(crate) mod sight;
 pub(crate) mod stated;
 mod values;

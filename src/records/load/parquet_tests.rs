@@ -115,7 +115,7 @@ fn a_column_that_holds_no_cells_is_told_where_it_is_read() {
                 says!(refusal, expected);
             }
         }
-        let sight = crate::records::guess::file::Sight {
+        let sight = crate::records::guess::sight::Sight {
             today: 20_634.0,
             apart: &[],
             stated: None,

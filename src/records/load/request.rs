@@ -50,9 +50,10 @@ pub(in crate::records) fn read_files(
     needed: Option<&Needed>,
 ) -> Result<Vec<FileRows>, LoadError> {
     let forms = std::iter::once(request.checks_settings).chain(&request.checks_settings.other);
-    let named: Vec<&str> = forms
-        .flat_map(|form| form.sheets.iter().map(String::as_str))
-        .collect();
+    let of_checks = forms.flat_map(|form| form.sheets.iter().map(String::as_str));
+    let of_register = Some(request.register_settings.sheet.as_str());
+    let of_register = of_register.filter(|sheet| !sheet.is_empty());
+    let named: Vec<&str> = of_checks.chain(of_register).collect();
     let read = |(index, path): (usize, &PathBuf)| {
         let rules = rules(request, index).only(needed);
         read_file(path, &files::shown(path, request.base), &rules, &named)

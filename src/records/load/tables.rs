@@ -39,6 +39,9 @@ fn refuse_settings_of_others(path: &Path, shown: &str, rules: &Rules<'_>) -> Res
     Ok(())
 }
 
+/// Rows that hold the header of a table.
+const HEADER_ROWS: u32 = 100;
+
 /// Reads a file of checks; `named_sheets` are the sheets that any form of the records names.
 ///
 /// # Errors
@@ -153,6 +156,8 @@ fn read_workbook(
     for sheet in &book.sheets {
         let place = book.place(shown, sheet);
         match settings.sheets.is_empty() && is_no_table(sheet, &place, rules)? {
+            // What is named elsewhere, such as the register, is read there.
+            true if named.contains(&sheet.name.as_str()) => {}
             true => left_out.push(sheet.name.as_str()),
             false => tables.push((sheet, place)),
         }
@@ -173,10 +178,35 @@ fn read_workbook(
     let forgotten = forgotten(&bytes, (shown, wanted), (named, &unnamed), rules);
     if let Some(first) = read.first_mut() {
         first.input = Some(input);
-        first.matched.notes.extend(not_read(&book, &left_out));
+        let names = tables.iter().map(|(sheet, _)| sheet.name.as_str());
+        first
+            .matched
+            .notes
+            .extend(not_read(&book, &left_out, names));
         first.matched.notes.extend(forgotten);
     }
     Ok(read)
+}
+
+/// The sheets that a run reads of a workbook of which none are named, by their first rows; `None` where it refuses one
+/// of them, or cannot read the workbook.
+pub(crate) fn sheets_read(path: &Path, rules: &Rules<'_>) -> Option<Vec<String>> {
+    let shown = path.to_string_lossy();
+    let bytes = workbook::bytes(path, &shown).ok()?;
+    let wanted = workbook::Wanted {
+        sheets: &[],
+        comma: rules.settings.decimal_comma == Some(true),
+        most_mb: rules.settings.largest_unpacked_mb,
+        rows: Some(HEADER_ROWS),
+    };
+    let book = workbook::read(&bytes, &shown, wanted).ok()?;
+    let mut read = Vec::new();
+    for sheet in &book.sheets {
+        if !is_no_table(sheet, &book.place(&shown, sheet), rules).ok()? {
+            read.push(sheet.name.clone());
+        }
+    }
+    Some(read)
 }
 
 /// What is to be said of sheets `unnamed` that have what checks need, or lack one column of it, or are called like those
@@ -187,15 +217,13 @@ fn forgotten(
     (named, unnamed): (&[&str], &[&str]),
     rules: &Rules<'_>,
 ) -> Option<String> {
-    /// Rows that hold the header of a table.
-    const ROWS: u32 = 100;
     if unnamed.is_empty() {
         return None;
     }
     let sheets: Vec<String> = unnamed.iter().map(ToString::to_string).collect();
     let wanted = workbook::Wanted {
         sheets: &sheets,
-        rows: Some(ROWS),
+        rows: Some(HEADER_ROWS),
         ..wanted
     };
     let of_series = named.iter().filter_map(|name| series(name));
@@ -258,11 +286,24 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
     Ok(FileRows::of(place, rules, rows))
 }
 
-/// What is to be said of sheets that are not read.
-fn not_read(book: &Book, left_out: &[&str]) -> Vec<String> {
+/// What is to be said of sheets that are not read: those `left_out`, beside the ones that are `read`, and the hidden ones.
+fn not_read<'s>(
+    book: &Book,
+    left_out: &[&str],
+    read: impl Iterator<Item = &'s str>,
+) -> Vec<String> {
+    let of_series: BTreeSet<String> = read.filter_map(series).collect();
+    let alike = |name: &&str| series(name).is_some_and(|own| of_series.contains(&own));
+    let (alike, others): (Vec<&str>, Vec<&str>) = left_out.iter().copied().partition(alike);
     let mut notes = Vec::new();
-    if !left_out.is_empty() {
-        let names = quoted_list(left_out);
+    if !alike.is_empty() {
+        let names = quoted_list(&alike);
+        notes.push(format!(
+            "sheets that are called like those that are read have other columns and are not read: {names}; where they hold checks, add them in a [[checks.other]] of their own"
+        ));
+    }
+    if !others.is_empty() {
+        let names = quoted_list(&others);
         notes.push(format!(
             "sheets without the columns of checks are not read: {names}"
         ));
