@@ -37,6 +37,8 @@ mod beside_checks;
 mod beyond_memory;
 #[path = "cases.rs"]
 mod cases;
+#[path = "changed_headers.rs"]
+mod changed_headers;
 #[path = "claims.rs"]
 mod claims;
 #[path = "control_charts.rs"]

@@ -178,6 +178,9 @@ fn checks_lines(text: &mut String, guess: &Guess) {
     if !guess.unit.is_empty() {
         let _ = writeln!(text, "unit = {}", quoted(&guess.unit));
     }
+    if guess.wide.is_none() {
+        list_line(text, "not_read", &guess.ignored);
+    }
 }
 
 /// How the headers of a wide table state dates or points.
@@ -236,5 +239,7 @@ fn column_lines(text: &mut String, guess: &Guess, path: &str) {
             None => writeln!(text, "# {} = \"…\"", column.name()),
         };
     }
-    not_read_line(text, &guess.ignored);
+    if guess.wide.is_some() {
+        not_read_line(text, &guess.ignored);
+    }
 }

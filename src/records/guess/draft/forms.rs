@@ -83,6 +83,13 @@ impl Guess {
         if let (false, Some(asked)) = (new.is_empty(), self.doubts.iter_mut().find(told)) {
             asked.words += &format!(" {place}: {}.", new.listed());
         }
+        let read = |header: &String| self.columns.iter().any(|g| g.header == *header);
+        let left_out = other.ignored.iter().filter(|header| !read(header));
+        let new: Vec<String> = left_out
+            .filter(|header| !self.ignored.contains(header))
+            .cloned()
+            .collect();
+        self.ignored.extend(new);
         for doubt in other.doubts.iter().filter(|doubt| !doubt.of_form) {
             if !self.doubts.iter().any(|known| known.name == doubt.name) {
                 let words = format!("{place}: {}", doubt.words);

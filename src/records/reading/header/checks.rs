@@ -1,6 +1,7 @@
 /*! The header of a table of checks: which of its rows it is, and which columns it has. */
 
 use super::find_table::{Sought, find_table};
+use super::matched::fold;
 use super::{Matched, Wanted, find, match_headers, missing};
 use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
@@ -33,7 +34,7 @@ pub(crate) fn match_columns(
     let time = Some(("time_in", &settings.time_in));
     let time = time.filter(|(_, own)| !own.trim().is_empty());
     let stated = points.chain(repeats).chain(filled).chain(left).chain(time);
-    for (name, own) in stated {
+    for (name, own) in stated.clone() {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
         if !headers.iter().any(same) {
             let wanted = Wanted {
@@ -50,6 +51,13 @@ pub(crate) fn match_columns(
             "\"{lower}\" is read as limits below 0, with or without a minus sign in the cell"
         );
         matched.notes.push(note);
+    }
+    if let Some(left_out) = &settings.not_read {
+        let read = stated.map(|(_, own)| own);
+        note_later_columns(
+            &mut matched,
+            &left_out.iter().chain(read).collect::<Vec<_>>(),
+        );
     }
     refuse_open_power(shown, &matched, rules)?;
     refuse_other_factor(shown, &matched, rules)?;
@@ -77,6 +85,39 @@ fn refuse_open_power(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Resul
         }
     }
     Ok(())
+}
+
+/// Tells of columns that are neither read nor among the headers that are `known`.
+fn note_later_columns(matched: &mut Matched, known: &[&String]) {
+    let told = |header: &str| {
+        let quoted = format!("\"{header}\"");
+        matched.notes.iter().any(|note| note.contains(&quoted))
+    };
+    // start names a header with the unit of the row below it.
+    let same = |header: &str| {
+        let header = fold(header);
+        let same = |own: String| {
+            let rest = own.strip_prefix(&header);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(" ["))
+        };
+        known.iter().any(|own| same(fold(own)))
+    };
+    let later = matched
+        .headers
+        .iter()
+        .enumerate()
+        .filter(|(place, header)| {
+            let read = matched.positions.contains(&Some(*place));
+            !read && !header.trim().is_empty() && !same(header) && !told(header)
+        });
+    let notes: Vec<String> = later
+        .map(|(_, header)| {
+            format!(
+                "column \"{header}\" is not read, and not_read does not name it: it may have come later. Map it under columns, or add it to not_read"
+            )
+        })
+        .collect();
+    matched.notes.extend(notes);
 }
 
 /// Two coverage factors that differ by less are one: k = 2 of a header is 1.96 of a setting.

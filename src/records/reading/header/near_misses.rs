@@ -80,13 +80,19 @@ pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
 }
 
 /// The column that the words of an unread header name, where without it a failure or an adjustment is
-/// not seen: whether it was in tolerance, what was done, what was left.
+/// not seen, or an uncertainty is not divided: whether it was in tolerance, what was done, what was left, the
+/// coverage factor.
 fn named_by_words(
     header: &str,
     wanted: &[Wanted<'_>],
     places: &[Option<usize>],
 ) -> Option<&'static str> {
-    let telling = [Column::InTolerance, Column::Event, Column::AsLeft];
+    let telling = [
+        Column::InTolerance,
+        Column::Event,
+        Column::AsLeft,
+        Column::CoverageFactor,
+    ];
     let absent = |column: &Column| {
         let mut all = wanted.iter().zip(places);
         all.any(|(other, place)| {
