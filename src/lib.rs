@@ -18,7 +18,7 @@ Each room is a module; data flows one way. Domain rooms never import
 
 #[cfg(test)]
 #[macro_use]
-mod says;
+mod assertions;
 
 pub mod commands;
 pub mod conformity;

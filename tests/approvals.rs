@@ -38,8 +38,7 @@ type Rows = BTreeMap<String, BTreeMap<String, String>>;
 fn run(pipeline: &Path) -> (Rows, Vec<String>) {
     let out = pipeline.with_file_name("report");
     let (file, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
-    let done = driftbook(&["run", file, "--quiet", "--out", to]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", file, "--quiet", "--out", to]).well();
     let rows = read_csv(&out.join("decisions.csv")).rows;
     let warnings = read_csv(&out.join("warnings.csv")).rows;
     let told = warnings
@@ -88,8 +87,7 @@ fn a_proposal_takes_effect_when_a_person_approves_it() {
         ],
         &["C", "--reject", "--by", "Head", "--reason", "too early"],
     ] {
-        let done = approve(&pipeline, arguments);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        approve(&pipeline, arguments).well();
     }
     let (after, warnings) = run(&pipeline);
     assert_eq!(
@@ -161,8 +159,7 @@ fn what_nobody_may_approve_is_refused() {
         ),
         (vec!["--group", "none"], "no proposal of these waits"),
     ] {
-        let done = approve(&pipeline, &[&arguments[..], &by].concat());
-        assert_eq!(done.status, 2, "{}", done.stdout);
+        let done = approve(&pipeline, &[&arguments[..], &by].concat()).ended(2);
         says!(done.stderr, words);
     }
     assert!(!folder.path().join("approvals.csv").exists());
@@ -177,8 +174,7 @@ fn what_nobody_may_approve_is_refused() {
             "Head decided on the same day",
         ),
     ] {
-        let done = approve(&pipeline, arguments);
-        assert_eq!(done.status, 2);
+        let done = approve(&pipeline, arguments).ended(2);
         says!(done.stderr, words);
     }
     let done = driftbook(&[
@@ -226,27 +222,23 @@ fn a_set_or_a_filled_in_copy_is_approved_at_once() {
     // No setting would tell the decimal sign of such a copy.
     let comma = filled.join("\n").replace(",400,Head", ",\"400,5\",Head");
     fs::write(&copy, comma).unwrap();
-    let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
-    assert_eq!(done.status, 2, "{}", done.stdout);
+    let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]).ended(2);
     let mend = "not a number of days: write 500, or 500.5";
     assert!(done.stderr.contains(mend), "{}", done.stderr);
     fs::write(&copy, filled.join("\n")).unwrap();
-    let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = approve(&pipeline, &["--from", copy.to_str().unwrap()]).well();
     says!(done.stdout, "3 lines written");
     let (rows, _) = run(&pipeline);
     assert_eq!(told(&rows["A"])[1..3], ["approved", "730.0"]);
     assert_eq!(told(&rows["B"])[1..3], ["rejected", "365.0"]);
     assert_eq!(told(&rows["C"])[1..3], ["approved", "400.0"]);
     // The same copy again: its proposals are no longer those of the records.
-    let again = approve(&pipeline, &["--from", copy.to_str().unwrap()]);
-    assert_eq!(again.status, 2, "{}", again.stdout);
+    let again = approve(&pipeline, &["--from", copy.to_str().unwrap()]).ended(2);
     says!(
         again.stderr,
         "row 4: the row says 730 d, the records now propose 400 d"
     );
-    let set = approve(&pipeline, &["--action", "extend", "--by", "Head"]);
-    assert_eq!(set.status, 0, "{}", set.stderr);
+    let set = approve(&pipeline, &["--action", "extend", "--by", "Head"]).well();
     says!(set.stdout, "3 lines written");
     let (rows, _) = run(&pipeline);
     assert!(rows.values().all(|row| row["approval"] != "pending"));
@@ -322,15 +314,13 @@ fn a_renamed_item_keeps_its_history_and_a_retired_one_is_not_decided() {
     }
     let doubts = fs::read_to_string(folder.path().join("report/doubts.csv")).unwrap();
     says_not!(doubts, "cannot_be_assessed");
-    let explained = driftbook(&["explain", "OLD", "--records", pipeline.to_str().unwrap()]);
-    assert_eq!(explained.status, 0, "{}", explained.stderr);
+    driftbook(&["explain", "OLD", "--records", pipeline.to_str().unwrap()]).well();
     fs::write(
         folder.path().join("register.csv"),
         "instrument,formerly\nNEW,OLD\nE,OLD\n",
     )
     .unwrap();
-    let refused = driftbook(&["run", pipeline.to_str().unwrap()]);
-    assert_eq!(refused.status, 2);
+    let refused = driftbook(&["run", pipeline.to_str().unwrap()]).ended(2);
     says!(
         refused.stderr,
         "row 3, column \"formerly\": \"OLD\" is named as a former name of two items"
@@ -345,8 +335,7 @@ fn an_interval_of_ones_own_below_the_target_is_told() {
     let pipeline = laboratory(folder.path(), &register);
     let own = |days: &'static str| {
         let asked = ["B", "--interval", days, "--by", "Head", "--reason", "loan"];
-        let done = approve(&pipeline, &asked);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        let done = approve(&pipeline, &asked).well();
         fs::remove_file(folder.path().join("approvals.csv")).unwrap();
         done.stdout
     };

@@ -19,8 +19,7 @@ fn report(folder: &Path, checks: &str, register: &str, settings: &str) -> PathBu
     let (pipeline, out) = (folder.join("lab.toml"), folder.join("report"));
     fs::write(&pipeline, text).unwrap();
     let (pipeline, to) = (pipeline.to_string_lossy(), out.to_string_lossy());
-    let done = driftbook(&["run", &pipeline, "--quiet", "--charts", "all", "--out", &to]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", &pipeline, "--quiet", "--charts", "all", "--out", &to]).well();
     out
 }
 
@@ -65,7 +64,7 @@ fn the_handbooks_ewma_limits_stand_in_the_control_table() {
     // Weighted from the centre on: 0.3·(52 − centre) after the first value.
     let centre = number(&rows[0], "expected");
     let first = number(&rows[0], "ewma") - centre;
-    assert!((first - 0.3 * (52.0 - centre)).abs() < 1e-9);
+    near!(first, 0.3 * (52.0 - centre), 1e-9);
 }
 
 /// Run lengths stated on the page: 370.4 and 43.9 for single values (normal tail), about 465 and 10.4 for
@@ -141,7 +140,7 @@ fn global_risks_are_those_of_the_independent_integration() {
             let text = |v: &serde_json::Value| v.as_str().and_then(|s| s.parse().ok());
             let known: f64 = case[key].as_f64().or_else(|| text(&case[key])).unwrap();
             let found = number(row, column);
-            assert!((found - known).abs() < 1e-9, "{column}: {found} {known}");
+            near!(found, known, 1e-9, "{column}: {found} {known}");
         }
     }
 }
@@ -234,8 +233,7 @@ fn charts_look_at_nothing_after_the_day_they_are_made_for() {
         fs::write(&pipeline, text).unwrap();
         let out = folder.path().join("report");
         let (pipeline, to) = (pipeline.to_string_lossy(), out.to_string_lossy());
-        let done = driftbook(&["run", &pipeline, "--quiet", "--charts", "all", "--out", &to]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        driftbook(&["run", &pipeline, "--quiet", "--charts", "all", "--out", &to]).well();
         ["control.csv", "conformity.csv", "values.csv"]
             .map(|name| fs::read_to_string(out.join(name)).unwrap())
     };
@@ -273,7 +271,7 @@ fn the_range_constants_set_the_limits_of_repeated_readings() {
         assert_eq!(rows.len(), 30);
         let deviation = number(&rows[0], "deviation");
         let found = 2.0 / (deviation * f64::from(size).sqrt());
-        assert!((found - d2).abs() < 6e-7, "d2({size}): {found}");
+        near!(found, d2, 6e-7, "d2({size}): {found}");
     }
 }
 
@@ -294,7 +292,7 @@ fn the_limit_of_a_moving_range_is_the_published_one() {
     let mean = base.sum::<f64>() / 29.0;
     let limit = number(&rows[5], "moving_range_limit");
     let known = 1.0 + 3.0 * 0.852_502 / std::f64::consts::FRAC_2_SQRT_PI;
-    assert!((limit / mean - known).abs() < 5e-6, "{}", limit / mean);
+    near!(limit / mean, known, 5e-6);
 }
 
 /// Items that drift as their model has it: single residuals beyond three are one in 370.4 (normal tail)
@@ -334,10 +332,7 @@ fn the_residual_chart_gives_false_alarms_as_often_as_it_states() {
         .filter(|row| number(row, "z").abs() > 3.0)
         .count() as f64;
     let error = (stated * (1.0_f64 - stated) / total).sqrt();
-    assert!(
-        (beyond / total - stated).abs() < 3.0 * error,
-        "{beyond} of {total}"
-    );
+    near!(beyond / total, stated, 3.0 * error);
 }
 
 /// A class of four items carries no risk over the class; one of twenty says within which limits it does.

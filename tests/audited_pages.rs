@@ -99,8 +99,7 @@ fn every_kind_of_page_passes_the_audit() {
     let Some(browser) = browser() else { return };
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]).well();
     let mut pages = Vec::new();
     // Of a folder with many pages the first of each family.
     for place in ["", "groups", "instruments", "cases"] {
@@ -297,8 +296,7 @@ fn the_page_of_a_group_of_three_hundred_passes_the_audit() {
     desk.file("checks.csv", &checks);
     desk.file("register.csv", &register);
     let settings = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
-    let done = desk.run(&desk.file("lab.toml", settings));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&desk.file("lab.toml", settings)).well();
     let out = desk.path("report");
     let read = |name: &str| fs::read_to_string(out.join(name)).unwrap();
     let group = read("groups/gauges.html");

@@ -247,7 +247,7 @@ fn a_session_without_check_standard_widens_u() {
     let (session, u) = got.session().unwrap();
     says!(session, "used with doubt: no check standard");
     // √(0.0229² + 0.3²) mK: widen_mk of docs/settings.md.
-    assert!((u - 0.3009).abs() < 1e-4, "{u}");
+    near!(u, 0.3009, 1e-4);
 }
 
 /// A reading at water that is labelled zinc: W would be 1, where the scale has 2.568 917 30

@@ -5,8 +5,7 @@ use super::bench_year::{readings, write};
 use super::tool::driftbook;
 
 fn json(arguments: &[&str]) -> serde_json::Value {
-    let done = driftbook(arguments);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = driftbook(arguments).well();
     serde_json::from_str(&done.stdout).unwrap()
 }
 
@@ -102,8 +101,7 @@ fn a_direct_reading_thermometer_is_corrected() {
         "bad.csv",
         "temperature_c,correction_c\n20,0.1\n21,x\n",
     );
-    let done = driftbook(&["convert", "--correction-line", &bad, "20"]);
-    assert_eq!(done.status, 2);
+    let done = driftbook(&["convert", "--correction-line", &bad, "20"]).ended(2);
     says!(
         done.stderr,
         "row 2, column correction_c: \"x\" is not a number"
@@ -124,8 +122,7 @@ fn coefficients_of_no_platinum_are_refused() {
             "138.5",
         ])
     };
-    let good = own("a=3.9112e-3,b=-5.79e-7");
-    assert_eq!(good.status, 0, "{}", good.stderr);
+    own("a=3.9112e-3,b=-5.79e-7").well();
     says!(own("a=3.9112e-2,b=-5.79e-7").stderr, "power of ten");
     says!(own("a=3.9112e-3,b=-5.79e-8").stderr, "power of ten");
     let done = driftbook(&[
@@ -135,8 +132,8 @@ fn coefficients_of_no_platinum_are_refused() {
         "--coefficients",
         "8:a=-1.43e-3,b=-1.7e-5",
         "35.5",
-    ]);
-    assert_eq!(done.status, 2);
+    ])
+    .ended(2);
     assert!(
         done.stderr.contains("power of ten") && done.stderr.contains("--secondary"),
         "{}",
@@ -149,7 +146,6 @@ fn coefficients_of_no_platinum_are_refused() {
     write(folder.path(), "readings.csv", &readings(&[(1, 0.0)]));
     let text = "[thermometry]\nfiles = [\"readings.csv\"]\nthermometers = \"th.toml\"\n";
     let lab = write(folder.path(), "lab.toml", text);
-    let done = driftbook(&["run", &lab]);
-    assert_eq!(done.status, 1);
+    let done = driftbook(&["run", &lab]).ended(1);
     says!(done.stderr, "P-1: the coefficients of subrange 8");
 }

@@ -28,8 +28,7 @@ fn a_class_ends_where_the_laboratory_says() {
         driftbook(&[&own[..], more].concat())
     };
     let (file, csv) = (pipeline.to_str().unwrap(), table.to_str().unwrap());
-    let done = convert(&["--pipeline", file, "250", "400"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = convert(&["--pipeline", file, "250", "400"]).well();
     says!(done.stdout, "1.5500");
     let why = "class B, wire-wound, states no tolerance outside -100 °C to 300 °C";
     says!(done.stdout, why);
@@ -44,8 +43,7 @@ fn a_class_ends_where_the_laboratory_says() {
     says!(rows[2], why);
     assert!(rows[3].ends_with(",empty"), "{}", rows[3]);
     fs::write(&pipeline, ranges.replace("-100.0, 300.0", "300.0, -100.0")).unwrap();
-    let done = convert(&["--pipeline", file, "250"]);
-    assert_eq!(done.status, 2);
+    let done = convert(&["--pipeline", file, "250"]).ended(2);
     says!(done.stderr, "b_wire cannot be used");
 }
 
@@ -143,14 +141,14 @@ fn raw_readings_from_parquet_give_the_same_sessions() {
         );
         fs::write(&pipeline, text).unwrap();
         let out = folder.path().join(format!("{readings}.out"));
-        let done = driftbook(&[
+        driftbook(&[
             "run",
             pipeline.to_str().unwrap(),
             "--quiet",
             "--out",
             out.to_str().unwrap(),
-        ]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        ])
+        .well();
         let rejects = read_csv(&out.join("rejects.csv")).rows.into_iter();
         let reasons: Vec<String> = rejects
             .filter(|row| row["file"].contains(readings))
@@ -192,8 +190,8 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
         "--readings",
         file.to_str().unwrap(),
         "--json",
-    ]);
-    assert_eq!(done.status, 3, "{}", done.stderr);
+    ])
+    .ended(3);
     let verdicts: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
     let of = |name: &str| {
         let all = verdicts.as_array().unwrap().iter();
@@ -216,8 +214,8 @@ fn raw_readings_of_a_new_session_get_a_verdict() {
         "--demo",
         "--readings",
         "data/demo/triple-point-readings.csv",
-    ]);
-    assert_eq!(known.status, 1);
+    ])
+    .ended(1);
     says!(known.stderr, "a session name of their own");
 }
 
@@ -274,24 +272,20 @@ fn readings_are_recorded_beside_the_laboratorys_own() {
         ])
     };
     let text = format!("{header}\n{}\n", rows.join("\n"));
-    let wrong = record(&text.replace(",0.265,", ",-0.265,"));
-    assert_eq!(wrong.status, 1, "{}", wrong.stderr);
+    record(&text.replace(",0.265,", ",-0.265,")).ended(1);
     assert_eq!(fs::read_to_string(&stored).unwrap(), before);
     let partly = record(&(text.clone() + &rows[0].replace(",0.265,", ",-1,") + "\n"));
     says!(partly.stderr, "nothing was recorded");
     assert_eq!(fs::read_to_string(&stored).unwrap(), before);
-    let done = record(&text);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = record(&text).well();
     let said: serde_json::Value = serde_json::from_str(&done.stdout).unwrap();
     let after = fs::read_to_string(&stored).unwrap();
     assert_eq!(after, format!("{before}{}\n", rows.join("\n")));
-    let again = record(&text);
-    assert_eq!(again.status, 1);
+    let again = record(&text).ended(1);
     says!(again.stderr, "among the stored readings already");
     assert_eq!(fs::read_to_string(&stored).unwrap(), after);
     let out = folder.path().join("report");
-    let run = driftbook(&["run", &path(&pipeline), "--quiet", "--out", &path(&out)]);
-    assert_eq!(run.status, 0, "{}", run.stderr);
+    driftbook(&["run", &path(&pipeline), "--quiet", "--out", &path(&out)]).well();
     let sessions = read_csv(&out.join("sessions.csv")).rows;
     let made = sessions.iter().find(|r| r["session"] == "S-25").unwrap();
     let change: f64 = made["change_mk"].parse().unwrap();

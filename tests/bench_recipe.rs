@@ -58,8 +58,7 @@ fn the_recipe_goes_from_readings_to_an_adopted_value() {
     ];
     let adopt = [&adopt[..], &["--reason", "first value after a year"]].concat();
     ok(&adopt, 0, "Type into the instrument: 100.02");
-    let again = driftbook(&["verdict", "--worksheet", "PB-1", "--records", &lab]);
-    assert_eq!(again.status, 0, "{}", again.stderr);
+    driftbook(&["verdict", "--worksheet", "PB-1", "--records", &lab]).well();
 }
 
 /// The shipped small bench: its year is decided on, on defaults but for the limits of the probes.
@@ -69,15 +68,14 @@ fn the_small_bench_of_the_demo_runs_on_defaults() {
     let out = folder.path().join("out");
     let pipeline = root().join("pipelines/small-bench.toml");
     let run = ["run", pipeline.to_str().unwrap(), "--exit-on-action"];
-    let done = driftbook(&[&run[..], &["--out", out.to_str().unwrap()]].concat());
-    assert_eq!(done.status, 0, "{}{}", done.stdout, done.stderr);
+    let done = driftbook(&[&run[..], &["--out", out.to_str().unwrap()]].concat()).well();
     says!(done.stdout, "24 checks (24 read, 0 merged, 0 rejected)");
     let decisions = read_csv(&out.join("decisions.csv")).rows;
     assert!(decisions.iter().all(|d| d["action"] == "keep"));
     let rise: f64 = decisions[0]["drift_per_year"].parse().unwrap();
     let u: f64 = decisions[0]["u_drift_per_year"].parse().unwrap();
     // It was simulated at 3 mK a year.
-    assert!((rise - 3.0).abs() < 2.0 * u, "{rise} {u}");
+    near!(rise, 3.0, 2.0 * u, "{rise} {u}");
     let pages = fs::read_dir(out.join("instruments"))
         .unwrap()
         .map(|f| f.unwrap().path());

@@ -77,8 +77,8 @@ fn a_year_of_readings_alone_starts_and_runs() {
         "2026-06-30",
         "--out",
         out.to_str().unwrap(),
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     says!(
         done.stdout,
         "2 histories from 16 checks (16 read, 0 merged, 0 rejected)"
@@ -143,8 +143,7 @@ fn a_worksheet_leads_through_the_check() {
     let lab = write(folder.path(), "lab.toml", text);
     let sheet = |more: &[&str]| {
         let own = ["verdict", "--worksheet", "P-1", "--records", &lab];
-        let done = driftbook(&[&own[..], more].concat());
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        let done = driftbook(&[&own[..], more].concat()).well();
         done.stdout
     };
     let markdown = sheet(&[]);
@@ -199,8 +198,7 @@ fn a_year_of_which_nothing_can_be_used_says_why() {
         "--out",
         out.to_str().unwrap(),
     ];
-    let done = driftbook(&run);
-    assert_eq!(done.status, 3, "{}", done.stderr);
+    let done = driftbook(&run).ended(3);
     let words =
         "no session can be used, so that there is no history to decide on. 4 rejected, the first: ";
     says!(done.stderr, words);
@@ -243,11 +241,9 @@ fn a_value_is_adopted_and_carried_from_then_on() {
         ];
         driftbook(&[&own[..], more].concat())
     };
-    let done = adopt("S-6", &[]);
-    assert_eq!(done.status, 2);
+    let done = adopt("S-6", &[]).ended(2);
     says!(done.stderr, "give a --reason");
-    let done = adopt("S-6", &["--reason", "first value, after a year"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = adopt("S-6", &["--reason", "first value, after a year"]).well();
     says!(
         done.stdout,
         "Type into the instrument: 100.021",
@@ -265,14 +261,12 @@ fn a_value_is_adopted_and_carried_from_then_on() {
         done.stderr
     );
     // Values are adopted in order of time, each once.
-    let again = adopt("S-6", &["--reason", "again"]);
-    assert_eq!(again.status, 2);
+    let again = adopt("S-6", &["--reason", "again"]).ended(2);
     says!(again.stderr, "was adopted on 2025-12-07 already");
     says!(adopt("S-9", &[]).stderr, "it has S-1, S-2, S-3");
     // A line that was changed is seen.
     let second = kept.replace("first value", "better value") + "x,y\n";
     write(folder.path(), "adoptions.csv", &second);
-    let done = driftbook(&["verdict", "--readings", &new, "--records", &lab]);
-    assert_eq!(done.status, 1, "{}", done.stdout);
+    let done = driftbook(&["verdict", "--readings", &new, "--records", &lab]).ended(1);
     says!(done.stderr, "adoptions.csv");
 }

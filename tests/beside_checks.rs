@@ -36,8 +36,7 @@ fn started(desk: &Desk, files: &[(&str, String)]) -> (String, PathBuf) {
         .collect();
     let mut words = vec!["start"];
     words.extend(paths.iter().map(String::as_str));
-    let done = driftbook(&words);
-    assert_eq!(done.status, 0, "{}{}", done.stdout, done.stderr);
+    let done = driftbook(&words).well();
     (done.stdout, desk.path(files[0].0).with_extension("toml"))
 }
 
@@ -105,8 +104,7 @@ fn a_register_and_jobs_in_files_of_their_own_are_told_in_several_languages() {
         let jobs = "2 read, 2 with an instrument of these records, 0 unreadable";
         assert!(told.contains(jobs), "{told}");
         assert_register_counts(&pipeline);
-        let run = desk.run(&pipeline);
-        assert_eq!(run.status, 0, "{}", run.stderr);
+        desk.run(&pipeline).well();
         let again = driftbook(&["start", desk.path("checks.csv").to_str().unwrap()]);
         says!(again.stdout, "stands as it was");
     }
@@ -223,8 +221,7 @@ fn a_register_that_counts_for_nobody_is_asked_about() {
         let files = [("checks.csv", of_checks), ("list.csv", list.to_string())];
         let (told, pipeline) = started(&desk, &files);
         says!(told, &format!("{doubt}: "));
-        let run = driftbook(&["run", pipeline.to_str().unwrap()]);
-        assert_eq!(run.status, 2, "{}", run.stderr);
+        driftbook(&["run", pipeline.to_str().unwrap()]).ended(2);
     }
 }
 
@@ -370,8 +367,7 @@ fn a_table_that_may_be_jobs_or_checks_is_asked_about() {
     ];
     let (told, pipeline) = started(&desk, &files);
     says!(told, "work.csv may be a table of jobs");
-    let run = desk.run(&pipeline);
-    assert_eq!(run.status, 2, "{}", run.stderr);
+    let run = desk.run(&pipeline).ended(2);
     says!(run.stderr, "jobs_or_checks");
 }
 

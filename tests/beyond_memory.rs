@@ -83,8 +83,7 @@ fn run(folder: &Path, more: &str, threads: &str) -> (String, BTreeMap<String, Ve
     );
     fs::write(folder.join("lab.toml"), text).unwrap();
     let lab = folder.join("lab.toml").display().to_string();
-    let done = driftbook(&["run", "--force", "--threads", threads, &lab]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = driftbook(&["run", "--force", "--threads", threads, &lab]).well();
     let mut files = BTreeMap::new();
     let mut folders = vec![folder.join("report")];
     while let Some(next) = folders.pop() {
@@ -155,8 +154,7 @@ fn a_memory_without_a_unit_is_refused() {
     let text = "[checks]\nfiles = [\"checks.csv\"]\n[run]\nmemory = \"8\"\n";
     fs::write(place.path().join("lab.toml"), text).unwrap();
     let lab = place.path().join("lab.toml").display().to_string();
-    let done = driftbook(&["run", &lab]);
-    assert_eq!(done.status, 2);
+    let done = driftbook(&["run", &lab]).ended(2);
     let told = done.stderr;
     says!(told, "expected a size such as \"8 GB\"");
 }
@@ -215,8 +213,7 @@ fn what_a_killed_run_left_of_its_parts_goes_with_the_next() {
     fs::write(dear.join("1.parquet"), "dear").unwrap();
     let other = place.path().join("other").display().to_string();
     let lab = place.path().join("lab.toml").display().to_string();
-    let done = driftbook(&["run", &lab, "--out", &other]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", &lab, "--out", &other]).well();
     assert_eq!(hidden(place.path()), [".report.writing-2"]);
     assert_eq!(fs::read_to_string(dear.join("1.parquet")).unwrap(), "dear");
 }
@@ -256,8 +253,7 @@ fn a_third_of_the_memory_is_kept_within_by_parts() {
         );
         fs::write(place.path().join("lab.toml"), text).unwrap();
         let lab = place.path().join("lab.toml").display().to_string();
-        let done = driftbook(&["run", "--force", "--quiet", "--threads", "1", &lab]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        driftbook(&["run", "--force", "--quiet", "--threads", "1", &lab]).well();
         let timings = fs::read_to_string(place.path().join("report/timings.json")).unwrap();
         let timings: serde_json::Value = serde_json::from_str(&timings).unwrap();
         timings["peak_memory_bytes"].as_f64().unwrap() / 1e6

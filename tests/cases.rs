@@ -98,11 +98,9 @@ fn a_case_is_open_until_a_person_closes_it() {
     );
     let explained = driftbook(&["explain", "FAILED", "--records", pipeline.to_str().unwrap()]);
     says!(explained.stdout, "open case");
-    let wrong = close(&pipeline, "2022-03-01");
-    assert_eq!(wrong.status, 2);
+    let wrong = close(&pipeline, "2022-03-01").ended(2);
     says!(wrong.stderr, "it has those of 2021-03-01");
-    let done = close(&pipeline, "2021-03-01");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    close(&pipeline, "2021-03-01").well();
     let (_, decisions, cases) = run(&pipeline);
     assert_eq!(decisions[0]["open_cases"], "0");
     assert_ne!(decisions[0]["action"], "review");
@@ -123,10 +121,10 @@ fn the_demo_has_what_a_laboratory_signs() {
     let report = |as_of: &str| {
         let out = folder.path().join(as_of);
         let (file, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
-        let done = driftbook(&[
+        driftbook(&[
             "run", file, "--as-of", as_of, "--charts", "none", "--out", to,
-        ]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        ])
+        .well();
         let rows = |name: &str| read_csv(&out.join(name)).rows;
         (
             rows("decisions.csv"),
@@ -261,8 +259,7 @@ fn a_failure_with_one_good_check_after_it_is_told_without_a_book() {
     for (year, value) in (2016..).zip(found) {
         text += &format!("DM-3,{year}-01-10,{value},0.05,-1,1,mV\n");
     }
-    let done = desk.run(&desk.file("checks.csv", &text));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&desk.file("checks.csv", &text)).well();
     let rows = read_csv(&desk.path("report/decisions.csv")).rows;
     let reason = &rows[0]["reason"];
     assert_eq!(rows[0]["action"], "review", "{reason}");

@@ -22,8 +22,7 @@ fn of<'a>(
 fn the_demo_shows_a_shift_on_the_average_alone_a_drift_in_control_and_what_waits() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]).well();
     let control = table(&out, "control.csv");
     let signals: Vec<&str> = of(&control, "CS-001")
         .filter(|row| row["open"] == "true")
@@ -60,17 +59,13 @@ fn the_demo_shows_a_shift_on_the_average_alone_a_drift_in_control_and_what_waits
 fn the_demo_shows_a_step_of_a_reference_found_as_such() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]).well();
     let number = |row: &BTreeMap<String, String>, column: &str| row[column].parse::<f64>().unwrap();
     let sources = table(&out, "sources.csv");
     assert_eq!(sources.len(), 2, "{sources:?}");
     let step = number(&sources[1], "offset") - number(&sources[0], "offset");
     // Made 4 N apart; the offset's own u is told.
-    assert!(
-        (step - 4.0).abs() < 3.0 * number(&sources[1], "u_offset"),
-        "{step}"
-    );
+    near!(step, 4.0, 3.0 * number(&sources[1], "u_offset"));
     let shifts = table(&out, "shared_shifts.csv");
     assert_eq!(shifts.len(), 1, "{shifts:?}");
     assert_eq!(
@@ -107,8 +102,7 @@ fn the_kilogram_check_standard_is_charted_as_the_handbook_does() {
     let out = folder.path().join("report");
     let pipeline = root().join("data/reference/kilogram.toml");
     let (pipeline, out_text) = (pipeline.to_string_lossy(), out.to_string_lossy());
-    let done = driftbook(&["run", &pipeline, "--quiet", "--out", &out_text]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", &pipeline, "--quiet", "--out", &out_text]).well();
     let rows = table(&out, "control.csv");
     assert_eq!(rows.len(), 217);
     let baseline: Vec<f64> = (rows.iter())
@@ -120,7 +114,7 @@ fn the_kilogram_check_standard_is_charted_as_the_handbook_does() {
     let mean = baseline.iter().sum::<f64>() / 99.0;
     let squares: f64 = baseline.iter().map(|value| (value - mean).powi(2)).sum();
     let upper: f64 = rows[0]["action_upper"].parse().unwrap();
-    assert!((upper - mean - 3.0 * (squares / 98.0).sqrt()).abs() < 1e-9);
+    near!(upper - mean, 3.0 * (squares / 98.0).sqrt(), 1e-9);
     let late = rows
         .iter()
         .filter(|row| row["date"].as_str() > "1985-12-31");
@@ -157,8 +151,7 @@ fn a_signal_is_closed_by_name_and_a_day_without_one_is_refused() {
     let pipeline = folder.path().join("lab.toml");
     let (pipeline, out) = (pipeline.to_string_lossy(), folder.path().join("report"));
     let state = || {
-        let done = driftbook(&["run", &pipeline, "--quiet", "--out", &out.to_string_lossy()]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        driftbook(&["run", &pipeline, "--quiet", "--out", &out.to_string_lossy()]).well();
         let warnings = std::fs::read_to_string(out.join("warnings.csv")).unwrap();
         says_not!(warnings, "closes nothing");
         table(&out, "control.csv")[0]["state"].clone()
@@ -180,10 +173,8 @@ fn a_signal_is_closed_by_name_and_a_day_without_one_is_refused() {
             &pipeline,
         ])
     };
-    let refused = close("2024-03-05");
-    assert_eq!(refused.status, 2);
+    let refused = close("2024-03-05").ended(2);
     says!(refused.stderr, "2024-07-05");
-    let done = close("2024-07-05");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    close("2024-07-05").well();
     assert_ne!(state(), "out_of_control");
 }

@@ -105,7 +105,7 @@ fn a_new_reading_is_taken_as_the_stored_ones_are() {
         assert_eq!(said["error"], -0.5, "{said}");
         // The part of the grid joins u once: √(0.05² + 0.2²/12).
         let u = said["u"].as_f64().unwrap();
-        assert!((u - 0.076_376).abs() < 1e-6, "{u}");
+        near!(u, 0.076_376, 1e-6);
     }
 }
 
@@ -114,7 +114,6 @@ fn a_display_that_cuts_needs_its_step() {
     let folder = tempfile::tempdir().unwrap();
     records(folder.path(), f64::trunc);
     let pipeline = pipeline(folder.path(), "display = \"cuts\"\n");
-    let done = driftbook(&["run", &pipeline]);
-    assert_eq!(done.status, 2, "{}", done.stderr);
+    let done = driftbook(&["run", &pipeline]).ended(2);
     says!(done.stderr, "state resolution beside it");
 }

@@ -38,8 +38,7 @@ fn laboratory(folder: &Path) -> PathBuf {
 fn run(pipeline: &Path) -> BTreeMap<String, BTreeMap<String, String>> {
     let out = pipeline.with_file_name("report");
     let (file, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
-    let done = driftbook(&["run", file, "--quiet", "--out", to]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", file, "--quiet", "--out", to]).well();
     let rows = read_csv(&out.join("decisions.csv")).rows;
     rows.into_iter()
         .map(|row| (row["instrument"].clone(), row))
@@ -114,12 +113,10 @@ fn what_a_page_saves_is_signed_into_the_books() {
         text,
         "A,1 mm,730,730,approved,\"Head of \"\"lab\"\"\",2024-05-01,,\n"
     );
-    let done = signed(&pipeline, "approve", &text);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = signed(&pipeline, "approve", &text).well();
     says!(done.stdout, "3 lines written");
     // The same file again: what it saw is no longer proposed.
-    let again = signed(&pipeline, "approve", &text);
-    assert_eq!(again.status, 2, "{}", again.stdout);
+    signed(&pipeline, "approve", &text).ended(2);
     let text = saved(
         browser,
         folder.path(),
@@ -127,8 +124,7 @@ fn what_a_page_saves_is_signed_into_the_books() {
         "cases",
         &["FAILED:close:two certificates, recalled:NC-7"],
     );
-    let done = signed(&pipeline, "close", &text);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    signed(&pipeline, "close", &text).well();
     let after = run(&pipeline);
     assert_eq!(told(&after, "A"), ["approved", "730.0"]);
     assert_eq!(told(&after, "B, or C"), ["rejected", "365.0"]);
@@ -149,8 +145,7 @@ fn what_a_page_saves_is_signed_into_the_books() {
         "approvals",
         &["D:other:500:one loan a year"],
     );
-    let done = signed(&pipeline, "approve", &text);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    signed(&pipeline, "approve", &text).well();
     assert_eq!(told(&run(&pipeline), "D"), ["approved", "500.0"]);
 }
 
@@ -182,8 +177,7 @@ fn a_saved_file_is_followed_as_a_whole_or_refused_by_its_rows() {
             "no history is named NONE",
         ),
     ] {
-        let done = signed(&pipeline, "approve", &format!("{header}{rows}"));
-        assert_eq!(done.status, 2, "{}", done.stdout);
+        let done = signed(&pipeline, "approve", &format!("{header}{rows}")).ended(2);
         says!(done.stderr, why);
     }
     let both = "instrument,point,interval_days,approval,proposed_days,decision,by\nA,1 mm,730,approved,730,rejected,Head\n";
@@ -222,8 +216,7 @@ fn a_saved_file_is_followed_as_a_whole_or_refused_by_its_rows() {
             "no history is named NONE",
         ),
     ] {
-        let done = signed(&pipeline, "close", &format!("{header}{good}{rows}"));
-        assert_eq!(done.status, 2, "{}", done.stdout);
+        let done = signed(&pipeline, "close", &format!("{header}{good}{rows}")).ended(2);
         says!(done.stderr, why);
     }
     assert_eq!(run(&pipeline)["FAILED"]["open_cases"], "1");

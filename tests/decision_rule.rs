@@ -20,14 +20,14 @@ fn report(folder: &Path, conformity: &str) -> (Vec<BTreeMap<String, String>>, St
         format!("as_of = \"2025-04-01\"\n[checks]\nfiles = [\"checks.csv\"]\n{conformity}");
     fs::write(&pipeline, settings).unwrap();
     let out = folder.join("report");
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         pipeline.to_str().unwrap(),
         "--quiet",
         "--out",
         out.to_str().unwrap(),
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     let pages = fs::read_dir(out.join("instruments")).unwrap();
     let pages = pages.map(|page| fs::read_to_string(page.unwrap().path()).unwrap());
     let page = pages.into_iter().find(|page| page.contains("<h1>G-1</h1>"));
@@ -84,10 +84,10 @@ fn the_demo_shows_a_guarded_rule_that_changes_a_decision() {
         fs::write(&pipeline, text).unwrap();
         let out = folder.path().join(name);
         let (pipeline, to) = (pipeline.to_string_lossy(), out.to_string_lossy());
-        let done = driftbook(&[
+        driftbook(&[
             "run", &pipeline, "--quiet", "--charts", "none", "--out", &to,
-        ]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        ])
+        .well();
         let rows = read_csv(&out.join("decisions.csv")).rows;
         let row = rows.into_iter().find(|row| row["instrument"] == "TH-005");
         let row = row.unwrap();
@@ -155,8 +155,7 @@ fn the_risks_of_each_statement_are_in_the_table() {
     fs::write(&pipeline, settings).unwrap();
     let out = folder.path().join("report");
     let (pipeline, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
-    let done = driftbook(&["run", pipeline, "--quiet", "--out", to]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", pipeline, "--quiet", "--out", to]).well();
     let rows = read_csv(&out.join("conformity.csv")).rows;
     assert_eq!(rows.len(), 21);
     let number = |row: &BTreeMap<String, String>, column: &str| -> f64 {
@@ -228,10 +227,10 @@ fn the_guides_resistors_have_the_guides_risks_in_the_table() {
         let (pipeline, out) = (folder.path().join("lab.toml"), folder.path().join("report"));
         fs::write(&pipeline, text).unwrap();
         let (pipeline, out_text) = (pipeline.to_string_lossy(), out.to_string_lossy());
-        let done = driftbook(&[
+        driftbook(&[
             "run", &pipeline, "--quiet", "--charts", "all", "--out", &out_text,
-        ]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        ])
+        .well();
         let row = &read_csv(&out.join("conformity.csv")).rows[0];
         let number = |column: &str| row[column].parse::<f64>().unwrap();
         assert!((number("prior_deviation") - 0.12).abs() < 1e-9, "{row:?}");

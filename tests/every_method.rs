@@ -9,15 +9,15 @@ fn each_method_leads_somewhere_in_the_demo() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
     let pipeline = root().join("pipelines/every-method.toml");
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         &pipeline.to_string_lossy(),
         "--charts",
         "none",
         "--out",
         &out.to_string_lossy(),
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     let decisions = read_csv(&out.join("decisions.csv")).rows;
     let proposals = read_csv(&out.join("proposals.csv")).rows;
     let methods: BTreeSet<&str> = proposals.iter().map(|r| r["method"].as_str()).collect();
@@ -76,8 +76,8 @@ fn explain_prints_the_decisions_of_the_run() {
             &pipeline.to_string_lossy(),
             "--as-of",
             "2026-06-30",
-        ]);
-        assert_eq!(told.status, 0, "{}", told.stderr);
+        ])
+        .well();
         for row in rows.iter().filter(|r| r["instrument"] == instrument) {
             assert!(
                 told.stdout.contains(&row["reason"]),

@@ -46,7 +46,7 @@ fn a_german_register_of_checks_with_words_for_both_needs_no_answer() {
     says!(told, "1 adjusted");
     let read = loaded(&pipeline);
     let found: Vec<f64> = read.histories.columns.as_found.clone();
-    assert!((found[1] - 0.35).abs() < 1e-12, "{found:?}");
+    near!(found[1], 0.35, 1e-12);
 }
 
 #[test]

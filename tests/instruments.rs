@@ -37,8 +37,7 @@ fn report(folder: &Path) -> PathBuf {
     fs::write(&pipeline, settings).unwrap();
     let out = folder.join("report");
     let (pipeline, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
-    let done = driftbook(&["run", pipeline, "--quiet", "--out", to]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", pipeline, "--quiet", "--out", to]).well();
     out
 }
 

@@ -34,8 +34,7 @@ fn run_demo(out: &Path, more: &[&str]) {
     let out = out.to_string_lossy();
     let mut arguments = vec!["run", "--quiet", "--out", &out];
     arguments.extend(more);
-    let done = driftbook(&arguments);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = driftbook(&arguments).well();
     assert_eq!(done.stdout, "");
 }
 
@@ -178,7 +177,7 @@ fn the_order_of_rows_never_matters() {
         let file = folder.path().join(format!("{name}.csv"));
         fs::write(&file, format!("{header}\n{}\n", rows.join("\n"))).unwrap();
         let out = folder.path().join(name);
-        let done = driftbook(&[
+        driftbook(&[
             "run",
             "--quiet",
             "--charts",
@@ -188,8 +187,8 @@ fn the_order_of_rows_never_matters() {
             "--out",
             &out.to_string_lossy(),
             &file.to_string_lossy(),
-        ]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        ])
+        .well();
         fs::read(out.join("decisions.csv")).unwrap()
     };
     assert!(decide("as_is", &rows) == decide("turned", &turned));
@@ -223,8 +222,7 @@ fn the_exit_status_tells_a_scheduled_job_what_to_do() {
     assert_eq!(driftbook(&["run", "--frobnicate"]).status, 2);
     let empty = folder.path().join("empty.csv");
     fs::write(&empty, "").unwrap();
-    let done = driftbook(&["run", &empty.to_string_lossy(), "--out", &out]);
-    assert_eq!(done.status, 1);
+    let done = driftbook(&["run", &empty.to_string_lossy(), "--out", &out]).ended(1);
     says!(done.stderr, "empty.csv");
 }
 
@@ -236,19 +234,18 @@ fn a_failed_run_leaves_the_last_report_and_a_foreign_folder_alone() {
     let before = fs::read(out.join("decisions.csv")).unwrap();
     let bad = folder.path().join("bad.csv");
     fs::write(&bad, "instrument,date,as_found\nA,never,1\n").unwrap();
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         &bad.to_string_lossy(),
         "--out",
         &out.to_string_lossy(),
-    ]);
-    assert_eq!(done.status, 1);
+    ])
+    .ended(1);
     assert!(before == fs::read(out.join("decisions.csv")).unwrap());
     let foreign = folder.path().join("thesis");
     fs::create_dir(&foreign).unwrap();
     fs::write(foreign.join("chapter-1.txt"), "It was").unwrap();
-    let done = driftbook(&["run", "--out", &foreign.to_string_lossy()]);
-    assert_eq!(done.status, 1);
+    let done = driftbook(&["run", "--out", &foreign.to_string_lossy()]).ended(1);
     says!(done.stderr, "chapter-1.txt");
     assert_eq!(fs::read_dir(&foreign).unwrap().count(), 1);
 }
@@ -264,8 +261,8 @@ fn every_shipped_pipeline_runs_on_the_demo() {
             &pipeline.to_string_lossy(),
             "--out",
             &out.to_string_lossy(),
-        ]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        ])
+        .well();
         says!(done.stdout, "Decisions:");
         assert!(!done.stdout.contains('\u{1b}'), "no colour when redirected");
     }
@@ -289,15 +286,15 @@ fn the_standard_resistor_gives_the_published_fit() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
     let pipeline = root().join("data/reference/standard-resistor.toml");
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         &pipeline.to_string_lossy(),
         "--out",
         &out.to_string_lossy(),
         "--charts",
         "none",
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     let coefficients = read_csv(&out.join("coefficients.csv"));
     let of = |term: &str, column: &str| -> f64 {
         let row = coefficients
@@ -340,21 +337,20 @@ fn a_persons_own_headers_start_with_one_command() {
     );
     let file = folder.path().join("resistor export.csv");
     fs::write(&file, renamed).unwrap();
-    let started = driftbook(&["start", &file.to_string_lossy()]);
-    assert_eq!(started.status, 0, "{}{}", started.stdout, started.stderr);
+    driftbook(&["start", &file.to_string_lossy()]).well();
     let pipeline = fs::read_dir(folder.path())
         .unwrap()
         .map(|e| e.unwrap().path())
         .find(|p| p.extension().is_some_and(|e| e == "toml"))
         .unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         &pipeline.to_string_lossy(),
         "--out",
         &out.to_string_lossy(),
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     let record: serde_json::Value =
         serde_json::from_str(&fs::read_to_string(out.join("run.json")).unwrap()).unwrap();
     assert_eq!(record["rows"]["used"], 1000);
@@ -362,8 +358,7 @@ fn a_persons_own_headers_start_with_one_command() {
 
 #[test]
 fn explain_tells_the_whole_chain() {
-    let done = driftbook(&["explain", "TH-003", "--demo"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = driftbook(&["explain", "TH-003", "--demo"]).well();
     says!(
         done.stdout,
         "Data used",
@@ -377,8 +372,7 @@ fn explain_tells_the_whole_chain() {
 /// A thermometer read in sessions: what its page says of them stands on the terminal too.
 #[test]
 fn explain_tells_the_sessions_of_a_thermometer() {
-    let done = driftbook(&["explain", "TH-105", "--demo"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = driftbook(&["explain", "TH-105", "--demo"]).well();
     says!(
         done.stdout,
         "Sessions reduced from raw readings",
@@ -389,8 +383,7 @@ fn explain_tells_the_sessions_of_a_thermometer() {
     let widest = done.stdout.lines().filter(|l| l.starts_with("  S-"));
     assert!(widest.map(|l| l.chars().count()).max() < Some(140));
     for command in ["explain", "verdict"] {
-        let done = driftbook(&[command, "TH-15", "1", "--demo"]);
-        assert_eq!(done.status, 2);
+        let done = driftbook(&[command, "TH-15", "1", "--demo"]).ended(2);
         says!(done.stderr, "did you mean TH-105?");
     }
     let done = driftbook(&["explain", "TH-105", "zinc", "--demo"]);

@@ -27,8 +27,7 @@ fn files_that_have_the_names_of_their_instruments_are_asked_about_and_read_so() 
         "2: TH-014, TH-015"
     );
     assert_eq!(checks(&loaded(&pipeline)), truth(&TRUTH));
-    let run = desk.run(&pipeline);
-    assert_eq!(run.status, 0, "{}", run.stderr);
+    desk.run(&pipeline).well();
 }
 
 #[test]
@@ -85,8 +84,7 @@ fn a_folder_of_months_is_checks() {
     }
     let (started, pipeline) = desk.start(&desk.path("months"));
     says!(started.stdout, "18 used in 3");
-    let run = desk.run(&pipeline);
-    assert_eq!(run.status, 0, "{}", run.stderr);
+    desk.run(&pipeline).well();
 }
 
 #[test]
@@ -211,8 +209,7 @@ fn a_cell_above_the_table_names_its_instrument() {
         .collect();
     assert_eq!(names, ["11", "11", "12", "12"]);
     std::fs::write(&pipeline, by_serial.replace("serial no.:", "Tag")).unwrap();
-    let run = desk.run(&pipeline);
-    assert_eq!(run.status, 1);
+    let run = desk.run(&pipeline).ended(1);
     says!(run.stderr, "no cell above the table says \"Tag\"");
 }
 
@@ -244,8 +241,7 @@ fn a_verdict_is_recorded_into_the_file_of_its_instrument_alone() {
             .replace("Tol ±\n", "Tol ±;u\n")
             .replace(";5\n", ";5;0.2\n"),
     );
-    let own = record(&file);
-    assert_eq!(own.status, 0, "{}", own.stderr);
+    record(&file).well();
     let text = std::fs::read_to_string(&file).unwrap();
     assert!(text.ends_with("2025-03-04;0.9;;0.2\n"), "{text}");
     says!(record(&file).stderr, "is recorded already");

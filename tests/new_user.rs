@@ -20,8 +20,7 @@ fn a_german_export_with_titles_is_read_whole() {
     let path = desk.path("liste.csv");
     std::fs::write(&path, bytes).unwrap();
     driftbook(&["start", path.to_str().unwrap()]);
-    let asked = desk.run(&desk.path("liste.toml"));
-    assert_eq!(asked.status, 2, "{}", asked.stdout);
+    let asked = desk.run(&desk.path("liste.toml")).ended(2);
     says!(
         asked.stderr,
         "events_in_remarks",
@@ -166,8 +165,7 @@ fn a_list_of_outcomes_with_remarks_asks_for_its_own_words() {
         TW-2,02-Feb-24,Not checked,lent out\n";
     let desk = Desk::new();
     driftbook(&["start", desk.file("torque.csv", text).to_str().unwrap()]);
-    let asked = desk.run(&desk.path("torque.toml"));
-    assert_eq!(asked.status, 2, "{}", asked.stdout);
+    let asked = desk.run(&desk.path("torque.toml")).ended(2);
     says!(asked.stderr, "outcome_words", "Limited", "Not checked");
     let pipeline = std::fs::read_to_string(desk.path("torque.toml")).unwrap();
     let mended = pipeline.replace("'? ", "'done: ").replace(
@@ -181,8 +179,7 @@ fn a_list_of_outcomes_with_remarks_asks_for_its_own_words() {
     says!(read.rejects[0].reason, "no value and no outcome");
     let cut = text.replace("reads low", "reads low, then adjusted");
     desk.file("torque.csv", &cut);
-    let stopped = desk.run(&desk.path("torque.toml"));
-    assert_eq!(stopped.status, 2, "{}", stopped.stdout);
+    let stopped = desk.run(&desk.path("torque.toml")).ended(2);
     assert!(
         stopped.stderr.contains("row 4") && stopped.stderr.contains("failure"),
         "{}",

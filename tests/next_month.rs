@@ -94,8 +94,7 @@ fn the_next_file_of_a_series_that_is_named_one_by_one_is_told() {
     says_not!(run(false).stderr, "called alike");
     desk.file("months/2026-01.csv", &half_year(2026, 1, "mbar"));
     for quiet in [true, false] {
-        let done = run(quiet);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        let done = run(quiet).well();
         assert_eq!(done.stderr.matches(missed).count(), 1, "{}", done.stderr);
     }
     std::fs::remove_dir_all(desk.path("report")).unwrap();

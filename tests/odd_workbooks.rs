@@ -39,8 +39,7 @@ fn days_without_the_format_of_a_date_are_read_by_the_workbooks_own_system() {
     let desk = Desk::new();
     let old = days(["40000", "41000", "42351"]).replace('|', ",");
     driftbook(&["start", desk.file("log.csv", &old).to_str().unwrap()]);
-    let asked = desk.run(&desk.path("log.toml"));
-    assert_eq!(asked.status, 2, "{}", asked.stdout);
+    let asked = desk.run(&desk.path("log.toml")).ended(2);
     says!(asked.stderr, "date_system", "1904");
     // Without start the rows are rejected, with both readings.
     let plain = "instrument,date,as_found\nR-1,45351,0.4\n";
@@ -74,8 +73,7 @@ fn workbooks_of_two_date_systems_are_read_together() {
 fn two_columns_of_one_name_are_refused() {
     let desk = Desk::new();
     let text = "instrument,date,as_found,as_found\nR-1,2017-09-22,0.4,0.5\n";
-    let done = desk.run(&desk.file("twice.csv", text));
-    assert_eq!(done.status, 1, "{}", done.stdout);
+    let done = desk.run(&desk.file("twice.csv", text)).ended(1);
     says!(done.stderr, "2 columns are called \"as_found\"");
     let unused = "instrument,date,as_found,note,note\nR-1,2017-09-22,0.4,a,b\n";
     assert_eq!(desk.run(&desk.file("notes.csv", unused)).status, 0);
@@ -92,11 +90,9 @@ fn hostile_names_stay_names() {
          <script>alert(1)</script>,2017-09-22,0.4,-5,5\n{long},2017-09-22,0.4,-5,5\n"
     );
     let file = desk.file("$(touch it) ; names.csv", &text);
-    let started = driftbook(&["start", file.to_str().unwrap()]);
-    assert_eq!(started.status, 0, "{}", started.stderr);
+    let started = driftbook(&["start", file.to_str().unwrap()]).well();
     says!(started.stdout, "names.toml'");
-    let done = desk.run(&file.with_extension("toml"));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = desk.run(&file.with_extension("toml")).well();
     let all = [&started.stdout, &started.stderr, &done.stdout, &done.stderr];
     assert!(all.iter().all(|text| !text.contains('\u{1b}')));
     let decisions = std::fs::read_to_string(desk.path("report/decisions.csv")).unwrap();
@@ -160,8 +156,8 @@ fn cells_merged_over_rows_and_per_cent_are_read_in_an_open_document() {
 fn formulas_without_results_and_macros_are_told_or_passed_over() {
     let desk = Desk::new();
     let sheet = "instrument|date|as_found|u\nR-1|2017-09-22|0.4|0.1\nR-1|2020-06-18|1.3|=2*0.1\nR-1|2024-02-29|=1+0.9|0.1\n";
-    let done = desk.run(&save(&desk, "log.xlsm", &xlsx(&rows(sheet), false)));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&save(&desk, "log.xlsm", &xlsx(&rows(sheet), false)))
+        .well();
     let told = std::fs::read_to_string(desk.path("report/warnings.csv")).unwrap();
     assert!(
         told.contains("2 cells hold formulas") && told.contains("D3, C4"),

@@ -4,8 +4,8 @@
 #![allow(clippy::unwrap_used)]
 
 #[macro_use]
-#[path = "../src/says.rs"]
-mod says;
+#[path = "../src/assertions.rs"]
+mod assertions;
 
 #[path = "any_unit.rs"]
 mod any_unit;

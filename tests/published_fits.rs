@@ -56,8 +56,7 @@ fn fitted(
     std::fs::write(&pipeline, text).unwrap();
     let out = folder.join("report");
     let (pipeline, shown) = (pipeline.to_string_lossy(), out.to_string_lossy());
-    let done = driftbook(&["run", &pipeline, "--out", &shown, "--charts", "none"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", &pipeline, "--out", &shown, "--charts", "none"]).well();
     let coefficients = read_csv(&out.join("coefficients.csv")).rows;
     let figures = |row: &BTreeMap<String, String>| {
         assert_eq!(row["origin"].parse(), Ok(0.0), "powers of use itself");
@@ -188,8 +187,7 @@ fn a_curve_through_zero_needs_use_and_a_curve() {
         let text =
             format!("[checks]\nfiles = [\"checks.csv\"]\n[drift]\n{drift}\nintercept = false\n");
         std::fs::write(&pipeline, text).unwrap();
-        let done = driftbook(&["run", &pipeline.to_string_lossy()]);
-        assert_eq!(done.status, 2, "{}", done.stderr);
+        let done = driftbook(&["run", &pipeline.to_string_lossy()]).ended(2);
         says!(done.stderr, said);
     }
 }

@@ -14,8 +14,7 @@ fn a_stray_quotation_mark_swallows_no_row() {
          D-1,2024-03-01,0.4,0.1,-5,5,um,\"5 dial\"\n\
          D-1,2025-03-01,0.5,0.1,-5,5,um,\n",
     )]);
-    let done = export.run("dials.csv");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    export.run("dials.csv").well();
     assert_eq!(accounts(&export.path("report")), [5, 4, 0, 1]);
     let rejects = export.rows("rejects.csv");
     assert_eq!(rejects[0]["row"], "1");
@@ -42,8 +41,8 @@ fn a_check_is_never_recorded_into_an_open_field() {
         file,
         "--record",
         file,
-    ]);
-    assert_eq!(done.status, 1, "{}", done.stdout);
+    ])
+    .ended(1);
     says!(done.stderr, "is never closed");
     assert_eq!(std::fs::read_to_string(file).unwrap(), text);
 }
@@ -75,8 +74,7 @@ fn a_job_or_register_row_that_matches_no_history_is_named_and_counted() {
             "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n[jobs]\nfile = \"jobs.csv\"\n",
         ),
     ]);
-    let done = export.run("lab.toml");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    export.run("lab.toml").well();
     let record = std::fs::read_to_string(export.path("report/run.json")).unwrap();
     let record: serde_json::Value = serde_json::from_str(&record).unwrap();
     assert_eq!(record["jobs"]["cannot_be_assessed"], 3);
@@ -110,8 +108,7 @@ fn start_reads_a_german_export_and_names_what_it_leaves() {
          D-1;20.05.2023;998,5;0,2;0,4;-1.500;1.500;mK\n",
     )]);
     let file = export.path("pruefung.csv");
-    let done = driftbook(&["start", file.to_str().unwrap()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = driftbook(&["start", file.to_str().unwrap()]).well();
     says!(
         done.stdout,
         "3 used",
@@ -136,8 +133,7 @@ fn readings_of_several_points_are_never_one_history() {
         ("checks.csv", &text),
         ("lab.toml", &(lab.to_string() + columns)),
     ]);
-    let done = export.run("lab.toml");
-    assert_eq!(done.status, 1, "{}", done.stdout);
+    let done = export.run("lab.toml").ended(1);
     says!(done.stderr, "nominal values 0 and 100 on 2021-03-01");
     let named = lab.to_string() + "point_from = [\"set point [°c]\"]\n" + columns;
     std::fs::write(export.path("lab.toml"), named).unwrap();
@@ -204,8 +200,7 @@ fn readings_near_set_points_are_at_these() {
     // A failure near none of them is at no point, and stops the run.
     let far = text + "T,2025-03-01,232.10,234.40,1,fail\n";
     let export = Export::new(&[("checks.csv", &far), ("checks.toml", &pipeline)]);
-    let done = export.run("checks.toml");
-    assert_eq!(done.status, 2, "{}{}", done.stdout, done.stderr);
+    let done = export.run("checks.toml").ended(2);
     says!(
         done.stderr,
         "row 14",
@@ -252,8 +247,7 @@ fn two_pipelines_share_no_report_unawares() {
         driftbook(&[&own, more].concat())
     };
     assert_eq!(run("first.toml", &[]).status, 0);
-    let refused = run("second.toml", &[]);
-    assert_eq!(refused.status, 1, "{}", refused.stdout);
+    let refused = run("second.toml", &[]).ended(1);
     says!(refused.stderr, "was made by first.toml");
     assert_eq!(run("first.toml", &[]).status, 0);
     assert_eq!(run("second.toml", &["--force"]).status, 0);
@@ -280,8 +274,7 @@ fn a_reading_of_a_day_to_come_is_refused_unless_it_is_meant() {
         ];
         driftbook(&[&own, more].concat())
     };
-    let refused = verdict(&[]);
-    assert_eq!(refused.status, 2, "{}", refused.stdout);
+    let refused = verdict(&[]).ended(2);
     says!(refused.stderr, "is still to come");
     assert_ne!(verdict(&["--allow-future"]).status, 2);
 }

@@ -14,8 +14,7 @@ const FAILURES: &str = "instrument,date,as_found,u,lower,upper,unit,in_tolerance
 #[test]
 fn a_failure_among_the_rejected_rows_stops_the_run() {
     let export = Export::new(&[("checks.csv", FAILURES)]);
-    let done = export.run("checks.csv");
-    assert_eq!(done.status, 2, "{}", done.stdout);
+    let done = export.run("checks.csv").ended(2);
     says!(
         done.stderr,
         "1 of the rejected rows",
@@ -45,8 +44,7 @@ fn a_failure_among_the_rejected_rows_stops_verdict_and_explanation() {
         "2025-03-01",
     ];
     for question in [&verdict[..], &["explain", "P-1"]] {
-        let done = asked("checks.csv", question);
-        assert_eq!(done.status, 2, "{}", done.stdout);
+        let done = asked("checks.csv", question).ended(2);
         assert!(done.stdout.is_empty(), "{}", done.stdout);
         says!(
             done.stderr,
@@ -63,8 +61,7 @@ fn a_failure_among_the_rejected_rows_stops_verdict_and_explanation() {
 fn an_allowed_failure_counts_without_its_value_and_lost_items_are_named() {
     let allowed = "[checks]\nfiles = [\"checks.csv\"]\nallow_rejected_failures = true\n";
     let export = Export::new(&[("checks.csv", FAILURES), ("lab.toml", allowed)]);
-    let done = export.run("lab.toml");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    export.run("lab.toml").well();
     assert_eq!(accounts(&export.path("report")), [6, 5, 0, 1]);
     let decisions = export.rows("decisions.csv");
     assert_eq!((decisions.len(), decisions[0]["checks"].as_str()), (2, "4"));
@@ -93,8 +90,7 @@ fn an_adjustment_told_beside_the_outcome_is_an_event() {
     let decided = |checks: &str| {
         let allowed = "[checks]\nfiles = [\"checks.csv\"]\n";
         let export = Export::new(&[("checks.csv", checks), ("lab.toml", allowed)]);
-        let done = export.run("lab.toml");
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        let done = export.run("lab.toml").well();
         (export.rows("decisions.csv"), done.stderr)
     };
     let (by_word, told) = decided(&spoken);

@@ -16,16 +16,13 @@ fn with_nominal(header: &str, nominal: &str, found: [&str; 4], limit: &str) -> S
 fn a_nominal_value_is_never_subtracted_from_an_error() {
     let errors = ["0.02", "0.13", "0.31", "0.42"];
     let export = Export::new(&[("checks.csv", &with_nominal("as_found", "100", errors, "5"))]);
-    let done = export.run("checks.csv");
-    assert_eq!(done.status, 1);
+    let done = export.run("checks.csv").ended(1);
     says!(done.stderr, "nominal = false");
     // The same with the column switched off, and by what start makes of it.
     let records = export.path("checks.csv");
-    let started = driftbook(&["start", records.to_str().unwrap()]);
-    assert_eq!(started.status, 0, "{}", started.stderr);
+    let started = driftbook(&["start", records.to_str().unwrap()]).well();
     says!(started.stdout, "nominal = false");
-    let done = export.run("checks.toml");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    export.run("checks.toml").well();
     assert_eq!(export.rows("decisions.csv")[0]["action"], "extend");
 }
 
@@ -33,8 +30,7 @@ fn a_nominal_value_is_never_subtracted_from_an_error() {
 fn values_and_errors_that_both_fit_are_asked() {
     let found = ["0.4", "0.9", "1.3", "1.8"];
     let export = Export::new(&[("checks.csv", &with_nominal("as_found", "1", found, "5"))]);
-    let done = export.run("checks.csv");
-    assert_eq!(done.status, 1);
+    let done = export.run("checks.csv").ended(1);
     says!(
         done.stderr,
         "both readings fit",
@@ -59,8 +55,7 @@ fn values_and_errors_that_both_fit_are_asked() {
 fn values_near_their_nominal_are_still_values() {
     let found = ["100.1", "100.4", "100.7", "101.1"];
     let export = Export::new(&[("checks.csv", &with_nominal("as_found", "100", found, "5"))]);
-    let done = export.run("checks.csv");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    export.run("checks.csv").well();
 }
 
 #[test]
@@ -122,8 +117,7 @@ fn a_register_with_points_before_three_digits_is_asked() {
         ("lab.toml", lab),
     ];
     let export = Export::new(&files);
-    let done = export.run("lab.toml");
-    assert_eq!(done.status, 1);
+    let done = export.run("lab.toml").ended(1);
     says!(
         done.stderr,
         "register.csv",
@@ -149,8 +143,7 @@ fn the_register_reads_limits_as_the_records_do_and_tells_where_they_differ() {
             "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
         ),
     ]);
-    let done = export.run("lab.toml");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    export.run("lab.toml").well();
     let items = loaded(&export.path("lab.toml")).histories.items;
     let limits: Vec<_> = items
         .iter()
@@ -186,8 +179,7 @@ fn a_nominal_value_that_is_not_subtracted_still_tells_points_apart() {
         ("mixed.toml", &pipeline("")),
         ("points.toml", &pipeline("point_from = [\"Nominal [V]\"]\n")),
     ]);
-    let done = export.run("mixed.toml");
-    assert_eq!(done.status, 1, "{}", done.stdout);
+    let done = export.run("mixed.toml").ended(1);
     says!(done.stderr, "nominal values 10 V and 100 V");
     let points = [[0.4; 4], [0.9; 4]].concat();
     assert_eq!(found(&export.path("points.toml")), points);
@@ -201,12 +193,10 @@ fn an_uncertainty_behind_a_value_is_read_where_somebody_says_so() {
         .collect();
     let text = format!("instrument,date,as_found,lower,upper\n{rows}");
     let export = Export::new(&[("checks.csv", &text)]);
-    let done = export.run("checks.csv");
-    assert_eq!(done.status, 1);
+    let done = export.run("checks.csv").ended(1);
     says!(done.stderr, "pairs = \"found_u\"", "coverage_factor = 2");
     let records = export.path("checks.csv");
-    let started = driftbook(&["start", records.to_str().unwrap()]);
-    assert_eq!(started.status, 0, "{}", started.stderr);
+    driftbook(&["start", records.to_str().unwrap()]).well();
     let draft = std::fs::read_to_string(export.path("checks.toml")).unwrap();
     says!(draft, "\npairs = \"found_u\"\n");
     // Not before the k is stated.

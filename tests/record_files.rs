@@ -56,8 +56,7 @@ fn a_laboratorys_own_workbook_is_understood_in_two_commands() {
     assert_eq!(u, [0.2; 6]);
     assert_eq!(loaded.histories.items[0].unit, "mK");
     assert_eq!((columns.lower[0], columns.upper[0]), (-5.0, 5.0));
-    let done = desk.run(&pipeline);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&pipeline).well();
     let record = std::fs::read_to_string(desk.path("report/run.json")).unwrap();
     let record: serde_json::Value = serde_json::from_str(&record).unwrap();
     let rows = |key: &str| record["rows"][key].as_u64().unwrap();
@@ -71,8 +70,7 @@ fn a_laboratorys_own_workbook_is_understood_in_two_commands() {
 fn sheets_are_read_together_and_the_register_and_jobs_are_sheets_too() {
     let desk = Desk::new();
     let book = desk.workbook("years.xlsx");
-    let asked = desk.run(&book);
-    assert_eq!(asked.status, 1);
+    let asked = desk.run(&book).ended(1);
     assert!(asked.stderr.contains("sheet \"Jobs\"") && asked.stderr.contains("sheets = "));
     let pipeline = desk.file(
         "years.toml",
@@ -83,8 +81,7 @@ fn sheets_are_read_together_and_the_register_and_jobs_are_sheets_too() {
     let loaded = loaded(&pipeline);
     assert_eq!(checks(&loaded), truth(&CHECKS));
     assert_eq!(loaded.histories.items[1].interval_days, Some(500.0));
-    let done = desk.run(&pipeline);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&pipeline).well();
     let absent = desk.file(
         "absent.toml",
         "[checks]\nfiles = [\"years.xlsx\"]\nsheets = [\"2020\"]\n",
@@ -316,8 +313,7 @@ fn values_are_never_left_for_outcomes_unasked() {
     let desk = Desk::new();
     let text = "Item;Date;Left scale;Right scale;Result\nB-1;2021-03-02;0.4;0.1;pass\nB-1;2022-03-02;0.5;0.2;pass\n";
     driftbook(&["start", desk.file("scales.csv", text).to_str().unwrap()]);
-    let asked = desk.run(&desk.path("scales.toml"));
-    assert_eq!(asked.status, 2, "{}", asked.stdout);
+    let asked = desk.run(&desk.path("scales.toml")).ended(2);
     says!(asked.stderr, "numbers_not_read", "Left scale, Right scale");
 }
 
@@ -327,8 +323,7 @@ fn rows_are_numbered_as_a_spreadsheet_shows_them() {
     let desk = Desk::new();
     let text =
         "Log of gauges\n\ninstrument,date,as_found\nG-1,2021-03-02,0.4\n\nG-1,2022-03-01,much\n";
-    let done = desk.run(&desk.file("log.csv", text));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&desk.file("log.csv", text)).well();
     let rejects = read_csv(&desk.path("report/rejects.csv")).rows;
     assert_eq!(
         (rejects[0]["row"].as_str(), rejects[0]["line"].as_str()),

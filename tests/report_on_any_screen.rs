@@ -8,8 +8,7 @@ use std::path::{Path, PathBuf};
 /// The demo's report in `folder`.
 fn report(folder: &Path) -> PathBuf {
     let out = folder.join("report");
-    let done = driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]).well();
     out
 }
 

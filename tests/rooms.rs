@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 /// The rooms, each below those that may ask it. `settings` stands outside the order: every room
 /// declares its own tables by its macros, and it alone knows them all.
 const ROOMS: [&str; 22] = [
-    "says",
+    "assertions",
     "property_cases",
     "no_memory",
     "spare_memory",

@@ -67,8 +67,7 @@ fn judged(plan: &Path, arguments: &[&str]) -> Value {
         &arguments[1..],
     ]
     .concat();
-    let done = driftbook(&given);
-    assert_eq!(done.status, 3, "{}{}", done.stdout, done.stderr);
+    let done = driftbook(&given).ended(3);
     let told: Value = serde_json::from_str(&done.stdout).unwrap();
     told.get(0).cloned().unwrap_or(told)
 }
@@ -101,8 +100,8 @@ fn no_probability_and_no_value_rest_on_a_session_out_of_control() {
         "2024-12-01",
         "--records",
         &plan.to_string_lossy(),
-    ]);
-    assert_eq!(asked.status, 3);
+    ])
+    .ended(3);
     assert!(
         asked.stdout.contains("the check standard CS-1")
             && asked.stdout.contains("nobody has judged"),

@@ -140,17 +140,16 @@ fn resistance(panel: &Panel<'_>, sessions: &[&Row], name: &str) {
         let change = 1e3 * (number(row, "resistance_ohm") / first - 1.0) / 3.988e-3;
         let drawn = panel.mk(at(dot, "cy"));
         let room = panel.room() + 1e-3 * change.abs();
-        assert!(
-            (drawn - change).abs() < room,
+        near!(
+            drawn,
+            change,
+            room,
             "{name} {}: {drawn} for {change}",
             row["date"]
         );
         let (high, low) = panel.bar(at(dot, "cx"), "#0B6E6E").unwrap();
         let half = 2.0 * number(row, "u_mk");
-        assert!(
-            (0.5 * (high - low) - half).abs() < 2.0 * panel.room(),
-            "{name}"
-        );
+        near!(0.5 * (high - low), half, 2.0 * panel.room(), "{name}");
     }
     let value = panel
         .drawn
@@ -215,10 +214,7 @@ fn ratios(panel: &Panel<'_>, rows: &[&Row], name: &str) -> bool {
             let (high, low) = panel.bar(x, ink).unwrap();
             for (seen, stated) in [(drawn, change), (high, change + half), (low, change - half)] {
                 let room = panel.room();
-                assert!(
-                    (seen - stated).abs() < room,
-                    "{name} {point}: {seen} for {stated}"
-                );
+                near!(seen, stated, room, "{name} {point}: {seen} for {stated}");
             }
             off = low > 0.0 || high < 0.0;
         }
@@ -231,8 +227,7 @@ fn ratios(panel: &Panel<'_>, rows: &[&Row], name: &str) -> bool {
 fn the_picture_of_the_sessions_shows_what_the_advice_rests_on() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]).well();
     let read = |file: &str| read_csv(&out.join(file)).rows;
     let (sessions, all, advised) = (
         read("sessions.csv"),

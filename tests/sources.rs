@@ -174,10 +174,7 @@ fn a_named_source_has_an_offset_of_its_own_and_no_item_drifts_for_it() {
     let sources = read_csv(&out.join("sources.csv")).rows;
     let number = |row: usize, column: &str| sources[row][column].parse::<f64>().unwrap();
     let step = number(1, "offset") - number(0, "offset");
-    assert!(
-        (step - 0.3).abs() < 6.0 * number(0, "u_offset"),
-        "{sources:?}"
-    );
+    near!(step, 0.3, 6.0 * number(0, "u_offset"), "{sources:?}");
     assert_eq!(
         (sources[0]["readings_moved"].as_str(), number(0, "readings")),
         ("720", 720.0)
@@ -185,7 +182,7 @@ fn a_named_source_has_an_offset_of_its_own_and_no_item_drifts_for_it() {
     for row in read_csv(&out.join("decisions.csv")).rows {
         let [drift, error] =
             ["drift_per_year", "u_drift_per_year"].map(|c| row[c].parse::<f64>().unwrap());
-        assert!((drift - 0.02).abs() < 4.0 * error, "{drift} ± {error}");
+        near!(drift, 0.02, 4.0 * error, "{drift} ± {error}");
     }
     let summary = fs::read_to_string(out.join("summary.md")).unwrap();
     says!(
@@ -287,10 +284,7 @@ fn a_step_of_a_named_reference_moves_no_drift() {
         rows.iter().map(pair).collect::<Vec<_>>()
     };
     for (with, without) in drifts(true).iter().zip(drifts(false)) {
-        assert!(
-            (with[0] - without[0]).abs() < 0.1 * without[1],
-            "{with:?} {without:?}"
-        );
+        near!(with[0], without[0], 0.1 * without[1]);
     }
 }
 
@@ -321,7 +315,6 @@ fn a_compared_group_is_adjusted_under_its_restraint_alone() {
         .filter(|l| !l.starts_with("restraint"))
         .map(|l| format!("{l}\n"))
         .collect();
-    let refused = told(&without);
-    assert_eq!(refused.status, 2);
+    let refused = told(&without).ended(2);
     says!(refused.stderr, "no restraint");
 }

@@ -24,8 +24,7 @@ fn tables(folder: &Path, before: &str) -> Vec<(String, String)> {
 fn every_table_and_column_of_the_demo_is_described() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", &out.to_string_lossy()]).well();
     let page = std::fs::read_to_string(root().join("docs/tables.md")).unwrap();
     let found = tables(&out, "");
     assert!(found.len() >= 19, "{found:?}");
@@ -50,8 +49,7 @@ fn tables_have_the_formats_that_are_asked_for() {
             "as_of = \"2023-01-01\"\n[checks]\nfiles = [\"checks.csv\"]\n[output]\nfolder = \"{formats}\"\ntables = \"{formats}\"\nreplay = \"always\"\n"
         );
         std::fs::write(&pipeline, text).unwrap();
-        let done = driftbook(&["run", "--quiet", &pipeline.to_string_lossy()]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        driftbook(&["run", "--quiet", &pipeline.to_string_lossy()]).well();
         let out = folder.path().join(formats);
         assert!(out.join("rejects.csv").exists() && out.join("warnings.csv").exists());
         ["decisions", "instruments", "values", "replay/coverage"].map(|table| {

@@ -35,8 +35,7 @@ fn a_list_of_resistances_becomes_changes_in_mk() {
     let text = std::fs::read_to_string(&pipeline).unwrap();
     let text = text.replace("# [register]\n# file", "[register]\nfile");
     std::fs::write(&pipeline, text).unwrap();
-    let run = desk.run(&pipeline);
-    assert_eq!(run.status, 0, "{}", run.stderr);
+    desk.run(&pipeline).well();
     let sessions = read_csv(&desk.path("report/sessions.csv")).rows;
     assert_eq!(sessions.len(), 6);
     let last = sessions
@@ -83,13 +82,12 @@ fn another_fixed_point_forms_w_where_water_is_near_and_says_where_it_is_not() {
         NT-1;TPW;04.02.2025;1;25,471104;W-2\nNT-1;Ga;20.03.2025;1;28,479926;G-1\n";
     let (done, pipeline) = desk.start(&desk.file("spr.csv", text));
     says!(done.stdout, "\"Fixpunkt\"");
-    let run = desk.run(&pipeline);
-    assert_eq!(run.status, 0, "{}", run.stderr);
+    let run = desk.run(&pipeline).well();
     let told = "NT-1, melting point of gallium: 1 session forms no W";
     says!(run.stderr, told);
     let ratios = read_csv(&desk.path("report/ratios.csv")).rows;
     assert_eq!(ratios.len(), 1);
     let w: f64 = ratios[0]["ratio"].parse().unwrap();
     // The ratio of the two resistances; head and self-heating, which the readings do not state, change little.
-    assert!((w - 28.479922 / 25.4711).abs() < 2e-6, "{w}");
+    near!(w, 28.479922 / 25.4711, 2e-6);
 }

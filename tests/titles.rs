@@ -372,8 +372,10 @@ fn slope(told: &Told, whole: &str) -> bool {
     };
     let room = rounding(rest) + pixel + bend + part * stated.abs();
     let signed = if kind == "falls " { -stated } else { stated };
-    assert!(
-        (drawn - signed).abs() < room,
+    near!(
+        drawn,
+        signed,
+        room,
         "{drawn} is drawn (room {room}): {whole}"
     );
     true

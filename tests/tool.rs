@@ -11,6 +11,21 @@ pub struct Done {
     pub stderr: String,
 }
 
+impl Done {
+    /// The same, for a command that did what it was asked to.
+    #[track_caller]
+    pub fn well(self) -> Self {
+        self.ended(0)
+    }
+
+    /// The same, for a command that ended with `status`.
+    #[track_caller]
+    pub fn ended(self, status: i32) -> Self {
+        assert_eq!(self.status, status, "{}{}", self.stdout, self.stderr);
+        self
+    }
+}
+
 /// Runs the built program in the project's folder.
 pub fn driftbook(arguments: &[&str]) -> Done {
     let output = Command::new(env!("CARGO_BIN_EXE_driftbook"))

@@ -32,8 +32,7 @@ fn report(folder: &Path, records: &str, model: &str) -> PathBuf {
     std::fs::write(&pipeline, text).unwrap();
     let out = folder.join("report");
     let (pipeline, shown) = (pipeline.to_string_lossy(), out.to_string_lossy());
-    let done = driftbook(&["run", &pipeline, "--out", &shown, "--quiet"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", &pipeline, "--out", &shown, "--quiet"]).well();
     out
 }
 
@@ -48,13 +47,13 @@ fn forecasts_by_date_are_those_of_the_use_by_then() {
             // The counter stands at 11,000 on the as-of date.
             let expected = 110.0 + 2.5 * quarter as f64;
             let found: f64 = row["expected"].parse().unwrap();
-            assert!((found - expected).abs() < 0.6, "{model} {row:?} {expected}");
+            near!(found, expected, 0.6, "{model} {row:?} {expected}");
             let inside: f64 = row["probability_in_tolerance"].parse().unwrap();
             assert!(inside > 0.9, "{model} {row:?}");
         }
         let decision = &read_csv(&out.join("decisions.csv")).rows[0];
         let drift: f64 = decision["drift_per_year"].parse().unwrap();
-        assert!((drift - 10.0).abs() < 0.3, "{model} {decision:?}");
+        near!(drift, 10.0, 0.3, "{model} {decision:?}");
         let page = std::fs::read_to_string(out.join("instruments/A.html")).unwrap();
         let predicted = &page[page.find("Predicted values").unwrap()..];
         assert!(predicted.contains("110."), "{model}: {predicted}");

@@ -21,7 +21,7 @@ fn the_parts_add_up_and_grow_with_time() {
         let parts = ["u_calibration", "u_drift", "u_wander", "u_step", "u_common"];
         let squares: f64 = parts.iter().map(|part| number(value, part).powi(2)).sum();
         let u = number(value, "u_corrected");
-        assert!((squares.sqrt() / u - 1.0).abs() < 1e-12);
+        near!(squares.sqrt() / u, 1.0, 1e-12);
         let left = number(value, "expected_error").hypot(u);
         assert!((number(value, "u_uncorrected") / left - 1.0).abs() < 1e-12);
         assert_eq!(
@@ -55,8 +55,7 @@ fn nothing_is_stated_where_it_would_mislead() {
     assert_eq!(status, 3);
     let why = early[0]["missing"].as_str().unwrap();
     says!(why, "before the last check");
-    let unknown = driftbook(&["value", "TH-999", "--demo"]);
-    assert_eq!(unknown.status, 2, "{}", unknown.stderr);
+    driftbook(&["value", "TH-999", "--demo"]).ended(2);
     let no_date = driftbook(&["value", "TH-002", "--date", "soon", "--demo"]);
     assert!(no_date.status == 2 && no_date.stderr.contains("YYYY-MM-DD"));
 }
@@ -164,7 +163,7 @@ fn the_calibration_a_value_rests_on_is_named_wherever_it_is_stated() {
     ]);
     let assigned = format!("Value: assigned by the {chain};");
     assert!(verdict.contains(&assigned), "{verdict}");
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         &records,
         "--as-of",
@@ -174,8 +173,8 @@ fn the_calibration_a_value_rests_on_is_named_wherever_it_is_stated() {
         "all",
         "--out",
         &out.to_string_lossy(),
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     let page = std::fs::read_to_string(out.join("instruments/R-1.html")).unwrap();
     let page = page.replace('\u{a0}', " ");
     assert!(page.contains(chain), "{page}");

@@ -138,7 +138,7 @@ fn ordinary_beside(slip: f64) -> Vec<(f64, f64)> {
     let records = folder.path().join("checks.csv");
     std::fs::write(&records, text.join("\n") + "\n").unwrap();
     let (records, out_text) = (records.to_str().unwrap(), out.to_str().unwrap());
-    let done = driftbook(&[
+    driftbook(&[
         "run",
         records,
         "--out",
@@ -147,8 +147,8 @@ fn ordinary_beside(slip: f64) -> Vec<(f64, f64)> {
         "2024-01-01",
         "--charts",
         "none",
-    ]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    ])
+    .well();
     let table = read_csv(&out.join("decisions.csv"));
     let number = |text: &str| text.parse::<f64>().unwrap();
     table
@@ -171,10 +171,7 @@ fn a_slip_does_not_move_its_class() {
     assert_eq!(calm.len(), 6);
     for slip in [5.0, 100.0, 1e5, 1e12, 1e100] {
         for (with, without) in ordinary_beside(slip).iter().zip(&calm) {
-            assert!(
-                (with.0 - without.0).abs() < 0.02,
-                "{slip:e}: {with:?} {without:?}"
-            );
+            near!(with.0, without.0, 0.02, "{slip:e}: {with:?} {without:?}");
             assert_eq!(with.1, without.1, "{slip:e}");
         }
     }
@@ -199,8 +196,7 @@ fn values_beyond_all_squares_are_not_taken_for_zero() {
     let records = folder.path().join("checks.csv");
     let (records, shown) = (records.to_string_lossy(), out.to_string_lossy());
     let asked = ["run", &records, "--as-of", "2025-01-01", "--out", &shown];
-    let done = driftbook(&[&asked[..], &["--charts", "none"]].concat());
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&[&asked[..], &["--charts", "none"]].concat()).well();
     let decisions = read_csv(&out.join("decisions.csv")).rows;
     for (decided, used) in decisions.iter().zip(["30 %", "50 %"]) {
         assert_eq!(decided["status"], "fit failed", "{decided:?}");

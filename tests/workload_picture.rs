@@ -189,8 +189,7 @@ fn drawn(svg: &str) -> [Vec<usize>; 2] {
 #[test]
 fn every_due_date_of_eighteen_months_is_in_the_picture() {
     let desk = Desk::new();
-    let done = desk.run(&records(&desk));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&records(&desk)).well();
     let page = fs::read_to_string(desk.path("report/index.html")).unwrap();
     let page = page.replace('\u{a0}', " ");
     let (_, after) = page.split_once("every due date: filled by").unwrap();

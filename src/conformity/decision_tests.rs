@@ -24,10 +24,7 @@ fn examples_of_the_guide() {
     ];
     for (y, u, tolerance, expected) in cases {
         let p = conformance_probability(y, u, tolerance);
-        assert!(
-            (p - expected).abs() < 6e-4_f64.min(2e-5 / u),
-            "{p} {expected}"
-        );
+        near!(p, expected, 6e-4_f64.min(2e-5 / u));
     }
 }
 
@@ -47,8 +44,10 @@ fn risk_at_the_acceptance_limit() {
         let at_limit = 10.0 - guarded.guard_band(0.5, tolerance) - 1e-12;
         let decision = decide(at_limit, 0.5, tolerance, &guarded);
         assert_eq!(decision.state, State::Conforming);
-        assert!(
-            (decision.risk / risk - 1.0).abs() < 2e-5,
+        near!(
+            decision.risk / risk,
+            1.0,
+            2e-5,
             "{factor} {}",
             decision.risk
         );
@@ -63,7 +62,7 @@ fn a_reading_at_its_limit_is_indeterminate() {
     let state = |value, name| decide(value, 0.35, tolerance, &rule(name, 1.0)).state;
     let made = decide(4.9, 0.35, tolerance, &DecisionRule::SIMPLE);
     assert_eq!(made.state, State::Indeterminate);
-    assert!((made.probability - 0.61245).abs() < 6e-6);
+    near!(made.probability, 0.61245, 6e-6);
     assert!(
         made.words.contains("61.2 %") && made.words.ends_with("a person decides"),
         "{}",

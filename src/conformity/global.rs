@@ -188,8 +188,8 @@ mod tests {
     #[test]
     fn false_accept_by_reliability_and_ratio() {
         let risks = risks_of_ratio(0.95, false, 4.0);
-        assert!((risks.consumer - 0.008710).abs() < 6e-7);
-        assert!((risks.producer - 0.015954).abs() < 6e-7);
+        near!(risks.consumer, 0.008710, 6e-7);
+        near!(risks.producer, 0.015954, 6e-7);
         let table = [
             (1.0, 0.85, 0.044904, 0.140864),
             (2.0, 0.89, 0.024498, 0.053394),
@@ -197,15 +197,15 @@ mod tests {
         ];
         for (ratio, reliability, consumer, producer) in table {
             let risks = risks_of_ratio(reliability, false, ratio);
-            assert!((risks.consumer - consumer).abs() < 6e-7, "{risks:?}");
-            assert!((risks.producer - producer).abs() < 6e-7, "{risks:?}");
+            near!(risks.consumer, consumer, 6e-7);
+            near!(risks.producer, producer, 6e-7);
         }
         let observed = |r, ratio| risks_of_ratio(r, true, ratio).consumer;
-        assert!((observed(0.95, 4.0) - 0.00777971).abs() < 6e-9);
-        assert!((observed(0.89, 4.0) - 0.0141843).abs() < 6e-8);
-        assert!((observed(0.89, 1.9707) - 0.0195154).abs() < 6e-8);
+        near!(observed(0.95, 4.0), 0.00777971, 6e-9);
+        near!(observed(0.89, 4.0), 0.0141843, 6e-8);
+        near!(observed(0.89, 1.9707), 0.0195154, 6e-8);
         for (r, u) in [(0.99, 3.882245), (0.95, 5.102135), (0.85, 6.946705)] {
-            assert!((process_deviation(10.0, r, 0.0) - u).abs() < 6e-7);
+            near!(process_deviation(10.0, r, 0.0), u, 6e-7);
         }
     }
 
@@ -229,6 +229,6 @@ mod tests {
         };
         let risks = global_risks(&process, Tolerance::new(-1.0, 1.0).unwrap(), 1.5).unwrap();
         assert_eq!((risks.consumer, risks.accepted), (0.0, 0.0));
-        assert!((risks.producer - risks.conforming).abs() < 1e-14);
+        near!(risks.producer, risks.conforming, 1e-14);
     }
 }

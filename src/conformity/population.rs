@@ -221,10 +221,10 @@ mod tests {
             u_reading: 0.04,
         };
         let risks = global_risks(&process, tolerance, 0.0).unwrap();
-        assert!((risks.consumer - 0.018_942).abs() < 6e-7, "{risks:?}");
-        assert!((risks.producer - 0.037_208).abs() < 6e-7, "{risks:?}");
+        near!(risks.consumer, 0.018_942, 6e-7);
+        near!(risks.producer, 0.037_208, 6e-7);
         let guard = guard_for_risk(&process, tolerance, 0.000_468_634).unwrap();
-        assert!((guard - 0.08).abs() < 1e-5, "{guard}");
+        near!(guard, 0.08, 1e-5);
         assert_eq!(guard_for_risk(&process, tolerance, 0.02), Some(0.0));
     }
 
@@ -236,18 +236,12 @@ mod tests {
         let quantile = |i: u32| crate::stats::normal_quantile((f64::from(i) + 0.5) / 2000.0);
         let readings: Vec<(f64, f64)> = (0..2000).map(|i| (total * quantile(i), 0.5)).collect();
         let population = Population::of(&readings, 2000).unwrap();
-        assert!((population.deviation - 1.0).abs() < 1e-3);
+        near!(population.deviation, 1.0, 1e-3);
         let tolerance = Tolerance::new(-2.0, 2.0).unwrap();
         let normal = global_risks(&population.process(0.5), tolerance, 0.3).unwrap();
         let own = population.empirical_risks(0.5, tolerance, 0.3).unwrap();
-        assert!(
-            (normal.consumer - own.consumer).abs() < 2e-4,
-            "{normal:?} {own:?}"
-        );
-        assert!(
-            (normal.producer - own.producer).abs() < 1e-3,
-            "{normal:?} {own:?}"
-        );
+        near!(normal.consumer, own.consumer, 2e-4);
+        near!(normal.producer, own.producer, 1e-3);
         assert!(population.unfit(tolerance).is_none());
         assert!(
             population
@@ -260,8 +254,8 @@ mod tests {
     /// The limits close in on the estimate as the items grow many.
     #[test]
     fn few_items_leave_the_risk_open() {
-        assert!((chi_squared_with_above(0.025, 9.0) - 19.023).abs() < 5e-4);
-        assert!((chi_squared_with_above(0.975, 9.0) - 2.700).abs() < 5e-4);
+        near!(chi_squared_with_above(0.025, 9.0), 19.023, 5e-4);
+        near!(chi_squared_with_above(0.975, 9.0), 2.700, 5e-4);
         let tolerance = Tolerance::new(-2.0, 2.0).unwrap();
         let total = 1.25_f64.sqrt();
         let wide = |items: u32| {

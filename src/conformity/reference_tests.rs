@@ -27,7 +27,7 @@ fn six_cases() {
         let close = |a: f64, key: &str| {
             let text = |v: &Value| v.as_str().and_then(|s| s.parse().ok());
             let b: f64 = case[key].as_f64().or_else(|| text(&case[key])).unwrap();
-            assert!((a - b).abs() < 1e-12 * b.abs(), "{key}: {a} {b}");
+            near!(a, b, 1e-12 * b.abs(), "{key}: {a} {b}");
         };
         close(
             conformance_probability(y, um, tolerance),
@@ -68,6 +68,6 @@ fn resistors_of_the_guide() {
         u_reading: 0.04,
     };
     let risks = global_risks(&process, tolerance, 0.08).unwrap();
-    assert!((risks.consumer - 0.000468634).abs() < 6e-10);
-    assert!((risks.producer - 0.247670).abs() < 6e-7);
+    near!(risks.consumer, 0.000468634, 6e-10);
+    near!(risks.producer, 0.247670, 6e-7);
 }

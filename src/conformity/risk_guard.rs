@@ -55,7 +55,7 @@ mod tests {
     #[test]
     fn a_single_limit_has_the_quantile_of_the_normal() {
         let open = Tolerance::new(f64::NEG_INFINITY, 1.0).unwrap();
-        assert!((risk_guard(0.5, open, 0.05) - 0.5 * 1.644_853_627).abs() < 1e-9);
+        near!(risk_guard(0.5, open, 0.05), 0.5 * 1.644_853_627, 1e-9);
         let exact = Tolerance::new(-1.0, 1.0).unwrap();
         assert_eq!(risk_guard(0.0, exact, 0.05), 0.0);
     }

@@ -67,7 +67,7 @@ mod tests {
     /// By hand: products 0.75 − 0.25 + 0.75 over squares 5.
     #[test]
     fn correlation_of_neighbours() {
-        assert!((lag_one(&[1.0, 2.0, 3.0, 4.0]).unwrap() - 0.25).abs() < 1e-15);
+        near!(lag_one(&[1.0, 2.0, 3.0, 4.0]).unwrap(), 0.25, 1e-15);
         assert_eq!(lag_one(&[1.0; 9]), None);
         assert_eq!(lag_one(&[1.0, 2.0]), None);
     }

@@ -62,8 +62,8 @@ mod tests {
     fn constants_to_six_digits() {
         for (n, d2, d3) in CONSTANTS {
             let found = range_constants(n).unwrap();
-            assert!((found.d2 - d2).abs() < 5e-7, "d2({n}) = {}", found.d2);
-            assert!((found.d3 - d3).abs() < 5e-7, "d3({n}) = {}", found.d3);
+            near!(found.d2, d2, 5e-7, "d2({n}) = {}", found.d2);
+            near!(found.d3, d3, 5e-7, "d3({n}) = {}", found.d3);
         }
         assert_eq!(range_constants(1), None);
     }

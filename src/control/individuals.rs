@@ -82,7 +82,7 @@ mod tests {
     #[test]
     fn constants() {
         let d3 = (2.0 - 4.0 / std::f64::consts::PI).sqrt();
-        assert!((MOVING_RANGE_D3 - d3).abs() < 1e-15);
-        assert!((MOVING_RANGE_D2.powi(2) * std::f64::consts::PI - 4.0).abs() < 1e-14);
+        near!(MOVING_RANGE_D3, d3, 1e-15);
+        near!(MOVING_RANGE_D2.powi(2) * std::f64::consts::PI, 4.0, 1e-14);
     }
 }

@@ -161,8 +161,12 @@ fn repeated_readings_are_charted_as_means_with_their_scatter() {
     let told = uneven.of_other_sizes(Deviation::Within).unwrap();
     says!(told, "of 4 readings; 1 of 40 values is of another number");
     assert_eq!(uneven.of_other_sizes(Deviation::MovingRange), None);
-    assert!((limits(Deviation::Within) - scatter.pooled / 2.0).abs() < 1e-12);
-    assert!((limits(Deviation::Range) / (scatter.by_range / 2.0) - 1.0).abs() < 1e-12);
+    near!(limits(Deviation::Within), scatter.pooled / 2.0, 1e-12);
+    near!(
+        limits(Deviation::Range) / (scatter.by_range / 2.0),
+        1.0,
+        1e-12
+    );
 }
 
 #[test]

@@ -55,7 +55,7 @@ fn handbook_individuals() {
     close(base.mean - half, 45.81591016548463, 1e-12);
     // The tables round the factor of the moving range's limit to 3.267.
     let factor = base.moving_range_upper() / base.mean_moving_range;
-    assert!((factor - 3.267).abs() < 0.0005);
+    near!(factor, 3.267, 0.0005);
 }
 
 /// e-Handbook 6.3.2.4: twenty averages, limits 52.5884 and 47.4115; exact half-widths of
@@ -70,14 +70,14 @@ fn handbook_ewma() {
         .zip(column("handbook_ewma.csv", 2))
     {
         close(point.value, expected, 1e-13);
-        assert!((point.value - published).abs() < 0.00501);
+        near!(point.value, published, 0.00501);
     }
     for (point, expected) in points.iter().zip([1.848510, 2.256394, 2.431406]) {
-        assert!((point.half_width - expected).abs() < 6e-6);
+        near!(point.half_width, expected, 6e-6);
     }
     let last = points.last().unwrap();
-    assert!((50.0 + last.half_width - 52.5884).abs() < 5e-5);
-    assert!((50.0 - last.half_width - 47.4116).abs() < 5e-5);
+    near!(50.0 + last.half_width, 52.5884, 5e-5);
+    near!(50.0 - last.half_width, 47.4116, 5e-5);
     assert!(
         points
             .iter()
@@ -96,8 +96,8 @@ fn handbook_cusum() {
         numbers(&file["computed"]["lower"]),
     );
     for (i, point) in points.iter().enumerate() {
-        assert!((point.upper * sigma - upper[i]).abs() < 1e-12);
-        assert!((point.lower * sigma - lower[i]).abs() < 1e-12);
+        near!(point.upper * sigma, upper[i], 1e-12);
+        near!(point.lower * sigma, lower[i], 1e-12);
     }
     let first = points.iter().position(|p| p.upper * sigma > 4.1959);
     assert_eq!(first, Some(13));
@@ -171,8 +171,8 @@ fn whole_chart(name: &str, values: &[f64], base: usize) {
         close(point.ewma.value, averages[i], 1e-12);
         close(point.ewma.value, by_r[i], 1e-12);
         close(point.ewma.half_width, widths[i], 1e-12);
-        assert!((point.cusum.upper - upper[i]).abs() < 1e-9);
-        assert!((point.cusum.lower - lower[i]).abs() < 1e-9);
+        near!(point.cusum.upper, upper[i], 1e-9);
+        near!(point.cusum.lower, lower[i], 1e-9);
     }
     assert_eq!(
         at(&result, Rule::Ewma),

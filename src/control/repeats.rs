@@ -119,11 +119,11 @@ mod tests {
         assert_eq!(runs.iter().map(|r| r.size).collect::<Vec<_>>(), [3, 2, 3]);
         assert_eq!((runs[0].mean, runs[0].range, runs[0].row), (10.0, 2.0, 2));
         let scatter = within(&runs).unwrap();
-        assert!((scatter.pooled - (8.0f64 / 5.0).sqrt()).abs() < 1e-12);
+        near!(scatter.pooled, (8.0f64 / 5.0).sqrt(), 1e-12);
         assert_eq!(scatter.freedom, 5.0);
         assert!(scatter.limit(3).unwrap() > scatter.pooled && scatter.limit(1).is_none());
         let by_hand = (2.0 / 1.692_569 * 2.0 + 2.828_427 / std::f64::consts::FRAC_2_SQRT_PI) / 3.0;
-        assert!((scatter.by_range - by_hand).abs() < 1e-6);
+        near!(scatter.by_range, by_hand, 1e-6);
         assert_eq!(within(&runs_of(&all.get(0), &[0, 3])), None);
     }
 }

@@ -3,8 +3,8 @@ use super::*;
 /// 370.4 and, after a shift of one deviation, 43.89: e-Handbook 6.3.2 (normal tail).
 #[test]
 fn single_values() {
-    assert!((shewhart_run_length(0.0) - 370.40).abs() < 0.005);
-    assert!((shewhart_run_length(1.0) - 43.89).abs() < 0.005);
+    near!(shewhart_run_length(0.0), 370.40, 0.005);
+    near!(shewhart_run_length(1.0), 43.89, 0.005);
 }
 
 /// Allowance 0.5, limit 5 and 4: 465 and 10.4, 168 and 8.38 (e-Handbook 6.3.2.3 and
@@ -83,10 +83,7 @@ fn the_chain_counts_what_the_charts_do() {
         let mean = runs.iter().sum::<f64>() / runs.len() as f64;
         let variance = runs.iter().map(|r| (r - mean).powi(2)).sum::<f64>();
         let error = variance.sqrt() / runs.len() as f64;
-        assert!(
-            (mean - expected).abs() < 4.0 * error,
-            "{mean} {expected} {error}"
-        );
+        near!(mean, expected, 4.0 * error, "{mean} {expected} {error}");
     }
 }
 
@@ -94,11 +91,11 @@ fn the_chain_counts_what_the_charts_do() {
 #[test]
 fn independent_run_lengths() {
     let one = ewma_run_length(0.2, 3.0, 0.0, Some(3.0));
-    assert!((one / 242.1624 - 1.0).abs() < 1e-4, "{one}");
+    near!(one / 242.1624, 1.0, 1e-4);
     let shifted = ewma_run_length(0.2, 3.0, 1.0, Some(3.0));
-    assert!((shifted / 9.604_994 - 1.0).abs() < 1e-4, "{shifted}");
+    near!(shifted / 9.604_994, 1.0, 1e-4);
     let sums = cusum_run_length(0.5, 5.0, 0.0, None);
-    assert!((2.0 * sums / 930.8856 - 1.0).abs() < 1e-4, "{sums}");
+    near!(2.0 * sums / 930.8856, 1.0, 1e-4);
 }
 
 #[test]

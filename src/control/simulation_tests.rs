@@ -51,6 +51,6 @@ fn false_alarms_of_drifting_items_are_as_often_as_stated() {
         error,
         squares / values
     );
-    assert!((beyond / values - stated).abs() < 3.0 * error);
+    near!(beyond / values, stated, 3.0 * error);
     assert!((products / values).abs() < 3.0 / values.sqrt());
 }

@@ -84,9 +84,9 @@ mod tests {
         let t = single_value(0.185, 0.140, 0.018, 24.0);
         assert!((t.statistic - 2.5).abs() < 1e-12 && (t.p_value - 0.019654).abs() < 6e-7);
         let means = mean_change((0.152, 0.020, 12), (0.140, 0.018, 25));
-        assert!((means.statistic - 1.831988).abs() < 6e-7);
-        assert!((means.p_value - 0.075474).abs() < 6e-7);
+        near!(means.statistic, 1.831988, 6e-7);
+        near!(means.p_value, 0.075474, 6e-7);
         let factor = precision_limit_factor(3.0, 351.0, 0.01).unwrap();
-        assert!((factor - 1.959047).abs() < 6e-7, "{factor}");
+        near!(factor, 1.959047, 6e-7);
     }
 }

@@ -29,11 +29,7 @@ fn the_line_of_a_thermometer() {
     let course = Course::of(&fit, &history, Axis::Time).unwrap();
     let line = line_on(&fit, &course, 0.0, 10.0 * DAYS_PER_YEAR).unwrap();
     assert!((line.expected + 0.1494).abs() < 5e-5, "{}", line.expected);
-    assert!(
-        (line.u_corrected() - 0.0041).abs() < 5e-5,
-        "{}",
-        line.u_corrected()
-    );
+    near!(line.u_corrected(), 0.0041, 5e-5);
     assert_eq!(
         (line.degrees_of_freedom, line.distribution()),
         (9.0, "student_t")
@@ -84,7 +80,7 @@ fn one_correction_for_the_interval() {
     let course = Course::of(&fit, &history, Axis::Time).unwrap();
     let days = (0.0, 2.0 * DAYS_PER_YEAR);
     let mean = over_interval(&fit, &course, 0.0, days).unwrap();
-    assert!((mean.expected - 0.5).abs() < 1e-12);
-    assert!((mean.u - 0.4 / 12f64.sqrt()).abs() < 1e-9, "{}", mean.u);
+    near!(mean.expected, 0.5, 1e-12);
+    near!(mean.u, 0.4 / 12f64.sqrt(), 1e-9);
     assert_eq!(over_interval(&fit, &course, 0.0, (5.0, 5.0)), None);
 }

@@ -247,7 +247,7 @@ mod tests {
     #[test]
     fn the_criterion_agrees_with_r() {
         let found = corrected_criterion(-32.523_056_767_410_62, 3.0, 12.0);
-        assert!((found - 74.046_113_534_821_25).abs() < 1e-11);
+        near!(found, 74.046_113_534_821_25, 1e-11);
         assert_eq!(corrected_criterion(-32.5, 3.0, 4.0), f64::INFINITY);
     }
 
@@ -270,7 +270,7 @@ mod tests {
             (fit.model, fit.status),
             (ModelName::State, Status::Estimated)
         );
-        assert!((fit.drift_per_year - 1.0).abs() < 0.1, "{fit:?}");
+        near!(fit.drift_per_year, 1.0, 0.1);
         let ahead = fit.at(fit.last_x + 1.0).unwrap();
         let (low, high) = ahead.confidence(0.95);
         assert!(low < 4.0 && high > 4.0 && high - low < 3.0, "{ahead:?}");

@@ -118,9 +118,9 @@ mod tests {
             let course = Course::of(&fit, &history, Axis::Usage).unwrap();
             let last = history.date[11];
             let ahead = course.on(last + DAYS_PER_YEAR).unwrap();
-            assert!((ahead.expected - 120.0).abs() < 0.3, "{model:?} {ahead:?}");
-            assert!((fit.drift_per_year - 10.0).abs() < 0.1, "{model:?} {fit:?}");
-            assert!((course.x_on(last + DAYS_PER_YEAR) - 12_000.0).abs() < 1e-6);
+            near!(ahead.expected, 120.0, 0.3, "{model:?} {ahead:?}");
+            near!(fit.drift_per_year, 10.0, 0.1, "{model:?} {fit:?}");
+            near!(course.x_on(last + DAYS_PER_YEAR), 12_000.0, 1e-6);
         }
     }
 
@@ -132,24 +132,21 @@ mod tests {
         let fit = fitted(&all, ModelName::Line);
         let rate = UseRate::of(&history).unwrap();
         let (per_year, u_per_year) = rate.per_year();
-        assert!((per_year - 1025.0).abs() < 1e-9);
+        near!(per_year, 1025.0, 1e-9);
         // Squares about 1025: 225², 175², 125², 175² over three degrees of freedom.
         let square = (225.0f64.powi(2) + 2.0 * 175.0f64.powi(2) + 125.0f64.powi(2)) / 3.0;
-        assert!((u_per_year - (square / 4.0).sqrt()).abs() < 1e-9);
+        near!(u_per_year, (square / 4.0).sqrt(), 1e-9);
         let day = history.date[4] + 2.0 * DAYS_PER_YEAR;
         let (count, u) = rate.count_on(day);
-        assert!((count - 6150.0).abs() < 1e-6);
-        assert!((u - (square * 2.0 * 1.5).sqrt()).abs() < 1e-6);
+        near!(count, 6150.0, 1e-6);
+        near!(u, (square * 2.0 * 1.5).sqrt(), 1e-6);
         let course = Course::of(&fit, &history, Axis::Usage).unwrap();
         let (found, sure) = (course.on(day).unwrap(), fit.at(count).unwrap());
         let whole = sure.u_error.hypot(0.01 * u);
-        assert!(
-            (found.u_error / whole - 1.0).abs() < 1e-3,
-            "{found:?} {whole}"
-        );
+        near!(found.u_error / whole, 1.0, 1e-3);
         assert!(found.degrees_of_freedom < 3.1);
         let u_drift = (0.01 * u_per_year).hypot(per_year * fit.coefficients[1].standard_error);
-        assert!((fit.u_drift_per_year / u_drift - 1.0).abs() < 1e-2);
+        near!(fit.u_drift_per_year / u_drift, 1.0, 1e-2);
     }
 
     #[test]

@@ -214,10 +214,7 @@ fn bands_cover_what_they_promise() {
         }
         for count in [confident, predicted] {
             let share = count as f64 / HISTORIES as f64;
-            assert!(
-                (share - 0.95).abs() < 0.014,
-                "n = {n}, u stated {stated}: {share}"
-            );
+            near!(share, 0.95, 0.014, "n = {n}, u stated {stated}: {share}");
         }
     }
 }

@@ -18,10 +18,7 @@ const READINGS: [(f64, f64, f64); 8] = [
 ];
 
 fn near(found: f64, expected: f64) {
-    assert!(
-        (found - expected).abs() < 6e-7,
-        "{found} against {expected}"
-    );
+    near!(found, expected, 6e-7);
 }
 
 /// Checks 35 and 36 of interval-practice.md (numpy 2.4.6): the shared part leaves the line as

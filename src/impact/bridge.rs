@@ -61,10 +61,10 @@ mod tests {
         };
         let limit = Tolerance::new(-0.2, 0.2).unwrap();
         for (time, error) in [(2.0, 0.060), (6.0, 0.160), (9.0, 0.235), (11.0, 0.285)] {
-            assert!((bridge.at(time).0 - error).abs() < 1e-12);
+            near!(bridge.at(time).0, error, 1e-12);
         }
-        assert!((bridge.at(6.0).1 - 0.034_641).abs() < 5e-7);
-        assert!((out_of(bridge.at(6.0), limit) - 0.124_106).abs() < 1e-6);
+        near!(bridge.at(6.0).1, 0.034_641, 5e-7);
+        near!(out_of(bridge.at(6.0), limit), 0.124_106, 1e-6);
     }
 
     #[test]

@@ -134,11 +134,11 @@ mod tests {
             (stepped.at, 200.0),
             (stepped.to, 390.0),
         ] {
-            assert!((found - expected).abs() < 1e-9, "{found}");
+            near!(found, expected, 1e-9);
         }
         // The straight line crosses 1 at day 40.
         let drifted = at(0.0);
-        assert!((drifted.at - 40.0).abs() < 0.5, "{drifted:?}");
+        near!(drifted.at, 40.0, 0.5);
         assert_eq!(drifted.mechanism.word(), "drift");
     }
 }

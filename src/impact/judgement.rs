@@ -130,8 +130,8 @@ mod tests {
             worst(&job, &[standing]).unwrap().inside
         };
         // Φ((−1400 + 1500)/30) = Φ(3.333) and Φ(100/50) = Φ(2) = 0.97725.
-        assert!((with(0.0) - 0.999_571).abs() < 1e-6);
-        assert!((with(40.0) - 0.977_250).abs() < 1e-6);
+        near!(with(0.0), 0.999_571, 1e-6);
+        near!(with(40.0), 0.977_250, 1e-6);
     }
 
     /// By hand: a result of 1450 against ±1500, the instrument believed at 0 (0.7) or stepped to 100 (0.3), u = 30,
@@ -158,7 +158,7 @@ mod tests {
                 ..job(sensitivity)
             };
             let inside = worst(&job, &standings).unwrap().inside;
-            assert!((inside - expected).abs() < 2e-6, "{inside} {expected}");
+            near!(inside, expected, 2e-6);
         }
     }
 }

@@ -76,7 +76,7 @@ fn the_worked_jobs_are_judged_as_the_facts_sheet_does() {
             .corrected_error
     };
     for (name, value) in [("2", 9.640), ("6", 9.540), ("9", 9.465), ("11", 9.415)] {
-        assert!((corrected(name) - value).abs() < 1e-9);
+        near!(corrected(name), value, 1e-9);
     }
     says!(doubts[0].reason, "out of tolerance with probability");
 }
@@ -115,16 +115,8 @@ fn what_the_readings_share_is_not_lessened_by_a_second_reading() {
         judged(&histories.get(0), &fit, &[job("mid", 180.0)])[0].clone()
     };
     let (alone, shared) = (with(0.0), with(0.04));
-    assert!(
-        (alone.u_error - 0.021_213).abs() < 1e-6,
-        "{}",
-        alone.u_error
-    );
-    assert!(
-        (shared.u_error - 0.045_277).abs() < 1e-6,
-        "{}",
-        shared.u_error
-    );
+    near!(alone.u_error, 0.021_213, 1e-6);
+    near!(shared.u_error, 0.045_277, 1e-6);
     assert!(shared.probability_out > alone.probability_out);
 }
 
@@ -191,10 +183,10 @@ fn after_a_shock_without_a_date_the_step_has_the_say() {
     }
     .fit(4007.0, 12);
     let doubts = judged(&histories.get(0), &fit, &[job("a", 3727.0)]);
-    assert!((doubts[0].probability_out - 77.0 / 357.0).abs() < 1e-6);
+    near!(doubts[0].probability_out, 77.0 / 357.0, 1e-6);
     let left = doubts[0].left.unwrap();
     assert_eq!(left.mechanism, Mechanism::Step);
-    assert!((left.at - (3650.0 + 178.5)).abs() < 1e-6, "{left:?}");
+    near!(left.at, 3650.0 + 178.5, 1e-6);
 }
 
 /// The reading of 0.97 with u = 0.05 lies in tolerance with probability 0.73: the one before

@@ -253,9 +253,9 @@ mod tests {
             assert_eq!(group.outcomes, other.outcomes);
             assert_eq!((group.histories, group.intervals), (20, 80));
             assert_eq!(group.changes.n, other.changes.n);
-            assert!((group.changes.dd_per_t / other.changes.dd_per_t - 1.0).abs() < 1e-12);
+            near!(group.changes.dd_per_t / other.changes.dd_per_t, 1.0, 1e-12);
             let (one, two) = (group.typical_interval(), other.typical_interval());
-            assert!((one.unwrap() / two.unwrap() - 1.0).abs() < 1e-12);
+            near!(one.unwrap() / two.unwrap(), 1.0, 1e-12);
         }
     }
 

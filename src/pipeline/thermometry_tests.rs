@@ -75,8 +75,8 @@ fn in_milliohms_the_limits_of_the_register_follow() {
     let history = loaded.histories.iter().find(own).unwrap();
     let tolerance = history.item.tolerance.unwrap();
     assert_eq!(history.item.unit, "mΩ");
-    assert!((tolerance.upper() - 0.507_94).abs() < 2e-5, "{tolerance:?}");
+    near!(tolerance.upper(), 0.507_94, 2e-5);
     let before = in_mk.histories.iter().find(own).unwrap();
     let ratio = history.as_found[3] / before.as_found[3];
-    assert!((ratio - 0.101_588).abs() < 1e-6, "{ratio}");
+    near!(ratio, 0.101_588, 1e-6);
 }

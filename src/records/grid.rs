@@ -159,7 +159,7 @@ mod tests {
             let (sum, number) = squares[1];
             let (u, u_common) = grid.widened((0.0, 0.0), 0.0, 0.0);
             let seen = (sum / f64::from(number)).sqrt();
-            assert!((seen / u - 1.0).abs() < 1e-3, "{display:?}: {seen} {u}");
+            near!(seen / u, 1.0, 1e-3, "{display:?}: {seen} {u}");
             assert_eq!(u, u_common, "no noise carries a reading to another step");
         }
     }

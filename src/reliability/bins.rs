@@ -131,7 +131,7 @@ mod tests {
     fn few_times_stay_whole() {
         let bins = bins(&data_a(), &[], 8, 0.90);
         assert_eq!(bins.len(), 6);
-        assert!((bins[0].limits.0 - 0.8074).abs() < 6e-5);
+        near!(bins[0].limits.0, 0.8074, 6e-5);
         assert!(
             (bins[3].limits.0 - 0.7077).abs() < 6e-5 && (bins[3].limits.1 - 0.9650).abs() < 6e-5
         );
@@ -176,7 +176,7 @@ mod tests {
                 bin.limits.0 <= bin.proportion && bin.proportion <= bin.limits.1,
                 "{bin:?}"
             );
-            assert!((bin.proportion - truth).abs() < 0.06, "{bin:?} {truth}");
+            near!(bin.proportion, truth, 0.06);
             // Of 300 all watched, those that had not been found failed by then.
             let failed_by =
                 |i: &u64| (1.0 / (0.02 + 0.2 * (*i as f64 + 0.5) / 300.0)).ceil() < bin.mean_days;

@@ -194,13 +194,13 @@ mod tests {
     fn no_failure_in_fourteen() {
         let bound = at_least(&checks(&[(365.0, 14, 0)]), 365.0, 0.95);
         assert_eq!(bound.words, "no failure in 14: R ≥ 0.807 at 95 %");
-        assert!((bound.bound - 0.05f64.powf(1.0 / 14.0)).abs() < 1e-12);
+        near!(bound.bound, 0.05f64.powf(1.0 / 14.0), 1e-12);
     }
 
     #[test]
     fn only_failures() {
         let bound = at_most(&checks(&[(365.0, 0, 8)]), 365.0, 0.95);
-        assert!((bound.bound - (1.0 - 0.05f64.powf(0.125))).abs() < 1e-12);
+        near!(bound.bound, 1.0 - 0.05f64.powf(0.125), 1e-12);
         assert!(
             bound.words.starts_with("only failures in 8: R ≤ 0.31"),
             "{}",

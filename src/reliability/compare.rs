@@ -209,8 +209,8 @@ mod tests {
         let fits = fits();
         let tests = nested_tests(&fits);
         assert_eq!(tests.len(), 7);
-        assert!((tests[0].ratio - 2.844286).abs() < 2e-6);
-        assert!((tests[0].p_value - 0.091699).abs() < 2e-6);
+        near!(tests[0].ratio, 2.844286, 2e-6);
+        near!(tests[0].p_value, 0.091699, 2e-6);
         let expected = [
             (Name::Exponential, 3.7018),
             (Name::Weibull, 0.8575),
@@ -222,7 +222,7 @@ mod tests {
             let class =
                 |(days, inside, outside)| Class::of(inside, outside, curve(days)).deviance();
             let found: f64 = data_a().checks().map(class).sum();
-            assert!((found - g2).abs() < 6e-5);
+            near!(found, g2, 6e-5);
             // Check 21: the saturated ln L is the same from every model.
             assert!((fit.ln_likelihood + 0.5 * found + 35.239119).abs() < 6e-7);
         }

@@ -118,11 +118,11 @@ mod tests {
         let counts = &item_counts(&fleet, Renewal::IfFailed)["all"][0];
         assert_eq!((counts.checks, counts.failures), (4, 2));
         // The check without an outcome ends nothing: the next one tells of both stretches.
-        assert!((counts.exposure_years - 500.0 / DAYS_PER_YEAR).abs() < 1e-12);
+        near!(counts.exposure_years, 500.0 / DAYS_PER_YEAR, 1e-12);
         let cells = rate_cells(&fleet, Renewal::IfFailed);
         assert_eq!(cells.iter().map(|c| c.failures).sum::<u64>(), 2);
         let years: f64 = cells.iter().map(|c| c.exposure_years).sum();
-        assert!((years - counts.exposure_years).abs() < 1e-12);
+        near!(years, counts.exposure_years, 1e-12);
     }
 
     #[test]
@@ -130,7 +130,7 @@ mod tests {
         let (outcomes, adjusted) = ("IIOOOI", "......");
         let counts = &item_counts(&fleet(outcomes, adjusted), Renewal::AsNeeded)["all"][0];
         assert_eq!((counts.checks, counts.failures), (2, 1));
-        assert!((counts.exposure_years - 200.0 / DAYS_PER_YEAR).abs() < 1e-12);
+        near!(counts.exposure_years, 200.0 / DAYS_PER_YEAR, 1e-12);
         let restored = fleet(outcomes, "...A..");
         let counts = &item_counts(&restored, Renewal::AsNeeded)["all"][0];
         assert_eq!((counts.checks, counts.failures), (3, 2));

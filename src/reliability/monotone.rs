@@ -167,12 +167,12 @@ mod tests {
         let data_a = [(14, 14), (19, 20), (21, 22), (21, 24), (16, 20), (7, 12)];
         let expected = [1.0, 0.952381, 0.952381, 0.875, 0.8, 0.583333];
         for (r, e) in at_observed(&data_a).iter().zip(expected) {
-            assert!((r - e).abs() < 6e-7);
+            near!(*r, e, 6e-7);
         }
         let second = [(10, 10), (10, 12), (13, 15), (6, 9), (5, 8)];
         let expected = [1.0, 0.851852, 0.851852, 0.666667, 0.625];
         for (r, e) in at_observed(&second).iter().zip(expected) {
-            assert!((r - e).abs() < 6e-7);
+            near!(*r, e, 6e-7);
         }
     }
 
@@ -230,6 +230,6 @@ mod tests {
             .map(|(s, n)| s.reliability * n)
             .sum();
         let inside = table.iter().map(|(g, _)| g).sum::<u64>() as f64;
-        assert!((total - inside).abs() < 1e-6);
+        near!(total, inside, 1e-6);
     }
 }

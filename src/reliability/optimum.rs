@@ -198,7 +198,7 @@ mod tests {
         };
         let optimum = maximise(&[-1.0, 1.0], &[(-9.0, 9.0); 2], ridge).unwrap();
         assert!((optimum.point[0] - 1.0).abs() < 1e-9 && (optimum.point[1] - 1.0).abs() < 1e-9);
-        assert!((optimum.information[(1, 1)] - 20.0).abs() < 1e-6);
+        near!(optimum.information[(1, 1)], 20.0, 1e-6);
     }
 
     #[test]

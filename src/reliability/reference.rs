@@ -58,7 +58,7 @@ fn fits_agree() {
     let exact = &python["results"]["exact"];
     let weibull = fitted(LifeModelName::Weibull);
     let expected = number(&exact["weibull"]["log_likelihood"]);
-    assert!((weibull.ln_likelihood - expected).abs() < 1e-10);
+    near!(weibull.ln_likelihood, expected, 1e-10);
     close(
         weibull.theta[1],
         number(&exact["weibull"]["shape"]),
@@ -82,7 +82,7 @@ fn fits_agree() {
     let rate = number(&exact["exponential"]["rate_per_day"]);
     close(exponential.theta[0] / DAYS_PER_YEAR, rate, 1e-10, "rate");
     let expected = number(&exact["exponential"]["log_likelihood"]);
-    assert!((exponential.ln_likelihood - expected).abs() < 1e-10);
+    near!(exponential.ln_likelihood, expected, 1e-10);
     let lognormal = fitted(LifeModelName::Lognormal);
     let r = &json("outcomes300_r.json")["results"]["lognormal"];
     assert!((lognormal.ln_likelihood - number(&r["log_likelihood"])).abs() < 1e-8);
@@ -198,5 +198,5 @@ fn a_fit_grows_with_days_and_not_with_outcomes() {
     }
     assert!(outcomes.lives().count() <= 2 * 3650);
     let fit = fit(LifeModelName::Weibull, &LifeData::new(&outcomes)).unwrap();
-    assert!((fit.theta[1] - 1.6).abs() < 0.05, "{:?}", fit.theta);
+    near!(fit.theta[1], 1.6, 0.05);
 }

@@ -144,6 +144,6 @@ mod tests {
                 .all(|w| w[0].false_discovery_rate <= w[1].false_discovery_rate)
         );
         let first = &found[0];
-        assert!((first.false_discovery_rate - 4.0 * first.p_value).abs() < 1e-15);
+        near!(first.false_discovery_rate, 4.0 * first.p_value, 1e-15);
     }
 }

@@ -95,12 +95,12 @@ mod tests {
         for (end, expected) in [(0.85, 0.9229694), (0.90, 0.9491222), (0.95, 0.9747863)] {
             let t = TargetKind::EndOfPeriod.interval(model, &[0.3], end);
             let mean = average(model, &[0.3], t);
-            assert!((mean - expected).abs() < 6e-8, "{mean}");
+            near!(mean, expected, 6e-8);
             let back = TargetKind::AverageOverPeriod.interval(model, &[0.3], mean);
-            assert!((back / t - 1.0).abs() < 1e-9);
+            near!(back / t, 1.0, 1e-9);
         }
         let t = TargetKind::AverageOverPeriod.interval(model, &[1.0], 0.90);
-        assert!(((-t).exp() - 0.806900).abs() < 6e-7);
+        near!((-t).exp(), 0.806900, 6e-7);
     }
 
     /// Interval-practice 5.1: Weibull of data A at its 85 % interval.
@@ -108,7 +108,7 @@ mod tests {
     fn weibull_average() {
         let model = LifeModelName::Weibull.model();
         let mean = average(model, &[0.02901, 2.025677], 14.05743);
-        assert!((mean - 0.948803).abs() < 2e-6, "{mean}");
+        near!(mean, 0.948803, 2e-6);
     }
 
     #[test]
@@ -130,10 +130,7 @@ mod tests {
                         kind.interval(model, &moved, 0.8).ln()
                     };
                     let difference = (at(1.0 + 1e-5) - at(1.0 - 1e-5)) / (2e-5 * theta[j]);
-                    assert!(
-                        (gradient[j] - difference).abs() < 1e-6,
-                        "{name:?} {kind:?} {j}"
-                    );
+                    near!(gradient[j], difference, 1e-6, "{name:?} {kind:?} {j}");
                 }
             }
         }

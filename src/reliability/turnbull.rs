@@ -221,10 +221,7 @@ mod tests {
         let steps = never_failed(&data_a());
         for expected in monotone(&data_a()).unwrap() {
             let found = level_at(&steps, expected.last_days);
-            assert!(
-                (found - expected.reliability).abs() < 1e-5,
-                "{expected:?} {found}"
-            );
+            near!(found, expected.reliability, 1e-5);
         }
     }
 
@@ -246,10 +243,7 @@ mod tests {
             (1095.0, 0.9 * 6.0 / 7.0 * 4.0 / 6.0),
         ];
         for (days, level) in expected {
-            assert!(
-                (level_at(&steps, days) - level).abs() < 1e-6,
-                "{days} {steps:?}"
-            );
+            near!(level_at(&steps, days), level, 1e-6);
         }
     }
 

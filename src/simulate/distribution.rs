@@ -224,6 +224,6 @@ mod tests {
         assert!((mean("x = { exponential = { mean = 3.0 } }") - 3.0).abs() < 0.06);
         let mixed =
             mean("x = { mixture = [{ share = 3.0, of = 1.0 }, { share = 1.0, of = 5.0 }] }");
-        assert!((mixed - 2.0).abs() < 0.04, "{mixed}");
+        near!(mixed, 2.0, 0.04);
     }
 }

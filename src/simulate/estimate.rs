@@ -143,6 +143,6 @@ mod tests {
         // b = 1: the ratio is the mean of a, its error s/√n = √(5/3)/2 for 1, 2, 3, 4.
         let (ratio, error) = ratio(&[1.0, 2.0, 3.0, 4.0], &[1.0; 4]);
         assert_eq!(ratio, 2.5);
-        assert!((error - (5.0f64 / 3.0).sqrt() / 2.0).abs() < 1e-12);
+        near!(error, (5.0f64 / 3.0).sqrt() / 2.0, 1e-12);
     }
 }

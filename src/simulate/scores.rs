@@ -170,26 +170,27 @@ mod tests {
             (-3.0, 10.0),
         ] {
             let closed = crps(value, 0.0, 1.0, freedom);
-            assert!(
-                (closed - by_integration(value, freedom)).abs() < 2e-4,
-                "{value} {freedom}"
-            );
+            near!(closed, by_integration(value, freedom), 2e-4);
         }
         let at_centre = (2.0f64.sqrt() - 1.0) / PI.sqrt();
-        assert!((crps(0.0, 0.0, 1.0, f64::INFINITY) - at_centre).abs() < 1e-9);
+        near!(crps(0.0, 0.0, 1.0, f64::INFINITY), at_centre, 1e-9);
     }
 
     #[test]
     fn crps_scales_with_the_unit_and_is_the_distance_for_a_certain_forecast() {
         let one = crps(1.0, 0.3, 0.5, 7.0);
-        assert!((crps(1000.0, 300.0, 500.0, 7.0) - 1000.0 * one).abs() < 1e-9);
+        near!(crps(1000.0, 300.0, 500.0, 7.0), 1000.0 * one, 1e-9);
         assert_eq!(crps(1.0, 0.25, 0.0, 5.0), 0.75);
     }
 
     #[test]
     fn a_miss_costs_two_over_alpha() {
         assert_eq!(interval_score(0.5, (0.0, 1.0), 0.95), 1.0);
-        assert!((interval_score(1.1, (0.0, 1.0), 0.95) - (1.0 + 40.0 * 0.1)).abs() < 1e-12);
+        near!(
+            interval_score(1.1, (0.0, 1.0), 0.95),
+            1.0 + 40.0 * 0.1,
+            1e-12
+        );
     }
 
     #[test]
@@ -203,12 +204,12 @@ mod tests {
         ];
         let brier = brier(forecasts.into_iter());
         let sum = brier.reliability - brier.resolution + brier.uncertainty + brier.within;
-        assert!((brier.score - sum).abs() < 1e-15);
+        near!(brier.score, sum, 1e-15);
         assert_eq!(brier.count, 5);
         let plain: f64 = forecasts
             .iter()
             .map(|(_, p, y)| (p - f64::from(u8::from(*y))).powi(2))
             .sum();
-        assert!((brier.score - plain / 5.0).abs() < 1e-15);
+        near!(brier.score, plain / 5.0, 1e-15);
     }
 }

@@ -41,10 +41,7 @@ fn a_linear_drifter_is_in_tolerance_as_often_as_the_closed_form_says() {
             living.error().abs() <= 1.0
         });
         let four_deviations = 4.0 * (closed * (1.0 - closed) / 40_000.0_f64).sqrt();
-        assert!(
-            (found - closed).abs() < four_deviations,
-            "{t}: {found} {closed}"
-        );
+        near!(found, closed, four_deviations, "{t}: {found} {closed}");
     }
 }
 
@@ -77,7 +74,7 @@ fn a_wanderer_first_leaves_tolerance_when_the_closed_form_says() {
         })
     });
     let four_deviations = 4.0 * (closed * (1.0 - closed) / 20_000.0_f64).sqrt();
-    assert!((found - closed).abs() < four_deviations, "{found} {closed}");
+    near!(found, closed, four_deviations);
 }
 
 /// Closed form: variance of the integral of a random walk of the drift is q t³/3.
@@ -93,7 +90,7 @@ fn a_turning_drift_spreads_the_error_as_its_integral_does() {
         living.advance(1.5, stream);
         living.error().abs() <= limit
     });
-    assert!((found - 0.6827).abs() < 0.0094, "{found}");
+    near!(found, 0.6827, 0.0094);
 }
 
 #[test]
@@ -109,12 +106,12 @@ fn ageing_slows_down_wear_sets_in_and_an_adjustment_holds_through_a_season() {
     };
     let mut living = Living::new(Nature::draw(&settings, &mut stream));
     living.advance(2.0, &mut stream);
-    assert!((living.error() - (1.0 - (-1.0f64).exp())).abs() < 1e-12);
+    near!(living.error(), 1.0 - (-1.0f64).exp(), 1e-12);
     living.adjust(0.0);
     assert!(living.error().abs() < 1e-12);
     living.advance(5.0, &mut stream);
     let aged = (-1.0f64).exp() - (-3.5f64).exp();
-    assert!((living.error() - aged - 0.5 * 0.4 * 4.0).abs() < 1e-12);
+    near!(living.error() - aged, 0.5 * 0.4 * 4.0, 1e-12);
 }
 
 #[test]
@@ -128,5 +125,5 @@ fn jumps_come_at_their_rate() {
         living.advance(4.0, stream);
         living.jumps == 0
     });
-    assert!((untouched - (-1.0f64).exp()).abs() < 0.0097, "{untouched}");
+    near!(untouched, (-1.0f64).exp(), 0.0097);
 }

@@ -118,8 +118,8 @@ mod tests {
         ];
         for (successes, trials, level, lower, upper) in cases {
             let (l, u) = proportion_limits(successes, trials, level);
-            assert!((l - lower).abs() < 6e-7, "{l} {lower}");
-            assert!((u - upper).abs() < 6e-7, "{u} {upper}");
+            near!(l, lower, 6e-7);
+            near!(u, upper, 6e-7);
         }
     }
 
@@ -129,14 +129,8 @@ mod tests {
             let by_count = proportion_limits(successes, trials, 0.95);
             let share = successes as f64 / trials as f64;
             let by_share = share_limits(share, trials as f64, 0.95);
-            assert!(
-                (by_count.0 - by_share.0).abs() < 1e-9,
-                "{by_count:?} {by_share:?}"
-            );
-            assert!(
-                (by_count.1 - by_share.1).abs() < 1e-9,
-                "{by_count:?} {by_share:?}"
-            );
+            near!(by_count.0, by_share.0, 1e-9);
+            near!(by_count.1, by_share.1, 1e-9);
         }
     }
 

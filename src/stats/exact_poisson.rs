@@ -57,14 +57,14 @@ mod tests {
     #[test]
     fn limits_of_a_small_count() {
         let (lower, upper) = mean_limits(1, 0.95);
-        assert!((lower - 0.0005957131290421152 * 42.5).abs() < 1e-12);
-        assert!((upper - 0.1310974915515035 * 42.5).abs() < 1e-12 * 5.6);
+        near!(lower, 0.0005957131290421152 * 42.5, 1e-12);
+        near!(upper, 0.1310974915515035 * 42.5, 1e-12 * 5.6);
     }
 
     #[test]
     fn no_event_gives_a_bound_only() {
         assert_eq!(mean_limits(0, 0.95).0, 0.0);
-        assert!((mean_upper(0.0, 0.05) - 2.995732273553991).abs() < 1e-14);
+        near!(mean_upper(0.0, 0.05), 2.995732273553991, 1e-14);
     }
 
     /// Half the quantiles of chi-squared at 0.95 with 2, 3, 4 and 12 degrees of freedom
@@ -77,7 +77,7 @@ mod tests {
             (1.0, 4.743864518390577),
             (5.0, 10.513034908741535),
         ] {
-            assert!((mean_upper(count, 0.05) - upper).abs() < 1e-12, "{count}");
+            near!(mean_upper(count, 0.05), upper, 1e-12);
         }
     }
 }

@@ -76,10 +76,10 @@ mod tests {
     #[test]
     fn known_integrals() {
         let sine = integral(0.0, std::f64::consts::PI, 1e-14, &f64::sin);
-        assert!((sine - 2.0).abs() < 1e-14);
+        near!(sine, 2.0, 1e-14);
         let kink = integral(0.0, 1.0, 1e-13, &|x: f64| (x - 0.3).abs());
-        assert!((kink - 0.29).abs() < 1e-12);
+        near!(kink, 0.29, 1e-12);
         let steep = integral(0.0, 1.0, 1e-12, &|x: f64| x.sqrt());
-        assert!((steep - 2.0 / 3.0).abs() < 1e-10);
+        near!(steep, 2.0 / 3.0, 1e-10);
     }
 }

@@ -74,7 +74,7 @@ mod tests {
     #[test]
     fn finds_the_zero_to_the_last_digits() {
         let two = root(0.0, 2.0, |x| x * x - 2.0).unwrap();
-        assert!((two - std::f64::consts::SQRT_2).abs() < 1e-15);
+        near!(two, std::f64::consts::SQRT_2, 1e-15);
         let flat = root(-1.0, 3.0, |x: f64| x.powi(9)).unwrap();
         assert!(flat.abs() < 1e-10);
     }

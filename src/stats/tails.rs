@@ -56,9 +56,9 @@ mod tests {
     /// χ²(10) 18.307, F(2, 10) 4.103.
     #[test]
     fn handbook_critical_values() {
-        assert!((student_two_sided(2.228, 10.0) - 0.05).abs() < 5e-5);
-        assert!((chi_squared_upper(18.307, 10.0) - 0.05).abs() < 5e-6);
-        assert!((fisher_upper(4.103, 2.0, 10.0) - 0.05).abs() < 5e-5);
+        near!(student_two_sided(2.228, 10.0), 0.05, 5e-5);
+        near!(chi_squared_upper(18.307, 10.0), 0.05, 5e-6);
+        near!(fisher_upper(4.103, 2.0, 10.0), 0.05, 5e-5);
     }
 
     #[test]

@@ -187,7 +187,7 @@ mod tests {
             ..fitted.clone()
         };
         let at = |c: &Certificate| c.thermometer().unwrap().at_ratio(2.1).unwrap().kelvin;
-        assert!((at(&fitted) - at(&given)).abs() < 1e-6);
+        near!(at(&fitted), at(&given), 1e-6);
     }
 
     #[test]

@@ -116,10 +116,10 @@ mod tests {
     fn drift_is_spread_over_the_work() {
         let settings = AroundWorkSettings::default();
         let got = closure(at(0.0, 0.1), at(10.0, 0.4), 5.0, &settings).unwrap();
-        assert!((got.at_work_mk - 0.25).abs() < 1e-12);
+        near!(got.at_work_mk, 0.25, 1e-12);
         assert!(got.passed && got.shown);
         // √[(0.05²)/2 + 0.3²/12], computed by hand.
-        assert!((got.u_at_work_mk - (0.00125f64 + 0.0075).sqrt()).abs() < 1e-12);
+        near!(got.u_at_work_mk, (0.00125f64 + 0.0075).sqrt(), 1e-12);
         let open = closure(at(0.0, 0.1), at(10.0, 0.9), 5.0, &settings).unwrap();
         assert!(!open.passed);
         assert!(closure(at(0.0, 0.1), at(10.0, 0.9), 11.0, &settings).is_none());

@@ -168,10 +168,10 @@ mod tests {
     #[test]
     fn there_and_back_with_tolerance() {
         let there = convert(&sensor(Class::A), Quantity::Temperature, 100.0).unwrap();
-        assert!((there.resistance_ohm - 138.5055).abs() < 1e-9);
+        near!(there.resistance_ohm, 138.5055, 1e-9);
         assert_eq!(there.tolerance_c, Some(0.35));
         let back = convert(&sensor(Class::A), Quantity::Ratio, there.ratio).unwrap();
-        assert!((back.temperature_c - 100.0).abs() < 1e-9);
+        near!(back.temperature_c, 100.0, 1e-9);
     }
 
     #[test]

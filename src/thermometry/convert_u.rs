@@ -169,10 +169,7 @@ mod tests {
         let u = known.at(&scale, Quantity::Temperature, &converted).unwrap();
         let expected = [0.1, 0.293_137, 1.0, 0.5 * 2.931_37];
         for (part, expected) in u.parts().into_iter().zip(expected) {
-            assert!(
-                (part.unwrap() - expected).abs() < 2e-5,
-                "{part:?} {expected}"
-            );
+            near!(part.unwrap(), expected, 2e-5);
         }
         let sum: f64 = expected.iter().map(|u| u * u).sum::<f64>().sqrt();
         assert!((u.u_mk - sum).abs() < 2e-5 && u.not_in_it.is_empty());
@@ -184,7 +181,7 @@ mod tests {
             .at(&scale, Quantity::Resistance, &converted)
             .unwrap();
         let slope = converted.sensitivity_ohm_per_c;
-        assert!((u.u_mk - 0.1 / slope).abs() < 1e-12);
+        near!(u.u_mk, 0.1 / slope, 1e-12);
         assert_eq!(u.not_in_it, ["triple point", "coefficients", "drift"]);
         assert!(
             KnownU::default()

@@ -120,14 +120,14 @@ mod tests {
     fn the_guides_example() {
         let line = correction_line(&DATA, 20.0).unwrap();
         assert!((line.intercept + 0.171_203_790).abs() < 1e-9);
-        assert!((line.u_intercept - 0.002_877_598).abs() < 1e-9);
-        assert!((line.slope - 0.002_182_697_740).abs() < 1e-11);
-        assert!((line.u_slope - 0.000_667_938_773).abs() < 1e-11);
+        near!(line.u_intercept, 0.002_877_598, 1e-9);
+        near!(line.slope, 0.002_182_697_740, 1e-11);
+        near!(line.u_slope, 0.000_667_938_773, 1e-11);
         assert!((line.correlation + 0.930_429_603).abs() < 1e-9);
-        assert!((line.residual_deviation - 0.003_497_563_964).abs() < 1e-11);
+        near!(line.residual_deviation, 0.003_497_563_964, 1e-11);
         let at_30 = line.at(30.0);
         assert!((at_30.value + 0.149_376_813).abs() < 1e-9);
-        assert!((at_30.u - 0.004_138_596).abs() < 1e-9);
+        near!(at_30.u, 0.004_138_596, 1e-9);
         assert!(at_30.extrapolated && !line.at(25.0).extrapolated);
     }
 
@@ -136,11 +136,11 @@ mod tests {
         let mean = DATA.iter().map(|(t, _)| t).sum::<f64>() / 11.0;
         let line = correction_line(&DATA, mean).unwrap();
         assert!((line.intercept + 0.162_454_545).abs() < 1e-9);
-        assert!((line.u_intercept - 0.001_054_555).abs() < 1e-9);
+        near!(line.u_intercept, 0.001_054_555, 1e-9);
         assert!(line.correlation.abs() < 1e-9);
         let at_30 = line.at(30.0);
         assert!((at_30.value + 0.149_376_813).abs() < 1e-9);
-        assert!((at_30.u - 0.004_138_596).abs() < 1e-9);
+        near!(at_30.u, 0.004_138_596, 1e-9);
     }
 
     #[test]

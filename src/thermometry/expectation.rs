@@ -123,9 +123,9 @@ mod tests {
     #[test]
     fn a_steady_drift_goes_on() {
         let next = expected(&changes(&[0.1, 0.2, 0.3, 0.4]), 400.0).unwrap();
-        assert!((next.change_mk - 0.5).abs() < 1e-12);
+        near!(next.change_mk, 0.5, 1e-12);
         // No residual: u² = 0.03²·(1 + 1/4 + 250²/50 000).
-        assert!((next.u_mk - 0.03 * 2.5_f64.sqrt()).abs() < 1e-12);
+        near!(next.u_mk, 0.03 * 2.5_f64.sqrt(), 1e-12);
     }
 
     #[test]

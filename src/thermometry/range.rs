@@ -201,13 +201,10 @@ mod tests {
         ];
         for (celsius, scaled, added_kept, added_updated) in expected {
             let row = effects(1.0, 0.05, celsius);
-            assert!((row.scaled_kept_mk - scaled).abs() < 1e-5, "{celsius}");
-            assert!((row.added_kept_mk - added_kept).abs() < 1e-5, "{celsius}");
-            assert!(
-                (row.added_updated_mk - added_updated).abs() < 1e-5,
-                "{celsius}"
-            );
-            assert!((row.u_mk - 0.05 * scaled).abs() < 1e-6);
+            near!(row.scaled_kept_mk, scaled, 1e-5, "{celsius}");
+            near!(row.added_kept_mk, added_kept, 1e-5, "{celsius}");
+            near!(row.added_updated_mk, added_updated, 1e-5, "{celsius}");
+            near!(row.u_mk, 0.05 * scaled, 1e-6);
             assert_eq!(row.scaled_updated_mk, 0.0);
         }
     }
@@ -224,10 +221,10 @@ mod tests {
         ];
         for (celsius, scaled) in expected {
             let got = effects(1.0, 0.0, celsius).scaled_kept_mk;
-            assert!((got - scaled).abs() < 2e-6, "{celsius}: {got}");
+            near!(got, scaled, 2e-6, "{celsius}: {got}");
         }
-        assert!((1e-6 / TRIPLE_POINT_SLOPE * 1000.0 - 0.250_719).abs() < 1e-6);
-        assert!((25.5 * TRIPLE_POINT_SLOPE - 0.101_707_5).abs() < 1e-7);
+        near!(1e-6 / TRIPLE_POINT_SLOPE * 1000.0, 0.250_719, 1e-6);
+        near!(25.5 * TRIPLE_POINT_SLOPE, 0.101_707_5, 1e-7);
     }
 
     /// Exact inversion of a scaled resistance, δ = 4e-6, evaluated independently with a
@@ -235,7 +232,11 @@ mod tests {
     #[test]
     fn first_order_agrees_with_exact_inversion() {
         let change_mk = 4e-6 / TRIPLE_POINT_SLOPE * 1000.0;
-        assert!((effects(change_mk, 0.0, 660.0).scaled_kept_mk - 4.211_651).abs() < 1e-5);
+        near!(
+            effects(change_mk, 0.0, 660.0).scaled_kept_mk,
+            4.211_651,
+            1e-5
+        );
     }
 
     /// An added resistance worth +1 mK lowers W at zinc by 6.2576e-6, −1.7903 mK,

@@ -180,7 +180,7 @@ mod tests {
         let added = 25.5 * 3.988_528_485e-3 * 1e-3;
         let moved = ratios("TH-1", &sessions(added), 7.0, None);
         assert_eq!(moved.len(), 2);
-        assert!((moved[0].value - FixedPoint::Zinc.reference_ratio()).abs() < 2e-5);
+        near!(moved[0].value, FixedPoint::Zinc.reference_ratio(), 2e-5);
         assert!(moved[0].since_last.is_none());
         let change = moved[1].since_last.clone().unwrap();
         assert!((change.change_mk + 1.7903).abs() < 2e-3, "{change:?}");

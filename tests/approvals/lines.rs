@@ -77,8 +77,7 @@ fn approvals_made_at_once_are_all_kept() {
         for name in ["A", "B", "C", "D", "E"] {
             let pipeline = &pipeline;
             scope.spawn(move || {
-                let done = approve(pipeline, &[name, "--by", "Head"]);
-                assert_eq!(done.status, 0, "{}", done.stderr);
+                approve(pipeline, &[name, "--by", "Head"]).well();
             });
         }
     });
@@ -95,8 +94,7 @@ fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
     let pipeline = laboratory(folder.path(), REGISTER);
     let book = folder.path().join("approvals.csv");
     for item in ["A", "B"] {
-        let done = approve(&pipeline, &[item, "--by", "A. Person"]);
-        assert_eq!(done.status, 0, "{}", done.stderr);
+        approve(&pipeline, &[item, "--by", "A. Person"]).well();
     }
     let missed = |told: &[String]| {
         let gone = |words: &&String| words.contains("gone from its end");
@@ -112,8 +110,7 @@ fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
         told[0].contains("gone from its end") && told[0].contains("2024-06-01"),
         "{told:?}"
     );
-    let done = approve(&pipeline, &["C", "--by", "A. Person"]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    approve(&pipeline, &["C", "--by", "A. Person"]).well();
     let (_, told) = run(&pipeline);
     assert_eq!(missed(&told), 1, "a new line does not hide it: {told:?}");
     fs::remove_file(&book).unwrap();

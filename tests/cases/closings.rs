@@ -70,8 +70,7 @@ fn findings_before_the_book_count_as_closed_and_without_a_book_nothing_is_held()
             let sentence = page.contains("with no book that says who closed the case");
             assert!(sentence || !unkept, "{name} does not tell the failure");
         }
-        let done = close(&pipeline, "2021-03-01");
-        assert_eq!(done.status, 2, "{}", done.stderr);
+        close(&pipeline, "2021-03-01").ended(2);
         let done = driftbook(&["run", pipeline.to_str().unwrap(), "--force"]);
         assert_eq!(
             done.stdout.contains("\nFailures: "),
@@ -97,8 +96,7 @@ fn closings_made_at_once_are_all_kept() {
         for n in 0..6 {
             let pipeline = &pipeline;
             scope.spawn(move || {
-                let done = close(pipeline, &format!("2024-0{}-15", n + 4));
-                assert_eq!(done.status, 0, "{}", done.stderr);
+                close(pipeline, &format!("2024-0{}-15", n + 4)).well();
             });
         }
     });
@@ -116,8 +114,7 @@ fn closings_made_at_once_are_all_kept() {
 fn a_closing_after_the_pipelines_day_says_that_its_runs_do_not_see_it_yet() {
     let folder = tempfile::tempdir().unwrap();
     let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
-    let done = close_on(&pipeline, "2021-03-01", "2025-07-01");
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    let done = close_on(&pipeline, "2021-03-01", "2025-07-01").well();
     let words = "The pipeline is as of 2025-06-01: its runs see closings of later days once as_of lies on their day or later.";
     says!(done.stdout, words);
     assert_eq!(run(&pipeline).2[0]["state"], "open");
@@ -128,8 +125,7 @@ fn a_closing_after_the_pipelines_day_says_that_its_runs_do_not_see_it_yet() {
 fn a_closing_before_its_finding_is_refused_by_its_dates() {
     let folder = tempfile::tempdir().unwrap();
     let pipeline = laboratory(folder.path(), "[cases]\nfile = \"cases.csv\"\n");
-    let wrong = close_on(&pipeline, "2021-03-01", "2021-02-01");
-    assert_eq!(wrong.status, 2);
+    let wrong = close_on(&pipeline, "2021-03-01", "2021-02-01").ended(2);
     let words = "closed on 2021-02-01, before the finding of 2021-03-01";
     says!(wrong.stderr, words);
 }

@@ -81,8 +81,7 @@ fn values_among_words_are_asked_about_where_outcomes_would_count_alone() {
     let path = desk.path("a.csv");
     let done = crate::tool::driftbook(&["start", path.to_str().unwrap()]);
     says!(done.stdout, "numbers_not_read");
-    let run = desk.run(&path.with_extension("toml"));
-    assert_eq!(run.status, 2, "{}", run.stderr);
+    desk.run(&path.with_extension("toml")).ended(2);
 }
 
 #[test]

@@ -78,8 +78,7 @@ fn random_run(seed: u64, model: &str, axis: &str) -> usize {
     let settings = format!(
         "[checks]\nfiles = [\"checks.csv\"]\n[drift]\nmodel = \"{model}\"\naxis = \"{axis}\"\n[output]\ncharts = \"all\"\n"
     );
-    let done = desk.run(&desk.file("lab.toml", &settings));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&desk.file("lab.toml", &settings)).well();
     let all = told(&desk.path("report"), axis == "usage");
     assert!(all.len() > 30, "{} of {model} along {axis}", all.len());
     all.iter().filter(|one| check(one)).count()

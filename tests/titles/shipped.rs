@@ -6,8 +6,7 @@ use super::*;
 fn titles_of_the_demo_tell_what_decides_and_what_is_drawn() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("report");
-    let done = driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    driftbook(&["run", "--quiet", "--out", out.to_str().unwrap()]).well();
     let all = told(&out, false);
     assert!(all.len() > 60, "{}", all.len());
     let slopes = all.iter().filter(|one| check(one)).count();
@@ -44,8 +43,7 @@ fn title_and_axis_are_in_one_unit() {
     }
     let desk = Desk::new();
     let file = desk.file("checks.csv", &rows);
-    let done = desk.run(&file);
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&file).well();
     let all = told(&desk.path("report"), false);
     assert_eq!(all.len(), 2);
     for (one, (unit, slope)) in all.iter().zip([("K", 0.008), ("nV", 0.1)]) {
@@ -53,7 +51,7 @@ fn title_and_axis_are_in_one_unit() {
         assert!(one.svg.contains(&caption), "{}", one.title);
         says!(one.title, &format!(" {unit} a year"));
         let (_, stated, _) = movement(&one.title).unwrap();
-        assert!((stated / slope - 1.0).abs() < 0.1, "{}", one.title);
+        near!(stated / slope, 1.0, 0.1, "{}", one.title);
     }
 }
 
@@ -76,8 +74,7 @@ fn a_failed_check_that_nobody_closed_leads() {
         "instrument,interval_days\nLATE,3650\nGOOD,3650\n",
     );
     let settings = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
-    let done = desk.run(&desk.file("lab.toml", settings));
-    assert_eq!(done.status, 0, "{}", done.stderr);
+    desk.run(&desk.file("lab.toml", settings)).well();
     let all = told(&desk.path("report"), false);
     let of = |name: &str| all.iter().find(|one| one.name == name).unwrap();
     let (late, good) = (of("LATE"), of("GOOD"));

@@ -40,7 +40,7 @@ fn a_reading_too_near_its_limit_asks_a_person_and_names_the_work() {
     assert_eq!(said["in_tolerance"], true);
     assert_eq!(said["conformity"], "indeterminate");
     let probability = said["probability_in_tolerance"].as_f64().unwrap();
-    assert!((probability - 0.61245).abs() < 6e-6, "{probability}");
+    near!(probability, 0.61245, 6e-6);
     assert_eq!(said["conformity_now"], "indeterminate");
     assert_eq!(said["action"], "review");
     let doubt = said["lines"][4].as_str().unwrap();

@@ -125,7 +125,7 @@ difference = [
         let adjustment = adjust(&read(FOUR).unwrap()).unwrap();
         let factors: Vec<f64> = adjustment.items.iter().map(|item| item.factor).collect();
         for (factor, exact) in factors.iter().zip([0.125_f64, 0.125, 0.375, 0.375]) {
-            assert!((factor - exact.sqrt()).abs() < 1e-14, "{factors:?}");
+            near!(*factor, exact.sqrt(), 1e-14, "{factors:?}");
         }
         assert_eq!(
             format!("{:.4} {:.4}", factors[0], factors[2]),
@@ -134,10 +134,10 @@ difference = [
         assert_eq!(adjustment.degrees_of_freedom, 3);
         // By hand: each value is the mean of the two plus a quarter of its row sum less theirs.
         let values: Vec<f64> = adjustment.items.iter().map(|item| item.value).collect();
-        assert!((values[0] + values[1] - 0.5).abs() < 1e-14);
+        near!(values[0] + values[1], 0.5, 1e-14);
         let sums = [0.2, -0.2, 1.01, -1.01];
         for (value, sum) in values.iter().zip(sums) {
-            assert!((value - (0.25 + sum / 4.0)).abs() < 1e-14, "{values:?}");
+            near!(*value, 0.25 + sum / 4.0, 1e-14, "{values:?}");
         }
         let shared: Vec<f64> = adjustment
             .items

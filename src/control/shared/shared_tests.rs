@@ -83,8 +83,8 @@ fn a_shift_of_three_u_is_found_within_two_months_and_once() {
         let shifts = found(&all);
         assert_eq!(shifts.shifts.len(), 1, "{number}: {:?}", shifts.shifts);
         let shift = &shifts.shifts[0];
-        assert!((shift.from - day).abs() < 61.0, "{number}: {shift:?}");
-        assert!((shift.size / 0.3 - 1.0).abs() < 0.35, "{number}: {shift:?}");
+        near!(shift.from, day, 61.0, "{number}: {shift:?}");
+        near!(shift.size / 0.3, 1.0, 0.35, "{number}: {shift:?}");
     }
 }
 

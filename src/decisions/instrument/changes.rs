@@ -101,8 +101,8 @@ mod tests {
         let steps = [0.5, 0.0, 1.5, -1.0, 1.0, -1.5, 0.5, -0.5, -1.0];
         let found = correlation(&a.get(0), &walk(&steps, 1.0).get(0)).unwrap();
         assert_eq!(found.changes, 9);
-        assert!((found.limits.0 - 0.277_847_573_6).abs() < 1e-9, "{found:?}");
-        assert!((found.limits.1 - 0.925_828_449_0).abs() < 1e-9, "{found:?}");
+        near!(found.limits.0, 0.277_847_573_6, 1e-9);
+        near!(found.limits.1, 0.925_828_449_0, 1e-9);
         let opposite = correlation(&a.get(0), &walk(&steps, -1.0).get(0)).unwrap();
         assert!((opposite.limits.1 + found.limits.0).abs() < 1e-12);
     }

@@ -24,16 +24,16 @@ fn going_together(lower: f64) -> impl Fn(usize, usize) -> Option<Correlation> {
 fn bounds_and_orthants() {
     let bound = Joint::of_many(&points(&[0.95, 0.97, 0.99]), |_, _| None);
     assert_eq!(bound.dependence, Dependence::Bound);
-    assert!((bound.probability - 0.91).abs() < 1e-12);
+    near!(bound.probability, 0.91, 1e-12);
     let none = Joint::of_many(&points(&[0.3, 0.4]), |_, _| None);
     assert_eq!(none.probability, 0.0);
     let two = Joint::of_many(&points(&[0.5, 0.5]), going_together(0.5));
-    assert!((two.probability - 1.0 / 3.0).abs() < 1e-9, "{two:?}");
+    near!(two.probability, 1.0 / 3.0, 1e-9);
     let three = Joint::of_many(&points(&[0.5, 0.5, 0.5]), going_together(0.5));
-    assert!((three.probability - 0.25).abs() < 1e-9, "{three:?}");
+    near!(three.probability, 0.25, 1e-9);
     assert_eq!(three.dependence.word(), "data");
     let sure = Joint::of_many(&points(&[1.0, 0.9]), going_together(0.5));
-    assert!((sure.probability - 0.9).abs() < 1e-9, "{sure:?}");
+    near!(sure.probability, 0.9, 1e-9);
 }
 
 /// Normal numbers of mean 0 and deviation 1, the same ones every time (Box and Muller 1958).

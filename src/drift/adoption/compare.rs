@@ -201,7 +201,7 @@ mod tests {
         assert!(found.from_assigned.significant);
         assert!(!found.from_predicted.unwrap().significant);
         assert_eq!(found.carry, Carry::Predicted);
-        assert!((found.value.unwrap().value - 0.6).abs() < 1e-12);
+        near!(found.value.unwrap().value, 0.6, 1e-12);
     }
 
     #[test]

@@ -224,10 +224,10 @@ mod tests {
             let class = classes.of_history(history);
             let watched = class.years_watched();
             assert_eq!(class.years_per_step, years);
-            assert!((watched - 20.0).abs() < 0.1, "{watched}");
+            near!(watched, 20.0, 0.1);
             let rate = class.surprises.step_rate;
             let expected = (1.0 + class.steps) / (years + watched);
-            assert!((rate / expected - 1.0).abs() < 1e-9, "{rate} {expected}");
+            near!(rate / expected, 1.0, 1e-9);
             assert!(class.steps < 0.02, "{}", class.steps);
         }
     }

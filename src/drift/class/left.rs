@@ -161,7 +161,7 @@ mod tests {
     #[test]
     fn values_read_as_left_tell_where_items_are_left() {
         let left = About::default().given(&read(200), 0.0, |_| 0.0);
-        assert!((left.mean - 0.05).abs() < 0.02, "{left:?}");
+        near!(left.mean, 0.05, 0.02);
         assert!((0.02..0.06).contains(&left.variance.sqrt()), "{left:?}");
         let few = About::default().given(&read(3), 0.0, |_| 0.0);
         assert!(few.variance > left.variance);
@@ -184,6 +184,6 @@ mod tests {
             (plain.mean - 100.05).abs() < 0.02 && plain.variance < 0.01,
             "{plain:?}"
         );
-        assert!((small.variance / plain.variance * 1e40 - 1.0).abs() < 1e-9);
+        near!(small.variance / plain.variance * 1e40, 1.0, 1e-9);
     }
 }

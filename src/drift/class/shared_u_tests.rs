@@ -102,8 +102,8 @@ fn nothing_shared_is_nothing() {
 fn a_shared_u_is_told_with_its_size() {
     let (all, _) = class_with(0.45, 30, Shared::ByItem, 7);
     let fit = &fits(&all)[0];
-    assert!((fit.shared_u - 0.45).abs() < 0.02, "{}", fit.shared_u);
-    assert!((fit.u_common - fit.shared_u).abs() < 1e-12);
+    near!(fit.shared_u, 0.45, 0.02);
+    near!(fit.u_common, fit.shared_u, 1e-12);
     let expected = "readings scatter far less than their stated u says: 0.4";
     assert!(
         fit.notes.iter().any(|note| note.starts_with(expected)),
@@ -146,11 +146,7 @@ fn a_member_whose_readings_repeat_far_below_its_u_keeps_that_u() {
     }
     let found = fits(&all);
     let u_error = |fit: &Fit| fit.at(fit.last_x).unwrap().u_error;
-    assert!(
-        (u_error(&found[0]) - 20.0).abs() < 0.5,
-        "{}",
-        u_error(&found[0])
-    );
+    near!(u_error(&found[0]), 20.0, 0.5);
     assert!(u_error(&found[1]) < 0.2, "{}", u_error(&found[1]));
 }
 
@@ -220,7 +216,7 @@ fn the_scatter_about_lines_is_that_of_least_squares() {
                 ..*r
             })
             .collect();
-        assert!((LineScatter::of(&scaled).squares - 3.2).abs() < 1e-9);
+        near!(LineScatter::of(&scaled).squares, 3.2, 1e-9);
     }
 }
 
@@ -256,5 +252,5 @@ fn values_on_steps_are_not_taken_for_readings_that_share_their_u() {
 fn a_fine_step_that_is_given_hides_no_shared_u() {
     let mut all = class_with(0.45, 30, Shared::ByItem, 7).0;
     crate::records::screening::resolution::settle(&mut all, (0.01, Display::Rounds), None);
-    assert!((fits(&all)[0].shared_u - 0.45).abs() < 0.03);
+    near!(fits(&all)[0].shared_u, 0.45, 0.03);
 }

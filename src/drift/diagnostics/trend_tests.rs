@@ -79,8 +79,8 @@ fn moments_agree_with_the_matrices_written_out() {
     let (trace, square) = (both.trace(), (&both * &both).trace());
     let expected = trace / 6.0;
     let spread = 2.0 * (square - expected * trace) / (6.0 * 8.0);
-    assert!((mean - expected).abs() < 1e-10, "{mean} {expected}");
-    assert!((variance - spread).abs() < 1e-10, "{variance} {spread}");
+    near!(mean, expected, 1e-10);
+    near!(variance, spread, 1e-10);
 }
 
 /// Kendall's S by its definition, pair by pair, ties in both variables among them.

@@ -107,19 +107,14 @@ fn likelihood_and_drift_agree_with_whole_matrices() {
                 u_stated: true,
             };
             let line = only.line_of(&sums[0]);
-            assert!(
-                (line.drift - whole.1).abs() < 1e-9,
-                "{} {}",
-                line.drift,
-                whole.1
-            );
-            assert!((line.drift_variance / whole.2 - 1.0).abs() < 1e-9);
+            near!(line.drift, whole.1, 1e-9);
+            near!(line.drift_variance / whole.2, 1.0, 1e-9);
             (likelihood, whole.0)
         })
         .collect();
     for pair in values.windows(2) {
         let (own, whole) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
-        assert!((own - whole).abs() < 1e-8, "{own} {whole}");
+        near!(own, whole, 1e-8);
     }
 }
 
@@ -153,7 +148,7 @@ fn bands_of_short_histories_hold_in_small_classes() {
     }
     let share = f64::from(inside) / f64::from(classes);
     println!("share of true drifts inside: {share}");
-    assert!((share - 0.95).abs() < 0.02, "{share}");
+    near!(share, 0.95, 0.02);
 }
 
 #[test]

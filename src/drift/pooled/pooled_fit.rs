@@ -180,14 +180,18 @@ mod tests {
         let fit = fit_of(&all, 0);
         assert_eq!(fit.status, Status::FromClass);
         assert!(fit.shrinkage_weight < 0.05, "{}", fit.shrinkage_weight);
-        assert!((fit.drift_per_year - 0.05).abs() < 0.02);
+        near!(fit.drift_per_year, 0.05, 0.02);
         says!(fit.notes[0], "its own reading, the rest");
         let ahead = fit.at(fit.last_x + 5.0).unwrap();
         assert!(ahead.u_error > 0.0 && ahead.u_reading > ahead.u_error);
         // A member with twelve readings keeps near its own line.
         let own = fit_history(&all.get(1), &settings(), ModelName::Line);
         let pooled = fit_of(&all, 1);
-        assert!((pooled.drift_per_year - own.drift_per_year).abs() < own.u_drift_per_year);
+        near!(
+            pooled.drift_per_year,
+            own.drift_per_year,
+            own.u_drift_per_year
+        );
         assert!(pooled.u_drift_per_year < own.u_drift_per_year);
     }
 
@@ -202,9 +206,17 @@ mod tests {
             item.tolerance = crate::records::Tolerance::new(-2000.0, 2000.0);
         }
         let (small, large) = (fit_of(&all, 2), fit_of(&thousand, 2));
-        assert!((large.drift_per_year / small.drift_per_year / 1000.0 - 1.0).abs() < 1e-6);
+        near!(
+            large.drift_per_year / small.drift_per_year / 1000.0,
+            1.0,
+            1e-6
+        );
         let at = |fit: &Fit| fit.at(fit.last_x + 1.0).unwrap();
-        assert!((at(&large).u_reading / at(&small).u_reading / 1000.0 - 1.0).abs() < 1e-6);
+        near!(
+            at(&large).u_reading / at(&small).u_reading / 1000.0,
+            1.0,
+            1e-6
+        );
     }
 
     #[test]

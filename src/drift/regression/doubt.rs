@@ -142,7 +142,7 @@ mod tests {
     fn degrees_of_freedom_are_found_from_t() {
         for freedom in [1.0, 1.3, 2.0, 5.0, 12.0] {
             let found = freedom_of(quantile(END, freedom));
-            assert!((found / freedom - 1.0).abs() < 0.01, "{found} {freedom}");
+            near!(found / freedom, 1.0, 0.01);
         }
         assert_eq!(freedom_of(100.0), 1.0);
         assert_eq!(freedom_of(1.96), f64::INFINITY);
@@ -182,7 +182,7 @@ mod tests {
             let shares = excesses.map(|excess| share(freedom, excess));
             println!("{freedom}: {shares:.4?}");
             for share in shares {
-                assert!((share - 0.95).abs() < bound + 0.004, "{freedom} {shares:?}");
+                near!(share, 0.95, bound + 0.004, "{freedom} {shares:?}");
             }
         }
     }
@@ -194,13 +194,13 @@ mod tests {
             let shares = [0.0, 0.5, 1.0, 2.0, 5.0].map(|excess| share(freedom, excess));
             println!("{freedom}: {shares:.4?}");
             for (found, documented) in shares.iter().zip(documented) {
-                assert!((found - documented).abs() < 0.003, "{freedom} {shares:?}");
+                near!(*found, documented, 0.003, "{freedom} {shares:?}");
             }
             let expected = worth(freedom)
                 .unwrap()
                 .map(|percent| f64::from(percent) / 100.0);
             for (found, expected) in [shares[0], shares[2], shares[3]].iter().zip(expected) {
-                assert!((found - expected).abs() < 0.006, "{freedom} {shares:?}");
+                near!(*found, expected, 0.006, "{freedom} {shares:?}");
             }
         }
     }

@@ -22,11 +22,11 @@ mod tests {
             u,
             ..Reading::default()
         });
-        assert!((harmonic_u(&readings) - 1.6_f64.sqrt()).abs() < 1e-15);
+        near!(harmonic_u(&readings), 1.6_f64.sqrt(), 1e-15);
         let far = readings.map(|r| Reading {
             u: r.u * 1e-200,
             ..r
         });
-        assert!((harmonic_u(&far) / 1e-200 - 1.6_f64.sqrt()).abs() < 1e-12);
+        near!(harmonic_u(&far) / 1e-200, 1.6_f64.sqrt(), 1e-12);
     }
 }

@@ -43,8 +43,8 @@ fn one_and_two_readings_say_what_is_missing() {
     assert!(fitted(&two, ModelName::Line).notes[0].starts_with("two readings without u"));
     let two = history(&yearly(2), &[1.5, 1.6], 0.1, &[]);
     let fit = fitted(&two, ModelName::Line);
-    assert!((fit.drift_per_year - 0.1).abs() < 1e-12);
-    assert!((fit.u_drift_per_year - 0.1 * 2f64.sqrt()).abs() < 1e-12);
+    near!(fit.drift_per_year, 0.1, 1e-12);
+    near!(fit.u_drift_per_year, 0.1 * 2f64.sqrt(), 1e-12);
 }
 
 #[test]
@@ -52,7 +52,7 @@ fn an_adjustment_keeps_the_drift_and_a_repair_does_not() {
     let value = [0.0, 1.0, 2.0, 10.0, 11.0, 12.0];
     let adjusted = history(&yearly(6), &value, 0.1, &[(3, Event::Shocked)]);
     let fit = fitted(&adjusted, ModelName::Line);
-    assert!((fit.drift_per_year - 1.0).abs() < 1e-9);
+    near!(fit.drift_per_year, 1.0, 1e-9);
     let terms: Vec<_> = fit
         .coefficients
         .iter()
@@ -66,8 +66,8 @@ fn an_adjustment_keeps_the_drift_and_a_repair_does_not() {
     ];
     assert_eq!(terms, all);
     let x = 15_000.0 / DAYS_PER_YEAR;
-    assert!((fit.fitted(x + 1.0).unwrap().expected - 1.0).abs() < 1e-9);
-    assert!((fit.at(x + 6.0).unwrap().expected - 13.0).abs() < 1e-9);
+    near!(fit.fitted(x + 1.0).unwrap().expected, 1.0, 1e-9);
+    near!(fit.at(x + 6.0).unwrap().expected, 13.0, 1e-9);
     let last = history(&yearly(6), &value, 0.1, &[(5, Event::Repaired)]);
     assert_eq!(fitted(&last, ModelName::Line).status, Status::LevelOnly);
 }
@@ -90,10 +90,7 @@ fn zero_scatter_without_u_falls_back_on_the_last_digit() {
         let u_next = fitted(&flat, ModelName::Line).at(60.0).unwrap().u_reading;
         let u_line = fitted(&flat, ModelName::Line).at(60.0).unwrap().u_error;
         let u = (u_next * u_next - u_line * u_line).sqrt();
-        assert!(
-            (u * 12f64.sqrt() / digit - 1.0).abs() < 1e-6,
-            "{value:e}: {u:e}"
-        );
+        near!(u * 12f64.sqrt() / digit, 1.0, 1e-6, "{value:e}: {u:e}");
     }
     let zero = history(&yearly(5), &[0.0; 5], f64::NAN, &[]);
     assert_eq!(fitted(&zero, ModelName::Line).status, Status::Failed);
@@ -109,7 +106,7 @@ fn drift_against_use_is_turned_into_years() {
     };
     let by_use = fit_history(&all.get(0), &settings, ModelName::Line);
     let by_time = fitted(&all, ModelName::Line);
-    assert!((by_use.drift_per_year / by_time.drift_per_year - 1.0).abs() < 1e-9);
+    near!(by_use.drift_per_year / by_time.drift_per_year, 1.0, 1e-9);
     assert!(by_use.notes.iter().any(|n| n.contains("per unit of use")));
 }
 

@@ -158,9 +158,9 @@ mod tests {
         let line = coverage(ModelName::Line, 500, 40);
         let others = [ModelName::State, ModelName::Wander].map(|model| coverage(model, 50, 40));
         println!("line {line}, state and wander {others:?}");
-        assert!((line - 0.95).abs() < 0.01, "{line}");
+        near!(line, 0.95, 0.01);
         for share in others {
-            assert!((share - 0.95).abs() < 0.02, "{others:?}");
+            near!(share, 0.95, 0.02, "{others:?}");
         }
     }
 

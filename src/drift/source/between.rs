@@ -37,7 +37,7 @@ mod tests {
     #[test]
     fn equal_variances_give_the_closed_form_and_agreement_gives_none() {
         let found = between_sources(&[(3.0, 0.5), (-1.0, 0.5)]);
-        assert!((found - 4.5_f64.sqrt()).abs() < 1e-12, "{found}");
+        near!(found, 4.5_f64.sqrt(), 1e-12);
         assert_eq!(between_sources(&[(0.1, 0.5), (-0.2, 0.5)]), 0.0);
         assert_eq!(between_sources(&[]), 0.0);
     }

@@ -56,16 +56,10 @@ fn a_step_of_the_reference_moves_the_sources_term_and_no_drift() {
     let (still, _) = settled(items(30, 0.0, changes));
     let (stepped, given) = settled(items(30, 0.3, changes));
     for ((before, _), (after, error)) in drifts(&still).into_iter().zip(drifts(&stepped)) {
-        assert!(
-            (after - before).abs() < 0.1 * error,
-            "{before} {after} ± {error}"
-        );
+        near!(after, before, 0.1 * error, "{before} {after} ± {error}");
     }
     let (a, b) = (&given.lines[0], &given.lines[1]);
-    assert!(
-        ((b.offset - a.offset) - 0.3).abs() < 3.0 * 2.0 * a.u_offset,
-        "{a:?} {b:?}"
-    );
+    near!(b.offset - a.offset, 0.3, 3.0 * 2.0 * a.u_offset);
     assert_eq!(a.moved + b.moved, a.readings);
     // Without its source the step is taken for drift.
     let raw = drifts(&items(30, 0.3, changes));
@@ -84,10 +78,7 @@ fn offsets_are_as_uncertain_as_stated() {
     let off = (b.offset - a.offset - 0.3) / (2.0 * a.u_offset);
     assert!(off.abs() < 3.0, "{off}");
     // Two sources 0.3 apart: REML of one contrast, 0.3/√2 less what the estimate itself scatters.
-    assert!(
-        (a.between - 0.3 / 2.0_f64.sqrt()).abs() < 3.0 * 2.0 * a.u_offset,
-        "{a:?}"
-    );
+    near!(a.between, 0.3 / 2.0_f64.sqrt(), 3.0 * 2.0 * a.u_offset);
 }
 
 /// Sources that no item saw both of cannot be told apart, and neither can one that gave a single

@@ -91,13 +91,10 @@ fn the_filter_gives_generalised_least_squares() {
     let solution = &known * design.transpose() * &inverse * &value;
     let rest = &value - &design * &solution;
     let factor = ((rest.transpose() * &inverse * &rest)[0] / (n as f64 - 7.0)).max(1.0);
-    assert!(
-        (found.cosine - solution[0]).abs() < 1e-9,
-        "{found:?} {solution}"
-    );
-    assert!((found.sine - solution[1]).abs() < 1e-9);
-    assert!((found.covariance.0 / (factor * known[(0, 0)]) - 1.0).abs() < 1e-9);
-    assert!((found.covariance.1 / (factor * known[(0, 1)]) - 1.0).abs() < 1e-9);
+    near!(found.cosine, solution[0], 1e-9);
+    near!(found.sine, solution[1], 1e-9);
+    near!(found.covariance.0 / (factor * known[(0, 0)]), 1.0, 1e-9);
+    near!(found.covariance.1 / (factor * known[(0, 1)]), 1.0, 1e-9);
     assert!((found.amplitude() - 0.6).abs() < 0.2 && (found.highest() - 0.2).abs() < 0.06);
 }
 

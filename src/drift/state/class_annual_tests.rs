@@ -185,7 +185,7 @@ fn a_class_that_swings_is_found_from_few_readings_an_item() {
         let checks = members(1, 200, 5, 0.3, room);
         let (class, all) = class_of(&checks, 4);
         let typical = class.annual.typical();
-        assert!((typical - 0.3).abs() < 0.06, "{typical}");
+        near!(typical, 0.3, 0.06);
         // One phase for all is told from the class at once, phases of their own are not.
         assert_eq!(class.annual.mean.norm() > 0.2, room, "{:?}", class.annual);
         // The wander is not taken for larger than it is, nor does the swing swallow it.

@@ -231,6 +231,6 @@ mod tests {
         let left = &off - &design * levels;
         let squares = left.dot(&(&inverse * &left));
         let expected = -0.5 * (6.0 * TAU.ln() + covariance.determinant().ln() + squares);
-        assert!((found - expected).abs() < 1e-5, "{found} {expected}");
+        near!(found, expected, 1e-5);
     }
 }

@@ -157,8 +157,10 @@ mod tests {
             let expected = (2.0 + n * variance) / (2.0 + n);
             let error = n / (2.0 + n) * variance * (2.0 / n).sqrt();
             let (scale, _) = found.lately(&recent);
-            assert!(
-                (scale - expected).abs() < 2.0 * error,
+            near!(
+                scale,
+                expected,
+                2.0 * error,
                 "{count}: {scale}, {expected} ± {error}"
             );
         }
@@ -173,6 +175,6 @@ mod tests {
             &statrs::distribution::StudentsT::new(0.0, 1.0, 12.0).unwrap(),
             1.5,
         );
-        assert!((whole - density).abs() < 1e-12, "{whole} {density}");
+        near!(whole, density, 1e-12);
     }
 }

@@ -23,7 +23,7 @@ fn bands_cover_95_percent_in_classes_of_two_hundred() {
         }
         let share = inside / total;
         println!("{n} checks: {share:.4} of {total}");
-        assert!((share - 0.95).abs() < 0.005, "{n} checks: {share}");
+        near!(share, 0.95, 0.005, "{n} checks: {share}");
     }
 }
 
@@ -158,7 +158,7 @@ fn a_small_class_does_not_promise_that_nothing_fails_suddenly() {
     }
     let (said, true_share) = (said / total, f64::exp(-0.08));
     println!("said {said:.4}, true {true_share:.4}");
-    assert!((said - true_share).abs() < 0.02, "{said}");
+    near!(said, true_share, 0.02);
 }
 
 /// Walk-forward share of readings inside their 95 % bands, by horizon in years (0: next).

@@ -18,7 +18,7 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
     let before = class_parameters(&steady, &settings);
     let wander =
         |classes: &crate::drift::class::classes::Classes| classes.parameters[0].rates.wander.sqrt();
-    assert!((wander(&found) - wander(&before)).abs() < 0.01);
+    near!(wander(&found), wander(&before), 0.01);
     let fit = fit_state(&all.get(4), found.of_history(4), &settings);
     assert!(fit.has_annual_term(), "{:?}", fit.notes);
     assert!(
@@ -28,13 +28,17 @@ fn a_member_that_swings_with_the_year_is_forecast_with_its_swing_and_widens_nobo
     );
     let amplitude = |term| fit.coefficients.iter().find(|c| c.term == term).unwrap();
     let (cosine, sine) = (amplitude("cosine"), amplitude("sine"));
-    assert!((cosine.estimate.hypot(sine.estimate) - 0.3).abs() < 3.0 * cosine.standard_error);
+    near!(
+        cosine.estimate.hypot(sine.estimate),
+        0.3,
+        3.0 * cosine.standard_error
+    );
     // Half a year apart the swing turns round.
     let x = fit.last_x + 0.1;
     let annual = |x: f64| 0.3 * (std::f64::consts::TAU * (x - 0.2)).cos();
     let (now, later) = (fit.at(x).unwrap(), fit.at(x + 0.5).unwrap());
     let drift = now.expected - later.expected + 0.5 * fit.drift_per_year;
-    assert!((drift - (annual(x) - annual(x + 0.5))).abs() < 0.05);
+    near!(drift, annual(x) - annual(x + 0.5), 0.05);
     let other = fit_state(&all.get(3), found.of_history(3), &settings);
     assert!(!other.has_annual_term());
 }
@@ -86,8 +90,8 @@ fn a_scatter_that_fell_gives_narrower_bands_but_never_below_a_stated_u() {
             panic!("one date, one level");
         };
         let forecast = fit.at(fit.last_x).unwrap();
-        assert!((level.u_reading / forecast.u_reading - 1.0).abs() < 1e-9);
-        assert!((level.expected - forecast.expected).abs() < 1e-9);
+        near!(level.u_reading / forecast.u_reading, 1.0, 1e-9);
+        near!(level.expected, forecast.expected, 1e-9);
         fit
     };
     let width = |fit: &crate::drift::Fit| fit.at(fit.last_x + 0.04).unwrap().u_reading;

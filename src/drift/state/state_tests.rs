@@ -103,8 +103,8 @@ fn filter_agrees_with_generalised_least_squares_done_by_hand() {
     };
     let before = StateEstimate::initial(0.3, 0.25, &rates).predicted(1.0, &rates);
     let after = before.updated(1.5 - before.error, 0.25);
-    assert!((after.drift - 0.8).abs() < 1e-15);
-    assert!((after.drift_variance - 1.0 / 3.0).abs() < 1e-15);
+    near!(after.drift, 0.8, 1e-15);
+    near!(after.drift_variance, 1.0 / 3.0, 1e-15);
 }
 
 #[test]
@@ -113,18 +113,15 @@ fn class_parameters_find_the_truth_of_a_large_class() {
     let found = class_parameters(&all, &DriftSettings::default());
     let rates = found.parameters[0].rates;
     // 300 items: the spread of drifts is known to 1/√600 = 4 %, the wander to about 3 %.
-    assert!(
-        (rates.drift_variance.sqrt() / 0.3 - 1.0).abs() < 0.12,
-        "{rates:?}"
-    );
-    assert!((rates.wander.sqrt() / 0.2 - 1.0).abs() < 0.10, "{rates:?}");
+    near!(rates.drift_variance.sqrt() / 0.3, 1.0, 0.12);
+    near!(rates.wander.sqrt() / 0.2, 1.0, 0.10);
     assert!(rates.turning < 1e-3 && rates.excess < 1e-3, "{rates:?}");
     let weight: f64 = found.parameters[0]
         .quadrature_points
         .iter()
         .map(|point| point.weight)
         .sum();
-    assert!((weight - 1.0).abs() < 1e-12);
+    near!(weight, 1.0, 1e-12);
 }
 
 #[test]
@@ -154,9 +151,9 @@ fn unit_date_and_neighbours_of_another_class_change_nothing() {
         let first = fit_state(&one.get(i), a.of_history(i), &settings);
         let second = fit_state(&other.get(i), b.of_history(i), &settings);
         let ratio = 1e6 * second.drift_per_year / first.drift_per_year;
-        assert!((ratio - 1.0).abs() < 1e-6, "{ratio}");
+        near!(ratio, 1.0, 1e-6);
         let (p, q) = (first.at(7.5).unwrap(), second.at(37.5).unwrap());
-        assert!((1e6 * q.u_error / p.u_error - 1.0).abs() < 1e-6);
+        near!(1e6 * q.u_error / p.u_error, 1.0, 1e-6);
     }
 }
 
@@ -171,7 +168,7 @@ fn a_step_without_event_is_found_said_and_survived() {
     let classes = class_parameters(&all, &settings);
     let fit = fit_state(&all.get(4), classes.of_history(4), &settings);
     let steps = classes.parameters[0].steps;
-    assert!((steps - 1.0).abs() < 0.1, "{steps}");
+    near!(steps, 1.0, 0.1);
     let note = fit
         .notes
         .iter()
@@ -199,11 +196,7 @@ fn adjustment_keeps_the_drift_and_repair_returns_it_to_the_class() {
     let classes = class_parameters(&all, &settings);
     let [adjusted, repaired] =
         [12, 13].map(|i| fit_state(&all.get(i), classes.of_history(i), &settings));
-    assert!(
-        (adjusted.drift_per_year - 0.3).abs() < 0.03,
-        "{}",
-        adjusted.drift_per_year
-    );
+    near!(adjusted.drift_per_year, 0.3, 0.03);
     assert!(adjusted.at(7.0).unwrap().expected.abs() < 1e-12);
     assert!(repaired.drift_per_year < 0.2 && repaired.shrinkage_weight < 0.01);
     assert_eq!(repaired.status, Status::FromClass);
@@ -299,8 +292,8 @@ fn smoothed_level_meets_the_forecast_and_is_narrower_inside() {
     let level = smoothed(&all.get(2), class, &settings, &xs);
     for (x, found) in [(9.0, level[1]), (8.0, level[2])] {
         let ahead = fit.at(x).unwrap();
-        assert!((found.expected - ahead.expected).abs() < 1e-9);
-        assert!((found.u_error / ahead.u_error - 1.0).abs() < 1e-9);
+        near!(found.expected, ahead.expected, 1e-9);
+        near!(found.u_error / ahead.u_error, 1.0, 1e-9);
     }
     assert!(level[0].u_error < level[2].u_error && level[3].u_error > level[2].u_error);
 }
@@ -336,16 +329,9 @@ fn smoothing_without_wander_is_generalised_least_squares() {
     let (x, y) = (mean(&|c| c.0), mean(&|c| c.1));
     let sxx = 6.0 * mean(&|c| (c.0 - x).powi(2));
     let slope = 6.0 * mean(&|c| (c.0 - x) * (c.1 - y)) / sxx;
-    assert!(
-        (level.expected - (y + slope * (1.5 - x))).abs() < 1e-6,
-        "{level:?}"
-    );
+    near!(level.expected, y + slope * (1.5 - x), 1e-6);
     let u = 0.1 * (1.0 / 6.0 + (1.5 - x).powi(2) / sxx).sqrt();
-    assert!(
-        (level.u_error / u - 1.0).abs() < 1e-6,
-        "{} for {u}",
-        level.u_error
-    );
+    near!(level.u_error / u, 1.0, 1e-6);
 }
 
 #[test]
@@ -357,7 +343,7 @@ fn usage_axis_has_a_pace_and_a_class_without_tolerance_a_size() {
     let all = class(fleet(23, 6, 8, 1.0, 0.2, 0.05, 0.05), None);
     let classes = class_parameters(&all, &settings);
     let class = &classes.parameters[0];
-    assert!((class.pace - 100.0).abs() < 1e-9);
+    near!(class.pace, 100.0, 1e-9);
     assert!(matches!(class.scale, ClassScale::Fixed(size) if size > 0.0));
     let fit = fit_state(&all.get(0), class, &settings);
     assert!(fit.at(900.0).unwrap().u_error > fit.at(710.0).unwrap().u_error);

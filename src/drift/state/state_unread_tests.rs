@@ -49,7 +49,7 @@ fn the_level_after_an_adjustment_is_what_the_class_is_left_at_and_not_what_was_f
             stated += ahead.probability_in(Tolerance::new(-0.5, 0.5).unwrap());
             held += f64::from(truth.abs() <= 0.5);
             // Its drift shows although no segment has two readings.
-            assert!((fit.drift_per_year - drift).abs() < 0.35, "{i}");
+            near!(fit.drift_per_year, *drift, 0.35);
         }
         let share = f64::from(inside) / 150.0;
         assert!(share > 0.9, "{share}");
@@ -97,7 +97,7 @@ fn a_history_alone_is_wide_after_such_an_event_and_every_model_says_so() {
     }
     // A shock happens before the check that reports it: its value is the level after it.
     let shocked = fit_of(Event::Shocked, nan, ModelName::State);
-    assert!((shocked.at(7.0).unwrap().expected - 0.7).abs() < 0.05);
+    near!(shocked.at(7.0).unwrap().expected, 0.7, 0.05);
 }
 
 /// The same in another unit, with limits and without: nothing depends on the unit.
@@ -120,11 +120,8 @@ fn what_is_left_scales_with_the_unit() {
             (ahead.expected / unit, ahead.u_error / unit)
         };
         let (plain, small) = (scaled(1.0), scaled(1e-9));
-        assert!((small.0 - plain.0).abs() < 1e-6, "{plain:?} {small:?}");
-        assert!(
-            (small.1 / plain.1 - 1.0).abs() < 1e-6,
-            "{plain:?} {small:?}"
-        );
+        near!(small.0, plain.0, 1e-6);
+        near!(small.1 / plain.1, 1.0, 1e-6);
     }
 }
 

@@ -23,8 +23,12 @@ fn calm() -> StateEstimate {
 fn a_reading_as_expected_is_the_plain_update() {
     let update = CLASS.mixture_update(&calm(), 0.1, 0.01, 1.0);
     let plain = calm().updated(0.1, 0.01);
-    assert!((update.estimate.error - plain.error).abs() < 1e-4);
-    assert!((update.estimate.drift_variance / plain.drift_variance - 1.0).abs() < 1e-2);
+    near!(update.estimate.error, plain.error, 1e-4);
+    near!(
+        update.estimate.drift_variance / plain.drift_variance,
+        1.0,
+        1e-2
+    );
     assert!(update.meaning.surprise() < 1e-2);
 }
 
@@ -50,7 +54,7 @@ fn the_wildest_reading_is_a_surprise_and_no_more() {
                 .estimate
         });
         assert!(back.error.abs() < 0.2, "{back:?}");
-        assert!((back.drift - calm().drift).abs() < 0.01, "{back:?}");
+        near!(back.drift, calm().drift, 0.01);
         assert!(
             back.drift_variance < 2.0 * calm().drift_variance,
             "{back:?}"
@@ -73,6 +77,6 @@ fn after_an_outlying_reading_the_next_decides() {
 fn nothing_expected_leaves_the_plain_update_at_any_distance() {
     let update = Surprises::default().mixture_update(&calm(), 5.0, 0.01, 1.0);
     let plain = calm().updated(5.0, 0.01);
-    assert!((update.estimate.error - plain.error).abs() < 1e-12);
+    near!(update.estimate.error, plain.error, 1e-12);
     assert_eq!(update.meaning, Meaning::default());
 }

@@ -77,7 +77,7 @@ mod tests {
                 (transition.drift, integral(&|t| fade(t).powi(2))),
             ];
             for (found, wanted) in pairs {
-                assert!((found / wanted - 1.0).abs() < 1e-9, "{found} for {wanted}");
+                near!(found / wanted, 1.0, 1e-9);
             }
         }
     }
@@ -91,7 +91,7 @@ mod tests {
             (kept.both, fading.both),
             (kept.drift, fading.drift),
         ] {
-            assert!((a / b - 1.0).abs() < 4e-4);
+            near!(a / b, 1.0, 4e-4);
         }
     }
 }

@@ -259,9 +259,9 @@ mod tests {
         let (log, held) = (0.3, 0.4);
         let two = f(Jet::exponential(log, 1), Jet::constant(held));
         let one = f(Slope::exponential(log), Slope::constant(held)).along(1);
-        assert!((two.value - one.value).abs() < 1e-14);
+        near!(two.value, one.value, 1e-14);
         assert!((two.slope[1] - one.slope[1]).abs() < 1e-13 && one.slope[0] == 0.0);
-        assert!((two.curvature[2] - one.curvature[2]).abs() < 1e-12);
+        near!(two.curvature[2], one.curvature[2], 1e-12);
         assert_eq!([one.curvature[0], one.curvature[1]], [0.0; 2]);
     }
 

@@ -72,8 +72,8 @@ fn unit_and_origin_change_nothing_else() {
             mixed_forecast(readings, &fit).unwrap()
         };
         let (small, large) = (forecast(&readings).at(53.0), forecast(&moved).at(61.0));
-        assert!((large.u_error / small.u_error / 1e6 - 1.0).abs() < 1e-6);
-        assert!((large.expected / small.expected / 1e6 - 1.0).abs() < 1e-6);
+        near!(large.u_error / small.u_error / 1e6, 1.0, 1e-6);
+        near!(large.expected / small.expected / 1e6, 1.0, 1e-6);
     }
 }
 

@@ -162,10 +162,10 @@ fn unit_and_origin_change_nothing_else() {
         fit_wander_readings(&readings, Likelihood::Restricted).unwrap(),
         fit_wander_readings(&moved, Likelihood::Restricted).unwrap(),
     );
-    assert!((other.wander * 1e18 / one.wander - 1.0).abs() < 1e-7);
+    near!(other.wander * 1e18 / one.wander, 1.0, 1e-7);
     let (a, b) = (one.forecast.at(12.0), other.forecast.at(52.0));
-    assert!((b.expected * 1e9 / a.expected - 1.0).abs() < 1e-8);
-    assert!((b.u_error * 1e9 / a.u_error - 1.0).abs() < 1e-7);
+    near!(b.expected * 1e9 / a.expected, 1.0, 1e-8);
+    near!(b.u_error * 1e9 / a.u_error, 1.0, 1e-7);
 }
 
 #[test]
@@ -184,7 +184,11 @@ fn a_line_with_stated_u_has_no_wander_and_no_excess() {
     let fit = fit_wander_readings(&readings, Likelihood::Restricted).unwrap();
     assert_eq!((fit.noise, fit.wander), (0.0, 0.0));
     // Σ(x − x̄)² = 42 for 0..7: u of the slope is 1/√42.
-    assert!((fit.forecast.estimate.drift_variance.sqrt() - 42f64.sqrt().recip()).abs() < 1e-12);
+    near!(
+        fit.forecast.estimate.drift_variance.sqrt(),
+        42f64.sqrt().recip(),
+        1e-12
+    );
 }
 
 #[test]

@@ -42,10 +42,7 @@ fn interval(law: &ChangeLaw, target: f64, limit: f64) -> f64 {
 }
 
 fn near(found: f64, expected: f64, share: f64) {
-    assert!(
-        (found / expected - 1.0).abs() < share,
-        "{found} against {expected}"
-    );
+    near!(found / expected, 1.0, share);
 }
 
 /// NIST StRD, NoInt1, certified: a line through the origin.
@@ -66,15 +63,15 @@ fn both_laws_reproduce_the_worked_example() {
     near(constant.rate, 0.005_058_824, 1e-6);
     near(constant.scatter.sqrt(), 0.012_721_50, 1e-6);
     near(constant.covariance[0].sqrt(), 0.000_257_12, 2e-5);
-    assert!((interval(&constant, 0.95, 0.2) - 31.393_314).abs() < 0.011);
+    near!(interval(&constant, 0.95, 0.2), 31.393_314, 0.011);
     let growing = ChangeLaw::fit(&worked(), Scatter::Growing, Order::Tested).unwrap();
     near(growing.rate, 0.004_979_167, 1e-6);
     near(growing.scatter, 1.095_293e-5, 1e-6);
-    assert!((interval(&growing, 0.95, 0.2) - 30.771_018).abs() < 0.011);
-    assert!((interval(&growing, 0.99, 0.2) - 27.320_880).abs() < 0.011);
+    near!(interval(&growing, 0.95, 0.2), 30.771_018, 0.011);
+    near!(interval(&growing, 0.99, 0.2), 27.320_880, 0.011);
     for (t, r) in [(24.0, 0.999_333), (30.0, 0.973_511), (36.0, 0.758_894)] {
         let found = constant.probability_in(t, 0.0, 0.02 * 0.02, (-0.2, 0.2));
-        assert!((found - r).abs() < 5e-7, "{found} against {r} at {t}");
+        near!(found, r, 5e-7, "{found} against {r} at {t}");
     }
 }
 
@@ -84,7 +81,7 @@ fn both_laws_reproduce_the_worked_example() {
 fn the_square_is_dropped_where_the_test_says_so() {
     let law = ChangeLaw::fit(&worked(), Scatter::Constant, Order::Tested).unwrap();
     assert_eq!(law.bend, 0.0);
-    assert!((law.p_square - 0.475).abs() < 5e-4, "{}", law.p_square);
+    near!(law.p_square, 0.475, 5e-4);
     let asked = ChangeLaw::fit(&worked(), Scatter::Constant, Order::Quadratic).unwrap();
     near(asked.scatter * 8.0, 0.001_360_948, 1e-6);
 }
@@ -133,7 +130,7 @@ fn a_bend_is_kept_and_has_the_exact_values() {
             near(*found, expected, 1e-8);
         }
         let found = interval(&law, 0.95, 0.5);
-        assert!((found - months).abs() < 0.011, "{found} against {months}");
+        near!(found, months, 0.011);
     }
 }
 

@@ -46,13 +46,17 @@ mod tests {
         let mut readings = Vec::new();
         fill_readings(&histories.get(0), Axis::Time, &mut readings);
         let line = own_line(&readings).unwrap();
-        assert!((line.at(0.0) - 2.096_410).abs() < 5e-7);
-        assert!((line.slope - 0.389_476_8).abs() < 5e-8);
-        assert!((line.deviation() - 0.067_569_74).abs() < 5e-9);
+        near!(line.at(0.0), 2.096_410, 5e-7);
+        near!(line.slope, 0.389_476_8, 5e-8);
+        near!(line.deviation(), 0.067_569_74, 5e-9);
         let factor = quantile(0.975, line.freedom);
-        assert!((line.at(10.0) - factor * line.u_reading(10.0) - 5.749_770).abs() < 5e-7);
-        assert!((factor * line.u_reading(10.0) - 0.241_407_8).abs() < 5e-8);
-        assert!((factor * line.u_reading(10.480_217) - 0.25).abs() < 1e-7);
-        assert!((factor * line.u_reading(13.032_945) - 0.30).abs() < 1e-7);
+        near!(
+            line.at(10.0) - factor * line.u_reading(10.0),
+            5.749_770,
+            5e-7
+        );
+        near!(factor * line.u_reading(10.0), 0.241_407_8, 5e-8);
+        near!(factor * line.u_reading(10.480_217), 0.25, 1e-7);
+        near!(factor * line.u_reading(13.032_945), 0.30, 1e-7);
     }
 }

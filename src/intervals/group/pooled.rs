@@ -194,10 +194,10 @@ mod tests {
     #[test]
     fn simple_response_takes_the_mean_step() {
         let days = |p: Proposal| p.interval_days.unwrap();
-        assert!((days(proposed(&simple(None), &[0.5])) / 365.0 - 1.1).abs() < 1e-12);
+        near!(days(proposed(&simple(None), &[0.5])) / 365.0, 1.1, 1e-12);
         let sequence = [0.5, 0.5, 2.0, 0.5, 0.5, 0.5, 2.0, 0.5];
         let factor = days(proposed(&simple(Some(0.55)), &sequence)) / 365.0;
-        assert!((12.0 * factor.powi(8) - 4.304_893).abs() < 5e-7);
+        near!(12.0 * factor.powi(8), 4.304_893, 5e-7);
         // Nought at the reliability where the steps balance.
         let balance = balanced_reliability(0.1, 0.55);
         assert!(
@@ -215,8 +215,10 @@ mod tests {
         let method = Staircase { settings };
         let found = proposed(&method, &[0.8, -0.3, 0.81, 0.95, 2.0]);
         let expected = 365.0 * ((2.0 * 1.25f64.ln() + 0.5f64.ln()) / 5.0).exp();
-        assert!(
-            (found.interval_days.unwrap() - expected).abs() < 1e-9,
+        near!(
+            found.interval_days.unwrap(),
+            expected,
+            1e-9,
             "{}",
             found.reason()
         );
@@ -237,8 +239,10 @@ mod tests {
         let mut found = vec![0.5; 19];
         found.push(2.0);
         let rest = proposed(&method, &found);
-        assert!(
-            (rest.interval_days.unwrap() / 365.0 - 1.0).abs() < 1e-12,
+        near!(
+            rest.interval_days.unwrap() / 365.0,
+            1.0,
+            1e-12,
             "{}",
             rest.reason()
         );
@@ -247,8 +251,10 @@ mod tests {
         found.push(2.0);
         let short = proposed(&method, &found);
         let expected = 365.0 * (1.0 + 0.5 * (0.9 - 0.95));
-        assert!(
-            (short.interval_days.unwrap() - expected).abs() < 1e-9,
+        near!(
+            short.interval_days.unwrap(),
+            expected,
+            1e-9,
             "{}",
             short.reason()
         );

@@ -182,11 +182,7 @@ mod tests {
         let found =
             ControlChart::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
         let years = found.interval_days.unwrap() / DAYS_PER_YEAR;
-        assert!(
-            (years - (9.427_990 - 6.97)).abs() < 3e-5,
-            "{years}: {}",
-            found.reason()
-        );
+        near!(years, 9.427_990 - 6.97, 3e-5, "{years}: {}", found.reason());
     }
 
     #[test]

@@ -204,7 +204,7 @@ mod tests {
         (evidence.cap, evidence.target) = (1e4, 0.886_153_702);
         let proposal = DriftCrossing.propose(&evidence, &GroupEvidence::default());
         let years = proposal.interval_days.unwrap() / DAYS_PER_YEAR;
-        assert!((years - 12.0).abs() < 1e-4, "{years}");
+        near!(years, 12.0, 1e-4);
     }
 
     #[test]

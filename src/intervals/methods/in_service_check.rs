@@ -164,8 +164,8 @@ mod tests {
     #[test]
     fn detection_is_that_of_the_worked_example() {
         let seen = detection(10.0, 10.0, 1.0, 2.0);
-        assert!((seen - 0.8413).abs() < 5e-5);
-        assert!(((1.0 - seen).powi(2) - 0.0252).abs() < 5e-5);
+        near!(seen, 0.8413, 5e-5);
+        near!((1.0 - seen).powi(2), 0.0252, 5e-5);
     }
 
     fn proposed(values: &[f64]) -> Proposal {

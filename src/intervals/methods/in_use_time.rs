@@ -177,7 +177,7 @@ mod tests {
             };
             let found = InUseTime { settings }
                 .propose(&evidence(&histories, &fit), &GroupEvidence::default());
-            assert!((found.interval_days.unwrap() - expected).abs() < 0.05);
+            near!(found.interval_days.unwrap(), expected, 0.05);
             says!(found.reason(), words);
         }
     }
@@ -194,7 +194,7 @@ mod tests {
         let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
         let found =
             InUseTime::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
-        assert!((found.interval_days.unwrap() - 365.0 * 2.0 / 3.0).abs() < 1e-9);
+        near!(found.interval_days.unwrap(), 365.0 * 2.0 / 3.0, 1e-9);
     }
 
     #[test]

@@ -151,8 +151,8 @@ mod tests {
             13.8, 15.87, 9.12525, 9.467447, 9.822476, 10.190819, 9.108044, 9.193432,
         ];
         for n in 1..=8 {
-            assert!((last(&outcomes[..n], 0.95) - at_95[n - 1]).abs() < 1e-6);
-            assert!((last(&outcomes[..n], 0.85) - at_85[n - 1]).abs() < 1e-6);
+            near!(last(&outcomes[..n], 0.95), at_95[n - 1], 1e-6);
+            near!(last(&outcomes[..n], 0.85), at_85[n - 1], 1e-6);
         }
     }
 }

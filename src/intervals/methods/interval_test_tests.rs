@@ -30,12 +30,12 @@ fn the_worked_tests_are_reproduced() {
     assert!(near(low.limits.0, 0.508_705) && near(low.limits.1, 0.814_271));
     assert!(near(12.0 * low.factor_limits.0, 2.885_435));
     assert!(near(12.0 * low.factor_limits.1, 9.491_912));
-    assert!((low.p_low - 0.004_313).abs() < 5e-7);
+    near!(low.p_low, 0.004_313, 5e-7);
     let fits = interval_test(18, 20, 0.95, 0.95);
     assert_eq!(fits.factor, 1.0);
     assert!(near(fits.limits.0, 0.683_017_3) && near(fits.limits.1, 0.987_651_5));
-    assert!((fits.p_low - 0.264_160).abs() < 5e-7);
-    assert!((fits.p_high - 0.924_516).abs() < 5e-7);
+    near!(fits.p_low, 0.264_160, 5e-7);
+    near!(fits.p_high, 0.924_516, 5e-7);
     let high = interval_test(58, 60, 0.85, 0.95);
     assert!(high.factor > 1.0 && (high.p_high - 0.003_884).abs() < 5e-7);
     assert!(near(high.limits.0, 0.884_719) && near(high.limits.1, 0.995_937));
@@ -147,7 +147,7 @@ fn each_life_that_failed_is_a_failure() {
         (280, 246, 34)
     );
     let found = exact_test::of_results(&seen, 0.95, 0.95);
-    assert!((found.limits.1 - 0.914_423).abs() < 1e-6, "{found:?}");
+    near!(found.limits.1, 0.914_423, 1e-6);
     assert!(found.factor < 1.0 && exact_test::contradicts(&seen, 0.95, 0.95));
     let never_restored = |item: i32| {
         let mut record = Record::new();

@@ -196,7 +196,7 @@ mod tests {
             .iter()
             .min_by(|a, b| a.cost_per_year.total_cmp(&b.cost_per_year))
             .unwrap();
-        assert!((lowest.days - days).abs() < 20.0);
+        near!(lowest.days, days, 20.0);
         let price = method.price(&evidence, days, 1500.0).unwrap();
         says!(price, " more than ");
         assert!(

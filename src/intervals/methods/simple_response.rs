@@ -138,15 +138,17 @@ mod tests {
     /// Check values 1 and 2 of interval-practice.md (code block A, Python, computed there).
     #[test]
     fn shares_balance_where_the_facts_sheet_says() {
-        assert!((balanced_reliability(0.1, 0.55) - 0.893_367_3).abs() < 5e-8);
+        near!(balanced_reliability(0.1, 0.55), 0.893_367_3, 5e-8);
         for (target, b) in [
             (0.85, 0.417_304_8),
             (0.90, 0.575_902_4),
             (0.95, 0.836_492_0),
         ] {
-            assert!((balancing_share(0.1, target) - b).abs() < 5e-8);
-            assert!(
-                (balanced_reliability(0.1, balancing_share(0.1, target)) - target).abs() < 1e-14
+            near!(balancing_share(0.1, target), b, 5e-8);
+            near!(
+                balanced_reliability(0.1, balancing_share(0.1, target)),
+                target,
+                1e-14
             );
         }
     }
@@ -171,7 +173,7 @@ mod tests {
         };
         let method = SimpleResponse { settings };
         let found = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
-        assert!((found.interval_days.unwrap() - 4.304_893).abs() < 5e-7);
+        near!(found.interval_days.unwrap(), 4.304_893, 5e-7);
         // So high a target that one failure takes the whole interval: still no NaN.
         let mut strict = record_of(&[false]);
         strict.item.reliability_target = Some(0.999_999);

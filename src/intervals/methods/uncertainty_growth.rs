@@ -129,7 +129,7 @@ mod tests {
             let found =
                 UncertaintyGrowth { settings }.propose(&evidence, &GroupEvidence::default());
             let found = found.interval_days.unwrap() / DAYS_PER_YEAR;
-            assert!((found - years).abs() < 5e-5, "{found} against {years}");
+            near!(found, years, 5e-5);
         }
     }
 }

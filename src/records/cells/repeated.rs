@@ -120,7 +120,7 @@ mod tests {
         };
         // By hand: 1, 2 and 3 have the mean 2 and the variance (1 + 0 + 1)/2.
         let three = of(&["100.01", "100.02", "100.03"]).unwrap();
-        assert!((three.deviation - 0.01).abs() < 1e-12, "{three:?}");
+        near!(three.deviation, 0.01, 1e-12);
         assert_eq!((three.count, three.step), (3, 0.01));
         assert_eq!(of(&["5"]), None);
     }

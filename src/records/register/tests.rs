@@ -108,7 +108,7 @@ fn repeats_are_averaged_or_rejected() {
     };
     let mean = settle(Repeats::Average);
     assert_eq!(mean.histories.columns.as_found, [1.5, 5.0]);
-    assert!((mean.histories.columns.u[0] - 0.25).abs() < 1e-15);
+    near!(mean.histories.columns.u[0], 0.25, 1e-15);
     assert_eq!(mean.rows.merged, 1);
     let first = settle(Repeats::Reject);
     assert_eq!(first.histories.columns.as_found, [1.0, 5.0]);

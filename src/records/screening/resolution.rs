@@ -236,12 +236,12 @@ mod tests {
             let mut all = history(&values, 0.05 * unit);
             settle(&mut all, SEEN, None);
             let grid = all.items[0].grid.unwrap();
-            assert!((grid.step / unit - 0.4).abs() < 1e-9, "{grid:?}");
-            assert!((grid.u / unit - 0.115470).abs() < 1e-6, "{grid:?}");
+            near!(grid.step / unit, 0.4, 1e-9);
+            near!(grid.u / unit, 0.115470, 1e-6);
             let expected = 0.115470 * (-2.0f64 * (std::f64::consts::PI * 0.125).powi(2)).exp();
-            assert!((grid.u_common / unit - expected).abs() < 1e-6, "{grid:?}");
+            near!(grid.u_common / unit, expected, 1e-6);
             let u = all.columns.u[3] / unit;
-            assert!((u - 0.05f64.hypot(0.115470)).abs() < 1e-6, "{u}");
+            near!(u, 0.05f64.hypot(0.115470), 1e-6);
         }
     }
 
@@ -288,7 +288,7 @@ mod tests {
     fn a_step_that_is_given_counts_always() {
         let mut all = history(&COARSE[..3], 0.2);
         settle(&mut all, (0.4, Display::Rounds), None);
-        assert!((all.columns.u[0] - 0.2f64.hypot(0.4 / 12f64.sqrt())).abs() < 1e-12);
+        near!(all.columns.u[0], 0.2f64.hypot(0.4 / 12f64.sqrt()), 1e-12);
         assert!(all.columns.u_common[0] > 0.0);
     }
 
@@ -297,8 +297,8 @@ mod tests {
         let mut all = history(&COARSE[..3], 0.2);
         settle(&mut all, (0.4, Display::Cuts), None);
         assert_eq!(all.columns.as_found, [0.0, 0.6, 0.0]);
-        assert!((all.columns.u[1] - 0.2f64.hypot(0.4 / 12f64.sqrt())).abs() < 1e-12);
-        assert!((all.columns.u[0] - 0.2f64.hypot(0.8 / 12f64.sqrt())).abs() < 1e-12);
+        near!(all.columns.u[1], 0.2f64.hypot(0.4 / 12f64.sqrt()), 1e-12);
+        near!(all.columns.u[0], 0.2f64.hypot(0.8 / 12f64.sqrt()), 1e-12);
         let mut down = history(&COARSE[..3], 0.2);
         settle(&mut down, (0.4, Display::CutsDown), None);
         assert_eq!(down.columns.as_found, [0.2, 0.6, 0.2]);

@@ -85,10 +85,7 @@ fn data_a_log_likelihoods_and_times() {
         for (target, expected) in [0.85, 0.90, 0.95].into_iter().zip(times) {
             let t = time_at(name.model(), &fit.theta, target);
             // Nelder–Mead stops about here in a flat direction.
-            assert!(
-                (t - expected).abs() < 1.5e-4,
-                "{name:?} {target}: {t} {expected}"
-            );
+            near!(t, expected, 1.5e-4, "{name:?} {target}: {t} {expected}");
         }
     }
 }
@@ -131,12 +128,12 @@ fn data_a_models_that_reduce_say_so() {
 fn data_b_interval_censored() {
     let weibull = fitted(Name::Weibull, &data_b());
     assert!((weibull.ln_likelihood + 15.057348).abs() < 6e-7);
-    assert!((1.0 / weibull.theta[0] - 18.596566).abs() < 1e-5);
-    assert!((weibull.theta[1] - 1.622730).abs() < 1e-6);
+    near!(1.0 / weibull.theta[0], 18.596566, 1e-5);
+    near!(weibull.theta[1], 1.622730, 1e-6);
     let t = time_at(Name::Weibull.model(), &weibull.theta, 0.85);
-    assert!((t - 6.069542).abs() < 1e-5);
+    near!(t, 6.069542, 1e-5);
     let exponential = fitted(Name::Exponential, &data_b());
-    assert!((exponential.theta[0] - 0.04794701).abs() < 1e-8);
+    near!(exponential.theta[0], 0.04794701, 1e-8);
     assert!((exponential.ln_likelihood + 15.745384).abs() < 6e-7);
 }
 
@@ -146,7 +143,7 @@ fn one_interval_has_a_closed_form() {
     let mut outcomes = Outcomes::default();
     outcomes.add_checks(12.0 * DAYS_PER_YEAR, 27, 13).unwrap();
     let fit = fitted(Name::Exponential, &outcomes);
-    assert!((fit.theta[0] - 0.03275355).abs() < 5e-9);
+    near!(fit.theta[0], 0.03275355, 5e-9);
     let two = super::fit(Name::Weibull, &LifeData::new(&outcomes));
     says!(two.unwrap_err().to_string(), "distinct times");
 }
@@ -169,6 +166,6 @@ fn scaling_time_scales_the_fit() {
         let (a, b) = (fitted(name, &data_a()), fitted(name, &slower));
         let r = |f: &LifeFit, t| reliability(name.model(), t, &f.theta);
         let (x, y) = (r(&a, 10.0), r(&b, 37.0));
-        assert!((x - y).abs() < 1e-7, "{name:?} {x} {y}");
+        near!(x, y, 1e-7, "{name:?} {x} {y}");
     }
 }

@@ -75,7 +75,7 @@ fn single_interval_is_named_an_assumption() {
     let one = group(checks(&[(365.25, 27, 13)]), 0.85);
     // Interval-practice check 15: exponential through one point, 4.961872/12 of the interval.
     let days = one.interval.days.unwrap();
-    assert!((days / 365.25 - 4.961872 / 12.0).abs() < 1e-6);
+    near!(days / 365.25, 4.961872 / 12.0, 1e-6);
     assert!(one.sentences.iter().any(|s| s.contains("assumption")));
 }
 

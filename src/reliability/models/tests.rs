@@ -36,7 +36,7 @@ fn table() -> Vec<(Name, Vec<f64>, f64)> {
 fn values_at_twelve_months() {
     for (name, theta, expected) in table() {
         let r = reliability(name.model(), 12.0, &theta);
-        assert!((r - expected).abs() < 6e-7, "{name:?} {r} {expected}");
+        near!(r, expected, 6e-7, "{name:?} {r} {expected}");
     }
 }
 
@@ -88,17 +88,14 @@ fn intervals_at_target() {
     ];
     for (name, theta, target, expected) in cases {
         let t = time_at(name.model(), &theta, target);
-        assert!(
-            (t - expected).abs() < 5e-7 * expected.max(10.0),
-            "{name:?} {t}"
-        );
+        near!(t, expected, 5e-7 * expected.max(10.0), "{name:?} {t}");
     }
     let halfway = reliability(
         Name::ImperfectStart.model(),
         38.117148 / 2.0,
         &[-(0.99f64.ln()), 0.004],
     );
-    assert!((halfway - 0.917333).abs() < 1e-6);
+    near!(halfway, 0.917333, 1e-6);
 }
 
 #[test]
@@ -118,7 +115,7 @@ fn reductions_join_without_a_step() {
             let at = reliability(model, 0.4, &theta);
             theta[reduction.parameter] = if reduction.at == 0.0 { 1e-9 } else { 30.0 };
             let near = reliability(model, 0.4, &theta);
-            assert!((at - near).abs() < 1e-8, "{name:?} {at} {near}");
+            near!(at, near, 1e-8, "{name:?} {at} {near}");
         }
     }
 }
@@ -131,6 +128,6 @@ fn stretching_time_keeps_the_curve() {
             reliability(name.model(), 12.0, &theta),
             reliability(name.model(), 12.0 / 2.5, &stretched),
         );
-        assert!((a - b).abs() < 1e-13, "{name:?}");
+        near!(a, b, 1e-13, "{name:?}");
     }
 }

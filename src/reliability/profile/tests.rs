@@ -47,11 +47,11 @@ fn limits_of_r_and_of_the_interval_mirror_each_other() {
         );
         if interval.lower > 0.0 {
             let lower = profile.limit_curves(interval.lower, 0.95).lower;
-            assert!((lower - 0.85).abs() < 1e-6, "{name:?} {lower}");
+            near!(lower, 0.85, 1e-6, "{name:?} {lower}");
         }
         if interval.upper.is_finite() {
             let upper = profile.limit_curves(interval.upper, 0.95).upper;
-            assert!((upper - 0.85).abs() < 1e-6, "{name:?} {upper}");
+            near!(upper, 0.85, 1e-6, "{name:?} {upper}");
         }
     }
 }
@@ -66,11 +66,8 @@ fn average_target_has_the_limits_of_its_end_of_period() {
         .interval_limits(0.15 / -(0.85f64.ln()), 0.95)
         .unwrap();
     let end = limits(Name::Exponential, 0.85);
-    assert!(
-        (average.lower / end.lower - 1.0).abs() < 1e-8,
-        "{average:?} {end:?}"
-    );
-    assert!((average.upper / end.upper - 1.0).abs() < 1e-8);
+    near!(average.lower / end.lower, 1.0, 1e-8);
+    near!(average.upper / end.upper, 1.0, 1e-8);
     let weibull = super::super::fit::fit(Name::Weibull, &data).unwrap();
     let mut profile = Profile::new(&weibull, &data, TargetKind::AverageOverPeriod);
     let limits = profile.interval_limits(0.948803, 0.95).unwrap();
@@ -95,12 +92,6 @@ fn a_parameter_at_the_end_of_its_range_is_free_in_the_limits() {
     assert!(fit.fixed[0]);
     let mut profile = Profile::new(&fit, &data, TargetKind::EndOfPeriod);
     let limits = profile.interval_limits(0.95, 0.9).unwrap();
-    assert!(
-        (limits.lower * 365.25 - 181.0651).abs() < 1e-3,
-        "{limits:?}"
-    );
-    assert!(
-        (limits.upper * 365.25 - 659.2722).abs() < 1e-3,
-        "{limits:?}"
-    );
+    near!(limits.lower * 365.25, 181.0651, 1e-3);
+    near!(limits.upper * 365.25, 659.2722, 1e-3);
 }

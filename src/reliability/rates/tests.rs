@@ -24,17 +24,14 @@ fn poisson_model_agrees() {
     for (term, (name, value)) in model.terms.iter().zip(coefficients) {
         assert!(term.factor.is_empty() || format!("group{}", term.level) == *name);
         // R stops its iteration at about 1e-8 of the deviance.
-        assert!(
-            (term.estimate - value.as_f64().unwrap()).abs() < 1e-7,
-            "{name}"
-        );
+        near!(term.estimate, value.as_f64().unwrap(), 1e-7, "{name}");
     }
     for (term, value) in model
         .terms
         .iter()
         .zip(expected["standard_errors"].as_array().unwrap())
     {
-        assert!((term.standard_error - value.as_f64().unwrap()).abs() < 1e-8);
+        near!(term.standard_error, value.as_f64().unwrap(), 1e-8);
     }
     assert!((model.deviance_common - number("deviance_common")).abs() < 1e-10);
     assert!(model.deviance.abs() < 1e-10);
@@ -44,7 +41,7 @@ fn poisson_model_agrees() {
     assert!((common.terms[0].estimate.exp() - number("common_rate_per_year")).abs() < 1e-14);
     let error = number("common_log_rate_standard_error");
     let scatter = common.dispersion.unwrap().sqrt();
-    assert!((common.terms[0].standard_error / scatter - error).abs() < 1e-9);
+    near!(common.terms[0].standard_error / scatter, error, 1e-9);
 }
 
 #[test]
@@ -105,12 +102,12 @@ fn a_cell_in_two_parts_changes_no_effect() {
         fit_rates(&["group"], &parts).unwrap(),
     );
     for (one, other) in a.terms.iter().zip(&b.terms) {
-        assert!((one.estimate - other.estimate).abs() < 1e-12);
-        assert!((one.standard_error - other.standard_error).abs() < 1e-12);
+        near!(one.estimate, other.estimate, 1e-12);
+        near!(one.standard_error, other.standard_error, 1e-12);
     }
     // What the parts add to the deviances is the same for both models.
     let gained = |model: &RateModel| model.deviance_common - model.deviance;
-    assert!((gained(&a) - gained(&b)).abs() < 1e-10);
+    near!(gained(&a), gained(&b), 1e-10);
     assert!(a.dispersion.is_none() && b.dispersion.is_some());
 }
 

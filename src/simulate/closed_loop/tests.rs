@@ -72,9 +72,9 @@ fn a_certain_drift_costs_what_arithmetic_says() {
     let out = 20.0 - 1.0 / 0.3;
     let expected = 1.0 + 12.0 * out / 20.0;
     // The truth is looked at 24 times a year.
-    assert!((cells[0].cost_per_year - expected).abs() < 12.0 / 24.0 / 20.0);
+    near!(cells[0].cost_per_year, expected, 12.0 / 24.0 / 20.0);
     assert_eq!(cells[0].calibrations_per_year, 1.0);
-    assert!((cells[0].found_in - 3.0 / 20.0).abs() < 1e-12);
+    near!(cells[0].found_in, 3.0 / 20.0, 1e-12);
 }
 
 #[test]
@@ -218,17 +218,17 @@ fn a_withdrawn_instrument_is_out_of_use_until_it_was_set_right() {
     let history = logbook.history(0);
     let left = |row: usize| history.as_left[row];
     assert!(left(4).is_nan() && left(5).abs() < 1e-12 && left(6).is_nan());
-    assert!((history.date[5] - history.date[4] - DAYS_PER_YEAR / 24.0).abs() < 1e-6);
+    near!(
+        history.date[5] - history.date[4],
+        DAYS_PER_YEAR / 24.0,
+        1e-6
+    );
     // Four rounds of 4 1/24 years, then three years in tolerance and 5/6 of one, of which a half is out.
     let tally = &tallies[0];
     assert_eq!((tally.calibrations, tally.checks), (23, 19));
     assert_eq!(tally.truly_in, 15);
     let out = 4.0 * 2.0 / 3.0 + 0.5;
-    assert!(
-        (tally.years_out - out).abs() < 5.0 / 24.0,
-        "{}",
-        tally.years_out
-    );
+    near!(tally.years_out, out, 5.0 / 24.0);
     assert_eq!(logbook.interval(0), 1.0);
 }
 
@@ -246,7 +246,7 @@ fn what_a_run_would_withdraw_is_withdrawn_in_the_loop() {
             let out = history.as_found[row].abs() > 1.0 && history.as_left[row].is_nan();
             let next = history.date[row + 1] - history.date[row];
             if out {
-                assert!((next - DAYS_PER_YEAR / 24.0).abs() < 1e-6, "{next}");
+                near!(next, DAYS_PER_YEAR / 24.0, 1e-6);
                 assert!(!history.as_left[row + 1].is_nan());
             }
         }

@@ -121,6 +121,6 @@ mod tests {
             .iter()
             .rfind(|r| r.instrument == "PB-1")
             .unwrap();
-        assert!((last.change_mk() - 2.7).abs() < 2.0 * 2f64.sqrt() * last.u_mk());
+        near!(last.change_mk(), 2.7, 2.0 * 2f64.sqrt() * last.u_mk());
     }
 }

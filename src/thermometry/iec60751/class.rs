@@ -154,9 +154,9 @@ mod tests {
             (Class::C, -196.0, 2.56, 1.103_07),
         ];
         for (class, celsius, degrees, ohm) in expected {
-            assert!((class.tolerance_c(celsius) - degrees).abs() < 1e-12);
+            near!(class.tolerance_c(celsius), degrees, 1e-12);
             let got = tolerance_ohm(class, celsius);
-            assert!((got - ohm).abs() < 6e-6, "{class:?} {celsius}: {got}");
+            near!(got, ohm, 6e-6, "{class:?} {celsius}: {got}");
         }
     }
 

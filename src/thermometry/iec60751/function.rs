@@ -136,13 +136,15 @@ mod tests {
             (850.0, 390.481_125, 0.292_655_0),
         ];
         for (celsius, ohm, slope) in expected {
-            assert!(
-                (Coefficients::STANDARD.resistance(celsius, 100.0).unwrap() - ohm).abs() < 6e-7,
-                "{celsius}"
+            near!(
+                Coefficients::STANDARD.resistance(celsius, 100.0).unwrap(),
+                ohm,
+                6e-7
             );
-            assert!(
-                (Coefficients::STANDARD.sensitivity(celsius, 100.0).unwrap() - slope).abs() < 6e-8,
-                "{celsius}"
+            near!(
+                Coefficients::STANDARD.sensitivity(celsius, 100.0).unwrap(),
+                slope,
+                6e-8
             );
         }
     }
@@ -159,9 +161,10 @@ mod tests {
             (390.48, 849.996_156),
         ];
         for (ohm, celsius) in expected {
-            assert!(
-                (Coefficients::STANDARD.temperature(ohm, 100.0).unwrap() - celsius).abs() < 1e-6,
-                "{ohm}"
+            near!(
+                Coefficients::STANDARD.temperature(ohm, 100.0).unwrap(),
+                celsius,
+                1e-6
             );
         }
     }

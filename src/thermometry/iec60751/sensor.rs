@@ -113,14 +113,11 @@ mod tests {
     fn own_coefficients_convert_there_and_back() {
         let own = Sensor::own(100.0, "a=3.9083e-3, b=-5.775e-7, C=-4.183e-12").unwrap();
         assert_eq!(own, Sensor::standard(100.0));
-        assert!((own.resistance(100.0).unwrap() - 138.5055).abs() < 1e-9);
+        near!(own.resistance(100.0).unwrap(), 138.5055, 1e-9);
         let purer = Sensor::own(100.012, "a=3.9848e-3,b=-5.87e-7,c=-4e-12").unwrap();
         for celsius in [-150.0, -20.0, 0.0, 230.0, 600.0] {
             let there = purer.resistance(celsius).unwrap();
-            assert!(
-                (purer.temperature(there).unwrap() - celsius).abs() < 1e-8,
-                "{celsius}"
-            );
+            near!(purer.temperature(there).unwrap(), celsius, 1e-8);
         }
         let above = Sensor::own(100.0, "a=3.9083e-3,b=-5.775e-7").unwrap();
         assert!(above.resistance(50.0).is_ok());

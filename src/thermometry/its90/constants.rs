@@ -95,7 +95,7 @@ mod tests {
         };
         // W_r and t at the ends of the argument ranges: equation (10a) at x = −1 is W_r(0 °C)
         // and (10b) at x = −1 is the temperature of W_r = 1.
-        assert!((alternating(&C) - 0.999_960_11).abs() < 1e-8);
-        assert!((alternating(&D) - 0.01).abs() < 2e-4);
+        near!(alternating(&C), 0.999_960_11, 1e-8);
+        near!(alternating(&D), 0.01, 2e-4);
     }
 }

@@ -163,7 +163,7 @@ mod tests {
             let difference = reference.ratio(point.kelvin()) - point.reference_ratio();
             assert!(difference.abs() < 1e-8, "{point:?}: {difference:e}");
         }
-        assert!((low_ratio(TRIPLE_POINT_K) - 0.999_999_99).abs() < 1e-9);
+        near!(low_ratio(TRIPLE_POINT_K), 0.999_999_99, 1e-9);
     }
 
     /// Evaluated independently in Python with the same published constants.
@@ -176,8 +176,8 @@ mod tests {
             (0.0, 0.999_960_10, 3.988_540_106e-3),
         ];
         for (celsius, ratio, slope) in low {
-            assert!((low_ratio(celsius + ZERO_CELSIUS_K) - ratio).abs() < 1e-8);
-            assert!((low_slope(celsius + ZERO_CELSIUS_K) - slope).abs() < 1e-12);
+            near!(low_ratio(celsius + ZERO_CELSIUS_K), ratio, 1e-8);
+            near!(low_slope(celsius + ZERO_CELSIUS_K), slope, 1e-12);
         }
         let high = [
             (25.0, 1.099_293_51, 3.958_173_353e-3),
@@ -191,19 +191,19 @@ mod tests {
             (900.0, 4.108_727_17, 2.912_030_084e-3),
         ];
         for (celsius, ratio, slope) in high {
-            assert!((high_ratio(celsius + ZERO_CELSIUS_K) - ratio).abs() < 1e-8);
-            assert!((high_slope(celsius + ZERO_CELSIUS_K) - slope).abs() < 1e-9);
+            near!(high_ratio(celsius + ZERO_CELSIUS_K), ratio, 1e-8);
+            near!(high_slope(celsius + ZERO_CELSIUS_K), slope, 1e-9);
         }
-        assert!((high_slope(TRIPLE_POINT_K) - 3.988_528_485e-3).abs() < 1e-12);
-        assert!((low_slope(TRIPLE_POINT_K) - 3.988_527_905e-3).abs() < 1e-12);
+        near!(high_slope(TRIPLE_POINT_K), 3.988_528_485e-3, 1e-12);
+        near!(low_slope(TRIPLE_POINT_K), 3.988_527_905e-3, 1e-12);
     }
 
     /// Published inverses at computed ratios, evaluated independently in Python.
     /// At the ends of working ranges, evaluated independently in Python.
     #[test]
     fn ratios_at_round_ends() {
-        assert!((high_ratio(232.0 + ZERO_CELSIUS_K) - 1.893_064_99).abs() < 1e-8);
-        assert!((high_ratio(660.0 + ZERO_CELSIUS_K) - 3.374_973_33).abs() < 1e-8);
+        near!(high_ratio(232.0 + ZERO_CELSIUS_K), 1.893_064_99, 1e-8);
+        near!(high_ratio(660.0 + ZERO_CELSIUS_K), 3.374_973_33, 1e-8);
     }
 
     #[test]
@@ -216,7 +216,7 @@ mod tests {
         ];
         for (ratio, celsius) in high {
             let got = high_temperature_published(ratio) - ZERO_CELSIUS_K;
-            assert!((got - celsius).abs() < 1e-6, "{ratio}: {got}");
+            near!(got, celsius, 1e-6, "{ratio}: {got}");
         }
     }
 
@@ -232,7 +232,7 @@ mod tests {
         let high = worst(273.15, 1234.93, |t| {
             high_temperature_published(high_ratio(t)) - t
         });
-        assert!((high - 0.1341e-3).abs() < 1e-6, "{high:e}");
+        near!(high, 0.1341e-3, 1e-6);
     }
 
     #[test]

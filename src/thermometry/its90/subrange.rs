@@ -174,7 +174,7 @@ mod tests {
             let slopes = subrange.term_slopes(ratio, aluminium);
             for i in 0..subrange.term_count() {
                 let numeric = (above[i] - below[i]) / (2.0 * step);
-                assert!((numeric - slopes[i]).abs() < 1e-7, "{subrange:?} term {i}");
+                near!(numeric, slopes[i], 1e-7, "{subrange:?} term {i}");
             }
         }
     }

@@ -54,10 +54,7 @@ fn coefficients_of_every_subrange() {
     for (number, coefficients) in expected {
         let got = calibration(number);
         for (have, want) in got.deviation.coefficients().iter().zip(coefficients) {
-            assert!(
-                (have - want).abs() < 1e-13,
-                "subrange {number}: {have:e} {want:e}"
-            );
+            near!(*have, *want, 1e-13, "subrange {number}");
         }
     }
 }
@@ -80,7 +77,7 @@ fn temperatures_of_every_subrange() {
     ];
     for (number, ratio, celsius) in expected {
         let got = thermometer(&[number]).at_ratio(ratio).unwrap().kelvin - ZERO_CELSIUS_K;
-        assert!((got - celsius).abs() < 1e-6, "subrange {number}: {got}");
+        near!(got, celsius, 1e-6, "subrange {number}: {got}");
     }
 }
 
@@ -99,10 +96,7 @@ fn deviations_of_every_subrange() {
     ];
     for (number, ratio, deviation) in expected {
         let got = thermometer(&[number]).deviations()[0].at(ratio);
-        assert!(
-            (got - deviation).abs() < 1e-11,
-            "subrange {number}: {got:e}"
-        );
+        near!(got, deviation, 1e-11, "subrange {number}: {got:e}");
     }
 }
 
@@ -117,7 +111,7 @@ fn resistances_from_temperatures() {
         let state = thermometer(&[number])
             .at_temperature(celsius + ZERO_CELSIUS_K)
             .unwrap();
-        assert!((state.resistance_ohm - ohm).abs() < 1e-7, "{celsius}");
+        near!(state.resistance_ohm, ohm, 1e-7, "{celsius}");
     }
 }
 
@@ -134,7 +128,7 @@ fn shared_triple_point_error() {
     assert!((left(0.01) + 1.0).abs() < 1e-5);
     assert!((left(100.0) + 0.432_92).abs() < 5e-5, "{}", left(100.0));
     assert!(left(231.928).abs() < 1e-6);
-    assert!((left(300.0) - 0.083_48).abs() < 5e-5);
+    near!(left(300.0), 0.083_48, 5e-5);
     assert!(left(419.527).abs() < 1e-6);
 }
 
@@ -142,7 +136,7 @@ fn shared_triple_point_error() {
 fn uncertainty_returns_to_that_of_the_point() {
     let zinc = calibration(8);
     let at_tin = zinc.u_temperature_mk(505.078, 0.0, 0.0).unwrap();
-    assert!((at_tin - 0.1).abs() < 1e-6);
+    near!(at_tin, 0.1, 1e-6);
     // 0.05 mK at the triple point, used once to form W: 0.071 81 mK at 100 °C and
     // 0.146 69 mK at 420 °C on the reference function, evaluated independently.
     let without_points = Calibration::fit(
@@ -151,9 +145,9 @@ fn uncertainty_returns_to_that_of_the_point() {
     )
     .unwrap();
     let at_100 = without_points.u_temperature_mk(373.15, 0.0, 0.05).unwrap();
-    assert!((at_100 - 0.071_81).abs() < 2e-5, "{at_100}");
+    near!(at_100, 0.071_81, 2e-5);
     let at_zinc = without_points.u_temperature_mk(692.677, 0.0, 0.05).unwrap();
-    assert!((at_zinc - 0.05 * 2.931_37).abs() < 5e-5, "{at_zinc}");
+    near!(at_zinc, 0.05 * 2.931_37, 5e-5);
 }
 
 #[test]
@@ -189,7 +183,7 @@ fn low_subranges_pass_through_their_points() {
     let fit = Calibration::fit(Subrange::new(1).unwrap(), &points).unwrap();
     for point in &fit.points {
         let kelvin = fit.deviation.temperature(point.ratio).unwrap();
-        assert!((kelvin - point.kelvin).abs() < 5e-5);
+        near!(kelvin, point.kelvin, 5e-5);
     }
 }
 
@@ -212,7 +206,7 @@ fn continuous_where_subranges_join() {
     assert!(above > below && above - below < 2e-5, "{below} {above}");
     let silver = calibration(6).deviation;
     let (under, over) = (silver.at(3.375_594_999), silver.at(3.375_595_001));
-    assert!((under - over).abs() < 1e-12);
+    near!(under, over, 1e-12);
 }
 
 proptest! {

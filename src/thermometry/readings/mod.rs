@@ -87,7 +87,7 @@ mod tests {
         assert_eq!(table.readings.len(), 2);
         assert_eq!(table.readings[0].cell.kind, CellKind::SmallSlush);
         assert!(table.readings[1].current_ma.is_nan());
-        assert!((table.readings[0].date - 20_458.395_833_333).abs() < 1e-6);
+        near!(table.readings[0].date, 20_458.395_833_333, 1e-6);
     }
 
     #[test]
@@ -176,11 +176,7 @@ mod tests {
             (25.5, 1.0, 0.265)
         );
         // 0.06 mK at 25.5 Ω: dW/dT there is 3.9885285e-3 1/K (ITS-90, equation 10a).
-        assert!(
-            (one.u_ohm / (0.06e-3 * 25.5 * 0.003_988_528_5) - 1.0).abs() < 1e-8,
-            "{}",
-            one.u_ohm
-        );
+        near!(one.u_ohm / (0.06e-3 * 25.5 * 0.003_988_528_5), 1.0, 1e-8);
         // The scatter of a mean is in the unit of the mean.
         let headers = BTreeMap::from([("resistance_ohm".to_string(), "R [kΩ]".to_string())]);
         let columns = wanted_columns(&headers);
@@ -234,7 +230,7 @@ mod tests {
         let text = "session;instrument;date;Wert\nS1;TH-1;05.01.2026 09:30;25,5\nS1;TH-1;05.01.2026 09:31;25.5\n";
         let table = read_as(text, ("resistance_ohm", "Wert"), &format).unwrap();
         assert_eq!(table.readings[0].resistance_ohm, 25.5);
-        assert!((table.readings[0].date - 20_458.395_833_333).abs() < 1e-6);
+        near!(table.readings[0].date, 20_458.395_833_333, 1e-6);
         says!(table.rejected[0].reason, "decimal");
     }
 

@@ -129,7 +129,7 @@ mod tests {
             (100, 0.9, 4.147_294),
         ];
         for (count, correlation, factor) in expected {
-            assert!((inflation(count, correlation) - factor).abs() < 1e-6);
+            near!(inflation(count, correlation), factor, 1e-6);
         }
         assert_eq!(inflation(30, -0.4), 1.0);
     }
@@ -151,6 +151,6 @@ mod tests {
         // A straight rise by 1 a reading: Σ of squared differences 9, over 2·9.
         let rising: Vec<f64> = (0..10).map(f64::from).collect();
         let noise = Average::of(&rising).unwrap().noise;
-        assert!((noise - 0.5_f64.sqrt()).abs() < 1e-12, "{noise}");
+        near!(noise, 0.5_f64.sqrt(), 1e-12);
     }
 }

@@ -200,16 +200,16 @@ mod tests {
         let budget = Budget {
             rows: vec![row(0.25, 9.0), row(0.57, 4.0), row(0.82, 14.0)],
         };
-        assert!((budget.u_ohm() - 1.03).abs() < 0.005);
-        assert!((budget.effective_degrees_of_freedom() - 19.0).abs() < 0.1);
+        near!(budget.u_ohm(), 1.03, 0.005);
+        near!(budget.effective_degrees_of_freedom(), 19.0, 0.1);
         // Table G.2: t for 95 % and 19 degrees of freedom is 2.09.
-        assert!((budget.coverage_factor(0.95) - 2.09).abs() < 0.005);
+        near!(budget.coverage_factor(0.95), 2.09, 0.005);
     }
 
     #[test]
     fn rectangular_half_widths_are_divided() {
         let row = BudgetRow::new("depth", (5.0, "mm"), Distribution::Rectangular, -2.0);
-        assert!((row.contribution_ohm - 10.0 / 3f64.sqrt()).abs() < 1e-12);
+        near!(row.contribution_ohm, 10.0 / 3f64.sqrt(), 1e-12);
         assert_eq!(row.sensitivity, 2.0);
     }
 

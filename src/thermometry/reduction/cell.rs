@@ -78,8 +78,8 @@ mod tests {
                 oxygen_17: None,
             };
             let got = |c| water.departure_k(c) * 1e6;
-            assert!((got(IsotopeConstants::Annex) - annex).abs() < 1e-3);
-            assert!((got(IsotopeConstants::WhiteTew2010) - later).abs() < 1e-3);
+            near!(got(IsotopeConstants::Annex), annex, 1e-3);
+            near!(got(IsotopeConstants::WhiteTew2010), later, 1e-3);
         }
         assert!((natural_oxygen_17(-0.0135) + 0.007_150_862).abs() < 1e-9);
     }

@@ -101,12 +101,12 @@ mod tests {
             reference_c: 20.0,
             temperature_c: 20.012,
         };
-        assert!((resistor.value() - 100.000_219_799).abs() < 1e-9);
+        near!(resistor.value(), 100.000_219_799, 1e-9);
         let unknown = ReferenceResistor {
             temperature_c: f64::NAN,
             ..resistor
         };
-        assert!((unknown.value() - 100.000_218_000).abs() < 1e-9);
+        near!(unknown.value(), 100.000_218_000, 1e-9);
         let without = ReferenceResistor {
             alpha: f64::NAN,
             beta: 0.0,

@@ -174,13 +174,17 @@ mod tests {
     fn extrapolates_the_published_pairs() {
         let at = |first, second| zero_power(first, second).unwrap();
         let long = at((25.479_630_0, 1.0), (25.479_661_0, SQRT_2));
-        assert!((long.value - 25.479_599_0).abs() < 1e-9);
-        assert!((long.u_readings(1.0, 1.0, 1.0) - 2.236_068).abs() < 1e-6);
+        near!(long.value, 25.479_599_0, 1e-9);
+        near!(long.u_readings(1.0, 1.0, 1.0), 2.236_068, 1e-6);
         let double = at((100.001, 1.0), (100.004, 2.0));
-        assert!((double.value - 100.0).abs() < 1e-9);
-        assert!((double.u_readings(1.0, 1.0, 1.0) - 1.374_369).abs() < 1e-6);
+        near!(double.value, 100.0, 1e-9);
+        near!(double.u_readings(1.0, 1.0, 1.0), 1.374_369, 1e-6);
         // u on |R_2 − R_1|·u(r) at r = √2.
-        assert!((at((0.0, 1.0), (1.0, SQRT_2)).ratio_sensitivity - 2.828_427).abs() < 1e-6);
+        near!(
+            at((0.0, 1.0), (1.0, SQRT_2)).ratio_sensitivity,
+            2.828_427,
+            1e-6
+        );
     }
 
     #[test]

@@ -32,16 +32,16 @@ fn contribution_uk(reduced: &Reduced, component: &str) -> f64 {
 #[test]
 fn from_ratios_to_the_triple_point() {
     let got = reduced(&readings());
-    assert!((got.resistance_ohm - 25.479_652_239).abs() < 1e-9);
+    near!(got.resistance_ohm, 25.479_652_239, 1e-9);
     assert!((got.departure_k + 236.834e-6).abs() < 1e-9);
-    assert!((got.self_heating_mk.unwrap() - 0.2979).abs() < 1e-4);
+    near!(got.self_heating_mk.unwrap(), 0.2979, 1e-4);
     assert_eq!(got.correlation, 0.0);
     assert!(got.assumptions.is_empty(), "{:?}", got.assumptions);
     let first = &got.series[0];
     assert_eq!((first.count(), first.runs.len()), (24, 2));
-    assert!((first.mean() - 0.254_796_024_375).abs() < 1e-15);
-    assert!((first.u_mean(0.0) - 1.438_282e-9).abs() < 1e-15);
-    assert!((first.runs[0].neighbour_correlation - 0.137_644).abs() < 1e-6);
+    near!(first.mean(), 0.254_796_024_375, 1e-15);
+    near!(first.u_mean(0.0), 1.438_282e-9, 1e-15);
+    near!(first.runs[0].neighbour_correlation, 0.137_644, 1e-6);
 }
 
 #[test]
@@ -63,21 +63,17 @@ fn budget_of_the_worked_session() {
     assert_eq!(got.budget.rows.len(), expected.len());
     for (component, microkelvin) in expected {
         let have = contribution_uk(&got, component);
-        assert!((have - microkelvin).abs() < 1.5e-3, "{component}: {have}");
+        near!(have, microkelvin, 1.5e-3, "{component}: {have}");
     }
-    assert!((got.budget.u_ohm() - 4.184e-6).abs() < 1e-9);
-    assert!((got.in_mk(got.budget.u_ohm()) * 1000.0 - 41.166).abs() < 2e-3);
-    assert!((got.budget.u_random_ohm() - 2.310e-6).abs() < 1e-9);
-    assert!(
-        (got.expanded_ohm() - 8.367e-6).abs() < 2e-9,
-        "{:e}",
-        got.expanded_ohm()
-    );
+    near!(got.budget.u_ohm(), 4.184e-6, 1e-9);
+    near!(got.in_mk(got.budget.u_ohm()) * 1000.0, 41.166, 2e-3);
+    near!(got.budget.u_random_ohm(), 2.310e-6, 1e-9);
+    near!(got.expanded_ohm(), 8.367e-6, 2e-9);
     let repeatability = &got.budget.rows[0];
-    assert!((repeatability.degrees_of_freedom - 30.5).abs() < 0.1);
+    near!(repeatability.degrees_of_freedom, 30.5, 0.1);
     assert!(got.budget.effective_degrees_of_freedom() > 5e5);
     let whole = got.budget.u_random_ohm().hypot(got.budget.u_common_ohm());
-    assert!((whole - got.budget.u_ohm()).abs() < 1e-18);
+    near!(whole, got.budget.u_ohm(), 1e-18);
 }
 
 #[test]

@@ -62,15 +62,11 @@ fn a_good_session_becomes_a_check() {
         results[0].reasons()
     );
     let check = results[0].check(CheckUnit::Millikelvin).unwrap();
-    assert!((check.as_found - 1.0060).abs() < 1e-4, "{}", check.as_found);
-    assert!((check.u - 0.022_731).abs() < 2e-6, "{}", check.u);
-    assert!((check.u.hypot(check.u_common) - 0.041_166).abs() < 2e-6);
+    near!(check.as_found, 1.0060, 1e-4);
+    near!(check.u, 0.022_731, 2e-6);
+    near!(check.u.hypot(check.u_common), 0.041_166, 2e-6);
     let in_ohm = results[0].check(CheckUnit::Milliohm).unwrap();
-    assert!(
-        (in_ohm.as_found - 0.102_239).abs() < 1e-6,
-        "{}",
-        in_ohm.as_found
-    );
+    near!(in_ohm.as_found, 0.102_239, 1e-6);
     let text = checks_csv(&results, CheckUnit::Millikelvin);
     says!(text, "TH-101,triple point of water,2026-01-15T09:18");
 }
@@ -220,8 +216,8 @@ fn an_adopted_value_resets_the_error_and_leaves_the_drift() {
     let first = results[0].check(CheckUnit::Millikelvin).unwrap();
     let second = results[1].check(CheckUnit::Millikelvin).unwrap();
     assert_eq!(first.event, "adjusted");
-    assert!((first.as_found - 1.0060).abs() < 1e-4, "{}", first.as_found);
-    assert!((first.as_left.unwrap() - second.as_found).abs() < 1e-9);
+    near!(first.as_found, 1.0060, 1e-4);
+    near!(first.as_left.unwrap(), second.as_found, 1e-9);
     assert!(second.as_found.abs() < 0.01 && second.as_left.is_none());
     let csv = checks_csv(&results[..1], CheckUnit::Millikelvin);
     assert!(csv.starts_with("instrument,point,date,as_found,as_left,u,u_common,event,unit"));
@@ -234,7 +230,7 @@ fn an_adopted_value_resets_the_error_and_leaves_the_drift() {
         (annealed.event.as_str(), annealed.as_left),
         ("annealed", Some(annealed.as_found))
     );
-    assert!((annealed.as_found - second.as_found).abs() < 1e-9);
+    near!(annealed.as_found, second.as_found, 1e-9);
 }
 
 #[test]

@@ -242,7 +242,7 @@ mod tests {
         assert!((0.3..0.9).contains(&(last.average.deviation * last.mk_per_ohm)));
         // 0.5 mK of noise in twelve readings, and a display of 0.1 mΩ.
         let away = last.from_expected.as_ref().unwrap();
-        assert!((away.mk - 3.0).abs() < 0.4, "{}", away.mk);
+        near!(away.mk, 3.0, 0.4);
         says!(last.words(), "outside it");
     }
 

@@ -172,23 +172,18 @@ mod tests {
             calls += 1;
             (-rate * h).exp()
         });
-        assert!(
-            (found.days - x / rate).abs() < 0.1,
-            "{} against {}",
-            found.days,
-            x / rate
-        );
+        near!(found.days, x / rate, 0.1);
         assert!(calls <= 100, "{calls} evaluations");
     }
 
     #[test]
     fn a_cliff_and_the_edges_are_found() {
         let cliff = minimum(COSTS, &ends(30.0, 1826.0), |h| f64::from(h < 500.0));
-        assert!((cliff.days - 500.0).abs() < 40.0, "{}", cliff.days);
+        near!(cliff.days, 500.0, 40.0);
         assert_eq!(minimum(COSTS, &ends(30.0, 1826.0), |_| 1.0).days, 1826.0);
         let hopeless = |h: f64| 1.0 - (h / 30.0).min(1.0);
         assert_eq!(minimum(COSTS, &ends(30.0, 1826.0), hopeless).days, 30.0);
         let even = minimum(COSTS, &ends(5.0, 1826.0), hopeless);
-        assert!((even.days - 15.0).abs() < 0.02, "{}", even.days);
+        near!(even.days, 15.0, 0.02);
     }
 }
