@@ -7,7 +7,7 @@ anything: every history is alone.
 */
 
 use driftbook::drift::{DriftSettings, Fit, ModelName, class_parameters, fit_model};
-use driftbook::records::{CheckKind, Columns, Event, Histories, Item, Outcome};
+use driftbook::records::{Check, Histories, Item};
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
@@ -121,15 +121,19 @@ fn judge(truth: &Truth, n: usize, seed: u64) -> [Option<(bool, f64)>; MODELS.len
         let error = age * (drift + 0.5 * turning * age) + walked + swing;
         (year * DAYS_PER_YEAR, error, error + READING_U * normal())
     };
-    let mut columns = Columns::default();
-    for _ in 0..n {
-        let (day, _, reading) = step(dates.random_range(0.7..1.3));
-        columns.date.push(day);
-        columns.as_found.push(reading);
-    }
-    let (day, truth_then, _) = step(1.0);
     let u = if truth.u_stated { READING_U } else { f64::NAN };
-    let all = completed(columns, u);
+    let mut all = Histories::default();
+    for _ in 0..n {
+        let (date, _, as_found) = step(dates.random_range(0.7..1.3));
+        all.columns.push(Check {
+            date,
+            as_found,
+            u,
+            ..Check::UNSTATED
+        });
+    }
+    all.end_item(Item::default());
+    let (day, truth_then, _) = step(1.0);
     MODELS.map(|model| {
         let settings = DriftSettings {
             model,
@@ -143,27 +147,4 @@ fn judge(truth: &Truth, n: usize, seed: u64) -> [Option<(bool, f64)>; MODELS.len
             .is_finite()
             .then_some((low <= truth_then && truth_then <= high, width))
     })
-}
-
-fn completed(columns: Columns, u: f64) -> Histories {
-    let n = columns.date.len();
-    let columns = Columns {
-        as_left: vec![f64::NAN; n],
-        nominal: vec![0.0; n],
-        u: vec![u; n],
-        u_common: vec![0.0; n],
-        lower: vec![f64::NAN; n],
-        upper: vec![f64::NAN; n],
-        usage: vec![f64::NAN; n],
-        outcome: vec![Outcome::Unknown; n],
-        event: vec![Event::None; n],
-        kind: vec![CheckKind::Unstated; n],
-        source: vec![(0, 0); n],
-        ..columns
-    };
-    Histories {
-        offsets: vec![0, n],
-        items: vec![Item::default()],
-        columns,
-    }
 }

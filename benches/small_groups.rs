@@ -13,9 +13,7 @@ is stated and true of those of which the control itself states less than a half.
 */
 
 use driftbook::drift::{DriftSettings, Prediction, class_parameters, fit_state};
-use driftbook::records::{
-    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,
-};
+use driftbook::records::{Check, Columns, DAYS_PER_YEAR, Histories, Item, Tolerance};
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
@@ -140,10 +138,7 @@ fn judge(truth: Truth, size: usize, checks: usize, mut random: Pcg64) -> Judged 
         Truth::Drawn => (half_cauchy(), half_cauchy()),
     };
     let mut normal = || -> f64 { random.sample(StandardNormal) };
-    let mut all = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
+    let mut all = Histories::default();
     let mut truths = Vec::new();
     for item in 0..size {
         let (slope, mut error) = (drift * normal(), 0.0);
@@ -152,14 +147,13 @@ fn judge(truth: Truth, size: usize, checks: usize, mut random: Pcg64) -> Judged 
             error += slope + wander * normal();
         }
         truths.push(error);
-        all.items.push(Item {
+        all.end_item(Item {
             instrument: format!("item {item:03}"),
             group: "g".into(),
             unit: "mK".into(),
             tolerance: Tolerance::new(-1.0, 1.0),
             ..Item::default()
         });
-        all.offsets.push(all.columns.date.len());
     }
     let settings = DriftSettings::default();
     let classes = class_parameters(&all, &settings);
@@ -246,17 +240,10 @@ impl Judged {
 
 /// One check of a history.
 fn push(columns: &mut Columns, year: f64, found: f64) {
-    columns.date.push(year * DAYS_PER_YEAR);
-    columns.as_found.push(found);
-    columns.as_left.push(f64::NAN);
-    columns.nominal.push(0.0);
-    columns.u.push(U);
-    columns.u_common.push(0.0);
-    columns.lower.push(f64::NAN);
-    columns.upper.push(f64::NAN);
-    columns.usage.push(f64::NAN);
-    columns.outcome.push(Outcome::Unknown);
-    columns.event.push(Event::None);
-    columns.kind.push(CheckKind::Unstated);
-    columns.source.push((0, 0));
+    columns.push(Check {
+        date: year * DAYS_PER_YEAR,
+        as_found: found,
+        u: U,
+        ..Check::UNSTATED
+    });
 }

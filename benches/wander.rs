@@ -6,7 +6,7 @@ use divan::counter::ItemsCount;
 use driftbook::drift::{
     DriftSettings, Likelihood, Reading, class_parameters, fit_state, fit_wander_readings,
 };
-use driftbook::records::{CheckKind, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance};
+use driftbook::records::{Check, DAYS_PER_YEAR, Histories, Item, Tolerance};
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
@@ -50,33 +50,22 @@ fn readings(rng: &mut Pcg64) -> Vec<Reading> {
 
 fn fleet(items: usize, class_size: usize) -> Histories {
     let mut rng = Pcg64::seed_from_u64(2);
-    let mut all = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
+    let mut all = Histories::default();
     for index in 0..items {
         for (check, value) in values(&mut rng).into_iter().enumerate() {
-            let c = &mut all.columns;
-            c.date.push(check as f64 * DAYS_PER_YEAR);
-            c.as_found.push(value);
-            c.u.push(U);
-            c.u_common.push(0.0);
-            c.nominal.push(0.0);
-            for column in [&mut c.as_left, &mut c.lower, &mut c.upper, &mut c.usage] {
-                column.push(f64::NAN);
-            }
-            c.outcome.push(Outcome::Unknown);
-            c.event.push(Event::None);
-            c.kind.push(CheckKind::Unstated);
-            c.source.push((0, 0));
+            all.columns.push(Check {
+                date: check as f64 * DAYS_PER_YEAR,
+                as_found: value,
+                u: U,
+                ..Check::UNSTATED
+            });
         }
-        all.items.push(Item {
+        all.end_item(Item {
             instrument: format!("{index}"),
             group: format!("{}", index / class_size),
             tolerance: Tolerance::new(-1.0, 1.0),
             ..Item::default()
         });
-        all.offsets.push(all.columns.date.len());
     }
     all
 }

@@ -15,7 +15,6 @@ use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
 use super::small_class::{KnownClasses, SmallClass};
 use super::suspects::with_and_without;
 use super::waiting::{Waiting, unclosed_failure};
-use super::with_reading::as_histories;
 use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
 use crate::decisions::DecisionTables;
 use crate::drift::class::parameters::ClassParameters;
@@ -323,7 +322,7 @@ impl Procedure<'_> {
         else {
             return Some(last);
         };
-        let mut others = as_histories(history);
+        let mut others = history.alone();
         others.columns.as_found[last.row] = f64::NAN;
         others.columns.as_left[last.row] = f64::NAN;
         let class = self.class_with(&small_class, &others);

@@ -2,7 +2,6 @@
 steps and its wander from few readings, a large one is as good as unchanged.
 */
 
-use super::with_reading::push_history;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::parameters::ClassParameters;
@@ -54,14 +53,11 @@ impl SmallClass {
     pub(crate) fn of(histories: &Histories, of: &[u32], index: usize, day: f64) -> Option<Self> {
         let places = members_of_small(of, index)?;
         let place = places.iter().position(|i| *i == index)?;
-        let mut kept = Histories {
-            offsets: vec![0],
-            ..Histories::default()
-        };
+        let mut kept = Histories::default();
         for i in places {
             let history = histories.get(i);
             let rows = history.date.partition_point(|date| *date <= day);
-            push_history(&history.first(rows), &mut kept);
+            kept.push(&history.first(rows));
         }
         Some(Self {
             histories: kept,
@@ -74,14 +70,11 @@ impl SmallClass {
         let name = |item: &Item| (item.instrument.clone(), item.point.clone());
         let own = name(history.item);
         let place = of.items.partition_point(|item| name(item) < own);
-        let mut kept = Histories {
-            offsets: vec![0],
-            ..Histories::default()
-        };
+        let mut kept = Histories::default();
         let others = of.iter().filter(|other| name(other.item) != own);
         let (before, after): (Vec<_>, Vec<_>) = others.partition(|other| name(other.item) < own);
         for member in before.iter().chain([history]).chain(&after) {
-            push_history(member, &mut kept);
+            kept.push(member);
         }
         Self {
             histories: kept,
@@ -101,14 +94,11 @@ impl SmallClass {
         settings: &DriftSettings,
         known: &dyn KnownClasses,
     ) -> ClassParameters {
-        let mut group = Histories {
-            offsets: vec![0],
-            ..Histories::default()
-        };
+        let mut group = Histories::default();
         for i in 0..self.histories.len() {
             match i == self.place {
-                true => push_history(&other.get(0), &mut group),
-                false => push_history(&self.histories.get(i), &mut group),
+                true => group.push(&other.get(0)),
+                false => group.push(&self.histories.get(i)),
             }
         }
         known.recall(settings, self.place, &group, &|| {

@@ -1,7 +1,7 @@
 /*! Histories of one group, alone and with one more check: what a verdict compares. */
 
 use crate::records::append::check::NewCheck;
-use crate::records::{Histories, History, Item, Outcome};
+use crate::records::{Check, Histories, Item};
 use std::borrow::Cow;
 
 /// The histories of the group of history `index` (of its unit, where it states no group), with
@@ -23,12 +23,9 @@ pub(crate) fn group_of(histories: &Histories, index: usize) -> (Cow<'_, Historie
 
 /// The histories at `places`, in that order.
 pub(crate) fn selected(histories: &Histories, places: &[usize]) -> Histories {
-    let mut kept = Histories {
-        offsets: vec![0],
-        ..Default::default()
-    };
+    let mut kept = Histories::default();
     for &i in places {
-        push_history(&histories.get(i), &mut kept);
+        kept.push(&histories.get(i));
     }
     kept
 }
@@ -65,20 +62,20 @@ pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     let at = all.offsets[index + 1];
     let nominal = or_zero(check.nominal);
     let u_common = or_zero(check.u_common).max(all.items[index].between_sources);
-    let columns = &mut all.columns;
-    columns.date.insert(at, check.date);
-    columns.as_found.insert(at, error(check.as_found, nominal));
-    columns.as_left.insert(at, error(check.as_left, nominal));
-    columns.nominal.insert(at, nominal);
-    columns.u.insert(at, check.u);
-    columns.u_common.insert(at, u_common);
-    columns.lower.insert(at, f64::NAN);
-    columns.upper.insert(at, f64::NAN);
-    columns.usage.insert(at, check.usage);
-    columns.outcome.insert(at, Outcome::Unknown);
-    columns.event.insert(at, check.event);
-    columns.kind.insert(at, check.kind);
-    columns.source.insert(at, (u32::MAX, 0));
+    let read = Check {
+        date: check.date,
+        as_found: error(check.as_found, nominal),
+        as_left: error(check.as_left, nominal),
+        nominal,
+        u: check.u,
+        u_common,
+        usage: check.usage,
+        event: check.event,
+        kind: check.kind,
+        source: (u32::MAX, 0),
+        ..Check::UNSTATED
+    };
+    all.columns.insert(at, read);
     for offset in &mut all.offsets[index + 1..] {
         *offset += 1;
     }
@@ -91,28 +88,4 @@ pub(crate) fn error(value: f64, nominal: f64) -> f64 {
         (Some(value), Some(nominal)) => value.minus(nominal),
         _ => f64::NAN,
     }
-}
-
-/// `history` as a table of its own.
-pub(crate) fn as_histories(history: &History<'_>) -> Histories {
-    let mut own = Histories {
-        offsets: vec![0],
-        ..Default::default()
-    };
-    push_history(history, &mut own);
-    own
-}
-
-/// Adds `history` at the end of `to`, whose offsets begin with 0.
-pub(crate) fn push_history(history: &History<'_>, to: &mut Histories) {
-    to.items.push(history.item.clone());
-    let columns = &mut to.columns;
-    macro_rules! copy {
-        ($($column:ident),*) => { $( columns.$column.extend_from_slice(history.$column); )* };
-    }
-    copy!(
-        date, as_found, as_left, nominal, u, u_common, lower, upper, usage, outcome, event, kind,
-        source
-    );
-    to.offsets.push(to.columns.date.len());
 }

@@ -4,14 +4,16 @@ A history is a borrowed slice of every column, so that each per-history stage
 is a pure function of one slice and the settings.
 */
 
+mod columns;
 pub(crate) mod event;
 pub(crate) mod given;
 pub(crate) mod item;
 pub(crate) mod tolerance;
 
+pub(crate) use columns::History;
+pub use columns::{Check, Columns};
 use event::{CheckKind, Event, Outcome};
 use item::Item;
-use std::ops::Range;
 use tolerance::Tolerance;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -24,7 +26,7 @@ pub(crate) const MOST_DAYS: f64 = 36_525.0;
 ///
 /// Sorted by instrument, point and date (ties in file order). Quantities that
 /// a row does not state are NaN (`u_common` and `nominal` are 0).
-#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Histories {
     /// One entry a history, sorted by instrument, point.
     pub items: Vec<Item>,
@@ -34,79 +36,14 @@ pub struct Histories {
     pub columns: Columns,
 }
 
-/// The columns of all checks; see `History` for meanings and units.
-#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
-#[allow(missing_docs)]
-pub struct Columns {
-    pub date: Vec<f64>,
-    pub as_found: Vec<f64>,
-    pub as_left: Vec<f64>,
-    pub nominal: Vec<f64>,
-    pub u: Vec<f64>,
-    pub u_common: Vec<f64>,
-    pub lower: Vec<f64>,
-    pub upper: Vec<f64>,
-    pub usage: Vec<f64>,
-    pub outcome: Vec<Outcome>,
-    pub event: Vec<Event>,
-    pub kind: Vec<CheckKind>,
-    /// Index of the input file and row number, for the trail from number to source.
-    pub source: Vec<(u32, u32)>,
-    /// Who gave each reading, a place among `givers`; empty where no file says so. Taken out once
-    /// the sources are settled, as are the next three.
-    pub given_by: Vec<u32>,
-    /// Their names, sorted; "" for rows that name none.
-    pub givers: Vec<String>,
-    /// Values that certificates state; empty where no file has any.
-    pub assigned: Vec<f64>,
-    pub u_assigned: Vec<f64>,
-}
-
-impl Columns {
-    /// Takes over from the `rows` of `old` who gave the readings, and what certificates state.
-    pub(crate) fn take_givers(&mut self, old: &Columns, rows: &[usize]) {
-        fn of<T: Copy>(column: &[T], rows: &[usize]) -> Vec<T> {
-            rows.iter()
-                .filter_map(|row| column.get(*row).copied())
-                .collect()
+impl Default for Histories {
+    fn default() -> Self {
+        Self {
+            items: Vec::new(),
+            offsets: vec![0],
+            columns: Columns::default(),
         }
-        self.givers = old.givers.clone();
-        self.given_by = of(&old.given_by, rows);
-        (self.assigned, self.u_assigned) = (of(&old.assigned, rows), of(&old.u_assigned, rows));
     }
-}
-
-/// One history: a borrowed slice of every column. All slices have one length.
-#[derive(Debug, Clone, Copy)]
-pub struct History<'a> {
-    /// Identity and register facts.
-    pub item: &'a Item,
-    /// When checked: days since 1970-01-01, with the time of day as fraction. Ascending.
-    pub date: &'a [f64],
-    /// Error as found (indicated minus conventional value); NaN where only the outcome was kept.
-    pub as_found: &'a [f64],
-    /// Error as left; NaN where the row does not state it, see [`History::left`].
-    pub as_left: &'a [f64],
-    /// Conventional value that was subtracted (0 where none).
-    pub nominal: &'a [f64],
-    /// Standard uncertainty of the reading, random part; NaN where not stated.
-    pub u: &'a [f64],
-    /// Standard uncertainty shared by all checks of the history; 0 where not stated.
-    pub u_common: &'a [f64],
-    /// Lower tolerance limit at that check; NaN where none.
-    pub lower: &'a [f64],
-    /// Upper tolerance limit at that check; NaN where none.
-    pub upper: &'a [f64],
-    /// Cumulative use at the check, hours or cycles; NaN where not stated.
-    pub usage: &'a [f64],
-    /// Outcome as found: stated, else from `as_found` and the tolerance at that check.
-    pub outcome: &'a [Outcome],
-    /// What happened at the check.
-    pub event: &'a [Event],
-    /// Check or calibration.
-    pub kind: &'a [CheckKind],
-    /// Input file index and row number.
-    pub source: &'a [(u32, u32)],
 }
 
 impl Histories {
@@ -132,23 +69,19 @@ impl Histories {
     /// History `index`; panics past the end, like a slice.
     pub fn get(&self, index: usize) -> History<'_> {
         let rows = self.offsets[index]..self.offsets[index + 1];
-        let c = &self.columns;
-        History {
-            item: &self.items[index],
-            date: &c.date[rows.clone()],
-            as_found: &c.as_found[rows.clone()],
-            as_left: &c.as_left[rows.clone()],
-            nominal: &c.nominal[rows.clone()],
-            u: &c.u[rows.clone()],
-            u_common: &c.u_common[rows.clone()],
-            lower: &c.lower[rows.clone()],
-            upper: &c.upper[rows.clone()],
-            usage: &c.usage[rows.clone()],
-            outcome: &c.outcome[rows.clone()],
-            event: &c.event[rows.clone()],
-            kind: &c.kind[rows.clone()],
-            source: &c.source[rows],
-        }
+        self.columns.history(&self.items[index], rows)
+    }
+
+    /// Adds a history at the end.
+    pub(crate) fn push(&mut self, history: &History<'_>) {
+        self.columns.extend(history);
+        self.end_item(history.item.clone());
+    }
+
+    /// Makes the checks that belong to no history yet one of `item`.
+    pub fn end_item(&mut self, item: Item) {
+        self.items.push(item);
+        self.offsets.push(self.columns.len());
     }
 
     /// All histories in order.
@@ -168,44 +101,16 @@ impl<'a> History<'a> {
         self.rows(self.len().saturating_sub(rows)..self.len())
     }
 
-    /// The checks of some rows; panics past the end, like a slice.
-    pub(crate) fn rows(&self, rows: Range<usize>) -> History<'a> {
-        History {
-            item: self.item,
-            date: &self.date[rows.clone()],
-            as_found: &self.as_found[rows.clone()],
-            as_left: &self.as_left[rows.clone()],
-            nominal: &self.nominal[rows.clone()],
-            u: &self.u[rows.clone()],
-            u_common: &self.u_common[rows.clone()],
-            lower: &self.lower[rows.clone()],
-            upper: &self.upper[rows.clone()],
-            usage: &self.usage[rows.clone()],
-            outcome: &self.outcome[rows.clone()],
-            event: &self.event[rows.clone()],
-            kind: &self.kind[rows.clone()],
-            source: &self.source[rows],
-        }
+    /// A table of its own.
+    pub(crate) fn alone(&self) -> Histories {
+        let mut own = Histories::default();
+        own.push(self);
+        own
     }
 
     /// A copy of its columns.
     pub(crate) fn columns(&self) -> Columns {
-        Columns {
-            date: self.date.to_vec(),
-            as_found: self.as_found.to_vec(),
-            as_left: self.as_left.to_vec(),
-            nominal: self.nominal.to_vec(),
-            u: self.u.to_vec(),
-            u_common: self.u_common.to_vec(),
-            lower: self.lower.to_vec(),
-            upper: self.upper.to_vec(),
-            usage: self.usage.to_vec(),
-            outcome: self.outcome.to_vec(),
-            event: self.event.to_vec(),
-            kind: self.kind.to_vec(),
-            source: self.source.to_vec(),
-            ..Columns::default()
-        }
+        self.alone().columns
     }
 
     /// Number of checks; at least one.

@@ -48,7 +48,7 @@ pub use history::event::{CheckKind, Event, Outcome};
 pub(crate) use history::given::{Certificate, Given, SourceLine, in_force, named};
 pub use history::item::Item;
 pub use history::tolerance::Tolerance;
-pub use history::{Columns, DAYS_PER_YEAR, Histories};
+pub use history::{Check, Columns, DAYS_PER_YEAR, Histories};
 pub(crate) use history::{History, MOST_DAYS};
 pub use load::load;
 pub(crate) use load::placed::placed;

@@ -1,7 +1,7 @@
 /*! Small histories for tests. */
 
 use super::{
-    CheckKind, ChecksSettings, Columns, Event, FormerNames, Histories, Item, LoadError, Loaded,
+    Check, CheckKind, ChecksSettings, Columns, FormerNames, Histories, Item, LoadError, Loaded,
     Outcome, RegisterSettings, Request, Tolerance, load,
 };
 use std::path::PathBuf;
@@ -54,20 +54,13 @@ impl Record {
 
     /// Adds a check without event: day and error as found.
     pub(crate) fn check(mut self, day: f64, as_found: f64) -> Self {
-        let c = &mut self.columns;
-        c.date.push(day);
-        c.as_found.push(as_found);
-        c.as_left.push(f64::NAN);
-        c.nominal.push(0.0);
-        c.u.push(0.1);
-        c.u_common.push(0.0);
-        c.lower.push(f64::NAN);
-        c.upper.push(f64::NAN);
-        c.usage.push(f64::NAN);
-        c.outcome.push(Outcome::Unknown);
-        c.event.push(Event::None);
-        c.kind.push(CheckKind::Unstated);
-        c.source.push((0, c.date.len() as u32));
+        self.columns.push(Check {
+            date: day,
+            as_found,
+            u: 0.1,
+            source: (0, self.columns.len() as u32 + 1),
+            ..Check::UNSTATED
+        });
         self
     }
 
@@ -111,27 +104,9 @@ impl Record {
 
 /// One history from several.
 pub(crate) fn fleet(records: impl IntoIterator<Item = Record>) -> Histories {
-    let mut all = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
+    let mut all = Histories::default();
     for record in records {
-        let (c, r) = (&mut all.columns, record.columns);
-        c.date.extend(r.date);
-        c.as_found.extend(r.as_found);
-        c.as_left.extend(r.as_left);
-        c.nominal.extend(r.nominal);
-        c.u.extend(r.u);
-        c.u_common.extend(r.u_common);
-        c.lower.extend(r.lower);
-        c.upper.extend(r.upper);
-        c.usage.extend(r.usage);
-        c.outcome.extend(r.outcome);
-        c.event.extend(r.event);
-        c.kind.extend(r.kind);
-        c.source.extend(r.source);
-        all.items.push(record.item);
-        all.offsets.push(c.date.len());
+        all.push(&record.histories().get(0));
     }
     all
 }

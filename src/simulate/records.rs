@@ -3,7 +3,7 @@
 use super::life::{RECORD, TrueLife, chance, live};
 use super::seeds::stream;
 use super::settings::{FleetSettings, SimulationSettings};
-use crate::records::{CheckKind, Event, Histories, Item, Outcome, Tolerance};
+use crate::records::{Check, CheckKind, Event, Histories, Item, Outcome, Tolerance};
 use chrono::NaiveDate;
 use rayon::prelude::*;
 
@@ -11,10 +11,7 @@ use rayon::prelude::*;
 /// and +1), faults of the record left out.
 pub fn histories(settings: &SimulationSettings) -> Histories {
     let as_of = (settings.as_of - NaiveDate::default()).num_days() as f64;
-    let mut all = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
+    let mut all = Histories::default();
     for (number, fleet) in settings.fleet.iter().enumerate() {
         let lives: Vec<TrueLife> = (0..fleet.instruments)
             .into_par_iter()
@@ -36,8 +33,27 @@ fn push(
     instrument: usize,
     (life, u): (&TrueLife, f64),
 ) {
+    for check in &life.checks {
+        let inside = check.found.abs() <= 1.0;
+        let kind = match check.calibration {
+            true => CheckKind::Calibration,
+            false => CheckKind::Check,
+        };
+        all.columns.push(Check {
+            date: check.day,
+            as_found: check.found,
+            as_left: check.left.unwrap_or(f64::NAN),
+            u,
+            u_common: fleet.reading.u_common,
+            outcome: if inside { Outcome::In } else { Outcome::Out },
+            event: check.left.map_or(Event::None, |_| Event::Adjusted),
+            kind,
+            source: (0, all.columns.len() as u32 + 1),
+            ..Check::UNSTATED
+        });
+    }
     let given = |cost: f64| (cost > 0.0).then_some(cost);
-    all.items.push(Item {
+    all.end_item(Item {
         instrument: format!("{}-{:05}", fleet.prefix, instrument + 1),
         group: fleet.name.clone(),
         tolerance: Tolerance::new(-1.0, 1.0),
@@ -45,29 +61,4 @@ fn push(
         cost_out_of_tolerance: given(fleet.cost_out_of_tolerance),
         ..Item::default()
     });
-    let to = &mut all.columns;
-    for check in &life.checks {
-        let inside = check.found.abs() <= 1.0;
-        to.date.push(check.day);
-        to.as_found.push(check.found);
-        to.as_left.push(check.left.unwrap_or(f64::NAN));
-        to.nominal.push(0.0);
-        to.u.push(u);
-        to.u_common.push(fleet.reading.u_common);
-        to.lower.push(f64::NAN);
-        to.upper.push(f64::NAN);
-        to.usage.push(f64::NAN);
-        to.outcome
-            .push(if inside { Outcome::In } else { Outcome::Out });
-        to.event.push(match check.left {
-            Some(_) => Event::Adjusted,
-            None => Event::None,
-        });
-        to.kind.push(match check.calibration {
-            true => CheckKind::Calibration,
-            false => CheckKind::Check,
-        });
-        to.source.push((0, to.date.len() as u32));
-    }
-    all.offsets.push(to.date.len());
 }

@@ -4,7 +4,7 @@ use super::Chain;
 use crate::decisions::policy::decision::{Action, Decision, PastDecision};
 use crate::drift::series::use_rate::UseRate;
 use crate::intervals::{Evidence, Forecast};
-use crate::records::{CheckKind, Event, Histories, Item, Outcome};
+use crate::records::{Check, CheckKind, Histories, Item, Outcome};
 use crate::words::{date, days, resolved};
 
 /// What would be decided after one more check that reads as predicted.
@@ -86,19 +86,17 @@ fn with_one_more(evidence: &Evidence<'_>, day: f64, reading: f64, interval: f64)
     }
     let usage = UseRate::of(history).map_or(f64::NAN, |rate| rate.count_on(day).0);
     let last = |column: &[f64], otherwise: f64| column.last().copied().unwrap_or(otherwise);
-    columns.date.push(day);
-    columns.as_found.push(reading);
-    columns.as_left.push(f64::NAN);
-    columns.nominal.push(last(history.nominal, 0.0));
-    columns.u.push(last(history.u, f64::NAN));
-    columns.u_common.push(last(history.u_common, 0.0));
-    columns.lower.push(f64::NAN);
-    columns.upper.push(f64::NAN);
-    columns.usage.push(usage);
-    columns.outcome.push(Outcome::In);
-    columns.event.push(Event::None);
-    columns.kind.push(CheckKind::Calibration);
-    columns.source.push((0, 0));
+    columns.push(Check {
+        date: day,
+        as_found: reading,
+        nominal: last(history.nominal, 0.0),
+        u: last(history.u, f64::NAN),
+        u_common: last(history.u_common, 0.0),
+        usage,
+        outcome: Outcome::In,
+        kind: CheckKind::Calibration,
+        ..Check::UNSTATED
+    });
     let item = Item {
         last_calibration: Some(day),
         interval_days: match interval.is_finite() {

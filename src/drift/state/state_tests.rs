@@ -8,9 +8,7 @@ use crate::drift::state::fit::fit_state;
 use crate::drift::state::smooth::smoothed;
 use crate::drift::state::surprise::Surprises;
 use crate::drift::{DriftSettings, Status};
-use crate::records::{
-    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, Item, Outcome, Tolerance,
-};
+use crate::records::{self, DAYS_PER_YEAR, Event, Histories, Item, Tolerance};
 use chrono::NaiveDate;
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
@@ -21,35 +19,26 @@ use statrs::distribution::{Binomial, DiscreteCDF};
 type Check = (f64, f64, f64, f64, Event);
 
 fn histories(items: &[(&str, Vec<Check>)], tolerance: Option<f64>) -> Histories {
-    let mut all = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
+    let mut all = Histories::default();
     for (index, (group, checks)) in items.iter().enumerate() {
-        let c: &mut Columns = &mut all.columns;
-        for &(x, found, left, u, event) in checks {
-            c.date.push(x * DAYS_PER_YEAR);
-            c.as_found.push(found);
-            c.as_left.push(left);
-            c.nominal.push(0.0);
-            c.u.push(u);
-            c.u_common.push(0.0);
-            c.lower.push(f64::NAN);
-            c.upper.push(f64::NAN);
-            c.usage.push(x * 100.0);
-            c.outcome.push(Outcome::Unknown);
-            c.event.push(event);
-            c.kind.push(CheckKind::Unstated);
-            c.source.push((0, 0));
+        for &(x, as_found, as_left, u, event) in checks {
+            all.columns.push(records::Check {
+                date: x * DAYS_PER_YEAR,
+                as_found,
+                as_left,
+                u,
+                usage: x * 100.0,
+                event,
+                ..records::Check::UNSTATED
+            });
         }
-        all.items.push(Item {
+        all.end_item(Item {
             instrument: format!("item {index:03}"),
             group: (*group).into(),
             unit: "mΩ".into(),
             tolerance: tolerance.and_then(|half| Tolerance::new(-half, half)),
             ..Item::default()
         });
-        all.offsets.push(all.columns.date.len());
     }
     all
 }

@@ -2,7 +2,6 @@
 
 use super::WorkerError;
 use crate::decisions::small_class::{KnownClasses, SMALL_CLASS, SmallClass};
-use crate::decisions::with_reading::push_history;
 use crate::drift::Classes;
 use crate::drift::class::members::{ClassKey, Members, class_words, classes, place_by_u};
 use crate::drift::class::parameters::ClassParameters;
@@ -111,12 +110,9 @@ fn not_learned(history: &History<'_>) -> WorkerError {
 
 /// The histories at these places.
 fn only(histories: &Histories, places: &[u32]) -> Histories {
-    let mut kept = Histories {
-        offsets: vec![0],
-        ..Histories::default()
-    };
+    let mut kept = Histories::default();
     for place in places {
-        push_history(&histories.get(*place as usize), &mut kept);
+        kept.push(&histories.get(*place as usize));
     }
     kept
 }

@@ -29,12 +29,12 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
             kept.push(first + start);
             start = run.end;
             if run.len() == 1 {
-                push_row(&mut columns, &history, run.start);
+                columns.extend(&history.rows(run.start..run.start + 1));
             } else if repeats == Repeats::Average {
                 loaded.rows.merged += run.len() as u64 - 1;
                 push_mean(&mut columns, &history, run);
             } else {
-                push_row(&mut columns, &history, run.start);
+                columns.extend(&history.rows(run.start..run.start + 1));
                 loaded.rejects.extend(run.skip(1).map(|i| {
                     let (file, row) = history.source[i];
                     Reject {
@@ -53,7 +53,7 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
                 }));
             }
         }
-        offsets.push(columns.date.len());
+        offsets.push(columns.len());
     }
     columns.take_givers(&old.columns, &kept);
     loaded.order_rejects();
@@ -93,28 +93,12 @@ fn same_reading(history: &History<'_>, a: usize, b: usize) -> bool {
         .all(same)
 }
 
-fn push_row(columns: &mut Columns, history: &History<'_>, i: usize) {
-    columns.date.push(history.date[i]);
-    columns.as_found.push(history.as_found[i]);
-    columns.as_left.push(history.as_left[i]);
-    columns.nominal.push(history.nominal[i]);
-    columns.u.push(history.u[i]);
-    columns.u_common.push(history.u_common[i]);
-    columns.lower.push(history.lower[i]);
-    columns.upper.push(history.upper[i]);
-    columns.usage.push(history.usage[i]);
-    columns.outcome.push(history.outcome[i]);
-    columns.event.push(history.event[i]);
-    columns.kind.push(history.kind[i]);
-    columns.source.push(history.source[i]);
-}
-
 fn push_mean(columns: &mut Columns, history: &History<'_>, run: Range<usize>) {
-    push_row(columns, history, run.start);
+    columns.extend(&history.rows(run.start..run.start + 1));
     let count = run.len() as f64;
     let mean = |column: &[f64]| column[run.clone()].iter().sum::<f64>() / count;
     let square_sum: f64 = history.u[run.clone()].iter().map(|u| u * u).sum();
-    let last = columns.date.len() - 1;
+    let last = columns.len() - 1;
     columns.date[last] = mean(history.date);
     columns.as_found[last] = mean(history.as_found);
     columns.as_left[last] = f64::NAN;

@@ -3,7 +3,7 @@
 use super::super::settings::FleetSettings;
 use super::settings::LoopSettings;
 use crate::records::{
-    CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome, Tolerance,
+    Check, CheckKind, Columns, DAYS_PER_YEAR, Event, Histories, History, Item, Outcome, Tolerance,
 };
 
 /// Day the loop starts: 2000-01-01, in days since 1970-01-01.
@@ -53,25 +53,17 @@ impl Logbook {
     ) {
         let columns = &mut self.columns[instrument];
         let inside = found.abs() <= 1.0;
-        columns.date.push(day_of(years));
-        columns.as_found.push(found);
-        columns.as_left.push(left.unwrap_or(f64::NAN));
-        columns.nominal.push(0.0);
-        columns.u.push(u);
-        columns.u_common.push(0.0);
-        columns.lower.push(f64::NAN);
-        columns.upper.push(f64::NAN);
-        columns.usage.push(f64::NAN);
-        columns
-            .outcome
-            .push(if inside { Outcome::In } else { Outcome::Out });
-        columns.event.push(if left.is_some() {
-            Event::Adjusted
-        } else {
-            Event::None
+        columns.push(Check {
+            date: day_of(years),
+            as_found: found,
+            as_left: left.unwrap_or(f64::NAN),
+            u,
+            outcome: if inside { Outcome::In } else { Outcome::Out },
+            event: left.map_or(Event::None, |_| Event::Adjusted),
+            kind: CheckKind::Calibration,
+            source: (0, columns.len() as u32 + 1),
+            ..Check::UNSTATED
         });
-        columns.kind.push(CheckKind::Calibration);
-        columns.source.push((0, columns.date.len() as u32));
     }
 
     /// The interval now in force, years.
@@ -86,48 +78,15 @@ impl Logbook {
 
     /// One instrument's history so far.
     pub(crate) fn history(&self, instrument: usize) -> History<'_> {
-        let c = &self.columns[instrument];
-        History {
-            item: &self.items[instrument],
-            date: &c.date,
-            as_found: &c.as_found,
-            as_left: &c.as_left,
-            nominal: &c.nominal,
-            u: &c.u,
-            u_common: &c.u_common,
-            lower: &c.lower,
-            upper: &c.upper,
-            usage: &c.usage,
-            outcome: &c.outcome,
-            event: &c.event,
-            kind: &c.kind,
-            source: &c.source,
-        }
+        let columns = &self.columns[instrument];
+        columns.history(&self.items[instrument], 0..columns.len())
     }
 
     /// The whole class as one table, for what looks at groups.
     pub(crate) fn histories(&self) -> Histories {
-        let mut all = Histories {
-            items: self.items.clone(),
-            offsets: vec![0],
-            columns: Columns::default(),
-        };
-        let to = &mut all.columns;
-        for c in &self.columns {
-            to.date.extend(&c.date);
-            to.as_found.extend(&c.as_found);
-            to.as_left.extend(&c.as_left);
-            to.nominal.extend(&c.nominal);
-            to.u.extend(&c.u);
-            to.u_common.extend(&c.u_common);
-            to.lower.extend(&c.lower);
-            to.upper.extend(&c.upper);
-            to.usage.extend(&c.usage);
-            to.outcome.extend(&c.outcome);
-            to.event.extend(&c.event);
-            to.kind.extend(&c.kind);
-            to.source.extend(&c.source);
-            all.offsets.push(to.date.len());
+        let mut all = Histories::default();
+        for instrument in 0..self.items.len() {
+            all.push(&self.history(instrument));
         }
         all
     }

@@ -1,27 +1,13 @@
 /*! The records as they stood on a past day: nothing dated later can be seen. */
 
-use crate::records::{Columns, Histories, History, Item, ItemStatus};
+use crate::records::{Histories, History, Item, ItemStatus};
 
 /// Rows of every history dated up to `day`, it included; histories that had none stay, empty.
 pub(crate) fn known_by(histories: &Histories, day: f64) -> Histories {
-    let mut known = Histories {
-        items: histories.items.iter().map(past_item).collect(),
-        offsets: vec![0],
-        columns: Columns::default(),
-    };
-    let (from, to) = (&histories.columns, &mut known.columns);
-    for bounds in histories.offsets.windows(2) {
-        let rows = bounds[0]..bounds[1];
-        let count = from.date[rows.clone()].partition_point(|date| *date <= day);
-        let rows = rows.start..rows.start + count;
-        macro_rules! copy {
-            ($($column:ident),*) => { $( to.$column.extend_from_slice(&from.$column[rows.clone()]); )* };
-        }
-        copy!(
-            date, as_found, as_left, nominal, u, u_common, lower, upper, usage, outcome, event,
-            kind, source
-        );
-        known.offsets.push(to.date.len());
+    let mut known = Histories::default();
+    for history in histories.iter() {
+        let rows = history.date.partition_point(|date| *date <= day);
+        known.push(&prefix(&history, &past_item(history.item), rows));
     }
     known
 }

@@ -3,7 +3,6 @@ members by then. */
 
 use super::cut::known_by;
 use super::settings::ReplaySettings;
-use crate::decisions::with_reading::push_history;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::{Classes, class_parameters};
 use crate::drift::class::members::group;
@@ -48,9 +47,8 @@ impl PastClasses {
         }
         let fits = classes.par_iter().map(|members| {
             let mut own = Histories::default();
-            own.offsets.push(0);
             for member in members {
-                push_history(&histories.get(*member as usize), &mut own);
+                own.push(&histories.get(*member as usize));
             }
             let fitted = |day| Fitted {
                 day,
