@@ -3,11 +3,29 @@
 #[path = "verdict/near_limits.rs"]
 mod near_limits;
 
+use crate::tool::{Done, driftbook, read_csv};
 use assert_cmd::Command;
 use std::path::Path;
 
-fn driftbook() -> Command {
-    Command::cargo_bin("driftbook").unwrap()
+/// What is said of a reading of the gauge on 2026-01-01, u = 0.05.
+fn of_g1(records: &Path, value: &str, more: &[&str]) -> Done {
+    let reading = [
+        "verdict",
+        "G-1",
+        value,
+        "--u",
+        "0.05",
+        "--date",
+        "2026-01-01",
+    ];
+    let records = ["--records", records.to_str().unwrap()];
+    driftbook(&[&reading[..], &records, more].concat())
+}
+
+/// The same as JSON.
+fn json(done: &Done) -> serde_json::Value {
+    assert!(!done.stdout.is_empty(), "{}", done.stderr);
+    serde_json::from_str(&done.stdout).unwrap()
 }
 
 /// A gauge that drifts by 0.1 a year, checked half-yearly and calibrated yearly, u = 0.05.
@@ -31,28 +49,13 @@ fn records(folder: &Path) -> std::path::PathBuf {
 fn five_lines_and_status_zero_for_a_reading_as_expected() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
-    let output = driftbook()
-        .args([
-            "verdict",
-            "G-1",
-            "0.5",
-            "--u",
-            "0.05",
-            "--date",
-            "2026-01-01",
-            "--records",
-        ])
-        .arg(&records)
-        .output()
-        .unwrap();
-    let text = String::from_utf8(output.stdout).unwrap();
+    let text = of_g1(&records, "0.5", &[]).well().stdout;
     assert_eq!(text.lines().count(), 5, "{text}");
     assert!(
         text.contains("in control") && !text.contains("NOT in control"),
         "{text}"
     );
     says!(text, "in tolerance", "In doubt: nothing");
-    assert_eq!(output.status.code(), Some(0), "{text}");
 }
 
 #[test]
@@ -60,23 +63,7 @@ fn status_three_for_a_jump_and_for_out_of_tolerance() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
     for value in ["0.95", "1.6"] {
-        let output = driftbook()
-            .args([
-                "verdict",
-                "G-1",
-                value,
-                "--u",
-                "0.05",
-                "--date",
-                "2026-01-01",
-                "--json",
-                "--records",
-            ])
-            .arg(&records)
-            .output()
-            .unwrap();
-        assert_eq!(output.status.code(), Some(3));
-        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let json = json(&of_g1(&records, value, &["--json"]).ended(3));
         assert_eq!(json["in_control"], false);
         assert_eq!(json["in_tolerance"], value == "0.95");
         assert_eq!(json["needs_person"], true);
@@ -88,33 +75,14 @@ fn recording_appends_once_and_keeps_the_rest() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
     let before = std::fs::read_to_string(&records).unwrap();
-    let run = || {
-        driftbook()
-            .args([
-                "verdict",
-                "G-1",
-                "0.5",
-                "--u",
-                "0.05",
-                "--date",
-                "2026-01-01",
-                "--records",
-            ])
-            .arg(&records)
-            .arg("--record")
-            .arg(&records)
-            .output()
-            .unwrap()
-    };
-    assert_eq!(run().status.code(), Some(0));
+    let run = || of_g1(&records, "0.5", &["--record", records.to_str().unwrap()]);
+    run().well();
     let after = std::fs::read_to_string(&records).unwrap();
     assert_eq!(
         after,
         format!("{before},G-1,,2026-01-01,0.5,0.05,,,check,mm\n")
     );
-    let again = run();
-    assert_eq!(again.status.code(), Some(1));
-    says!(String::from_utf8_lossy(&again.stderr), "recorded already");
+    says!(run().ended(1).stderr, "recorded already");
     assert_eq!(std::fs::read_to_string(&records).unwrap(), after);
 }
 
@@ -122,7 +90,8 @@ fn recording_appends_once_and_keeps_the_rest() {
 fn a_reading_from_standard_input() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
-    let output = driftbook()
+    let output = Command::cargo_bin("driftbook")
+        .unwrap()
         .args(["verdict", "--file", "-", "--records"])
         .arg(&records)
         .write_stdin("instrument,date,as_found,u,unit\nG-1,2026-01-01,0.5,0.05,mm\n")
@@ -141,16 +110,11 @@ fn a_reading_from_standard_input() {
 fn mistakes_are_named() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
-    let error = |arguments: &[&str]| {
-        let output = driftbook()
-            .arg("verdict")
-            .args(arguments)
-            .arg("--records")
-            .arg(&records)
-            .output()
-            .unwrap();
-        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
-        String::from_utf8(output.stderr).unwrap()
+    let records = ["--records", records.to_str().unwrap()];
+    let error = |asked: &[&str]| {
+        driftbook(&[&["verdict"], asked, &records].concat())
+            .ended(2)
+            .stderr
     };
     says!(error(&["G-2", "0.5"]), "did you mean G-1?");
     says!(
@@ -198,30 +162,15 @@ fn verdict_of(pipeline: &Path, more: &[&str]) -> serde_json::Value {
 
 /// The same on a reading of this value.
 fn verdict_on(value: &str, pipeline: &Path, more: &[&str]) -> serde_json::Value {
-    let arguments = [
-        "verdict",
-        "G-2",
-        value,
-        "--point",
-        "high",
-        "--u",
-        "0.02",
+    let reading = ["verdict", "G-2", value, "--point", "high", "--u", "0.02"];
+    let of = [
         "--date",
         "2024-03-11",
+        "--json",
+        "--records",
+        pipeline.to_str().unwrap(),
     ];
-    let output = driftbook()
-        .args(arguments)
-        .args(["--json", "--records"])
-        .arg(pipeline)
-        .args(more)
-        .output()
-        .unwrap();
-    assert!(
-        !output.stdout.is_empty(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    serde_json::from_slice(&output.stdout).unwrap()
+    json(&driftbook(&[&reading[..], &of, more].concat()))
 }
 
 /// The verdict reads the instrument's group only, and says what a run on all records with
@@ -253,28 +202,15 @@ fn said_alike(value: &str) -> serde_json::Value {
     let records = folder.path().join("records.csv");
     let said = verdict_on(value, &pipeline, &["--record", records.to_str().unwrap()]);
     let out = folder.path().join("report");
-    driftbook()
-        .args([
-            "run",
-            "--quiet",
-            "--as-of",
-            "2024-03-11",
-            "--charts",
-            "none",
-        ])
-        .arg(&pipeline)
-        .arg("--out")
-        .arg(&out)
-        .assert()
-        .success();
-    let mut decisions = csv::Reader::from_path(out.join("decisions.csv")).unwrap();
-    let headers = decisions.headers().unwrap().clone();
+    let (lab, to) = (pipeline.to_str().unwrap(), out.to_str().unwrap());
+    let as_of = ["--as-of", "2024-03-11", "--charts", "none"];
+    driftbook(&[&["run", lab, "--quiet", "--out", to][..], &as_of].concat()).well();
+    let decisions = read_csv(&out.join("decisions.csv")).rows;
     let row = decisions
-        .records()
-        .map(Result::unwrap)
-        .find(|r| &r[0] == "G-2" && &r[1] == "high")
-        .unwrap();
-    let of = |name: &str| &row[headers.iter().position(|h| h == name).unwrap()];
+        .iter()
+        .find(|r| r["instrument"] == "G-2" && r["point"] == "high");
+    let row = row.unwrap();
+    let of = |name: &str| row[name].as_str();
     assert_eq!(said["action"], of("action"));
     assert_eq!(said["due_date"], of("due_date"));
     // What waits for a person is told beside the date that counts until then.
@@ -311,26 +247,15 @@ fn passing_over_other_groups_changes_nothing() {
 fn an_unknown_instrument_is_looked_for_in_every_group() {
     let folder = tempfile::tempdir().unwrap();
     let pipeline = laboratory(folder.path(), false);
-    let output = driftbook()
-        .args(["verdict", "G-55", "0.1", "--records"])
-        .arg(&pipeline)
-        .output()
-        .unwrap();
-    assert_eq!(output.status.code(), Some(2));
-    says!(String::from_utf8_lossy(&output.stderr), "did you mean G-5?");
+    let lab = pipeline.to_str().unwrap();
+    let done = driftbook(&["verdict", "G-55", "0.1", "--records", lab]).ended(2);
+    says!(done.stderr, "did you mean G-5?");
 }
 
 /// Who lends to an item's drift is named: neither itself nor a history of another class.
 #[test]
 fn an_explanation_names_who_lends() {
-    let explained = |instrument: &str| {
-        let output = driftbook()
-            .args(["explain", instrument, "--demo", "--as-of", "2026-06-30"])
-            .output()
-            .unwrap();
-        String::from_utf8(output.stdout).unwrap()
-    };
-    let text = explained("GB-004");
+    let text = driftbook(&["explain", "GB-004", "--demo", "--as-of", "2026-06-30"]).stdout;
     let (_, lenders) = text.split_once("Who lends to its drift\n").unwrap();
     let lenders = lenders.lines().next().unwrap();
     says!(

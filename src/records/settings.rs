@@ -7,6 +7,7 @@ pub(crate) mod written;
 use super::Event;
 use super::cells::column::{COLUMN_COUNT, Column};
 use super::cells::number::power_of_ten::PowerOfTen;
+use super::cells::remarks::EVENTS_IN_REMARKS;
 use super::cells::row::set_point::SetPoints;
 use super::date::UsableDateFormat;
 use super::grid::Display;
@@ -241,6 +242,14 @@ crate::settings! {
 
 /// Rows and names are numbered with 32 bits; a larger file could have more of them.
 const MOST_MB: f64 = 4_294.0;
+
+impl ChecksSettings {
+    /// True where a person has said what remarks mean that tell of events and that no column is read from.
+    pub(crate) fn remarks_are_answered(&self) -> bool {
+        let mut doubts = self.doubts.keys();
+        doubts.any(|name| name.starts_with(EVENTS_IN_REMARKS))
+    }
+}
 
 impl CheckColumns {
     /// Own headers in the order of [`Column::ALL`].

@@ -1,6 +1,7 @@
 /*! What a worker refuses, and a part without a usable row. */
 
 use super::*;
+use polars_arrow::datatypes::ArrowDataType;
 
 #[test]
 fn what_a_part_cannot_tell_is_refused_with_the_mend() {

@@ -20,14 +20,9 @@ fn near_a_limit(folder: &Path, settings: &str) -> std::path::PathBuf {
 /// Status and JSON of a reading of R-1 a year after its last check.
 fn of_r1(pipeline: &Path, value: &str, u: &str) -> (i32, serde_json::Value) {
     let reading = ["verdict", "R-1", value, "--u", u, "--date", "2025-03-04"];
-    let output = driftbook()
-        .args(reading)
-        .args(["--json", "--records"])
-        .arg(pipeline)
-        .output()
-        .unwrap();
-    let said = serde_json::from_slice(&output.stdout).unwrap();
-    (output.status.code().unwrap(), said)
+    let records = ["--json", "--records", pipeline.to_str().unwrap()];
+    let done = driftbook(&[&reading[..], &records].concat());
+    (done.status, json(&done))
 }
 
 /// Φ((5 − 4.9)/0.35) = 0.61245: a value inside its limit that says too little to stand on.
@@ -87,45 +82,22 @@ fn a_warning_asks_for_a_repeat_and_an_alarm_for_a_person() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
     let verdict = |value: &str| {
-        let reading = [
-            "verdict",
-            "G-1",
-            value,
-            "--u",
-            "0.05",
-            "--date",
-            "2026-01-01",
-        ];
-        let output = driftbook()
-            .args(reading)
-            .args(["--json", "--records"])
-            .arg(&records)
-            .output()
-            .unwrap();
-        let said: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
-        (output.status.code(), said)
+        let done = of_g1(&records, value, &["--json"]);
+        (done.status, json(&done))
     };
     let (_, said) = verdict("0.5");
     let limit = |of: &str| said[of][1].as_f64().unwrap();
     let (warning, action) = (limit("band"), limit("action_limits"));
     assert!(warning < action);
     let (status, said) = verdict(&format!("{}", 0.5 * (warning + action)));
-    assert_eq!(
-        (status, &said["control"]),
-        (Some(0), &"warning".into()),
-        "{said}"
-    );
+    assert_eq!((status, &said["control"]), (0, &"warning".into()), "{said}");
     assert_eq!(said["in_control"], true);
     says!(
         said["lines"][0].as_str().unwrap(),
         "one good reading in 20 lies there, and a second one tells"
     );
     let (status, said) = verdict(&format!("{}", 1.01 * action));
-    assert_eq!(
-        (status, &said["control"]),
-        (Some(3), &"action".into()),
-        "{said}"
-    );
+    assert_eq!((status, &said["control"]), (3, &"action".into()), "{said}");
     assert_eq!(said["in_control"], false);
 }
 
@@ -134,20 +106,7 @@ fn a_warning_asks_for_a_repeat_and_an_alarm_for_a_person() {
 fn a_creep_is_judged_from_the_value_set_not_only_from_the_last_check() {
     let folder = tempfile::tempdir().unwrap();
     let records = records(folder.path());
-    let said = {
-        let reading = [
-            "verdict",
-            "G-1",
-            "0.5",
-            "--u",
-            "0.05",
-            "--date",
-            "2026-01-01",
-            "--records",
-        ];
-        let output = driftbook().args(reading).arg(&records).output().unwrap();
-        String::from_utf8(output.stdout).unwrap()
-    };
+    let said = of_g1(&records, "0.5", &[]).stdout;
     let drift = said.lines().nth(1).unwrap();
     says!(
         drift,
@@ -159,17 +118,8 @@ fn a_creep_is_judged_from_the_value_set_not_only_from_the_last_check() {
 #[test]
 fn a_reading_may_have_a_decimal_comma_and_a_unit() {
     let asked = |value: &str, u: &str| {
-        let question = [
-            "verdict",
-            "TH-002",
-            value,
-            "--u",
-            u,
-            "--date",
-            "2026-07-01",
-            "--demo",
-        ];
-        crate::tool::driftbook(&question)
+        let reading = ["verdict", "TH-002", value, "--u", u];
+        driftbook(&[&reading[..], &["--date", "2026-07-01", "--demo"]].concat())
     };
     let plain = asked("1.9", "0.35");
     assert_eq!(asked("1,9 mK", "350 µK").stdout, plain.stdout);
@@ -195,18 +145,9 @@ fn a_wild_value_as_left_is_not_carried() {
         let records = folder.path().join("checks.csv");
         std::fs::write(&records, text).unwrap();
         let out = folder.path().join("report");
-        let named = [records.to_str().unwrap(), out.to_str().unwrap()];
-        let asked = [
-            "run",
-            named[0],
-            "--as-of",
-            "2025-06-01",
-            "--quiet",
-            "--out",
-            named[1],
-        ];
-        assert_eq!(crate::tool::driftbook(&asked).status, 0);
-        let told = crate::tool::read_csv(&out.join("adoption.csv")).rows;
+        let (file, to) = (records.to_str().unwrap(), out.to_str().unwrap());
+        driftbook(&["run", file, "--as-of", "2025-06-01", "--quiet", "--out", to]).well();
+        let told = read_csv(&out.join("adoption.csv")).rows;
         let last = told.last().unwrap();
         assert_eq!(last["carry"], carried, "{last:?}");
         if carried == "unconfirmed" {

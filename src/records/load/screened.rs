@@ -7,7 +7,6 @@ use super::request::Request;
 use crate::records::accounts::{LoadError, Loaded};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
-use crate::records::cells::remarks::EVENTS_IN_REMARKS;
 use crate::records::cells::row::needed::Needed;
 use crate::records::made_checks::MadeChecks;
 use crate::records::places::find::apart;
@@ -71,9 +70,7 @@ pub(in crate::records) fn screened(
     let of_files = files.len() - made.len();
     let lines = files[..of_files].iter_mut().map(|file| file.lines.take());
     let lines = lines.collect::<Option<Vec<Lines>>>();
-    // A person has said what remarks mean that start asked about.
-    let mut doubts = request.checks_settings.doubts.keys();
-    let answered = doubts.any(|name| name.starts_with(EVENTS_IN_REMARKS));
+    let answered = request.checks_settings.remarks_are_answered();
     let (mut batches, headers) = take_files(files, answered, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let paths: Vec<String> = loaded
