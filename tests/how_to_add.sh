@@ -54,7 +54,7 @@ named 'a setting'
 write src/intervals/methods/dummy.rs <<'RUST'
 /*! A dummy. */
 
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, NoProposal, Proposal, Proposed};
 
 crate::settings! {
     /// A dummy.
@@ -76,13 +76,10 @@ impl Method for Dummy {
         MethodName::Dummy
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _: &GroupEvidence) -> Proposal {
-        let interval = self.settings.share * evidence.cap;
-        Proposal::of(self.name(), interval, 1.0, String::new(), String::new())
+    fn proposal(&self, evidence: &Evidence<'_>, _: &GroupEvidence) -> Proposed {
+        let tolerance = evidence.tolerance.ok_or(NoProposal::NoTolerance)?;
+        let interval = self.settings.share * evidence.cap * tolerance.half_width().signum();
+        Ok(Proposal::of(self.name(), interval, 1.0, String::new(), String::new()))
     }
 }
 RUST

@@ -32,10 +32,14 @@ pub(crate) use group_proposals::group_proposals;
 pub(crate) use methods::drift_crossing::DriftCrossing;
 pub(crate) use methods::least_cost::LeastCost;
 pub(crate) use names::MethodName;
+pub(crate) use no_proposal::NoProposal;
 pub(crate) use proposal::Proposal;
 pub(crate) use registry::MethodTables;
 pub(crate) use search::Forecast;
 pub(crate) use settings::{GroupsToFit, IntervalSettings};
+
+/// A proposal, or why there is none.
+pub(crate) type Proposed = Result<Proposal, NoProposal>;
 
 /// The proposals of those of `methods` that fit one history, in their order.
 pub(crate) fn proposals(
@@ -54,11 +58,21 @@ pub(crate) trait Method: Send + Sync {
     /// Its name in settings and tables.
     fn name(&self) -> MethodName;
     /// Whether its proposal rests on the group too; where not, any group gives the same.
-    fn asks_group(&self) -> bool;
+    fn asks_group(&self) -> bool {
+        false
+    }
     /// Whether it is asked for this history at all; a method that was named is asked for all.
     fn fits(&self, _: &Evidence<'_>) -> bool {
         true
     }
-    /// Its proposal for one history, or why it cannot make one.
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal;
+    /// Its proposal for one history.
+    ///
+    /// # Errors
+    /// Why it cannot make one.
+    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposed;
+    /// Its proposal for one history, or that it is not applicable and why.
+    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+        self.proposal(evidence, group)
+            .unwrap_or_else(|because| Proposal::not_applicable(self.name(), because))
+    }
 }

@@ -2,6 +2,7 @@
 
 use crate::drift::Status;
 use crate::drift::series::use_rate::NoUseRate;
+use std::borrow::Cow;
 use thiserror::Error;
 
 /// What is missing; completes "not applicable, because …".
@@ -10,6 +11,9 @@ pub(crate) enum NoProposal {
     /// The item has no tolerance.
     #[error("no tolerance was given")]
     NoTolerance,
+    /// No check says in or out.
+    #[error("no check has a known outcome")]
+    NoOutcome,
     /// No check is a calibration.
     #[error("there is no calibration")]
     NoCalibration,
@@ -46,6 +50,21 @@ pub(crate) enum NoProposal {
     /// The changes have no spread in time.
     #[error("the changes leave nothing to regress on")]
     NoRegression,
+    /// What one method alone misses.
+    #[error("{0}")]
+    Because(Cow<'static, str>),
+}
+
+impl From<&'static str> for NoProposal {
+    fn from(words: &'static str) -> Self {
+        Self::Because(words.into())
+    }
+}
+
+impl From<String> for NoProposal {
+    fn from(words: String) -> Self {
+        Self::Because(words.into())
+    }
 }
 
 fn of_fit(status: Status) -> &'static str {

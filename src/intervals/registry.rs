@@ -82,13 +82,12 @@ impl Method for WhereOutcomesAlone {
         evidence.history.outcomes_alone()
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposed {
         match self.fits(evidence) {
-            true => self.0.propose(evidence, group),
-            false => Proposal::not_applicable(
-                self.name(),
-                "values were kept, and a forecast from them tells more than in and out",
-            ),
+            true => self.0.proposal(evidence, group),
+            false => {
+                Err("values were kept, and a forecast from them tells more than in and out".into())
+            }
         }
     }
 }

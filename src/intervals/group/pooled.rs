@@ -9,12 +9,9 @@ whose expectation is nought at the target.) The mean is this program's own.
 */
 
 use crate::intervals::evidence::outcomes::Outcomes;
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal, Proposed};
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
-
-/// Why a rule on outcomes proposes nothing.
-pub(crate) const NO_OUTCOME: &str = "no check has a known outcome";
 
 /// A method that steps from single outcomes: those of the item, or by its settings those of the group.
 pub(crate) trait StepsFromOutcomes: Send + Sync {
@@ -32,7 +29,7 @@ pub(crate) trait StepsFromOutcomes: Send + Sync {
         }
     }
     /// Its proposal from the item's own record.
-    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal;
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposed;
 }
 
 /// What a rule that was `replayed` over the whole record says after the step of the last check,
@@ -57,10 +54,10 @@ impl<M: StepsFromOutcomes> Method for M {
         self.is_pooled()
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposed {
         let pool = self.is_pooled().then(|| Pool::of(evidence, group));
         match pool.flatten() {
-            Some(pool) => self.of_pool(&pool),
+            Some(pool) => Ok(self.of_pool(&pool)),
             None => self.of_item(evidence),
         }
     }

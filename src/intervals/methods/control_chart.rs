@@ -13,7 +13,9 @@ itself is that of individual residuals, centre ± 3·(mean moving range)/1.128
 use crate::drift::series::readings::{Axis, fill_readings};
 use crate::intervals::evidence::own_line::{outside, own_line};
 use crate::intervals::search::{Crossing, first_below};
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{
+    Evidence, GroupEvidence, Method, MethodName, NoProposal, Proposal, Proposed,
+};
 use crate::records::{DAYS_PER_YEAR, Tolerance};
 use crate::stats::{LeastSquaresLine, quantile};
 use crate::words::{count, date, days, figure, percent};
@@ -42,18 +44,12 @@ impl Method for ControlChart {
         MethodName::ControlChart
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
-        let Some(tolerance) = evidence.tolerance else {
-            return Proposal::not_applicable(self.name(), "no tolerance was given");
-        };
+    fn proposal(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposed {
+        let tolerance = evidence.tolerance.ok_or(NoProposal::NoTolerance)?;
         let mut readings = Vec::with_capacity(evidence.history.len() + 1);
         if fill_readings(&evidence.history, Axis::Time, &mut readings).is_some() {
             let because = "the value left at the last event is not known, so that no line leads on";
-            return Proposal::not_applicable(self.name(), because);
+            return Err(because.into());
         }
         let current = readings.last().map_or(0, |r| r.drift_segment);
         readings.retain(|r| r.drift_segment == current);
@@ -64,9 +60,9 @@ impl Method for ControlChart {
                 count(readings.len(), "reading"),
                 self.settings.fewest
             );
-            return Proposal::not_applicable(self.name(), because);
+            return Err(because.into());
         };
-        self.by_line(evidence, tolerance, &line)
+        Ok(self.by_line(evidence, tolerance, &line))
     }
 }
 

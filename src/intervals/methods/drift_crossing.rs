@@ -9,7 +9,9 @@ section 6.3.3), applied to the forecast of one item.
 
 use crate::drift::Prediction;
 use crate::intervals::search::{Crossing, Forecast, first_below};
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{
+    Evidence, GroupEvidence, Method, MethodName, NoProposal, Proposal, Proposed,
+};
 use crate::records::DAYS_PER_YEAR;
 use crate::words::{count, date, days, figure, percent, plus_minus};
 
@@ -22,19 +24,9 @@ impl Method for DriftCrossing {
         MethodName::DriftCrossing
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
-        let name = self.name();
-        let Some(tolerance) = evidence.tolerance else {
-            return Proposal::not_applicable(name, "no tolerance was given");
-        };
-        let forecast = match Forecast::new(evidence) {
-            Ok(forecast) => forecast,
-            Err(because) => return Proposal::not_applicable(name, because),
-        };
+    fn proposal(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposed {
+        let tolerance = evidence.tolerance.ok_or(NoProposal::NoTolerance)?;
+        let forecast = Forecast::new(evidence)?;
         let probability = |h: f64| {
             forecast
                 .at(h)
@@ -72,7 +64,8 @@ impl Method for DriftCrossing {
             ),
         };
         let weight = f64::from(evidence.fit.readings);
-        Proposal::of(name, interval, weight, basis(evidence), reason)
+        let basis = basis(evidence);
+        Ok(Proposal::of(self.name(), interval, weight, basis, reason))
     }
 }
 

@@ -13,7 +13,7 @@ use crate::intervals::change_law::sums::ChangeSums;
 use crate::intervals::no_proposal::NoProposal;
 use crate::intervals::search::{Crossing, first_below};
 use crate::intervals::{
-    ChangeLaw, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Scatter,
+    ChangeLaw, Evidence, GroupEvidence, Method, MethodName, Order, Proposal, Proposed, Scatter,
 };
 use crate::records::{DAYS_PER_YEAR, Tolerance};
 use crate::words::{count, days, figure, percent, plus_minus, significant};
@@ -48,20 +48,7 @@ impl Method for GroupRegression {
         true
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
-        match self.proposal(evidence, group) {
-            Ok(proposal) => proposal,
-            Err(because) => Proposal::not_applicable(self.name(), because),
-        }
-    }
-}
-
-impl GroupRegression {
-    fn proposal(
-        &self,
-        evidence: &Evidence<'_>,
-        group: &GroupEvidence,
-    ) -> Result<Proposal, NoProposal> {
+    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposed {
         let tolerance = evidence.tolerance.ok_or(NoProposal::NoTolerance)?;
         let own;
         let (sums, whose) = if group.name.is_empty() {

@@ -10,7 +10,7 @@ and the latest is not older than allowed, the full interval runs to the back-sto
 an acting check makes the item due on its day; else the interval in use stays.
 */
 
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal, Proposed};
 use crate::records::{CheckKind, Outcome, Tolerance};
 use crate::stats::{cumulative, median};
 use crate::words::{count, date, days, percent};
@@ -46,20 +46,15 @@ impl Method for InServiceCheck {
         MethodName::InServiceCheck
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
+    fn proposal(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposed {
         let history = &evidence.history;
         let start = evidence.last_calibration;
         let checks: Vec<usize> = (0..history.len())
             .filter(|&i| history.kind[i] == CheckKind::Check && history.date[i] > start)
             .collect();
-        let Some(&latest) = checks.last() else {
-            let because = "no row of kind \"check\" lies after the last calibration";
-            return Proposal::not_applicable(self.name(), because);
-        };
+        let &latest = checks
+            .last()
+            .ok_or("no row of kind \"check\" lies after the last calibration")?;
         let caught = self.sees_at_limit();
         let basis = format!(
             "{} since the calibration of {}; each sees an item at its limit with probability {}",
@@ -89,7 +84,7 @@ impl Method for InServiceCheck {
                 checks.len(),
             )
         };
-        Proposal::of(self.name(), interval, weight, basis, reason)
+        Ok(Proposal::of(self.name(), interval, weight, basis, reason))
     }
 }
 

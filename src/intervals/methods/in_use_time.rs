@@ -10,7 +10,7 @@ when it is used more. Not for items that change on the shelf.
 
 use crate::drift::series::use_rate::NoUseRate;
 use crate::intervals::no_proposal::NoProposal;
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal, Proposed};
 use crate::records::DAYS_PER_YEAR;
 use crate::words::{date, days, significant};
 use std::collections::BTreeMap;
@@ -94,15 +94,8 @@ impl Method for InUseTime {
         MethodName::InUseTime
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
-        let counter = match Counter::of(evidence) {
-            Ok(counter) => counter,
-            Err(because) => return Proposal::not_applicable(self.name(), because),
-        };
+    fn proposal(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposed {
+        let counter = Counter::of(evidence)?;
         let set = self
             .settings
             .allowed_by_group
@@ -145,7 +138,8 @@ impl Method for InUseTime {
                 "from the interval in use"
             }
         );
-        Proposal::of(self.name(), interval, counter.counts as f64, basis, reason)
+        let weight = counter.counts as f64;
+        Ok(Proposal::of(self.name(), interval, weight, basis, reason))
     }
 }
 

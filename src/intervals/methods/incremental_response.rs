@@ -12,8 +12,8 @@ values were computed there. The step dies out: after some ten changes of outcome
 the interval is frozen, right or wrong, so a repair or replacement starts it anew.
 */
 
-use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
-use crate::intervals::{Evidence, MethodName, Proposal};
+use crate::intervals::group::pooled::{Pool, StepsFromOutcomes, led_to};
+use crate::intervals::{Evidence, MethodName, NoProposal, Proposal, Proposed};
 use crate::records::Outcome;
 use crate::words::{count, percent, significant};
 
@@ -66,7 +66,7 @@ impl StepsFromOutcomes for IncrementalResponse {
         pool.proposal(Self::NAME, factor, &step)
     }
 
-    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposed {
         let (mut step, mut before) = (self.settings.first_step, Outcome::In);
         let (mut replayed, mut factor) = (evidence.current_interval, 1.0);
         let mut checks = 0;
@@ -86,7 +86,7 @@ impl StepsFromOutcomes for IncrementalResponse {
             }
         }
         if checks == 0 {
-            return Proposal::not_applicable(Self::NAME, NO_OUTCOME);
+            return Err(NoProposal::NoOutcome);
         }
         let interval = if self.settings.replay {
             replayed
@@ -110,7 +110,7 @@ impl StepsFromOutcomes for IncrementalResponse {
             percent(evidence.target)
         );
         let basis = count(checks, "judged check");
-        Proposal::of(Self::NAME, interval, 1.0, basis, reason)
+        Ok(Proposal::of(Self::NAME, interval, 1.0, basis, reason))
     }
 }
 

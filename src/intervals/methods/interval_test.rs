@@ -13,7 +13,9 @@ step of the recommended practice was not open to its authors.
 
 use crate::intervals::evidence::outcomes::Outcomes;
 use crate::intervals::exact_test::of_results;
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{
+    Evidence, GroupEvidence, Method, MethodName, NoProposal, Proposal, Proposed,
+};
 use crate::stats::proportion_limits;
 use crate::words::{count, days, percent};
 use std::borrow::Cow;
@@ -162,9 +164,9 @@ impl Method for IntervalTest {
         self.settings.pooled
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposed {
         if evidence.in_or_out_unknown() {
-            return Proposal::not_applicable(self.name(), "no tolerance was given");
+            return Err(NoProposal::NoTolerance);
         }
         let interval = evidence.current_interval;
         let (seen, whose) = self.settings.results(evidence, group);
@@ -174,7 +176,7 @@ impl Method for IntervalTest {
             *upper = upper.min(evidence.cap);
         }
         let limits = proposal.limits_days.filter(|(low, high)| low <= high);
-        proposal.within(limits)
+        Ok(proposal.within(limits))
     }
 }
 

@@ -13,7 +13,9 @@ pub(in crate::intervals) mod cost;
 
 use self::cost::{CostPoint, Costs, minimum, walk};
 use crate::intervals::search::Forecast;
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{
+    Evidence, GroupEvidence, Method, MethodName, NoProposal, Proposal, Proposed,
+};
 use crate::settings::SettingError;
 use crate::words::{days, percent, significant};
 use std::collections::BTreeMap;
@@ -72,23 +74,13 @@ impl Method for LeastCost {
         MethodName::LeastCost
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
-        let name = self.name();
-        let Some(costs) = self.settings.costs(evidence) else {
-            let because = "the costs of a calibration and of a year out of tolerance are not given";
-            return Proposal::not_applicable(name, because);
-        };
-        let Some(tolerance) = evidence.tolerance else {
-            return Proposal::not_applicable(name, "no tolerance was given");
-        };
-        let forecast = match Forecast::new(evidence) {
-            Ok(forecast) => forecast,
-            Err(because) => return Proposal::not_applicable(name, because),
-        };
+    fn proposal(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposed {
+        let costs = self
+            .settings
+            .costs(evidence)
+            .ok_or("the costs of a calibration and of a year out of tolerance are not given")?;
+        let tolerance = evidence.tolerance.ok_or(NoProposal::NoTolerance)?;
+        let forecast = Forecast::new(evidence)?;
         let probability = |h: f64| forecast.at(h).map_or(0.0, |p| p.probability_in(tolerance));
         let mut ends = vec![evidence.floor];
         ends.extend(forecast.panels(evidence.floor, evidence.cap));
@@ -115,7 +107,7 @@ impl Method for LeastCost {
             significant(costs.cost_out_of_tolerance, 4)
         );
         let weight = f64::from(evidence.fit.readings);
-        Proposal::of(name, best.days, weight, basis, reason)
+        Ok(Proposal::of(self.name(), best.days, weight, basis, reason))
     }
 }
 

@@ -6,7 +6,9 @@ NASA RP-1342 (1994), section 6.3.3: the interval is the time since calibration
 at which R(t) equals the target.
 */
 
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{
+    Evidence, GroupEvidence, Method, MethodName, NoProposal, Proposal, Proposed,
+};
 
 /// The method; its settings are those of the reliability room.
 #[derive(Debug, Clone, Copy, Default)]
@@ -21,9 +23,9 @@ impl Method for Reliability {
         true
     }
 
-    fn propose(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposal {
+    fn proposal(&self, evidence: &Evidence<'_>, group: &GroupEvidence) -> Proposed {
         if evidence.in_or_out_unknown() {
-            return Proposal::not_applicable(self.name(), "no tolerance was given");
+            return Err(NoProposal::NoTolerance);
         }
         let Some(result) = group.reliability_at(evidence.target) else {
             let because = if group.name.is_empty() {
@@ -31,18 +33,18 @@ impl Method for Reliability {
             } else {
                 "the outcomes of its group were not fitted"
             };
-            return Proposal::not_applicable(self.name(), because);
+            return Err(because.into());
         };
         let Some(days) = result.interval_days.filter(|d| d.is_finite() && *d >= 0.0) else {
-            return Proposal::not_applicable(self.name(), &result.why);
+            return Err(result.why.clone().into());
         };
         let basis = format!(
             "{} lives of group \"{}\"",
             result.weight.round(),
             group.name
         );
-        Proposal::of(self.name(), days, result.weight, basis, result.why.clone())
-            .within(result.limits)
+        let proposal = Proposal::of(self.name(), days, result.weight, basis, result.why.clone());
+        Ok(proposal.within(result.limits))
     }
 }
 

@@ -12,8 +12,8 @@ literature on interval adjustment (NCSL International RP-1 and the simulation
 papers around it); the relations are derived here. It never settles.
 */
 
-use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
-use crate::intervals::{Evidence, MethodName, Proposal};
+use crate::intervals::group::pooled::{Pool, StepsFromOutcomes, led_to};
+use crate::intervals::{Evidence, MethodName, NoProposal, Proposal, Proposed};
 use crate::records::Outcome;
 use crate::words::{count, percent, significant};
 
@@ -88,10 +88,9 @@ impl StepsFromOutcomes for SimpleResponse {
         pool.proposal(Self::NAME, factor, &step)
     }
 
-    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {
-        let Some((_, last)) = evidence.judged().last() else {
-            return Proposal::not_applicable(Self::NAME, NO_OUTCOME);
-        };
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposed {
+        let last = evidence.judged().last();
+        let (_, last) = last.ok_or(NoProposal::NoOutcome)?;
         let (a, b) = self.settings.shares(evidence.target);
         let balance = self.settings.balance(a, evidence.target);
         let step = |days: f64, outcome| match outcome {
@@ -122,7 +121,7 @@ impl StepsFromOutcomes for SimpleResponse {
         } else {
             "the last check".into()
         };
-        Proposal::of(Self::NAME, interval, 1.0, basis, reason)
+        Ok(Proposal::of(Self::NAME, interval, 1.0, basis, reason))
     }
 }
 

@@ -9,8 +9,8 @@ With q = |error as found − centre| / half-width of the tolerance:
 I' = I · lengthen if q ≤ margin; I' = I if margin < q ≤ 1; I' = I · shorten if q > 1.
 */
 
-use crate::intervals::group::pooled::{NO_OUTCOME, Pool, StepsFromOutcomes, led_to};
-use crate::intervals::{Evidence, MethodName, Proposal};
+use crate::intervals::group::pooled::{Pool, StepsFromOutcomes, led_to};
+use crate::intervals::{Evidence, MethodName, NoProposal, Proposal, Proposed};
 use crate::records::Outcome;
 use crate::words::{count, date, days, figure, percent, significant};
 
@@ -78,10 +78,9 @@ impl StepsFromOutcomes for Staircase {
         pool.proposal(Self::NAME, factor, &step)
     }
 
-    fn of_item(&self, evidence: &Evidence<'_>) -> Proposal {
-        let Some((last, outcome)) = evidence.judged().last() else {
-            return Proposal::not_applicable(Self::NAME, NO_OUTCOME);
-        };
+    fn of_item(&self, evidence: &Evidence<'_>) -> Proposed {
+        let last = evidence.judged().last();
+        let (last, outcome) = last.ok_or(NoProposal::NoOutcome)?;
         let judge = |i: usize| {
             let tolerance = evidence.history.tolerance_at(i).or(evidence.tolerance);
             tolerance.and_then(|t| t.share_used(evidence.history.as_found[i]))
@@ -101,7 +100,7 @@ impl StepsFromOutcomes for Staircase {
         } else {
             format!("the check of {}", date(evidence.history.date[last]))
         };
-        Proposal::of(Self::NAME, interval, 1.0, basis, reason)
+        Ok(Proposal::of(Self::NAME, interval, 1.0, basis, reason))
     }
 }
 

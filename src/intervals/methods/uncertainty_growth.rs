@@ -8,7 +8,7 @@ u² = u₀² + D·t gives t = (u_max² − u₀²)/D (the facts sheet's section 
 */
 
 use crate::intervals::search::{Crossing, Forecast, first_below};
-use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal};
+use crate::intervals::{Evidence, GroupEvidence, Method, MethodName, Proposal, Proposed};
 use crate::words::{date, days, figure};
 use std::collections::BTreeMap;
 
@@ -45,19 +45,12 @@ impl Method for UncertaintyGrowth {
         MethodName::UncertaintyGrowth
     }
 
-    fn asks_group(&self) -> bool {
-        false
-    }
-
-    fn propose(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposal {
-        let Some(allowed) = self.settings.allowed(evidence) else {
-            let because = "no allowed uncertainty of the predicted value is set";
-            return Proposal::not_applicable(self.name(), because);
-        };
-        let forecast = match Forecast::new(evidence) {
-            Ok(forecast) => forecast,
-            Err(because) => return Proposal::not_applicable(self.name(), because),
-        };
+    fn proposal(&self, evidence: &Evidence<'_>, _group: &GroupEvidence) -> Proposed {
+        let allowed = self
+            .settings
+            .allowed(evidence)
+            .ok_or("no allowed uncertainty of the predicted value is set")?;
+        let forecast = Forecast::new(evidence)?;
         let k = self.settings.coverage_factor;
         let expanded = |h: f64| forecast.at(h).map_or(f64::NAN, |p| k * p.u_error);
         let panels = forecast.panels(0.0, evidence.cap);
@@ -88,7 +81,7 @@ impl Method for UncertaintyGrowth {
         );
         let weight = f64::from(evidence.fit.readings);
         let basis = super::drift_crossing::basis(evidence);
-        Proposal::of(self.name(), interval, weight, basis, reason)
+        Ok(Proposal::of(self.name(), interval, weight, basis, reason))
     }
 }
 
