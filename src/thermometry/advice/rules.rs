@@ -119,14 +119,17 @@ fn total_too_large(input: &AdviceInput, settings: &AdviceSettings) -> Answer {
         return None;
     }
     let reason = format!(
-        "{:+.2} mK in all {}, more than {} mK: however small the steps in which new values were adopted, the \
-         coefficients are no longer those of this thermometer; withdraw and recalibrate",
+        "{:+.2} mK in all {}, more than {} mK: in one step or in many that were adopted, the coefficients are no \
+         longer those of this thermometer",
         Short(total.mk),
         total.since,
         settings.total_mk
     );
     match total.confirmed {
-        true => Some((AdviceKind::Withdraw, reason, SITE)),
+        true => {
+            let reason = format!("{reason}; withdraw and recalibrate");
+            Some((AdviceKind::Withdraw, reason, SITE))
+        }
         false => Some((AdviceKind::Repeat, once(input, &reason), SITE)),
     }
 }

@@ -13,6 +13,7 @@ mod shared_rules;
 mod together;
 mod usual;
 mod violation;
+mod water;
 
 #[cfg(test)]
 mod session_tests;

@@ -10,6 +10,7 @@ use super::settings::SessionSettings;
 use super::shared_rules::{SessionGroup, thermometers};
 use super::together::{Earlier, moved_together, swapped};
 use super::usual::count_others_as_new;
+use super::water::reject_without_water;
 use crate::records;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
@@ -74,6 +75,7 @@ pub(crate) fn reduce_sessions(
     count_others_as_new(&mut results, budget);
     apply_shared_rules(&mut kept, facts, rules);
     sessions.results = kept.into_iter().map(|k| k.result).collect();
+    reject_without_water(&mut sessions.results, rules);
     carried_events::carry(&mut sessions.results);
     note_adoptions(&mut sessions.results, facts);
     sessions.rejected.sort_by_key(|r| (r.file, r.row));

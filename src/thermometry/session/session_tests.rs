@@ -287,3 +287,33 @@ fn what_was_done_before_a_rejected_session_holds_for_the_next_one() {
     assert_eq!(last(["annealed", "", "shocked"]).0, "shocked");
     assert_eq!(last(["annealed", "adjusted", ""]).0, "annealed");
 }
+
+/// Tin two days after a triple point of water that was rejected forms no W and no history of
+/// its own; with a good one near, or with none read at all, it counts.
+#[test]
+fn another_point_whose_triple_point_was_rejected_is_rejected_with_it() {
+    let header = "instrument,date,point,resistance_ohm,minutes_since_insertion,u_ohm\n";
+    let rules = SessionSettings {
+        on_wait: OnViolation::Reject,
+        ..Default::default()
+    };
+    let tin = |waters: &str| {
+        let text = format!("{header}{waters}T1,2024-03-06,tin,48.24,30,0.00001\n");
+        let rows = read_text(&text).unwrap().readings;
+        let none = Thermometers::default();
+        let found = reduce_sessions(&rows, &none, &BudgetSettings::default(), &rules);
+        found.results.into_iter().next_back().unwrap()
+    };
+    let hasty = "T1,2024-03-04,TPW,25.5,1,0.00001\n";
+    let rejected = tin(hasty);
+    assert_eq!(rejected.standing(), SessionStanding::Rejected);
+    says!(
+        rejected.reasons(),
+        "no W without R at the triple point of water, whose session 2024-03-04 was rejected"
+    );
+    let good = "T1,2024-03-05,TPW,25.5,30,0.00001\n";
+    let far = "T1,2023-03-04,TPW,25.5,1,0.00001\n";
+    for waters in [&format!("{hasty}{good}"), far, ""] {
+        assert!(tin(waters).is_accepted(), "{waters}");
+    }
+}
