@@ -4,7 +4,8 @@ use super::output::say;
 use super::{CommandError, CommandResult};
 use crate::control::{Adjustment, Design, adjust, read_design};
 use crate::records::reading::plain_file::{self, LARGEST_MB};
-use crate::report::text::{significant, size, to_uncertainty};
+use crate::report::text::{size, to_uncertainty};
+use crate::words::significant;
 use clap::Args;
 use std::io::ErrorKind;
 use std::path::PathBuf;
@@ -54,13 +55,13 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
 fn words(design: &Design, adjustment: &Adjustment) -> String {
     let unit = &design.unit;
     let mut text = format!(
-        "{:<16}{:>24}{:>14}{:>14}{:>10}\n",
+        "{:<16}{:>24}{:>16}{:>14}{:>10}\n",
         "item", "value", "u, differences", "u, restraint", "factor"
     );
     for item in &adjustment.items {
         let u = item.u_differences.hypot(item.u_restraint);
         text += &format!(
-            "{:<16}{:>24}{:>14}{:>14}{:>10}\n",
+            "{:<16}{:>24}{:>16}{:>14}{:>10}\n",
             item.item,
             size(item.value, u, unit),
             to_uncertainty(item.u_differences, u),

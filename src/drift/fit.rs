@@ -195,6 +195,15 @@ impl Default for Fit {
 const LEAST_OWN_SHARE: f64 = 0.1;
 
 impl Fit {
+    /// What `residual_deviation` is by this model: the wander model takes what wanders out of the
+    /// scatter, and what is left is the noise of the next reading.
+    pub(crate) fn scatter_name(&self) -> &'static str {
+        match self.model {
+            ModelName::Wander => "noise of a reading",
+            _ => "residual standard deviation",
+        }
+    }
+
     /// What the own readings alone say of the drift that the fit states, with its standard
     /// uncertainty; `None` where they say next to nothing.
     ///

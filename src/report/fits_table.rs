@@ -53,6 +53,7 @@ pub(crate) fn fits<'a>(rows: &[Row<'a>], tests: &'a [Tests]) -> Table<'a> {
         .about("readings, as-left ones too")
         .number("degrees_of_freedom", |r| r.fit.degrees_of_freedom)
         .number("residual_deviation", |r| r.fit.residual_deviation)
+        .about("of the model wander: the noise of a reading, without what wanders")
         .number("excess_u", |r| r.fit.excess_u)
         .about("scatter beyond the stated u")
         .number("chi_squared", |r| r.fit.chi_squared)

@@ -139,7 +139,7 @@ fn figures(fit: &Fit, unit: &str) -> Vec<Vec<String>> {
         fit.shrinkage_weight,
         "",
     );
-    row("residual standard deviation", fit.residual_deviation, unit);
+    row(fit.scatter_name(), fit.residual_deviation, unit);
     row("scatter beyond the stated u", fit.excess_u, unit);
     row("weighted sum of squared residuals", fit.chi_squared, "");
     row("degrees of freedom", fit.degrees_of_freedom, "");

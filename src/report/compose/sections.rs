@@ -164,7 +164,7 @@ fn coefficient_sentence(fit: &Fit, axis: Axis, unit: &str) -> String {
     let mut parts = vec![format!("Model {}, {readings}", fit.model.word())];
     if fit.residual_deviation.is_finite() {
         let deviation = text::all_digits(fit.residual_deviation);
-        let words = format!("residual standard deviation {deviation} {unit}");
+        let words = format!("{} {deviation} {unit}", fit.scatter_name());
         parts.push(words.trim_end().to_string());
     }
     if fit.degrees_of_freedom.is_finite() {

@@ -247,11 +247,7 @@ impl Numbers {
         );
         let with_unit = |value: f64| text::size(value, value, unit);
         let deviation = fit.residual_deviation;
-        self.add(
-            "residual standard deviation",
-            deviation,
-            with_unit(deviation),
-        );
+        self.add(fit.scatter_name(), deviation, with_unit(deviation));
         if fit.excess_u > 0.0 {
             let excess = fit.excess_u;
             self.add("scatter beyond the stated u", excess, with_unit(excess));

@@ -4,7 +4,7 @@ use super::parts::folded;
 use crate::report::text::escape;
 
 /// (word, what it means here). Terms as in VIM (JCGM 200:2012) and GUM (JCGM 100:2008) where they have one.
-const WORDS: [(&str, &str); 16] = [
+const WORDS: [(&str, &str); 17] = [
     (
         "as found",
         "the error at a check before anything was done to the item; as left is the error after that",
@@ -36,6 +36,10 @@ const WORDS: [(&str, &str); 16] = [
     (
         "least cost",
         "the method that weighs the cost of a calibration against that of being out of tolerance",
+    ),
+    (
+        "noise of a reading",
+        "the scatter of a reading about the true error, without what the value itself wanders",
     ),
     (
         "probability in tolerance",
