@@ -7,6 +7,19 @@ use super::result::{Basis, GroupInterval, GroupReliability};
 use super::why_not::percent;
 use crate::records::DAYS_PER_YEAR;
 
+/// Time that a sentence states in days: what a model says beyond it is no figure to rely on, as where
+/// a Weibull shape near nought lets R all but stand still (ours, no source).
+const LONGEST_TOLD: f64 = 100.0 * DAYS_PER_YEAR;
+const BEYOND: &str = "more than 100 years";
+
+/// A time in whole days, or that it is longer than any that is told.
+fn told(days: f64) -> String {
+    match days > LONGEST_TOLD {
+        true => BEYOND.into(),
+        false => format!("{} d", whole(days)),
+    }
+}
+
 impl GroupReliability {
     /// Interval of this group at `target`, a probability above 0 and below 1.
     pub(crate) fn interval_at(&self, target: f64) -> GroupInterval {
@@ -44,26 +57,32 @@ impl GroupReliability {
         let spread = self.model_spread(target);
         let extrapolated = self.longest_days().is_some_and(|longest| days > longest);
         let mut reason = format!(
-            "{name} R(t) stays at {target} or above {} up to {} d",
+            "{name} R(t) stays at {target} or above {} {}",
             kind.words(),
-            whole(days)
+            match days > LONGEST_TOLD {
+                true => BEYOND.replace("more", "for more"),
+                false => format!("up to {} d", whole(days)),
+            }
         );
         if let Some(limits) = limits {
             reason += &format!(
-                " ({} % limits {} d to {})",
+                " ({} % limits {} to {})",
                 percent(level),
-                whole(limits.lower * DAYS_PER_YEAR),
+                told(limits.lower * DAYS_PER_YEAR),
                 match limits.upper * DAYS_PER_YEAR {
-                    upper if upper.is_finite() => format!("{} d", whole(upper)),
+                    upper if upper.is_finite() => told(upper),
                     _ => "no end that the records set".into(),
                 }
             );
         }
         if let Some((low, high)) = spread.filter(|(low, high)| whole(*low) != whole(*high)) {
             reason += &format!(
-                "; the models that fit about as well give {} to {} d",
-                whole(low),
-                whole(high)
+                "; the models that fit about as well give {} to {}",
+                match high > LONGEST_TOLD {
+                    true => told(low),
+                    false => whole(low),
+                },
+                told(high)
             );
         }
         if extrapolated {

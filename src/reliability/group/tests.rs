@@ -215,3 +215,24 @@ fn joined_times_move_a_limit_by_less_than_a_thousandth() {
     // A quarter of a pixel of a chart that shows R from 0 to 1.
     assert!(worst < 0.001, "{:?}: {worst}", fit.name);
 }
+
+/// Four of ninety fail in the first weeks and none later: the shape runs towards nought, R all but
+/// stands still, and no sentence gives the thousands of years that follow as a figure.
+#[test]
+fn a_curve_that_stands_still_gives_no_figure_of_thousands_of_years() {
+    let mut outcomes = Outcomes::default();
+    outcomes.add_lives(0.0, 40.0, 4).unwrap();
+    outcomes.add_lives(2400.0, f64::INFINITY, 86).unwrap();
+    let settings = ReliabilitySettings {
+        models: vec![LifeModelName::Weibull],
+        ..Default::default()
+    };
+    let group = GroupReliability::new("g".into(), 90, outcomes, &settings, 0.93);
+    let days = group.interval.days.unwrap();
+    assert!(days > 100.0 * DAYS_PER_YEAR, "{days}");
+    says!(
+        group.interval.why,
+        "at the end of the interval for more than 100 years (95 % limits "
+    );
+    says!(group.interval.why, "the model decides, not the records");
+}
