@@ -1,4 +1,5 @@
-/*! The picture of a group's drifts: what the class informs lies between the class and the item. */
+/*! Pictures of drifts: what the class informs lies between the class and the item, and what cannot be
+drawn is not named. */
 
 use super::tool::driftbook;
 use std::collections::BTreeMap;
@@ -65,4 +66,44 @@ fn an_informed_drift_lies_between_its_class_and_what_its_own_readings_say() {
         }
     }
     assert!(pictures >= 5 && compared >= 40, "{pictures} {compared}");
+}
+
+/// One check gives no band: neither the picture's words nor its labels tell of one.
+#[test]
+fn one_check_has_no_band_to_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let (records, out) = (folder.path().join("one.csv"), folder.path().join("out"));
+    let header = "instrument,date,as_found,u,lower,upper,unit\n";
+    let rows = |dates: &[&str]| -> String {
+        let row = |date: &&str| format!("R-1,{date},3.6,0.2,-5,5,mK\n");
+        dates.iter().map(row).collect()
+    };
+    let picture = |dates: &[&str]| {
+        fs::write(&records, format!("{header}{}", rows(dates))).unwrap();
+        let (records, out) = (records.to_string_lossy(), out.to_string_lossy());
+        let run = [
+            "run",
+            &records,
+            "--as-of",
+            "2025-06-01",
+            "--quiet",
+            "--charts",
+            "all",
+        ];
+        let done = driftbook(&[&run[..], &["--out", &out]].concat());
+        assert_eq!(done.status, 0, "{}", done.stderr);
+        fs::read_to_string(folder.path().join("out/charts/R-1.svg")).unwrap()
+    };
+    let one = picture(&["2025-03-04"]);
+    for words in [
+        "true error, 95",
+        "next reading, 95",
+        "bands at",
+        ">expected<",
+    ] {
+        assert!(!one.contains(words), "{words}");
+    }
+    assert!(one.contains("one check: no drift can be estimated"));
+    let three = picture(&["2023-03-04", "2024-03-04", "2025-03-04"]);
+    assert!(three.contains(">expected<") && three.contains("bands at"));
 }

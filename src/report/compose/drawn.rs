@@ -114,7 +114,12 @@ impl Drawn<'_> {
             let prediction = (end > start).then(|| self.fit.at(x)).flatten()?;
             Some(point(x, &prediction, last_segment))
         });
-        past.chain(ahead).collect()
+        let points: Vec<CurvePoint> = past.chain(ahead).collect();
+        // Of one day there is nothing to draw, and nothing to name beside it.
+        match points.last().map(|last| last.day) > points.first().map(|first| first.day) {
+            true => points,
+            false => Vec::new(),
+        }
     }
 
     /// Where the forecast ends, years or usage.
