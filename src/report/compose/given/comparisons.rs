@@ -105,7 +105,7 @@ pub(in crate::report) fn table<'a>(
             let of = row.predicted.as_ref()?;
             Some((reading(row) - of.expected).abs() / (COVERAGE * of.deviation))
         })
-        .about("reading minus prediction over their expanded uncertainty (k = 2); above 1 they do not agree")
+        .about("size of reading minus prediction over their expanded uncertainty (k = 2); above 1 they do not agree")
         .known("assigned", |row| Some(stated(row)?.0))
         .about("value that the certificate states")
         .known("u_assigned", |row| Some(stated(row)?.1))
