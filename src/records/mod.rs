@@ -19,6 +19,7 @@ pub(crate) mod guess;
 mod history;
 mod load;
 mod made_checks;
+pub(crate) mod name_order;
 mod own_facts;
 pub(crate) mod parts;
 pub(crate) mod places;

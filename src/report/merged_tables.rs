@@ -7,6 +7,7 @@ it. Rows are written in the batches in which a fleet at once would write them.
 use super::table::{Cells, Table};
 use super::table_writer::{BATCH_ROWS, PART_ROWS, TableFolder, TableWriter};
 use crate::files::run_error::RunError;
+use crate::records::name_order::{by_history, by_instrument};
 use polars::prelude::*;
 use polars_parquet::read::FileMetadata;
 use std::fs::File;
@@ -15,6 +16,10 @@ use std::sync::Arc;
 
 /// Name of a history in a table.
 pub(crate) type Key = (String, String);
+
+fn pair((instrument, point): &Key) -> (&str, &str) {
+    (instrument, point)
+}
 
 /// Where a batch of a table ends.
 pub(crate) enum Batches<'a> {
@@ -53,7 +58,8 @@ fn merged(
     loop {
         let heads = sources.iter().enumerate();
         let least = heads.filter_map(|(at, source)| Some((source.instrument()?, at)));
-        let Some(at) = least.min().map(|(_, at)| at) else {
+        let least = least.min_by(|(a, i), (b, j)| by_instrument(a, b).then(i.cmp(j)));
+        let Some((_, at)) = least else {
             break;
         };
         let instrument = sources[at].instrument().unwrap_or_default().to_string();
@@ -64,7 +70,8 @@ fn merged(
                 Batches::Rows => usize::from(batch.len() == BATCH_ROWS),
                 Batches::Before(keys) => {
                     let rest = keys.get(firsts.len()..).unwrap_or_default();
-                    rest.iter().take_while(|first| key >= **first).count()
+                    let begun = |first: &&Key| by_history(pair(&key), pair(first)).is_ge();
+                    rest.iter().take_while(begun).count()
                 }
             };
             if passed > 0 {

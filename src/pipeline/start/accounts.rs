@@ -6,6 +6,7 @@ use super::trial::Trial;
 use crate::impact::jobs;
 use crate::records::date::iso;
 use crate::records::guess::draft::Guess;
+use crate::records::name_order::by_point;
 use crate::records::{Event, Histories, History, Item, Loaded, Outcome, once};
 use crate::report::compose::results::ThermometryResults;
 use crate::report::text::count;
@@ -165,20 +166,22 @@ type Line = (&'static str, String);
 /// Whose checks were read, of which time, with which units and limits.
 fn items_read(histories: &Histories) -> Vec<Line> {
     let named = |get: fn(&Item) -> &str| {
-        let names = histories.items.iter().map(get);
+        let names: BTreeSet<&str> = histories.items.iter().map(get).collect();
+        let mut names: Vec<&str> = names.into_iter().filter(|name| !name.is_empty()).collect();
+        names.sort_by(|a, b| by_point(a, b));
         names
-            .filter(|name| !name.is_empty())
-            .collect::<BTreeSet<&str>>()
     };
-    let or_none = |names: BTreeSet<&str>, none: &str| match names.is_empty() {
+    let or_none = |names: Vec<&str>, none: &str| match names.is_empty() {
         true => none.to_string(),
         false => listed(&names),
     };
-    let instruments: BTreeSet<&str> = histories
+    // They stand by instrument.
+    let mut instruments: Vec<&str> = histories
         .items
         .iter()
         .map(|i| i.instrument.as_str())
         .collect();
+    instruments.dedup();
     let dates = histories.columns.date.iter().copied();
     let (first, last) = dates.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), day| {
         (a.min(day), b.max(day))
@@ -236,7 +239,7 @@ fn rejected_and_lost(loaded: &Loaded) -> [Option<Line>; 2] {
     [rejected, lost.map(|lost| ("no run yet", lost.to_string()))]
 }
 
-fn listed(names: &BTreeSet<&str>) -> String {
+fn listed(names: &[&str]) -> String {
     let shown: Vec<&str> = names.iter().take(LISTED).copied().collect();
     let more = and_others(names.len().saturating_sub(LISTED));
     format!("{}: {}{more}", names.len(), shown.join(", "))

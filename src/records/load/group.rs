@@ -7,6 +7,7 @@ distinct names are ever compared as text, and once.
 use super::names::{Names, hash_of};
 use crate::records::FormerNames;
 use crate::records::cells::batch::Batch;
+use crate::records::name_order::by_history;
 use rayon::prelude::*;
 use std::ops::Range;
 
@@ -114,7 +115,7 @@ fn share_names(batches: &[Batch], former: &FormerNames) -> (Names, Vec<Vec<u32>>
 
 fn sorted(names: &Names) -> Vec<u32> {
     let mut order: Vec<u32> = (0..names.len() as u32).collect();
-    order.par_sort_unstable_by(|&a, &b| names.bytes(a).cmp(&names.bytes(b)));
+    order.par_sort_unstable_by(|&a, &b| by_history(names.get(a), names.get(b)));
     order
 }
 

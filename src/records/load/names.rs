@@ -161,16 +161,6 @@ impl Names {
         (self.slots, self.last) = (Vec::new(), None);
     }
 
-    /// The pair of `code` as bytes, whose order is that of the text.
-    pub(crate) fn bytes(&self, code: u32) -> (&[u8], &[u8]) {
-        let span = self.spans[code as usize];
-        let text = self.text.as_bytes();
-        (
-            &text[span.start as usize..span.middle as usize],
-            &text[span.middle as usize..span.end as usize],
-        )
-    }
-
     fn append(&mut self, instrument: &str, point: &str) -> u32 {
         let start = self.text.len() as u32;
         self.text.push_str(instrument);
