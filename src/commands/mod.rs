@@ -28,6 +28,7 @@ pub(crate) mod value;
 pub(crate) mod verdict;
 pub(crate) mod worker;
 mod worksheet;
+mod written_days;
 mod wrong_use;
 
 use crate::no_memory;

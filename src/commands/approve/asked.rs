@@ -3,7 +3,7 @@
 use crate::commands::refused::{Refused, refused};
 use crate::decisions::approvals::barred;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
-use crate::records::{Approval, ApprovalVerdict, Item, MOST_DAYS, date};
+use crate::records::{Approval, ApprovalVerdict, Item, MOST_DAYS};
 
 /// What is to become of a proposal.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -108,14 +108,4 @@ fn refuse(days: f64, decision: &Decision, cap: f64) -> Result<(), Refused> {
         Some(why) => Err(refused!("{why}")),
         None => Ok(()),
     }
-}
-
-/// The day that `text` states.
-pub(super) fn day(name: &str, text: Option<&str>) -> Result<Option<f64>, Refused> {
-    let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else {
-        return Ok(None);
-    };
-    let read = date::parse_iso(text.as_bytes()).map(f64::floor);
-    let wrong = || refused!("{name} \"{text}\" is not a date: expected YYYY-MM-DD");
-    read.map(Some).ok_or_else(wrong)
 }

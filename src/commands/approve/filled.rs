@@ -6,8 +6,9 @@ the person decided; a row that still says what the report said is passed over. `
 must be the one that the records give now, else the person saw another.
 */
 
-use super::asked::{Ask, Asked, day};
+use super::asked::{Ask, Asked};
 use crate::commands::refused::{Refused, refused};
+use crate::commands::written_days::WrittenDays;
 use crate::decisions::policy::{ApprovalState, Decision, SAME_DAYS};
 use crate::decisions::stage::DecisionStage;
 use crate::records::reading::table::TableFormat;
@@ -93,14 +94,19 @@ pub(super) fn read(
     path: &Path,
     own: &Asked,
     stage: &DecisionStage<'_>,
-    today: f64,
+    (days, today): (&WrittenDays, f64),
 ) -> Result<Filled, Refused> {
     let shown = path.display().to_string();
     let (names, table) = table(path, &shown)?;
     if let Some((row, why)) = table.ragged.first() {
         return Err(refused!("{shown}, row {row}: {why}"));
     }
-    let marks = table.marks(&columns(names), None, Thousands::None, "file")?;
+    let marks = |stated| table.marks(&columns(names), stated, Thousands::None, "file");
+    // What the numbers leave open, the decimal sign of the checks decides: a spreadsheet saves all its files with one.
+    let marks = match (marks(None), days.decimal_comma) {
+        (Err(_), Some(comma)) => marks(Some(comma))?,
+        (read, _) => read?,
+    };
     let items = &stage.histories.items;
     let named = |(index, item): (usize, &crate::records::Item)| {
         let name = |text: &str| neutralised(text).into_owned();
@@ -113,6 +119,7 @@ pub(super) fn read(
         own,
         stage,
         today,
+        days,
         places: items.iter().enumerate().map(named).collect(),
     };
     let (mut rows, mut same, mut wrong) = (Vec::new(), 0, Vec::new());
@@ -166,6 +173,7 @@ struct Reader<'a> {
     own: &'a Asked,
     stage: &'a DecisionStage<'a>,
     today: f64,
+    days: &'a WrittenDays,
     places: HashMap<(String, String), usize>,
 }
 
@@ -191,7 +199,7 @@ impl Reader<'_> {
             return Err(refused!("no history is named {}", named.trim_end()));
         };
         let (_, decision) = self.stage.decide(index);
-        let approved_days = self.days(row, Column::ApprovedDays)?;
+        let approved_days = self.days_of(row, Column::ApprovedDays)?;
         let standing = matches!(
             (verdict, decision.approval),
             (ApprovalVerdict::Approved, ApprovalState::Approved)
@@ -200,7 +208,7 @@ impl Reader<'_> {
         if standing && approved_days.is_none() {
             return Ok(None);
         }
-        let seen = self.days(row, Column::Proposed)?;
+        let seen = self.days_of(row, Column::Proposed)?;
         if let Some(seen) = seen
             && (seen - decision.interval_days).abs() >= SAME_DAYS
         {
@@ -225,11 +233,16 @@ impl Reader<'_> {
             true => otherwise.to_string(),
             false => text,
         };
-        let on = day("on", Some(&self.text(row, Column::On)))?.unwrap_or(own.on);
+        let on = self
+            .days
+            .day("on", &self.text(row, Column::On))?
+            .unwrap_or(own.on);
         if on > self.today {
             return Err(refused!("on {} lies in the future", date::iso(on)));
         }
-        let until = day("valid_until", Some(&self.text(row, Column::ValidUntil)))?;
+        let until = self
+            .days
+            .day("valid_until", &self.text(row, Column::ValidUntil))?;
         Ok(Asked {
             ask,
             by: or(self.text(row, Column::By), &own.by),
@@ -244,7 +257,7 @@ impl Reader<'_> {
         field.text().trim().to_string()
     }
 
-    fn days(&self, row: usize, column: Column) -> Result<Option<f64>, Refused> {
+    fn days_of(&self, row: usize, column: Column) -> Result<Option<f64>, Refused> {
         let field = self.table.field(row, column as usize);
         let number = field.number(self.marks);
         let name = self.names[column as usize];

@@ -5,6 +5,7 @@ mod filled;
 
 use super::append_entries::{all_or_why, append_entries, plan_signed_on, said_of_pinned};
 use super::output::say;
+use super::written_days::WrittenDays;
 use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
 use crate::decisions::policy::{ApprovalState, Decision};
@@ -126,7 +127,7 @@ fn lines(
         .map_err(|why| refused!("{}: {why}", item.name()))
     };
     if let Some(path) = &arguments.from {
-        let filled = filled::read(path, &own, stage, today)?;
+        let filled = filled::read(path, &own, stage, (&WrittenDays::of(plan), today))?;
         let made = filled.rows.iter().map(|row| {
             new(row.index, &row.decision, &row.asked)
                 .map_err(|why| refused!("{}: {why}", row.place))
@@ -172,7 +173,10 @@ fn asked_of(arguments: &Arguments, plan: &Plan) -> Result<Asked, Refused> {
         },
         by: arguments.by.clone().unwrap_or_default(),
         on: plan.as_of,
-        valid_until: asked::day("--valid-until", arguments.valid_until.as_deref())?,
+        valid_until: WrittenDays::of(plan).day(
+            "--valid-until",
+            arguments.valid_until.as_deref().unwrap_or_default(),
+        )?,
         reason: arguments.reason.clone(),
     })
 }

@@ -7,6 +7,7 @@ command's line hold. A row without a finding closes nothing and is refused.
 use super::Asked;
 use crate::commands::append_entries::all_or_why;
 use crate::commands::refused::{Refused, refused};
+use crate::commands::written_days::WrittenDays;
 use crate::decisions::cases::closings::COLUMNS;
 use crate::records::reading::table::TableFormat;
 use crate::records::{Histories, Table, TableColumn, date};
@@ -22,7 +23,7 @@ pub(super) fn read(
     path: &Path,
     own: &Asked,
     histories: &Histories,
-    today: f64,
+    (days, today): (&WrittenDays, f64),
 ) -> Result<Vec<Asked>, Refused> {
     let shown = path.display().to_string();
     let columns = COLUMNS.map(|name| TableColumn {
@@ -45,7 +46,7 @@ pub(super) fn read(
         .collect();
     let rows = (0..table.len()).map(|row| {
         let place = table.place(row);
-        let asked = asked(&table, row, own, &places, today);
+        let asked = asked(&table, row, own, &places, (days, today));
         asked.map_err(|why| refused!("{place}: {why}"))
     });
     all_or_why(rows)
@@ -56,7 +57,7 @@ fn asked(
     row: usize,
     own: &Asked,
     places: &HashMap<(String, String), usize>,
-    today: f64,
+    (days, today): (&WrittenDays, f64),
 ) -> Result<Asked, Refused> {
     let [instrument, point, finding, by, on, action, reference]: [String; 7] =
         std::array::from_fn(|column| table.field(row, column).text().trim().to_string());
@@ -64,12 +65,7 @@ fn asked(
         true => otherwise.to_string(),
         false => text,
     };
-    let on = match on.as_str() {
-        "" => own.on,
-        text => date::parse_iso(text.as_bytes())
-            .map(f64::floor)
-            .ok_or_else(|| refused!("closed_on \"{text}\" is not a date: expected YYYY-MM-DD"))?,
-    };
+    let on = days.day("closed_on", &on)?.unwrap_or(own.on);
     if on > today {
         return Err(refused!("closed_on {} lies in the future", date::iso(on)));
     }

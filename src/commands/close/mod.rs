@@ -4,6 +4,7 @@ mod filled;
 
 use super::append_entries::{all_or_why, append_entries, plan_signed_on, said_of_pinned};
 use super::output::say;
+use super::written_days::WrittenDays;
 use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
 use crate::conformity::DecisionRule;
@@ -125,7 +126,7 @@ fn asked(
         reference: arguments.reference.trim().to_string(),
     };
     if let Some(path) = &arguments.from {
-        return filled::read(path, &own, histories, today);
+        return filled::read(path, &own, histories, (&WrittenDays::of(plan), today));
     }
     let instrument = arguments.instrument.as_deref().unwrap_or_default();
     let index = named::find(histories, instrument, arguments.point.as_deref())?;
@@ -133,7 +134,7 @@ fn asked(
 }
 
 /// The day of the finding that a closing names, where that can be closed so.
-fn wanted_day(asked: &Asked) -> Result<f64, Refused> {
+fn wanted_day(asked: &Asked, days: &WrittenDays) -> Result<f64, Refused> {
     for (name, text) in [
         ("who closes it", &asked.by),
         ("what was done", &asked.action),
@@ -144,7 +145,8 @@ fn wanted_day(asked: &Asked) -> Result<f64, Refused> {
             ));
         }
     }
-    let wanted = day_of(&asked.finding)?;
+    let wanted = days.day("the finding", &asked.finding)?;
+    let wanted = wanted.ok_or_else(|| refused!("expected the finding: its day"))?;
     // First: the records are those of the day of closing, and hold nothing later.
     if asked.on < wanted {
         return Err(refused!(
@@ -165,9 +167,10 @@ fn entries(
 ) -> Result<Vec<Vec<String>>, Refused> {
     let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)?;
     let rule = plan.settings.conformity.decision_rule();
+    let days = WrittenDays::of(plan);
     let mut closed = BTreeSet::new();
     let mut entry = |asked: &Asked| {
-        let wanted = wanted_day(asked)?;
+        let wanted = wanted_day(asked, &days)?;
         let history = histories.get(asked.index);
         let signals = signal_days(plan, histories, asked.index, book.as_ref());
         let day = open_finding((&history, &signals), &rule, (book.as_ref(), today), wanted)?;
@@ -221,12 +224,6 @@ fn signal_days(
     let closed = book.map(|book| book.closed(&item.instrument, &item.point));
     let chart = item_chart(&history, &class, (control, drift), closed.as_deref());
     chart.signal_days()
-}
-
-/// The day that `text` states of a finding.
-fn day_of(text: &str) -> Result<f64, Refused> {
-    let day = date::parse_iso(text.trim().as_bytes()).map(f64::floor);
-    day.ok_or_else(|| refused!("the finding \"{text}\" is not a date: expected YYYY-MM-DD"))
 }
 
 /// The finding of the day `wanted`, where it is open by the book.
