@@ -14,7 +14,7 @@ pub(crate) mod target;
 
 use super::number::power_of_ten::leading;
 use compound::Compound;
-pub(crate) use header::{Sign, of_header, sign_of_header, words_of_header};
+pub(crate) use header::{Sign, may_be_unit, of_header, sign_of_header, words_of_header};
 use known::{NAMED, PARTS, PREFIXES, SPELLINGS, SYMBOLS};
 pub(crate) use known::{OF_RANGE, OF_READING, Quantity};
 use std::borrow::Cow;

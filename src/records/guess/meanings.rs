@@ -30,6 +30,8 @@ use crate::records::guess::values::units::about_second_unit;
 use crate::records::guess::values::units::beside::{
     about_kelvin, about_parts, about_unit_of_limits, about_unit_of_nominal,
 };
+use crate::records::guess::values::units::letters::about_letters;
+use crate::records::guess::values::unread::class::about_unread_class;
 use crate::records::guess::values::unread::limits::{about_other_limit, about_unread_limits};
 use crate::records::guess::values::unread::outcomes::{about_outcome_words, about_unread_outcomes};
 use crate::records::guess::values::unread::{
@@ -109,10 +111,12 @@ fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
     about_other_date(samples, is_date, guess);
     about_unread_limits(samples, guess);
     about_other_limit(samples, guess);
+    about_unread_class(samples, guess);
     about_kelvin(samples, guess);
     about_parts(samples, guess);
     about_unit_of_nominal(samples, guess);
     about_unit_of_limits(samples, guess);
+    about_letters(guess);
 }
 
 /// Columns of one width have blanks behind their names, which are none of them.

@@ -159,12 +159,28 @@ pub(crate) fn said(text: &str) -> Option<(Outcome, Event)> {
     if let Some(answer) = answer(text) {
         return Some((outcome(answer), Event::None));
     }
-    said_beside_events(text).or_else(|| {
-        // "No, adjusted": without a sign between them, "no adjustment" is something else.
-        let (first, then) = text.split_once([',', ';', '(', '\u{2013}', '\u{2014}'])?;
-        let done = said_event(then).filter(|event| *event != Event::None)?;
-        Some((outcome(answer(first)?), done))
-    })
+    let found_then_left = || found_failed_then_passed(text);
+    said_beside_events(text)
+        .or_else(found_then_left)
+        .or_else(|| {
+            // "No, adjusted": without a sign between them, "no adjustment" is something else.
+            let (first, then) = text.split_once([',', ';', '(', '\u{2013}', '\u{2014}'])?;
+            let done = said_event(then).filter(|event| *event != Event::None)?;
+            Some((outcome(answer(first)?), done))
+        })
+}
+
+/// "FAIL / PASS": a failure as found, and what was left passed. The other way round it is what a form that nobody filled
+/// in offers.
+fn found_failed_then_passed(text: &str) -> Option<(Outcome, Event)> {
+    let mut parts = ["->", "\u{2192}", "/"].into_iter();
+    let (found, left) = parts.find_map(|sign| text.split_once(sign))?;
+    let (found, left) = (together(found)?, together(left)?);
+    let done = match (found.1, left.1) {
+        (Event::None, event) | (event, Event::None) => event,
+        _ => return None,
+    };
+    (found.0 == Outcome::Out && left.0 == Outcome::In).then_some((Outcome::Out, done))
 }
 
 /// The event of a field of events; `None` where a word is unknown or says something else.
@@ -242,6 +258,25 @@ pub(crate) fn spoken_of(text: &str) -> Carried {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_failure_as_found_stays_one_where_what_was_left_passed() {
+        for text in [
+            "FAIL/PASS",
+            "Fail / Pass",
+            "n. i. O. -> i. O.",
+            "out \u{2192} in",
+        ] {
+            assert_eq!(said(text), Some((Outcome::Out, Event::None)), "{text}");
+        }
+        let adjusted = said("FAIL / adjusted, PASS");
+        assert_eq!(adjusted, Some((Outcome::Out, Event::Adjusted)));
+        assert_eq!(said("PASS/PASS"), Some((Outcome::In, Event::None)));
+        // What a form offers before it is filled in, and failures that stay.
+        assert_eq!(said("Pass / Fail"), None);
+        assert_eq!(said("FAIL/FAIL"), Some((Outcome::Out, Event::None)));
+        assert_eq!(said("P/F"), None);
+    }
 
     #[test]
     fn a_quick_look_finds_the_events_that_a_text_speaks_of() {

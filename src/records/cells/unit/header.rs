@@ -120,9 +120,32 @@ fn bare(header: &str) -> Option<&str> {
     (named && reads && Unit::parse(last).is_some()).then_some(last)
 }
 
+/// The symbol that ends a header without a mark and may be a unit or part of a name: `Tol K`, `Limit V`, `Limit A`,
+/// `Error bar`.
+pub(crate) fn may_be_unit(header: &str) -> Option<&str> {
+    let (before, last) = header.trim().rsplit_once([' ', '_'])?;
+    let named = before.contains(char::is_alphabetic);
+    (named && of_header(header).is_none() && Unit::parse(last).is_some()).then_some(last)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_symbol_without_a_mark_may_be_a_unit() {
+        for (header, expected) in [
+            ("Tol K", Some("K")),
+            ("Limit V", Some("V")),
+            ("limit_bar", Some("bar")),
+            ("Tol [K]", None),
+            ("Tol mK", None),
+            ("K", None),
+            ("Limit ±", None),
+        ] {
+            assert_eq!(may_be_unit(header), expected, "{header}");
+        }
+    }
 
     #[test]
     fn headers_state_units() {

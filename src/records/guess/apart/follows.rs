@@ -102,9 +102,11 @@ fn about_values_or_errors(readings: &Sample, followed: &[&Sample], marks: Marks)
 /// question has all the answers.
 fn repeats_asked(guess: &mut Guess, followed: &[&Sample]) -> Option<Choice> {
     let of_these = |choice: &Choice| match &choice.answer {
-        Answer::Repeats(headers) => headers
-            .iter()
-            .all(|header| followed.iter().any(|other| other.header == *header)),
+        Answer::Repeats(headers) => {
+            let follows = |header: &String| followed.iter().any(|other| other.header == *header);
+            // A nominal value beside them is another question.
+            headers.iter().all(follows) && followed.len() == headers.len()
+        }
         _ => false,
     };
     let asked = |doubt: &Doubt| {

@@ -249,7 +249,9 @@ fn about_unread_reference(samples: &[Sample], differences: &Differences, guess: 
             (_, second) if *second == header => d.first,
             _ => return None,
         };
-        (unread(other) && unread(d.of)).then_some((other, d.of))
+        // What lies between a reading upwards and one downwards.
+        let hysteresis = speaks_of(&samples[d.of].header, "hysteresis");
+        (unread(other) && unread(d.of) && !hysteresis).then_some((other, d.of))
     });
     let own: Vec<(usize, usize)> = own.collect();
     let [(reference, of), ..] = own[..] else {

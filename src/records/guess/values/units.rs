@@ -1,6 +1,7 @@
 /*! The unit that headers and columns state for the readings. */
 
 pub(in crate::records::guess) mod beside;
+pub(in crate::records::guess) mod letters;
 
 use crate::records::cells::column::Column;
 use crate::records::cells::number::written::written;

@@ -1,5 +1,6 @@
 /*! Numbers that are not read and may be readings, or what was left. */
 
+pub(in crate::records::guess) mod class;
 pub(in crate::records::guess) mod limits;
 pub(in crate::records::guess) mod outcomes;
 
