@@ -8,6 +8,7 @@ use super::person::{Person, StartError};
 use super::trial::Trial;
 use super::{open_cells, words};
 use crate::records::cells::column::Column;
+use crate::records::cells::remarks::EVENTS_IN_REMARKS;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::{LoadError, Loaded};
 use crate::words::quoted_list;
@@ -109,10 +110,19 @@ impl Form {
     ) -> Result<Result<Loaded, LoadError>, StartError> {
         let (text, number) = match standing {
             Some(standing) => (standing.merged(self, &[])?.text, standing.number),
-            None => (draft::tables(self, table(0)), 0),
+            None => (draft::tables(self, table(0)) + &self.asked_of_remarks(), 0),
         };
         let forms = vec![number; self.files.len()];
         trial.read(&(text + trial.beside), &self.files, &forms)
+    }
+
+    /// What is asked of remarks is not told beside it.
+    fn asked_of_remarks(&self) -> String {
+        let mut doubts = self.guess.doubts.iter();
+        match doubts.find(|doubt| doubt.name.starts_with(EVENTS_IN_REMARKS)) {
+            Some(doubt) => format!("\n[checks.doubts]\n{} = \"asked\"\n", doubt.name),
+            None => String::new(),
+        }
     }
 
     /// Doubts without an answer.
