@@ -5,9 +5,9 @@ use crate::records::LoadError;
 use crate::records::cells::marks::Marks;
 use crate::records::date::DateFormat;
 use crate::records::reading::files;
-use crate::records::reading::header::own::OwnHeader;
 use crate::records::reading::limit_cells::{LeftOut, LimitCells};
-use crate::records::reading::table::{Table, TableColumn, TableFormat};
+use crate::records::reading::table::own_headers::own_headers;
+use crate::records::reading::table::{Table, TableFormat};
 use crate::records::settings::written::table_settings;
 use std::path::Path;
 
@@ -24,34 +24,33 @@ table_settings! {
     }
 }
 
-crate::settings! {
+own_headers! {
     /// Headers of the jobs: our name = "their header"; absent = same name; false = not read.
-    pub struct JobColumns in "jobs.columns" {
-        /// Identity of the job (needed).
-        job: OwnHeader = OwnHeader::Same,
-        /// Instrument used (needed).
-        instrument: OwnHeader = OwnHeader::Same,
-        /// Point used; empty = every point of the instrument.
-        point: OwnHeader = OwnHeader::Same,
-        /// When the work was done (needed).
-        date: OwnHeader = OwnHeader::Same,
-        /// Lower limit of what was measured.
-        lower: OwnHeader = OwnHeader::Same,
-        /// Upper limit of what was measured.
-        upper: OwnHeader = OwnHeader::Same,
-        /// Tolerance on what was measured in one column, such as ±0.05.
-        tolerance: OwnHeader = OwnHeader::Same,
-        /// Error that was measured with the instrument.
-        measured_error: OwnHeader = OwnHeader::Same,
-        /// Change of the reported error for one unit of the instrument's error; empty = both signs are judged.
-        sensitivity: OwnHeader = OwnHeader::Same,
-        /// Standard uncertainty of the reported error without the instrument's part.
-        u: OwnHeader = OwnHeader::Same,
-        /// Unit of the reported error and its limits; must be the history's.
-        unit: OwnHeader = OwnHeader::Same,
-        /// The instrument that the job calibrated, where it did.
-        calibrates: OwnHeader = OwnHeader::Same,
-    }
+    pub struct JobColumns in "jobs.columns";
+    /// Identity of the job (needed).
+    job Job text needed;
+    /// Instrument used (needed).
+    instrument Instrument text needed;
+    /// Point used; empty = every point of the instrument.
+    point Point text;
+    /// When the work was done (needed).
+    date Date needed;
+    /// Lower limit of what was measured.
+    lower Lower;
+    /// Upper limit of what was measured.
+    upper Upper;
+    /// Tolerance on what was measured in one column, such as ±0.05.
+    tolerance Tolerance text;
+    /// Error that was measured with the instrument.
+    measured_error MeasuredError;
+    /// Change of the reported error for one unit of the instrument's error; empty = both signs are judged.
+    sensitivity Sensitivity;
+    /// Standard uncertainty of the reported error without the instrument's part.
+    u U;
+    /// Unit of the reported error and its limits; must be the history's.
+    unit Unit text;
+    /// The instrument that the job calibrated, where it did.
+    calibrates Calibrates text;
 }
 
 /// The jobs table: every row is a job, or is named among those that cannot be assessed.
@@ -63,47 +62,6 @@ pub(crate) struct Jobs {
     pub unreadable: Vec<JobDoubt>,
     /// What is to be said of the table itself.
     pub warnings: Vec<String>,
-}
-
-/// Columns of the jobs in the order of [`columns`].
-#[derive(Clone, Copy)]
-enum Column {
-    Job,
-    Instrument,
-    Point,
-    Date,
-    Lower,
-    Upper,
-    Tolerance,
-    MeasuredError,
-    Sensitivity,
-    U,
-    Unit,
-    Calibrates,
-}
-
-fn columns(settings: &JobsSettings) -> [TableColumn<'_>; 12] {
-    let own = &settings.columns;
-    [
-        ("job", &own.job, true),
-        ("instrument", &own.instrument, true),
-        ("point", &own.point, true),
-        ("date", &own.date, false),
-        ("lower", &own.lower, false),
-        ("upper", &own.upper, false),
-        ("tolerance", &own.tolerance, true),
-        ("measured_error", &own.measured_error, false),
-        ("sensitivity", &own.sensitivity, false),
-        ("u", &own.u, false),
-        ("unit", &own.unit, true),
-        ("calibrates", &own.calibrates, true),
-    ]
-    .map(|(name, own, text)| TableColumn {
-        name,
-        own: own.as_deref(),
-        text,
-        needed: matches!(name, "job" | "instrument" | "date"),
-    })
 }
 
 /// The jobs of the file that the settings name, relative to `base`; none where they name none.
@@ -121,7 +79,7 @@ pub(crate) fn of(
     };
     let path = base.join(file);
     let shown = files::shown(&path, base);
-    let columns = columns(settings);
+    let columns = settings.columns.columns();
     let format = TableFormat {
         delimiter: settings.delimiter,
         encoding: settings.encoding,
@@ -132,7 +90,6 @@ pub(crate) fn of(
     let table = Table::read(&path, &shown, &columns, format)?;
     let reader = RowReader {
         table: &table,
-        settings,
         dates: DateFormat::from_setting(&settings.date_format),
         marks: table.marks(&columns, settings.decimal_comma, settings.thousands, "jobs")?,
         trim_names,
@@ -204,7 +161,6 @@ fn possible(job: &Job) -> Result<(), NoJob> {
 /// Reads one row of the jobs.
 struct RowReader<'a> {
     table: &'a Table,
-    settings: &'a JobsSettings,
     dates: DateFormat,
     marks: Marks,
     trim_names: bool,
@@ -285,7 +241,7 @@ impl RowReader<'_> {
         match field.number(self.marks) {
             Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
             Err(problem) => {
-                let name = columns(self.settings)[column as usize].name;
+                let name = column.key();
                 Err(NoJob::Number {
                     column: name,
                     text: field.text().into_owned(),

@@ -63,11 +63,12 @@ pub(crate) use reading::source::input_of;
 pub(crate) use reading::table::{Table, TableColumn};
 pub(crate) use reading::wide::WideSettings;
 pub use register::FormerNames;
+pub(crate) use register::columns::RegisterColumns;
 pub(crate) use register::{About, ItemStatus, Role};
+pub(crate) use settings::CheckColumns;
 #[cfg(test)]
 pub(crate) use settings::words::Repeats;
 pub(crate) use settings::words::{AsFoundIs, Delimiter, Thousands};
-pub(crate) use settings::{CheckColumns, RegisterColumns};
 pub use settings::{ChecksSettings, RegisterSettings};
 
 #[cfg(test)]

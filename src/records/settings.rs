@@ -14,6 +14,7 @@ use super::grid::Display;
 use super::reading::header::own::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
+use super::register::columns::RegisterColumns;
 use super::screening::tolerance_of_all::UsableTolerance;
 use crate::settings::{SettingError, SettingsTable};
 use std::collections::BTreeMap;
@@ -185,58 +186,6 @@ table_settings! {
         interval_in: TimeUnit = TimeUnit::Days,
         /// Own headers, as in group = "Model"; see register.columns.
         columns: RegisterColumns = RegisterColumns::default(),
-    }
-}
-
-crate::settings! {
-    /// Headers of the register: our name = "their header"; absent = same name; false = not read.
-    pub struct RegisterColumns in "register.columns" {
-        /// Identity of the instrument (needed).
-        instrument: OwnHeader = OwnHeader::Same,
-        /// Quantity or set point; a row without it holds for all points.
-        point: OwnHeader = OwnHeader::Same,
-        /// Class or model for borrowed strength.
-        group: OwnHeader = OwnHeader::Same,
-        /// Unit of the error.
-        unit: OwnHeader = OwnHeader::Same,
-        /// Lower limit on the error.
-        lower: OwnHeader = OwnHeader::Same,
-        /// Upper limit on the error.
-        upper: OwnHeader = OwnHeader::Same,
-        /// Interval in use, days.
-        interval_days: OwnHeader = OwnHeader::Same,
-        /// Longest interval allowed, days.
-        cap_days: OwnHeader = OwnHeader::Same,
-        /// Shortest interval, days.
-        floor_days: OwnHeader = OwnHeader::Same,
-        /// Date of the last calibration.
-        last_calibration: OwnHeader = OwnHeader::Same,
-        /// Date on which the next calibration is due: the interval in use, where no interval is stated.
-        next_due: OwnHeader = OwnHeader::Same,
-        /// Reliability target, above 0 and below 1.
-        reliability_target: OwnHeader = OwnHeader::Same,
-        /// Cost of one calibration.
-        cost: OwnHeader = OwnHeader::Same,
-        /// Cost of one year out of tolerance, same currency.
-        cost_out_of_tolerance: OwnHeader = OwnHeader::Same,
-        /// Criticality in the register's own words.
-        criticality: OwnHeader = OwnHeader::Same,
-        /// Free description.
-        description: OwnHeader = OwnHeader::Same,
-        /// What it serves for: reference, working or check_standard.
-        role: OwnHeader = OwnHeader::Same,
-        /// What its control chart is drawn about: drift or constant.
-        control_chart: OwnHeader = OwnHeader::Same,
-        /// Date from which its control chart starts anew.
-        control_from: OwnHeader = OwnHeader::Same,
-        /// Where the item stands: in_use, lent, stored, retired or lost; empty = in use.
-        status: OwnHeader = OwnHeader::Same,
-        /// Last day of that status; afterwards the item is in use again.
-        until: OwnHeader = OwnHeader::Same,
-        /// Earlier names of the item, separated by ";": their checks and jobs are its own.
-        formerly: OwnHeader = OwnHeader::Same,
-        /// Tolerance on the error in one column, such as ±0.05.
-        tolerance: OwnHeader = OwnHeader::Same,
     }
 }
 

@@ -1,5 +1,6 @@
 /*! A small table beside the checks (register, jobs): CSV or Parquet, by field. */
 
+pub(crate) mod own_headers;
 mod read;
 
 use super::columnar::parquet_column::TypedColumn;

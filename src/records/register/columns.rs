@@ -1,67 +1,54 @@
 /*! The columns of the register, in one order. */
 
-use crate::records::reading::table::TableColumn;
-use crate::records::settings::RegisterSettings;
+use crate::records::reading::table::own_headers::own_headers;
 
-/// Columns of the register in the order of [`columns`].
-#[derive(Clone, Copy)]
-pub(super) enum Column {
-    Instrument,
-    Point,
-    Group,
-    Unit,
-    Lower,
-    Upper,
-    IntervalDays,
-    CapDays,
-    FloorDays,
-    LastCalibration,
-    NextDue,
-    ReliabilityTarget,
-    Cost,
-    CostOutOfTolerance,
-    Criticality,
-    Description,
-    Role,
-    ControlChart,
-    ControlFrom,
-    Status,
-    Until,
-    Formerly,
-    Tolerance,
-}
-
-pub(super) fn columns(settings: &RegisterSettings) -> [TableColumn<'_>; 23] {
-    let own = &settings.columns;
-    [
-        ("instrument", &own.instrument, true),
-        ("point", &own.point, true),
-        ("group", &own.group, true),
-        ("unit", &own.unit, true),
-        ("lower", &own.lower, false),
-        ("upper", &own.upper, false),
-        ("interval_days", &own.interval_days, false),
-        ("cap_days", &own.cap_days, false),
-        ("floor_days", &own.floor_days, false),
-        ("last_calibration", &own.last_calibration, false),
-        ("next_due", &own.next_due, false),
-        ("reliability_target", &own.reliability_target, false),
-        ("cost", &own.cost, false),
-        ("cost_out_of_tolerance", &own.cost_out_of_tolerance, false),
-        ("criticality", &own.criticality, true),
-        ("description", &own.description, true),
-        ("role", &own.role, true),
-        ("control_chart", &own.control_chart, true),
-        ("control_from", &own.control_from, false),
-        ("status", &own.status, true),
-        ("until", &own.until, false),
-        ("formerly", &own.formerly, true),
-        ("tolerance", &own.tolerance, true),
-    ]
-    .map(|(name, own, text)| TableColumn {
-        name,
-        own: own.as_deref(),
-        text,
-        needed: name == "instrument",
-    })
+own_headers! {
+    /// Headers of the register: our name = "their header"; absent = same name; false = not read.
+    pub struct RegisterColumns in "register.columns";
+    /// Identity of the instrument (needed).
+    instrument Instrument text needed;
+    /// Quantity or set point; a row without it holds for all points.
+    point Point text;
+    /// Class or model for borrowed strength.
+    group Group text;
+    /// Unit of the error.
+    unit Unit text;
+    /// Lower limit on the error.
+    lower Lower;
+    /// Upper limit on the error.
+    upper Upper;
+    /// Interval in use, days.
+    interval_days IntervalDays;
+    /// Longest interval allowed, days.
+    cap_days CapDays;
+    /// Shortest interval, days.
+    floor_days FloorDays;
+    /// Date of the last calibration.
+    last_calibration LastCalibration;
+    /// Date on which the next calibration is due: the interval in use, where no interval is stated.
+    next_due NextDue;
+    /// Reliability target, above 0 and below 1.
+    reliability_target ReliabilityTarget;
+    /// Cost of one calibration.
+    cost Cost;
+    /// Cost of one year out of tolerance, same currency.
+    cost_out_of_tolerance CostOutOfTolerance;
+    /// Criticality in the register's own words.
+    criticality Criticality text;
+    /// Free description.
+    description Description text;
+    /// What it serves for: reference, working or check_standard.
+    role Role text;
+    /// What its control chart is drawn about: drift or constant.
+    control_chart ControlChart text;
+    /// Date from which its control chart starts anew.
+    control_from ControlFrom;
+    /// Where the item stands: in_use, lent, stored, retired or lost; empty = in use.
+    status Status text;
+    /// Last day of that status; afterwards the item is in use again.
+    until Until;
+    /// Earlier names of the item, separated by ";": their checks and jobs are its own.
+    formerly Formerly text;
+    /// Tolerance on the error in one column, such as ±0.05.
+    tolerance Tolerance text;
 }

@@ -5,7 +5,7 @@ the point states goes before it. A value that cannot be used is left out with a
 warning, the rest of its row counts.
 */
 
-mod columns;
+pub(crate) mod columns;
 mod former;
 mod role;
 mod row;
@@ -23,7 +23,6 @@ use super::screening::alike::{Near, NearNames};
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, RegisterCounts, Warning};
 use crate::words::{agreeing, count, number};
-use columns::columns;
 use former::format_of;
 use rayon::prelude::*;
 use row::{RowFormat, RowReader};
@@ -58,7 +57,7 @@ pub(crate) fn read<'a>(
     (trim_names, as_of): (bool, f64),
     needed: Option<&Needed>,
 ) -> Result<Register<'a>, LoadError> {
-    let columns = columns(settings);
+    let columns = settings.columns.columns();
     let format = TableFormat {
         needed,
         ..format_of(settings)

@@ -119,7 +119,9 @@ fn repeats_are_averaged_or_rejected() {
 #[test]
 fn what_only_the_register_has_are_columns_that_it_reads() {
     let settings = RegisterSettings::default();
-    let read: Vec<&str> = super::columns::columns(&settings)
+    let read: Vec<&str> = settings
+        .columns
+        .columns()
         .iter()
         .map(|column| column.name)
         .collect();
