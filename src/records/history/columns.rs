@@ -71,7 +71,7 @@ columns! {
     date: f64 = f64::NAN,
     /// Error as found (indicated minus conventional value); NaN where only the outcome was kept.
     as_found: f64 = f64::NAN,
-    /// Error as left; NaN where the row does not state it, see [`History::left`].
+    /// Error as left; NaN where the row does not state it, see `History::left`.
     as_left: f64 = f64::NAN,
     /// Conventional value that was subtracted (0 where none).
     nominal: f64 = 0.0,
