@@ -56,26 +56,46 @@ impl GroupReliability {
         let days = years * DAYS_PER_YEAR;
         let spread = self.model_spread(target);
         let extrapolated = self.longest_days().is_some_and(|longest| days > longest);
+        let mut found = GroupInterval {
+            target,
+            days: Some(days),
+            limits_days: limits.map(|l| (l.lower * DAYS_PER_YEAR, l.upper * DAYS_PER_YEAR)),
+            lower_days: limits.map(|l| l.one_sided_lower * DAYS_PER_YEAR),
+            model_spread_days: spread,
+            extrapolated,
+            basis: Basis::Fitted(fit.name),
+            why: String::new(),
+        };
+        found.why = self.fitted_words(name, &found);
+        found
+    }
+
+    /// What a fit by the model of this `name` says of the interval that was found by it.
+    fn fitted_words(&self, name: &str, found: &GroupInterval) -> String {
+        let (target, days) = (found.target, found.days.unwrap_or(f64::NAN));
         let mut reason = format!(
             "{name} R(t) stays at {target} or above {} {}",
-            kind.words(),
+            self.target_kind.words(),
             match days > LONGEST_TOLD {
                 true => BEYOND.replace("more", "for more"),
                 false => format!("up to {} d", whole(days)),
             }
         );
-        if let Some(limits) = limits {
+        if let Some((lower, upper)) = found.limits_days {
             reason += &format!(
                 " ({} % limits {} to {})",
-                percent(level),
-                told(limits.lower * DAYS_PER_YEAR),
-                match limits.upper * DAYS_PER_YEAR {
+                percent(self.level),
+                told(lower),
+                match upper {
                     upper if upper.is_finite() => told(upper),
                     _ => "no end that the records set".into(),
                 }
             );
         }
-        if let Some((low, high)) = spread.filter(|(low, high)| whole(*low) != whole(*high)) {
+        if let Some((low, high)) = found
+            .model_spread_days
+            .filter(|(low, high)| whole(*low) != whole(*high))
+        {
             reason += &format!(
                 "; the models that fit about as well give {} to {}",
                 match high > LONGEST_TOLD {
@@ -85,20 +105,11 @@ impl GroupReliability {
                 told(high)
             );
         }
-        if extrapolated {
+        if found.extrapolated {
             reason +=
                 "; this lies beyond the longest time seen, so the model decides, not the records";
         }
-        GroupInterval {
-            target,
-            days: Some(days),
-            limits_days: limits.map(|l| (l.lower * DAYS_PER_YEAR, l.upper * DAYS_PER_YEAR)),
-            lower_days: limits.map(|l| l.one_sided_lower * DAYS_PER_YEAR),
-            model_spread_days: spread,
-            extrapolated,
-            basis: Basis::Fitted(fit.name),
-            why: reason,
-        }
+        reason
     }
 
     fn demonstrated(&self, target: f64) -> GroupInterval {

@@ -86,14 +86,8 @@ impl Shape {
             left_rows: placed(matched, std::slice::from_ref(&settings.left_rows_by))
                 .next()
                 .map(|place| {
-                    (
-                        place,
-                        settings
-                            .left_rows_are
-                            .iter()
-                            .map(|word| plain(word))
-                            .collect(),
-                    )
+                    let words = settings.left_rows_are.iter();
+                    (place, words.map(|word| plain(word)).collect())
                 }),
             time: placed(matched, std::slice::from_ref(&settings.time_in)).next(),
             remarks: match (&settings.columns.event, header(Column::Event)) {

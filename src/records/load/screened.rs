@@ -73,11 +73,7 @@ pub(in crate::records) fn screened(
     let answered = request.checks_settings.remarks_are_answered();
     let (mut batches, headers) = take_files(files, answered, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
-    let paths: Vec<String> = loaded
-        .tables
-        .iter()
-        .map(|table| table.to_string())
-        .collect();
+    let paths: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
     let name = |file: u32| paths.get(file as usize).cloned().unwrap_or_default();
     check_columns(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);

@@ -115,9 +115,7 @@ fn settle_units(
         });
         entry.batch = DROPPED;
     }
-    let told = converted
-        .into_iter()
-        .map(|converted| said_of_converted(converted, own));
+    let told = converted.into_iter().map(|one| said_of_converted(one, own));
     let warnings = told.map(|words| Warning::new(label, words));
     findings.warnings.extend(warnings);
 }

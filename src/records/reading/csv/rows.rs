@@ -129,12 +129,8 @@ fn push<'a>(
     rules: &Rules<'_>,
 ) {
     let rejected = batch.rejects.len();
-    for place in layout
-        .columns
-        .remarks
-        .iter()
-        .filter(|place| **place < width)
-    {
+    let remarks = layout.columns.remarks.iter();
+    for place in remarks.filter(|place| **place < width) {
         batch.remarks.see(batch.lines + 1, *place, field(*place));
     }
     if width == layout.headers.len() || layout.of_sheet {
