@@ -63,6 +63,8 @@ mod export;
 mod exports_from_anywhere;
 #[path = "fresh_exports.rs"]
 mod fresh_exports;
+#[path = "gone_failures.rs"]
+mod gone_failures;
 #[path = "headless.rs"]
 mod headless;
 #[path = "hostile_disk.rs"]

@@ -1,6 +1,7 @@
 /*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
 
 use super::build::build;
+use super::gone_failures::Gone;
 pub(crate) use super::previous::Previous;
 use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
@@ -35,6 +36,8 @@ pub(crate) struct Before {
     pub previous: Option<Previous>,
     /// The first run of the same date, where it still stands or its state was kept.
     pub first_of_date: Option<Previous>,
+    /// Failures that the run compared with knew and the records lack.
+    pub gone: Gone,
     /// What a person should know, in words: for the terminal and the log.
     pub notes: Vec<String>,
     /// The run folder and the pipeline as the ledger names them.
@@ -60,6 +63,7 @@ impl Before {
             standing,
             previous: None,
             first_of_date: None,
+            gone: Gone::new(),
             notes,
             names,
         };
@@ -111,9 +115,16 @@ impl Before {
         folders
     }
 
+    /// Looks for the run to compare with, where the plan asks for one.
+    pub(crate) fn look_back(&mut self, plan: &Plan, target: &Path) {
+        if plan.keeps_state() {
+            self.find_previous(plan, target);
+        }
+    }
+
     /// Reads the state of the newest earlier run that still stands; where this date's own
     /// report stands, that of the run it was compared with.
-    pub(crate) fn find_previous(&mut self, plan: &Plan, target: &Path) {
+    fn find_previous(&mut self, plan: &Plan, target: &Path) {
         let place = target.parent().unwrap_or(Path::new("."));
         let mut earlier: Vec<(f64, PathBuf)> = self
             .own_runs()

@@ -3,32 +3,30 @@ verdict, and results that need not be computed again. */
 
 use super::before::Before;
 use super::memory::Memory;
+use crate::decisions::cases::closings::Closings;
 use crate::decisions::policy::PastDecision;
 use crate::files::meant::resolved;
 use crate::records::Histories;
 use crate::settings::plan::Plan;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-/// Earlier decisions of each history for a run that will stand in `target`; empty where
-/// nothing asks for them.
-pub(crate) fn past_decisions(
-    plan: &Plan,
-    before: &mut Before,
-    target: &Path,
-    histories: &Histories,
-) -> Vec<Vec<PastDecision>> {
-    if !plan.keeps_state() {
-        return Vec::new();
-    }
-    before.find_previous(plan, target);
-    before.past(histories, plan.settings.intervals.current_interval_days)
-}
-
-/// The same without a run: by the ledger and the reports that stand beside the plan's folder.
-pub(crate) fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDecision>> {
+/// What earlier runs left, without a run: by the ledger and the reports that stand beside the plan's folder.
+pub(crate) fn looked_back(plan: &Plan) -> Before {
     let target = resolved(&plan.out).unwrap_or_else(|_| plan.out.clone());
     let mut before = Before::look(plan, &target);
-    past_decisions(plan, &mut before, &target, histories)
+    before.look_back(plan, &target);
+    before
+}
+
+/// Earlier decisions of each history; empty where nothing asks for them.
+pub(crate) fn earlier_decisions(plan: &Plan, histories: &Histories) -> Vec<Vec<PastDecision>> {
+    looked_back(plan).past(histories, plan.settings.intervals.current_interval_days)
+}
+
+/// Remembers the failures that the last run knew and the records lack, as a run does.
+pub(crate) fn remember_failures(plan: &Plan, histories: &mut Histories, book: Option<&Closings>) {
+    let rule = plan.settings.conformity.decision_rule();
+    looked_back(plan).remember_failures(histories, &rule, book, plan.as_of);
 }
 
 /// Classes and groups that the reports beside the plan's folder leave to later ones.

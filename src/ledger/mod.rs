@@ -10,6 +10,7 @@ pub(crate) mod build;
 pub(crate) mod check_bytes;
 pub(crate) mod data_changes;
 pub(crate) mod earlier;
+pub(crate) mod gone_failures;
 pub(crate) mod memory;
 pub(crate) mod places;
 mod previous;
@@ -21,7 +22,6 @@ pub(crate) mod standing;
 pub(crate) mod state;
 
 pub(crate) use build::{BUILD, build};
-pub(crate) use earlier::past_decisions;
 pub use runs::{LEDGER, Ledger};
 
 use crate::records::reading::source::sha256;

@@ -5,6 +5,7 @@ so that the next run can tell what was added, edited or taken away.
 */
 
 use super::check_bytes::push_check;
+use super::gone_failures::failure_days;
 use crate::control::ControlState;
 use crate::decisions::policy::Decision;
 use crate::decisions::stage::DecisionStage;
@@ -62,6 +63,10 @@ pub(crate) struct KeptHistory {
     /// Class of the item; `None` where it states none, or the run did not keep it.
     #[serde(default)]
     pub group: Option<String>,
+    /// Days of the checks out of tolerance, ISO 8601, with spaces between; those of earlier runs too that are gone
+    /// from the records, where a book of cases is kept.
+    #[serde(default)]
+    pub failures: String,
     /// Last check, ISO 8601.
     pub last_check: String,
     /// As-of dates of the extensions that were followed within the last years, with spaces between.
@@ -94,6 +99,20 @@ impl KeptHistory {
             .collect()
     }
 
+    /// Days of the checks out of tolerance.
+    pub(crate) fn failure_days(&self) -> Vec<f64> {
+        let dates = self.failures.split_whitespace();
+        dates
+            .filter_map(|text| date::parse_iso(text.as_bytes()))
+            .collect()
+    }
+
+    /// Days as these rows state them.
+    pub(super) fn days_as_text(days: &[f64]) -> String {
+        let days: Vec<String> = days.iter().map(|day| date::iso(*day)).collect();
+        days.join(" ")
+    }
+
     /// The checks' hashes, in order of date.
     pub(crate) fn checks(&self) -> Vec<&str> {
         each_hash(&self.check_hashes).collect()
@@ -115,7 +134,8 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
     let some = |value: f64| value.is_finite().then_some(value);
     let day = |value: f64| some(value).map_or(String::new(), date::iso);
     let past = stage.past.get(index).map_or(&[][..], Vec::as_slice);
-    let extensions: Vec<String> = past.iter().map(|made| date::iso(made.day)).collect();
+    let extensions: Vec<f64> = past.iter().map(|made| made.day).collect();
+    let rule = stage.tables.conformity.decision_rule();
     KeptHistory {
         instrument: neutralise(&history.item.instrument).into_owned(),
         point: neutralise(&history.item.point).into_owned(),
@@ -136,7 +156,8 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
         upper: tolerance.and_then(|limits| some(limits.upper())),
         group: Some(neutralise(&history.item.group).into_owned()).filter(|name| !name.is_empty()),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
-        extensions: extensions.join(" "),
+        failures: KeptHistory::days_as_text(&failure_days(&history, &rule)),
+        extensions: KeptHistory::days_as_text(&extensions),
         check_hashes: check_hashes(&history),
     }
 }

@@ -6,7 +6,7 @@ use super::groups::groups_for_methods;
 use super::thermometry;
 use crate::decisions::session_advice::apply_cases;
 use crate::decisions::stage::DecisionStage;
-use crate::ledger::earlier::{earlier_decisions, earlier_results};
+use crate::ledger::earlier::{earlier_decisions, earlier_results, remember_failures};
 use crate::records::{Item, Loaded, RecordsError};
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
@@ -32,11 +32,13 @@ pub(crate) fn ask_stage<T>(
     ask: impl FnOnce(&DecisionStage<'_>, &Loaded, Option<&ThermometryResults>) -> Result<T, AskError>,
 ) -> Result<T, AskError> {
     let mut thermometry = thermometry::read(plan).map_err(RecordsError::from)?;
-    let loaded = thermometry::load(plan, thermometry.as_ref()).map_err(RecordsError::from)?;
+    let mut loaded = thermometry::load(plan, thermometry.as_ref()).map_err(RecordsError::from)?;
     let settings = &plan.settings.checks;
     loaded
         .refuse_lost_failures(settings.allow_rejected_failures)
         .map_err(RecordsError::from)?;
+    let closings = plan.closings().map_err(RecordsError::from)?;
+    remember_failures(plan, &mut loaded.histories, closings.as_ref());
     let histories = &loaded.histories;
     let memory = earlier_results(plan);
     let fits = fit_all(histories, &plan.settings.drift, &memory);
@@ -44,7 +46,6 @@ pub(crate) fn ask_stage<T>(
     let tables = plan.interval_tables();
     let methods = tables.methods();
     let past = earlier_decisions(plan, histories);
-    let closings = plan.closings().map_err(RecordsError::from)?;
     let asked = |item: &Item| item.instrument == instrument;
     let controls = charted(plan, histories, &fits.classes, closings.as_ref(), &asked);
     if let Some(thermometry) = &mut thermometry {

@@ -7,6 +7,7 @@ use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
 use crate::decisions::session_advice::apply_cases;
 use crate::drift::Classes;
+use crate::ledger::gone_failures::Gone;
 use crate::records::{Histories, LoadError, Warning};
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
@@ -53,9 +54,22 @@ impl Book {
     }
 
     /// What is to be said of its lines, or of its absence.
-    pub(super) fn warnings(&self, histories: &Histories, controls: &Controls) -> Vec<Warning> {
+    pub(super) fn warnings(
+        &self,
+        histories: &Histories,
+        controls: &Controls,
+        gone: &Gone,
+    ) -> Vec<Warning> {
+        let others = |index: usize| {
+            let remembered = gone.get(&index).into_iter().flatten().copied();
+            controls
+                .signal_days(index)
+                .into_iter()
+                .chain(remembered)
+                .collect()
+        };
         match &self.closings {
-            Some(book) => book.said(histories, &self.rule, &|index| controls.signal_days(index)),
+            Some(book) => book.said(histories, &self.rule, &others),
             None => self.unkept.iter().cloned().collect(),
         }
     }

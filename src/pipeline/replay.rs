@@ -6,7 +6,7 @@ use crate::files::folder::Staging;
 use crate::files::own_files::OwnFiles;
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
-use crate::ledger::earlier::earlier_decisions;
+use crate::ledger::earlier::{earlier_decisions, remember_failures};
 use crate::records;
 use crate::records::reading::own_report::RECORD;
 use crate::records::{Histories, InputFile, RowCounts};
@@ -207,9 +207,10 @@ pub(crate) fn replay(plan: &Plan, enter: &dyn Fn(&str)) -> Result<ReplaySummary,
     let staging = Staging::open(&plan.out, &plan.reads())?;
     enter("reading and screening the records");
     let thermometry = thermometry::read(plan)?;
-    let loaded = thermometry::load(plan, thermometry.as_ref())?;
+    let mut loaded = thermometry::load(plan, thermometry.as_ref())?;
     loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
     let closings = plan.closings()?;
+    remember_failures(plan, &mut loaded.histories, closings.as_ref());
     let past = earlier_decisions(plan, &loaded.histories);
     enter("walking forward through the past");
     let today = Today {

@@ -21,8 +21,8 @@ use crate::intervals::in_use::Unstated;
 use crate::intervals::no_limits;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
+use crate::ledger::stamps;
 use crate::ledger::standing::StandingReport;
-use crate::ledger::{past_decisions, stamps};
 use crate::records;
 use crate::records::parts::Records;
 use crate::records::{LoadError, Loaded, Warning};
@@ -93,6 +93,14 @@ fn make(
     };
     add_named_inputs(plan, before, &mut loaded)?;
     let book = Book::of(plan, &loaded.histories)?;
+    before.look_back(plan, staging.target());
+    let gone = before.remember_failures(
+        &mut loaded.histories,
+        &book.rule,
+        book.closings.as_ref(),
+        plan.as_of,
+    );
+    loaded.warnings.splice(0..0, gone);
     if let Some(read) = &mut thermometry {
         book.apply(&mut read.findings, &loaded.histories, plan.as_of);
     }
@@ -101,7 +109,7 @@ fn make(
     let memory = memory(redo, before, staging.target());
     let (fits, groups) = learned(plan, &loaded.histories, &memory);
     let controls = book.charted(plan, &loaded.histories, &fits.classes);
-    let warnings = book.warnings(&loaded.histories, &controls);
+    let warnings = book.warnings(&loaded.histories, &controls, &before.gone);
     loaded.warnings.extend(warnings);
     let unstated = warn_of_what_is_stated(plan, &mut loaded);
     timings.lap("drift and groups");
@@ -111,7 +119,8 @@ fn make(
         groups,
         thermometry,
     };
-    let past = past_decisions(plan, before, staging.target(), &results.loaded.histories);
+    let current = plan.settings.intervals.current_interval_days;
+    let past = before.past(&results.loaded.histories, current);
     let known = Known {
         past: &past,
         book: &book,
@@ -124,6 +133,7 @@ fn make(
     let written = write_report(plan, &results, &known, &staging, (&mut timings, enter))?;
     let mut summary = summarise(plan, &results.loaded, written.decided, staging.target());
     summary.notes.extend(held.map(parts::held_words));
+    summary.notes.extend(written.flagged);
     summary.unkept = book.unkept.map(|warning| warning.words);
     let made = Made {
         plan,
@@ -180,6 +190,8 @@ impl<'a> Known<'a> {
 struct Written {
     decided: Decided,
     jobs: Option<JobCounts>,
+    /// Changes that an assessor would ask about, in words.
+    flagged: Option<String>,
     replaced: Replaced,
 }
 
@@ -257,11 +269,12 @@ fn write_report(
     };
     let (fleet, replaced) = report.write(staging.path(), &known.pages)?;
     timings.lap("report");
-    digest::hand_over(&report, &fleet, known.before, staging.path())?;
+    let flagged = digest::hand_over(&report, &fleet, known.before, staging.path())?;
     timings.lap("digest");
     Ok(Written {
         decided: Decided::of(&histories.items, &decisions),
         jobs: doubts.counts(),
+        flagged,
         replaced,
     })
 }

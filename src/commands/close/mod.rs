@@ -12,6 +12,7 @@ use crate::control::{is_charted, item_chart};
 use crate::decisions::cases::closings::{COLUMNS, Closings};
 use crate::decisions::cases::{CaseStanding, findings, standing};
 use crate::drift::{basis_of, parameters_of};
+use crate::ledger::earlier::looked_back;
 use crate::pipeline::{named, thermometry};
 use crate::records::{Histories, History, RecordsError, date};
 use crate::settings::plan::Plan;
@@ -168,12 +169,14 @@ fn entries(
     let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)?;
     let rule = plan.settings.conformity.decision_rule();
     let days = WrittenDays::of(plan);
+    let before = looked_back(plan);
     let mut closed = BTreeSet::new();
     let mut entry = |asked: &Asked| {
         let wanted = wanted_day(asked, &days)?;
         let history = histories.get(asked.index);
-        let signals = signal_days(plan, histories, asked.index, book.as_ref());
-        let day = open_finding((&history, &signals), &rule, (book.as_ref(), today), wanted)?;
+        let mut others = signal_days(plan, histories, asked.index, book.as_ref());
+        others.extend(before.gone_days(histories, asked.index, &rule));
+        let day = open_finding((&history, &others), &rule, (book.as_ref(), today), wanted)?;
         if !closed.insert((asked.index, day.to_bits())) {
             return Err(refused!(
                 "the finding of {} of {} is closed by another row too: keep one",
@@ -228,7 +231,7 @@ fn signal_days(
 
 /// The finding of the day `wanted`, where it is open by the book.
 fn open_finding(
-    (history, signals): (&History<'_>, &[f64]),
+    (history, others): (&History<'_>, &[f64]),
     rule: &DecisionRule,
     (book, today): (Option<&Closings>, f64),
     wanted: f64,
@@ -237,7 +240,7 @@ fn open_finding(
     let found = findings(history, rule)
         .into_iter()
         .map(|finding| finding.day.floor());
-    let mut found: Vec<f64> = found.chain(signals.iter().copied()).collect();
+    let mut found: Vec<f64> = found.chain(others.iter().copied()).collect();
     found.sort_by(f64::total_cmp);
     found.dedup();
     let named = history.item.name();

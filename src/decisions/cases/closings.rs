@@ -191,12 +191,13 @@ impl Closings {
     }
 
     /// What is to be said of the book's lines, and of closings that close no finding of `histories`
-    /// and none of the signals whose days `signals` tells.
+    /// and nothing else that is closed, whose days `others` tells: signals of control charts, failures that are gone from
+    /// the records.
     pub(crate) fn said(
         &self,
         histories: &Histories,
         rule: &DecisionRule,
-        signals: &dyn Fn(usize) -> Vec<f64>,
+        others: &dyn Fn(usize) -> Vec<f64>,
     ) -> Vec<Warning> {
         let name = |index: &usize| {
             let item = &histories.items[*index];
@@ -211,8 +212,8 @@ impl Closings {
                 None => format!("no history is named {}", named.trim_end()),
                 Some(&index) => {
                     let found = findings(&histories.get(index), rule);
-                    let signals = signals(index).into_iter();
-                    let days = found.iter().map(|finding| finding.day).chain(signals);
+                    let others = others(index).into_iter();
+                    let days = found.iter().map(|finding| finding.day).chain(others);
                     if days.into_iter().any(|found| whole_day(found) == *day) {
                         continue;
                     }

@@ -2,7 +2,7 @@
 
 use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::Jobs;
-use crate::ledger::earlier::earlier_results;
+use crate::ledger::earlier::{earlier_results, remember_failures};
 use crate::ledger::memory::Memory;
 use crate::ledger::places::part_of;
 use crate::pipeline::thermometry;
@@ -45,7 +45,7 @@ impl Stored {
     pub(crate) fn load(plan: &Plan, instruments: &[&str]) -> Result<Self, RecordsError> {
         let thermometry = thermometry::read(plan)?;
         let mut note = None;
-        let loaded = match instruments {
+        let mut loaded = match instruments {
             [only] => {
                 let part = part_of(plan, only).unwrap_or_else(|why| {
                     note = Some(why.to_string());
@@ -56,6 +56,8 @@ impl Stored {
             _ => thermometry::load(plan, thermometry.as_ref())?,
         };
         loaded.refuse_lost_failures(plan.settings.checks.allow_rejected_failures)?;
+        let closings = plan.closings()?;
+        remember_failures(plan, &mut loaded.histories, closings.as_ref());
         let jobs = plan.jobs()?;
         Ok(Self {
             rejected: loaded.rejects.len(),
@@ -66,7 +68,7 @@ impl Stored {
             histories: loaded.histories,
             jobs,
             thermometry,
-            closings: plan.closings()?,
+            closings,
             memory: earlier_results(plan),
             read_in: false,
             note,

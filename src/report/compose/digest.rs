@@ -17,6 +17,7 @@ use crate::report::{
     DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text,
     needs_person, said,
 };
+use crate::words::and_others;
 use std::path::Path;
 
 /// Lines of what is most urgent, and histories that they may name.
@@ -110,7 +111,8 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
     lines.into_iter().flatten().cloned().collect()
 }
 
-/// Keeps what the next run looks at and writes the digest, where the plan asks for either.
+/// Keeps what the next run looks at and writes the digest, where the plan asks for either. Returns what the terminal
+/// says of changes that an assessor would ask about.
 ///
 /// # Errors
 /// A file that cannot be written.
@@ -119,21 +121,22 @@ pub(crate) fn hand_over(
     fleet: &FleetView,
     before: &Before,
     folder: &Path,
-) -> Result<(), RunError> {
+) -> Result<Option<String>, RunError> {
     let plan = report.plan;
     if !plan.keeps_state() {
-        return Ok(());
+        return Ok(None);
     }
     let kept = folder.join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
-    let states = state::states(report.stage, report.decisions);
+    let mut states = state::states(report.stage, report.decisions);
+    before.carry_failures(&mut states, report.stage.closings.is_some());
     let keep = || {
         state::keep(&states, &kept)?;
         before.keep_previous(&states, &kept)
     };
     let tell = || {
         if !plan.writes_digest() {
-            return Ok(());
+            return Ok(None);
         }
         let records = &report.results.loaded.histories;
         let settings = settings_sha256(&plan.settings);
@@ -145,10 +148,22 @@ pub(crate) fn hand_over(
         view.notes.extend(waiting.map(|words| format!("{words}.")));
         let doubts = doubt_section(report).map(|section| section.paragraphs);
         view.notes.extend(doubts.into_iter().flatten());
-        write_digest(&view, folder)
+        write_digest(&view, folder)?;
+        Ok(flagged_words(&view))
     };
     let (stored, written) = rayon::join(keep, tell);
     stored.and(written)
+}
+
+/// Changes that an assessor would ask about, in words with the first of them; `None` where there are none.
+fn flagged_words(view: &DigestView) -> Option<String> {
+    let mut flagged = view.changes.iter().filter(|change| change.red_flag);
+    let first = flagged.next()?;
+    let others = and_others(flagged.count());
+    Some(format!(
+        "{} ({}): {}{others}; an assessor would ask why, see digest.html",
+        first.kind, first.name, first.sentence
+    ))
 }
 
 /// Writes `digest.md`, `.html`, `.txt` and `.json`.
