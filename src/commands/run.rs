@@ -175,6 +175,9 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     if let Some(pending) = &summary.pending {
         let _ = writeln!(text, "Approvals: {pending}.");
     }
+    if let Some(work) = &summary.work {
+        let _ = writeln!(text, "Work: {work}.");
+    }
     if let Some(unkept) = &summary.unkept {
         let _ = writeln!(text, "Failures: {unkept}.");
     }

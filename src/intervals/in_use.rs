@@ -6,9 +6,9 @@ setting stands for something that nobody does, and that is said.
 */
 
 use super::Evidence;
-use crate::records::{CheckKind, Histories, History, Warning};
+use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Warning};
 use crate::stats::median;
-use crate::words::{count, days};
+use crate::words::{and_others, count, days};
 use rayon::prelude::*;
 
 /// Fewest distances that tell a usual one.
@@ -17,6 +17,8 @@ const FEWEST: usize = 2;
 const NEWEST: usize = 5;
 /// Distances that differ by less than this factor are of one interval: calibrations come early and late.
 const SAME: f64 = 1.5;
+/// A distance that many times the interval in use, give or take this share, is of that interval in another unit.
+const SAME_UNIT: f64 = 0.25;
 
 /// Usual distance of the days that an interval counts from (calibrations, where the record tells them from
 /// checks), whole days; `None` where fewer than two distances are on record.
@@ -82,6 +84,36 @@ pub(crate) fn stated_far_shorter(histories: &Histories) -> Option<(String, Optio
         .filter(|(_, stated, usual)| shorter(*stated, *usual));
     let (item, stated, usual) = found.clone().next()?;
     (2 * found.count() >= known.len()).then(|| (item.name(), *stated, *usual))
+}
+
+/// What is said of intervals in use that are stated in days and by the record seem to be in weeks, months or years: the first
+/// of them, and how many.
+pub(crate) fn in_another_unit(histories: &Histories) -> Option<Warning> {
+    let unit = |history: History<'_>| {
+        let stated = history.item.interval_days?;
+        let share = usual_distance(&history)? / stated;
+        let units = [
+            ("weeks", 7.0),
+            ("months", DAYS_PER_YEAR / 12.0),
+            ("years", DAYS_PER_YEAR),
+        ];
+        let found = units
+            .iter()
+            .find(|(_, length)| (share / length - 1.0).abs() < SAME_UNIT);
+        found.map(|(unit, _)| (history.item.name(), stated, share * stated, *unit))
+    };
+    let found: Vec<_> = (0..histories.len())
+        .into_par_iter()
+        .filter_map(|index| unit(histories.get(index)))
+        .collect();
+    let (name, stated, usual, unit) = found.first()?;
+    let words = format!(
+        "an interval in use of {} is stated for {name}{}, whose checks usually lie {} apart: if it is in {unit}, state interval_in = \"{unit}\" where it is read ([register] or [checks])",
+        days(*stated),
+        and_others(found.len() - 1),
+        days(*usual)
+    );
+    Some(Warning::new("intervals", words))
 }
 
 /// Histories whose interval in use nobody states and whose record contradicts the one that is taken.
@@ -185,6 +217,22 @@ mod tests {
         ];
         assert_eq!(usual(&halved), Some(182.0));
         assert_eq!(usual(&[0.0, 365.0, 0.0]), None);
+    }
+
+    /// 12 for a year was taken for days without a word, and everything was overdue.
+    #[test]
+    fn an_interval_in_months_that_is_read_as_days_is_told() {
+        let told = |stated: f64| {
+            let mut record = checked(&[364.0, 367.0, 366.0]);
+            record.item.interval_days = Some(stated);
+            in_another_unit(&record.histories()).map(|warning| warning.words)
+        };
+        assert!(told(12.0).unwrap().contains("interval_in = \"months\""));
+        assert!(told(1.0).unwrap().contains("interval_in = \"years\""));
+        assert!(told(52.0).unwrap().contains("interval_in = \"weeks\""));
+        for days in [365.0, 182.0, 730.0, 90.0] {
+            assert_eq!(told(days), None, "{days}");
+        }
     }
 
     #[test]

@@ -17,7 +17,7 @@ use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
 use crate::intervals::Method;
-use crate::intervals::in_use::Unstated;
+use crate::intervals::in_use::{Unstated, in_another_unit};
 use crate::intervals::no_limits;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
@@ -134,6 +134,7 @@ fn make(
     let mut summary = summarise(plan, &results.loaded, written.decided, staging.target());
     summary.notes.extend(held.map(parts::held_words));
     summary.notes.extend(written.flagged);
+    summary.work = written.work;
     summary.unkept = book.unkept.map(|warning| warning.words);
     let made = Made {
         plan,
@@ -190,6 +191,8 @@ impl<'a> Known<'a> {
 struct Written {
     decided: Decided,
     jobs: Option<JobCounts>,
+    /// Jobs in doubt, in words.
+    work: Option<String>,
     /// Changes that an assessor would ask about, in words.
     flagged: Option<String>,
     replaced: Replaced,
@@ -220,6 +223,7 @@ fn warn_of_what_is_stated(plan: &Plan, loaded: &mut Loaded) -> Option<Warning> {
     let unstated = Unstated::of(&loaded.histories, taken).warning(taken);
     let judged = no_limits::can_be_judged(&loaded.histories);
     loaded.warnings.extend(unstated.clone());
+    loaded.warnings.extend(in_another_unit(&loaded.histories));
     loaded.warnings.extend(no_limits::warning(judged));
     let mut groups = GroupsSeen::default();
     groups.see(&loaded.histories, &plan.settings.drift);
@@ -274,6 +278,7 @@ fn write_report(
     Ok(Written {
         decided: Decided::of(&histories.items, &decisions),
         jobs: doubts.counts(),
+        work: doubts.in_short(),
         flagged,
         replaced,
     })

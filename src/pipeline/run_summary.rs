@@ -33,6 +33,8 @@ pub(crate) struct RunSummary {
     pub warnings: Vec<String>,
     /// Proposals that nobody has decided yet, in words.
     pub pending: Option<String>,
+    /// Jobs in doubt, in words, where the plan names jobs.
+    pub work: Option<String>,
     /// Failures that no book of cases closes, in words.
     pub unkept: Option<String>,
     /// True where the very same report stood already and nothing was made anew.
@@ -55,6 +57,7 @@ impl RunSummary {
             rejects: Vec::new(),
             warnings: Vec::new(),
             pending: None,
+            work: None,
             unkept: None,
             stood: true,
             notes,
@@ -234,6 +237,7 @@ pub(crate) fn summarise(
         rejects,
         warnings: once(&loaded.warnings),
         pending: pending_words(waiting, plan.as_of),
+        work: None,
         unkept: None,
         stood: false,
         notes: Vec::new(),

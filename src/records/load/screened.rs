@@ -84,6 +84,9 @@ pub(in crate::records) fn screened(
     bare_numbers::check(&batches, &headers, name)?;
     let mut items = identities(&groups);
     if let Some(register) = register {
+        if part.is_none() {
+            loaded.warnings.extend(register.unlisted(&items));
+        }
         join_register(register, &mut items, &mut loaded, |register| {
             let by_register = !batches.iter().any(|batch| batch.stated.has_groups());
             let (lines, apart) = lines.filter(|_| by_register).zip(apart)?;

@@ -22,7 +22,7 @@ use super::reading::table::{Table, TableFormat};
 use super::screening::alike::{Near, NearNames};
 use super::settings::RegisterSettings;
 use super::{Item, LoadError, RegisterCounts, Warning};
-use crate::words::{agreeing, count, number};
+use crate::words::{agreeing, and_others, count, number};
 use former::format_of;
 use rayon::prelude::*;
 use row::{RowFormat, RowReader};
@@ -252,6 +252,24 @@ impl Register<'_> {
             left_out: self.left_out,
         };
         (self.unmatched(&unused, items), counts)
+    }
+
+    /// What is said of instruments that have no row here, where most have one: their limits, interval and status are not known.
+    pub(crate) fn unlisted(&self, items: &[Item]) -> Option<Warning> {
+        let mut names: Vec<&str> = items.iter().map(|item| item.instrument.as_str()).collect();
+        names.dedup();
+        let listed: HashSet<&str> = self.instruments().map(|(name, _)| name).collect();
+        let all = names.len();
+        names.retain(|name| !listed.contains(name));
+        let first = names.first().filter(|_| 2 * names.len() < all)?;
+        let words = format!(
+            "{} of {} {} no row here, which most have: {first}{}",
+            number(names.len()),
+            count(all, "instrument"),
+            agreeing(names.len(), "has", "have"),
+            and_others(names.len() - 1)
+        );
+        Some(Warning::new(&self.table.input.path, words))
     }
 
     /// Warns of the rows that match no item, and of what they are likely to mean.

@@ -46,6 +46,29 @@ fn a_row_without_point_holds_for_all_points() {
 }
 
 #[test]
+fn an_instrument_without_a_row_is_told_where_most_have_one() {
+    let checks = format!("{CHECKS}C,,2020-01-01,1\n");
+    let told = |register: &str| {
+        let loaded = with_register(&checks, register, &ChecksSettings::default());
+        let words = loaded.warnings.into_iter().map(|w| w.words);
+        words
+            .filter(|words| words.contains("no row here"))
+            .collect::<Vec<_>>()
+    };
+    let header = "instrument,interval_days\n";
+    assert_eq!(
+        told(&format!("{header}A,365\nB,365\n")),
+        ["1 of 3 instruments has no row here, which most have: C"]
+    );
+    assert_eq!(
+        told(&format!("{header}A,365\n")),
+        [""; 0],
+        "a list of the few"
+    );
+    assert_eq!(told(&format!("{header}A,365\nB,365\nC,365\n")), [""; 0]);
+}
+
+#[test]
 fn unusable_and_unmatched_rows_are_told() {
     let register = "instrument,point,lower,upper,interval_days,reliability_target,last_calibration\n\
                     A,,2,1,soon,1.5,2030-01-01\n,x,,,,,\nA,,,,,,\nb ,,,,,,\nA,5 V,,,,,\nZ,,,,,,\nB\n";

@@ -1,7 +1,7 @@
 /*! Names that a person would read as the same: told, and kept apart. */
 
 use crate::records::{Item, Warning};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// One warning for each set of instruments, or points of one instrument, that a
 /// person would read as the same. `items` are sorted by instrument and point.
@@ -10,6 +10,7 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
     let mut instruments: Vec<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
     instruments.dedup();
     warn(&instruments, "instruments", &OF_INSTRUMENTS, &mut warnings);
+    warnings.extend(groups_alike(items));
     for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
         if own.len() > 1 {
             let points: Vec<&str> = own.iter().map(|i| i.point.as_str()).collect();
@@ -19,6 +20,46 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
         }
     }
     warnings
+}
+
+/// Groups up to which each is compared with all others.
+const MOST_GROUPS: usize = 200;
+
+/// Groups whose names a person would read as one: they lend each other nothing.
+fn groups_alike(items: &[Item]) -> Vec<Warning> {
+    let named = items.iter().map(|item| item.group.as_str());
+    let groups: BTreeSet<&str> = named.filter(|group| !group.is_empty()).collect();
+    let groups: Vec<&str> = groups.into_iter().take(MOST_GROUPS).collect();
+    let pairs = groups.iter().enumerate();
+    let pairs = pairs.flat_map(|(i, one)| groups[i + 1..].iter().map(move |other| (one, other)));
+    let words = |(one, other): (&&str, &&str)| {
+        spelt_alike(one, other).then(|| {
+            let words = format!(
+                "the groups \"{one}\" and \"{other}\" are spelt almost alike; they are kept apart and lend each other nothing"
+            );
+            Warning::new("", words)
+        })
+    };
+    pairs.filter_map(words).collect()
+}
+
+/// True for names that differ by case, by what stands between their words, or by one letter of a longer word.
+fn spelt_alike(one: &str, other: &str) -> bool {
+    const LONG: usize = 5;
+    let parts = |name: &str| -> Vec<String> {
+        let lower = name.to_lowercase();
+        let parts = lower.split(|c: char| !c.is_alphanumeric());
+        parts
+            .filter(|part| !part.is_empty())
+            .map(String::from)
+            .collect()
+    };
+    let (one, other) = (parts(one), parts(other));
+    let word = |part: &str| part.chars().count() >= LONG && part.chars().all(char::is_alphabetic);
+    let alike = |(a, b): (&String, &String)| {
+        a == b || word(a) && word(b) && strsim::damerau_levenshtein(a, b) == 1
+    };
+    one.len() == other.len() && one.iter().zip(&other).all(alike)
 }
 
 /// How names may differ and be read as one.
@@ -200,6 +241,20 @@ mod tests {
             let mut warnings = Vec::new();
             warn(&[a, b], "instruments", &OF_INSTRUMENTS, &mut warnings);
             assert_eq!(warnings.len(), usize::from(same), "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn groups_that_are_spelt_almost_alike_are_told() {
+        for (one, other, told) in [
+            ("probes", "Probes", true),
+            ("dial gauges", "dial-gauge", true),
+            ("probes", "prbes", true),
+            ("class A", "class B", false),
+            ("gauges 10 mm", "gauges 16 mm", false),
+            ("probes", "prisms", false),
+        ] {
+            assert_eq!(spelt_alike(one, other), told, "{one} {other}");
         }
     }
 

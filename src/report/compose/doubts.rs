@@ -11,6 +11,7 @@ use crate::report::row_table::RowTable;
 use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
 use crate::settings::plan::Plan;
+use crate::words::{count, number};
 use rayon::prelude::*;
 use std::collections::{HashMap, HashSet};
 
@@ -118,6 +119,21 @@ impl Doubts {
             assessed: self.jobs - self.unassessed.len(),
             cannot_be_assessed: self.unassessed.len(),
             warnings: self.warnings.len(),
+        })
+    }
+
+    /// How many jobs are in doubt and how many cannot be assessed, for the terminal; `None` where no job is followed.
+    pub(crate) fn in_short(&self) -> Option<String> {
+        let unknown = match self.unassessed.len() {
+            0 => String::new(),
+            unknown => format!(", and {} cannot be assessed", number(unknown)),
+        };
+        (self.jobs > 0).then(|| {
+            format!(
+                "{} of {} in doubt{unknown} (table doubts)",
+                number(self.jobs_in_doubt()),
+                count(self.jobs, "job"),
+            )
         })
     }
 
