@@ -1,7 +1,6 @@
 /*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
 
 use super::build::build;
-use super::gone_failures::Gone;
 pub(crate) use super::previous::Previous;
 use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
@@ -15,7 +14,7 @@ use crate::records::{DAYS_PER_YEAR, Histories, date};
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::plan::Plan;
 use crate::words::neutralised as neutralise;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
 
 /// Copy of the compared run's state inside the kept folder, so that a run made anew for the
@@ -25,6 +24,9 @@ const PREVIOUS: &str = "previous";
 /// Copy of the state of the first run of the same date inside the kept folder, where its records
 /// read otherwise.
 const FIRST_OF_DATE: &str = "first-of-date";
+
+/// Days of failures that are gone from the records, by the place of their history.
+pub(crate) type Gone = BTreeMap<usize, Vec<f64>>;
 
 /// What a run finds when it starts.
 #[derive(Debug, Clone)]

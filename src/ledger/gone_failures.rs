@@ -1,26 +1,14 @@
 /*! Failures that an earlier run read and that its records no longer hold: a failure stands until a named person
 has closed it, whatever became of its row. */
 
-use super::before::Before;
+use super::before::{Before, Gone};
 use crate::conformity::DecisionRule;
 use crate::decisions::cases::closings::Closings;
-use crate::decisions::cases::{CaseStanding, Kind, findings, standing};
+use crate::decisions::cases::{CaseStanding, failure_days, standing};
 use crate::ledger::state::KeptHistory;
 use crate::records::{Histories, History, Warning, date};
 use crate::words::neutralised;
-use std::collections::{BTreeMap, HashMap};
-
-/// Days of failures that are gone, by the place of their history.
-pub(crate) type Gone = BTreeMap<usize, Vec<f64>>;
-
-/// Days of the checks out of tolerance, whole days since 1970-01-01, in order.
-pub(super) fn failure_days(history: &History<'_>, rule: &DecisionRule) -> Vec<f64> {
-    let found = findings(history, rule).into_iter();
-    let failed = found.filter(|finding| finding.kind == Kind::OutOfTolerance);
-    let mut days: Vec<f64> = failed.map(|finding| finding.day.floor()).collect();
-    days.dedup();
-    days
-}
+use std::collections::HashMap;
 
 impl Before {
     /// The failures that the run compared with knew and `histories` lack, and the names of items that are gone with theirs.

@@ -5,8 +5,8 @@ so that the next run can tell what was added, edited or taken away.
 */
 
 use super::check_bytes::push_check;
-use super::gone_failures::failure_days;
 use crate::control::ControlState;
+use crate::decisions::cases::failure_days;
 use crate::decisions::policy::Decision;
 use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;

@@ -7,7 +7,7 @@ use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
 use crate::decisions::session_advice::apply_cases;
 use crate::drift::Classes;
-use crate::ledger::gone_failures::Gone;
+use crate::ledger::before::Gone;
 use crate::records::{Histories, LoadError, Warning};
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;

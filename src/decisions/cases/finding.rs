@@ -64,6 +64,15 @@ pub(crate) fn findings(history: &History<'_>, rule: &DecisionRule) -> Vec<Findin
     found
 }
 
+/// Days of the checks out of tolerance, whole days since 1970-01-01, in order.
+pub(crate) fn failure_days(history: &History<'_>, rule: &DecisionRule) -> Vec<f64> {
+    let found = findings(history, rule).into_iter();
+    let failed = found.filter(|finding| finding.kind == Kind::OutOfTolerance);
+    let mut days: Vec<f64> = failed.map(|finding| finding.day.floor()).collect();
+    days.dedup();
+    days
+}
+
 fn is_indeterminate(history: &History<'_>, row: usize, rule: &DecisionRule) -> bool {
     let (value, tolerance) = (history.as_found[row], history.tolerance_at(row));
     let u = history.u[row].hypot(history.u_common[row]);

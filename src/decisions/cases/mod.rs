@@ -8,7 +8,7 @@ them says what became of the work done before. The book holds closings only.
 pub(crate) mod closings;
 mod finding;
 
-pub(crate) use finding::{Finding, Kind, findings};
+pub(crate) use finding::{Finding, Kind, failure_days, findings};
 
 use super::policy::{Action, BY_THE_RECORD, Decision, Rule, hold};
 use crate::conformity::DecisionRule;
