@@ -179,7 +179,7 @@ fn checks_lines(text: &mut String, guess: &Guess) {
         let _ = writeln!(text, "unit = {}", quoted(&guess.unit));
     }
     if guess.wide.is_none() {
-        list_line(text, "not_read", &guess.ignored);
+        list_line(text, "not_read", &guess.left_out());
     }
 }
 

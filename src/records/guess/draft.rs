@@ -231,6 +231,13 @@ impl Guess {
         Marks::with_thousands(self.decimal_comma)
     }
 
+    /// Headers that a run leaves out knowingly: those that are not read, and those of columns that are switched off.
+    pub(crate) fn left_out(&self) -> Vec<String> {
+        let off = self.columns.iter().filter(|g| self.off.contains(&g.column));
+        let headers = self.ignored.iter().chain(off.map(|g| &g.header));
+        headers.cloned().collect()
+    }
+
     /// Of the columns looked at, those that are not read.
     pub(super) fn not_read<'s>(&self, samples: &'s [Sample]) -> Vec<&'s Sample> {
         let ignored: BTreeSet<&String> = self.ignored.iter().collect();

@@ -82,6 +82,13 @@ pub(super) fn from_samples(
         .collect();
     trim_padded_names(samples, &mut guess);
     ask_about(samples, &is_date, &mut guess);
+    let beside = others.iter().map(|s| s.header.clone());
+    let beside: Vec<String> = beside
+        .filter(|header| {
+            !header.trim().is_empty() && guess.columns.iter().all(|g| g.header != *header)
+        })
+        .collect();
+    guess.ignored.extend(beside);
     guess
 }
 
