@@ -36,6 +36,20 @@ fn marks_of_rows_are_asked_about_where_nothing_else_tells_of_events() {
     says!(told, "marks 1 of 3 rows (\"x\")");
 }
 
+/// Readings that a laboratory had voided were checks like the others.
+#[test]
+fn rows_that_are_void_are_asked_about() {
+    let rows = |state: &str| {
+        format!(
+            "Item;Date;Error [mK];Tol ±;State\nA;2023-03-04;1.35;5;valid\nA;2024-03-05;9.91;5;{state}\nA;2024-03-06;1.41;5;valid\n"
+        )
+    };
+    let (marked, told) = asked(&rows("void, wrong bath"));
+    assert_eq!(marked, ["void_rows"], "{told}");
+    says!(told, "1 row that it does not count (\"void, wrong bath\")");
+    assert!(!asked(&rows("ok")).0.contains(&"void_rows".into()));
+}
+
 #[test]
 fn a_name_that_tells_the_earlier_one_is_asked_about() {
     let (renamed, told) = asked(

@@ -163,6 +163,11 @@ pub(crate) fn row_words(column: Column) -> impl Iterator<Item = &'static String>
     words(column).iter().chain(of(&WORDS.rows, own))
 }
 
+/// Words that say of a row that it does not count.
+pub(crate) fn void_words() -> &'static [String] {
+    of(&WORDS.rows, "void")
+}
+
 /// Words between the name of an item and its earlier one.
 pub(crate) fn former_words() -> &'static [String] {
     of(&WORDS.rows, "formerly")

@@ -21,6 +21,7 @@ use crate::records::guess::said::renamed::about_renamed;
 use crate::records::guess::said::rows_as_left::about_rows_as_left;
 use crate::records::guess::said::status::about_status;
 use crate::records::guess::said::time_of_day::about_time_of_day;
+use crate::records::guess::said::void_rows::about_void_rows;
 use crate::records::guess::sample::Sample;
 use crate::records::guess::values::absolute::about_absolute;
 use crate::records::guess::values::difference::about_sign;
@@ -100,6 +101,7 @@ fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
     about_rows_as_left(samples, guess);
     about_events_in_remarks(samples, guess);
     about_marks(samples, guess);
+    about_void_rows(samples, guess);
     about_time_of_day(samples, guess);
     about_renamed(samples, guess);
     about_status(samples, guess);

@@ -8,3 +8,4 @@ pub(crate) mod renamed;
 pub(crate) mod rows_as_left;
 pub(crate) mod status;
 pub(crate) mod time_of_day;
+pub(crate) mod void_rows;
