@@ -281,11 +281,11 @@ fn tables_of_one_column_a_point_give_back_what_was_put_in() {
     let expected = [
         ("0 bar", "2021-02-03", 10.0),
         ("0 bar", "2022-02-15", 20.0),
+        ("5 bar", "2021-02-03", 20.0),
+        ("5 bar", "2024-02-20", 40.0),
         ("10 bar", "2021-02-03", 30.0),
         ("10 bar", "2022-02-15", 50.0),
         ("10 bar", "2024-02-20", 60.0),
-        ("5 bar", "2021-02-03", 20.0),
-        ("5 bar", "2024-02-20", 40.0),
     ];
     let expected: Vec<_> = expected
         .map(|(point, day, found)| (point.to_string(), day.to_string(), found))
