@@ -5,6 +5,7 @@ steps and its wander from few readings, a large one is as good as unchanged.
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::parameters::ClassParameters;
+use crate::records::name_order::by_history;
 use crate::records::{Histories, History, Item};
 
 /// Classes up to this many histories are fitted anew without a suspect reading.
@@ -67,12 +68,13 @@ impl SmallClass {
 
     /// The class `of` a history that was known before, with that history in its place.
     pub(crate) fn with(of: &Histories, history: &History<'_>) -> Self {
-        let name = |item: &Item| (item.instrument.clone(), item.point.clone());
-        let own = name(history.item);
-        let place = of.items.partition_point(|item| name(item) < own);
+        let (instrument, point) = (&history.item.instrument, &history.item.point);
+        // The order in which a run has them.
+        let order = |item: &Item| by_history((&item.instrument, &item.point), (instrument, point));
         let mut kept = Histories::default();
-        let others = of.iter().filter(|other| name(other.item) != own);
-        let (before, after): (Vec<_>, Vec<_>) = others.partition(|other| name(other.item) < own);
+        let others = of.iter().filter(|other| order(other.item).is_ne());
+        let (before, after): (Vec<_>, Vec<_>) = others.partition(|other| order(other.item).is_lt());
+        let place = before.len();
         for member in before.iter().chain([history]).chain(&after) {
             kept.push(member);
         }
@@ -126,4 +128,31 @@ pub(crate) fn one_reading_sways(histories: &Histories, small_class: &[usize]) ->
         .map(|&i| histories.get(i).len())
         .sum::<usize>();
     small_class.len() <= SMALL_CLASS && readings < LARGE_CLASS
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::records::testing::{Record, fleet};
+
+    /// Compared as text, A10 stood before A3, and another member was taken for the one that is asked about.
+    #[test]
+    fn a_history_stands_among_its_class_where_a_run_has_it() {
+        let records = |names: &[&str]| {
+            let named = names.iter().map(|name| {
+                let mut record = Record::new();
+                record.item.instrument = name.to_string();
+                record.check(0.0, 0.1)
+            });
+            fleet(named.collect::<Vec<_>>())
+        };
+        let members = records(&["A2", "A3", "A10", "A20"]);
+        for (place, name) in ["A2", "A3", "A10", "A20"].into_iter().enumerate() {
+            let own = records(&[name]);
+            let class = SmallClass::with(&members, &own.get(0));
+            let names = class.histories.items.iter().map(|item| &*item.instrument);
+            assert_eq!(names.collect::<Vec<_>>(), ["A2", "A3", "A10", "A20"]);
+            assert_eq!(class.place, place, "{name}");
+        }
+    }
 }
