@@ -17,7 +17,7 @@ const OPENING: &str = "\
 
 Every table a run writes, with its columns from left to right; a new column comes at the right end. Made by `driftbook tables`; do not edit.
 Each is written as CSV and as Parquet, of more than 20,000 histories as Parquet alone (`[output] tables`); rejects and warnings always as CSV alone. Dates are ISO 8601; errors, limits and standard uncertainties (`u_…`, k = 1) are in the history's unit unless the name
-ends in another; columns that end in `_p` are p-values; probabilities and shares lie between 0 and 1; an empty cell was not known, and the table or `reason` says why. `instrument` and `point` name the history in all of them.
+ends in another; columns that end in `_p` are p-values; probabilities and shares lie between 0 and 1; an empty cell was not known, and the table or `reason` says why. `instrument` and `point` name the history in all of them, and rows stand in the order of their numbers: A2 before A10, 500 Hz before 1 kHz.
 Tables of thermometry, doubts and replay are written where the run has such data. CSV files use the plain hyphen as minus sign.
 
 | table | a row | columns |
