@@ -6,7 +6,8 @@ setting stands for something that nobody does, and that is said.
 */
 
 use super::Evidence;
-use crate::records::{CheckKind, DAYS_PER_YEAR, Histories, History, Warning};
+use crate::records::settings::words::TimeUnit;
+use crate::records::{CheckKind, Histories, History, Warning};
 use crate::stats::median;
 use crate::words::{and_others, count, days};
 use rayon::prelude::*;
@@ -91,16 +92,13 @@ pub(crate) fn stated_far_shorter(histories: &Histories) -> Option<(String, Optio
 pub(crate) fn in_another_unit(histories: &Histories) -> Option<Warning> {
     let unit = |history: History<'_>| {
         let stated = history.item.interval_days?;
-        let share = usual_distance(&history)? / stated;
-        let units = [
-            ("weeks", 7.0),
-            ("months", DAYS_PER_YEAR / 12.0),
-            ("years", DAYS_PER_YEAR),
-        ];
-        let found = units
-            .iter()
-            .find(|(_, length)| (share / length - 1.0).abs() < SAME_UNIT);
-        found.map(|(unit, _)| (history.item.name(), stated, share * stated, *unit))
+        let usual = usual_distance(&history)?;
+        let mut longer = TimeUnit::ALL
+            .into_iter()
+            .filter(|unit| *unit != TimeUnit::Days);
+        let is_in = |unit: &TimeUnit| (usual / unit.days(stated) - 1.0).abs() < SAME_UNIT;
+        let unit = longer.find(is_in)?;
+        Some((history.item.name(), stated, usual, unit.word()))
     };
     let found: Vec<_> = (0..histories.len())
         .into_par_iter()
