@@ -7,7 +7,7 @@ use crate::decisions::cases::closings::Closings;
 use crate::decisions::cases::{CaseStanding, failure_days, standing};
 use crate::ledger::state::KeptHistory;
 use crate::records::{Histories, History, Warning, date};
-use crate::words::neutralised;
+use crate::words::{and_more, neutralised};
 use std::collections::HashMap;
 
 impl Before {
@@ -78,10 +78,10 @@ impl Before {
                 let became = standing(&history, **day, book, as_of);
                 matches!(became, CaseStanding::Open | CaseStanding::NotKept)
             };
-            let Some(&day) = days.iter().find(stands) else {
+            let days: Vec<f64> = days.iter().filter(stands).copied().collect();
+            let Some(words) = words(&history, &days, &run, book.is_some()) else {
                 continue;
             };
-            let words = words(&history, day, &run, book.is_some());
             let item = &mut histories.items[place];
             warnings.push(Warning::new(item.name(), &words));
             item.contradiction = Some(match item.contradiction.take() {
@@ -114,8 +114,9 @@ impl Before {
     }
 }
 
-/// What is said of a failure of `day` that the run of `run` knew.
-fn words(history: &History<'_>, day: f64, run: &str, is_kept: bool) -> String {
+/// What is said of the failures of `days` that the run of `run` knew, by the first of them; `None` where there are none.
+fn words(history: &History<'_>, days: &[f64], run: &str, is_kept: bool) -> Option<String> {
+    let day = *days.first()?;
     let there = history.date.iter().any(|date| date.floor() == day);
     let became = match there {
         true => "is none by the records now",
@@ -125,8 +126,9 @@ fn words(history: &History<'_>, day: f64, run: &str, is_kept: bool) -> String {
         true => "and nobody has closed its case",
         false => "and no book of cases ([cases] file) says that a person has closed the matter",
     };
-    format!(
-        "the failure of {}, which the run of {run} read, {became}, {close}",
-        date::iso(day)
-    )
+    Some(format!(
+        "the failure of {}{}, which the run of {run} read, {became}, {close}",
+        date::iso(day),
+        and_more(days.len() - 1)
+    ))
 }
