@@ -138,7 +138,7 @@ pub(crate) fn words_alone(column: Column) -> &'static [String] {
     of(&WORDS.alone, column.name())
 }
 
-/// Words in headers of limits: `of_error`, `allowed`, `other_quantities`.
+/// Words in headers of limits: `of_error`, `allowed`, `accuracy_class`, `other_quantities`.
 pub(crate) fn limit_words(name: &str) -> &'static [String] {
     of(&WORDS.limits, name)
 }

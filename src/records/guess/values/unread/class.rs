@@ -6,28 +6,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::headers::folded;
 use crate::records::guess::sample::Sample;
-
-/// Headers of accuracy classes; common practice, no source.
-const CLASS_NAMES: [&str; 18] = [
-    "class",
-    "accuracy class",
-    "cl",
-    "klasse",
-    "kl",
-    "genauigkeitsklasse",
-    "güteklasse",
-    "classe",
-    "classe de précision",
-    "classe di precisione",
-    "clase",
-    "clase de exactitud",
-    "clase de precisión",
-    "klasa",
-    "klasa dokładności",
-    "třída přesnosti",
-    "klass",
-    "精度等級",
-];
+use crate::records::words::limit_words;
 
 /// The largest class of gauges; those of pressure gauges are 0.1 to 4 (EN 837-1, from memory).
 const LARGEST: f64 = 6.0;
@@ -46,7 +25,7 @@ pub(in crate::records::guess) fn about_unread_class(samples: &[Sample], guess: &
         number.is_ok_and(|number| number > 0.0 && number <= LARGEST)
     };
     let unread = guess.not_read(samples);
-    let named = |header: &str| CLASS_NAMES.contains(&folded(header).as_str());
+    let named = |header: &str| limit_words("accuracy_class").contains(&folded(header));
     let mut found = unread.iter().filter(|sample| named(&sample.header));
     let found = found.find_map(|sample| {
         let first = sample.values().next()?;
