@@ -78,24 +78,14 @@ fn a_later_column_is_told_and_one_that_was_left_out_is_not() {
             .collect::<Vec<_>>()
     };
     assert_eq!(told(), [""; 0]);
-    let header = HEADER.replace("Remarks", "Remarks;State");
-    desk.file(
-        "log.csv",
-        &format!("{header}{}", ROWS.replace("±5;", "±5;;void")),
-    );
-    let later = told();
-    assert!(
-        later.len() == 1 && later[0].contains("column \"State\""),
-        "{later:?}"
-    );
-    let header = HEADER.replace("Remarks", "Remarks;k");
-    desk.file(
-        "log.csv",
-        &format!("{header}{}", ROWS.replace("±5;", "±5;;1")),
-    );
-    let factor = told();
-    assert!(
-        factor.len() == 1 && factor[0].contains("coverage_factor = \"k\""),
-        "{factor:?}"
-    );
+    for (column, cell, expected) in [
+        ("State", "void", "column \"State\""),
+        ("k", "1", "coverage_factor = \"k\""),
+    ] {
+        let header = HEADER.replace("Remarks", &format!("Remarks;{column}"));
+        let rows = ROWS.replace("±5;", &format!("±5;;{cell}"));
+        desk.file("log.csv", &format!("{header}{rows}"));
+        let later = told();
+        assert!(later.len() == 1 && later[0].contains(expected), "{later:?}");
+    }
 }
