@@ -60,6 +60,9 @@ fn the_nearest_header_is_named_before_one_of_another_kind() {
         .replace("Remarks", "Result");
     let near = said(&desk, &pipeline, &header, ROWS);
     assert!(near.contains("as_found = \"Found (µK)\""), "{near}");
+    let header = header.replace("Found (µK)", "Correction (mK)");
+    let turned = said(&desk, &pipeline, &header, ROWS);
+    assert!(turned.contains("as_found_is = \"correction\""), "{turned}");
     let header = HEADER.replace("Date", "Cal. date");
     let by_words = said(&desk, &pipeline, &header, ROWS);
     assert!(by_words.contains("date = \"Cal. date\""), "{by_words}");

@@ -54,7 +54,7 @@ pub(crate) fn match_headers(
         let header = column.own.unwrap_or(column.name);
         let position = find_noting(file, &mut matched, header)?;
         if let (None, Some(own)) = (position, column.own) {
-            return Err(missing(file, &matched.headers, column, own));
+            return Err(missing(file, &matched.headers, (column, own), wanted));
         }
         matched.positions.push(position);
     }

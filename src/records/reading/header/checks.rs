@@ -20,10 +20,11 @@ pub(crate) fn match_columns(
     headers: Vec<String>,
     rules: &Rules<'_>,
 ) -> Result<Matched, LoadError> {
+    let columns = wanted(rules);
     if let Some(column) = lacking(&headers, rules).first() {
-        let wanted = &wanted(rules)[column.index()];
-        let header = wanted.own.unwrap_or(wanted.name);
-        return Err(missing(shown, &headers, wanted, header));
+        let column = &columns[column.index()];
+        let header = column.own.unwrap_or(column.name);
+        return Err(missing(shown, &headers, (column, header), &columns));
     }
     let settings = rules.settings;
     let points = settings.point_from.iter().map(|own| ("point_from", own));
@@ -41,10 +42,10 @@ pub(crate) fn match_columns(
                 name,
                 own: Some(own),
             };
-            return Err(missing(shown, &headers, &wanted, own));
+            return Err(missing(shown, &headers, (&wanted, own), &columns));
         }
     }
-    let mut matched = match_headers(shown, headers, &wanted(rules))?;
+    let mut matched = match_headers(shown, headers, &columns)?;
     let lower = matched.positions[Column::Lower.index()].and_then(|i| matched.headers.get(i));
     if let Some(lower) = lower.filter(|header| ends_with_minus(header)) {
         let note = format!(

@@ -1,21 +1,25 @@
 /*! The error for a needed column that a file lacks, with the header that may be meant. */
 
+use super::find;
 use super::matched::Wanted;
 use super::own::OFF;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
+use crate::records::cells::shape::meaning_of;
+use crate::records::settings::words::AsFoundIs;
 use crate::records::words::{plain, words};
 use crate::words::nearest::nearest;
 
 /// The setting that maps headers to columns.
 pub(crate) const COLUMNS: &str = "columns";
 
-/// The error for a needed column that is not there, naming the nearest header.
+/// The error for a needed column that is not there, one of `all` that are wanted of the table,
+/// naming the nearest header that no other column has.
 pub(crate) fn missing(
     file: &str,
     headers: &[String],
-    column: &Wanted<'_>,
-    header: &str,
+    (column, header): (&Wanted<'_>, &str),
+    all: &[Wanted<'_>],
 ) -> LoadError {
     let what = match column.own {
         Some(OFF) => format!("the column {} is needed, and is switched off", column.name),
@@ -33,9 +37,16 @@ pub(crate) fn missing(
             )
         }
         _ => {
-            let meant = may_be_meant(column, header, headers);
+            let meant = may_be_meant(column, header, &left_over(headers, all));
             let meant = meant.map_or(String::from("The headers are"), |meant| meant + " Headers:");
-            format!("{meant} {}.", listed(headers))
+            let of_checks = all.iter().any(|w| w.name == Column::AsFound.name());
+            let apart = match column.own.is_some() && of_checks {
+                true => {
+                    " Where other files or sheets have it, this one needs a [[checks.other]] of its own."
+                }
+                false => "",
+            };
+            format!("{meant} {}.{apart}", listed(headers))
         }
     };
     let error = LoadError::new(file, what, mend);
@@ -45,9 +56,25 @@ pub(crate) fn missing(
     }
 }
 
+/// The headers that the settings give to no column of `all`.
+fn left_over(headers: &[String], all: &[Wanted<'_>]) -> Vec<String> {
+    let own = all.iter().filter(|column| column.own.is_some());
+    let given: Vec<usize> = own.filter_map(|column| find(headers, column)).collect();
+    let left = headers.iter().enumerate();
+    let left = left.filter(|(place, _)| !given.contains(place));
+    left.map(|(_, header)| header.clone()).collect()
+}
+
 /// What the file may have in place of `header`, in a sentence with its setting.
 fn may_be_meant(column: &Wanted<'_>, header: &str, headers: &[String]) -> Option<String> {
     let name = column.name;
+    let corrects = |header: &&String| meaning_of(header) == AsFoundIs::Correction;
+    let correction = headers.iter().find(corrects);
+    let correction = correction.filter(|_| name == Column::AsFound.name()).map(|said| {
+        format!(
+            "\"{said}\" may hold corrections, errors with the sign turned: map it by {name} = \"{said}\" under columns, with as_found_is = \"correction\" under [checks]."
+        )
+    });
     let near = nearest(header, headers.iter().map(String::as_str)).map(|near| {
         format!("The nearest header is \"{near}\": map it by {name} = \"{near}\" under columns.")
     });
@@ -63,8 +90,8 @@ fn may_be_meant(column: &Wanted<'_>, header: &str, headers: &[String]) -> Option
         });
     // A person's own header is spelt like the one that is meant, our own names seldom.
     match column.own {
-        Some(_) => near.or(said).or(outcome),
-        None => said.or(outcome).or(near),
+        Some(_) => near.or(correction).or(said).or(outcome),
+        None => said.or(correction).or(outcome).or(near),
     }
 }
 

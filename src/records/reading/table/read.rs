@@ -203,9 +203,10 @@ fn matched(
 ) -> Result<Matched, LoadError> {
     let wanted: Vec<Wanted<'_>> = columns.iter().map(TableColumn::wanted).collect();
     let matched = match_headers(shown, headers, &wanted)?;
-    for ((column, wanted), place) in columns.iter().zip(&wanted).zip(&matched.positions) {
+    for ((column, lacks), place) in columns.iter().zip(&wanted).zip(&matched.positions) {
         if column.needed && place.is_none() {
-            return Err(missing(shown, &matched.headers, wanted, column.name));
+            let column = (lacks, column.name);
+            return Err(missing(shown, &matched.headers, column, &wanted));
         }
     }
     Ok(matched)
