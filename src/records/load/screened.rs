@@ -15,6 +15,7 @@ use crate::records::places::lines::Lines;
 use crate::records::reading::files;
 use crate::records::register::Register;
 use crate::records::screening::alike::alike;
+use crate::records::screening::copied::copied;
 use crate::records::screening::outcome;
 use crate::records::screening::resolution::Steps;
 use crate::records::screening::suspect::suspect;
@@ -216,6 +217,7 @@ pub(in crate::records) fn suspicious(loaded: &Loaded) -> Vec<(usize, Warning)> {
     let files: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
     let mut found = suspect(&loaded.histories, &files);
     found.extend(set_points::warnings(&loaded.histories));
+    found.extend(copied(&loaded.histories));
     found.sort_by_key(|(history, _)| *history);
     found
 }

@@ -4,6 +4,7 @@ pub(crate) mod alike;
 pub(crate) mod bare_numbers;
 pub(crate) mod beyond_limits;
 pub(crate) mod carried;
+pub(crate) mod copied;
 pub(crate) mod events_of;
 pub(crate) mod findings;
 pub(crate) mod left_rows;
