@@ -64,7 +64,7 @@ pub fn xlsx(rows: &str, is_1904: bool) -> Vec<u8> {
     xlsx_of(&[("Log", rows)], is_1904)
 }
 
-/// An .xlsx workbook of these sheets, each its name and its rows of XML.
+/// An .xlsx workbook of these sheets, each its name and its rows of XML; style 1 is struck out.
 pub fn xlsx_of(sheets: &[(&str, &str)], is_1904: bool) -> Vec<u8> {
     const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
     const REL: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
@@ -102,6 +102,12 @@ pub fn xlsx_of(sheets: &[(&str, &str)], is_1904: bool) -> Vec<u8> {
             format!("<Relationships xmlns=\"{PACKAGE}\">{related}</Relationships>"),
         ),
         (
+            "xl/styles.xml".to_string(),
+            format!(
+                "<styleSheet xmlns=\"{MAIN}\"><fonts><font/><font><strike/></font></fonts><cellXfs><xf fontId=\"0\"/><xf fontId=\"1\"/></cellXfs></styleSheet>"
+            ),
+        ),
+        (
             "xl/vbaProject.bin".to_string(),
             "a macro, which nobody looks at".to_string(),
         ),
@@ -121,7 +127,12 @@ pub fn xlsx_of(sheets: &[(&str, &str)], is_1904: bool) -> Vec<u8> {
 
 /// An .ods workbook of one sheet with these rows of XML.
 pub fn ods(rows: &str) -> Vec<u8> {
-    let names: String = ["office", "table", "text"]
+    ods_of("", rows)
+}
+
+/// The same with these styles before the sheet.
+pub fn ods_of(styles: &str, rows: &str) -> Vec<u8> {
+    let names: String = ["office", "table", "text", "style"]
         .map(|name| format!(" xmlns:{name}=\"urn:oasis:names:tc:opendocument:xmlns:{name}:1.0\""))
         .concat();
     archive(&[
@@ -129,7 +140,7 @@ pub fn ods(rows: &str) -> Vec<u8> {
         (
             "content.xml",
             &format!(
-                "<office:document-content{names}><office:body><office:spreadsheet><table:table table:name=\"Log\">{rows}</table:table></office:spreadsheet></office:body></office:document-content>"
+                "<office:document-content{names}>{styles}<office:body><office:spreadsheet><table:table table:name=\"Log\">{rows}</table:table></office:spreadsheet></office:body></office:document-content>"
             ),
         ),
         (

@@ -1,7 +1,7 @@
 /*! Workbooks that are odd, hostile or broken: read right, or refused in words, within bounds. */
 
 use crate::desk::{Desk, Truth, checks, loaded, truth};
-use crate::make_workbook::{archive, ods, rows, xlsx};
+use crate::make_workbook::{archive, ods, ods_of, rows, xlsx};
 use crate::tool::{driftbook, root};
 
 /// What the workbooks below hold: days 43000, 44000 and 45351 of the system of 1900.
@@ -150,6 +150,37 @@ fn cells_merged_over_rows_and_per_cent_are_read_in_an_open_document() {
     assert_eq!(checks(&loaded), truth(&THREE));
     assert_eq!(loaded.histories.items[0].unit, "%");
     assert_eq!(loaded.histories.columns.source[0], (0, 6));
+}
+
+/// A reading that somebody struck out counted like any other, without a word.
+#[test]
+fn cells_that_are_struck_out_are_told() {
+    let desk = Desk::new();
+    let sheet =
+        rows("instrument|date|as_found|u\nR-1|2017-09-22|0.4|0.1\nR-1|2020-06-18|1.3|0.1\n");
+    let struck = sheet.replace("<c><v>1.3</v>", "<c s=\"1\"><v>1.3</v>");
+    let told = "1 cell is struck out and read like any other: C3";
+    let loaded_xlsx = loaded(&save(&desk, "log.xlsx", &xlsx(&struck, false)));
+    let words = |loaded: &driftbook::records::Loaded| {
+        loaded
+            .warnings
+            .iter()
+            .map(|w| w.words.clone())
+            .collect::<Vec<_>>()
+            .join("\n")
+    };
+    says!(words(&loaded_xlsx), told);
+    let style = "<office:automatic-styles><style:style style:name=\"ce1\"><style:text-properties style:text-line-through-style=\"solid\"/></style:style></office:automatic-styles>";
+    let value = "<table:table-cell table:style-name=\"ce1\" office:value-type=\"float\" office:value=\"1.3\"><text:p>1.3</text:p></table:table-cell>";
+    let header = ["instrument", "date", "as_found"].map(text).concat();
+    let sheet = [
+        row(&header),
+        row(&[text("R-1"), day("2017-09-22"), text("0.4")].concat()),
+        row(&[text("R-1"), day("2020-06-18"), value.into()].concat()),
+    ];
+    let book = ods_of(style, &sheet.concat());
+    let loaded_ods = loaded(&save(&desk, "log.ods", &book));
+    says!(words(&loaded_ods), told);
 }
 
 #[test]

@@ -7,7 +7,7 @@ use super::open_document::Layout;
 use super::value::{Shown, value};
 use crate::records::LoadError;
 use crate::records::date::serial::System;
-use calamine::{Data, DataRef, Dimensions, Ods, Range, Reader, Xls, Xlsx, XlsxError};
+use calamine::{Data, DataRef, Dimensions, Font, Ods, Range, Reader, Style, Xls, Xlsx, XlsxError};
 use std::io::Cursor;
 
 /// One sheet after the other; those without a filled cell are left out.
@@ -86,6 +86,9 @@ pub(super) fn read_xlsx(
                     Code::of(format.map_or("", |format| &format.format_code))
                 });
                 let codes: Vec<Code> = codes.collect();
+                let struck =
+                    |style: &Style| style.font.as_ref().is_some_and(Font::has_strikethrough);
+                let struck: Vec<bool> = reader.styles().iter().map(struck).collect();
                 while let Some((cell, style)) = reader.next_cell_with_style_id()? {
                     let (row, column) = cell.get_position();
                     if wanted.rows.is_some_and(|rows| row >= rows) {
@@ -101,6 +104,9 @@ pub(super) fn read_xlsx(
                         thousands: code.map_or(0, |code| code.thousands),
                     };
                     take(grid, row, column, data, shown)?;
+                    if struck.get(style) == Some(&true) && !matches!(data, DataRef::Empty) {
+                        grid.add_struck(row, column);
+                    }
                 }
             }
         }
@@ -187,6 +193,9 @@ pub(super) fn read_ods(
         take_range(grid, &cells, wanted, |place| {
             layout.percent.contains(&place)
         })?;
+        for (row, column) in &layout.struck {
+            grid.add_struck(*row, *column);
+        }
         let formulas = ods.worksheet_formula(name).map_err(failed)?;
         let (top, left) = formulas.start().unwrap_or_default();
         for (row, column, _) in formulas.used_cells() {

@@ -23,6 +23,8 @@ pub(super) struct Grid {
     errors: Places,
     /// Formulas without a stored result.
     uncalculated: Places,
+    /// Filled cells whose text is struck out.
+    struck: Places,
     texts: Texts,
 }
 
@@ -112,6 +114,7 @@ impl Grid {
             most,
             errors: Places::default(),
             uncalculated: Places::default(),
+            struck: Places::default(),
             texts: Texts::default(),
         }
     }
@@ -144,6 +147,11 @@ impl Grid {
     /// Notes a formula whose result is not stored.
     pub(crate) fn add_uncalculated(&mut self, row: u32, column: u32) {
         self.uncalculated.add(row, column, "");
+    }
+
+    /// Notes a filled cell whose text is struck out.
+    pub(crate) fn add_struck(&mut self, row: u32, column: u32) {
+        self.struck.add(row, column, "");
     }
 
     fn push(&mut self, cell: Cell) -> Result<(), TooLarge> {
@@ -241,6 +249,13 @@ impl Grid {
             let words = self.uncalculated.words();
             notes.push(format!(
                 "{cells} read as empty: {words}; open the workbook in a spreadsheet program and save it, which stores them"
+            ));
+        }
+        if self.struck.count > 0 {
+            let cells = cells(self.struck.count, "is struck out and", "are struck out and");
+            let words = self.struck.words();
+            notes.push(format!(
+                "{cells} read like any other: {words}; where that withdraws a reading, take its row out"
             ));
         }
         notes

@@ -1,7 +1,8 @@
 /*! What the reader of .ods workbooks does not tell: cells merged over several rows, numbers shown
-in per cent, and how much room the repeated cells of a sheet take.
+in per cent, cells struck out, and how much room the repeated cells of a sheet take.
 
-Tags and attributes: OpenDocument 1.2, part 1, 9.1 and 19.385 on; 19.637, 19.675, 19.678.
+Tags and attributes: OpenDocument 1.2, part 1, 9.1 and 19.385 on; 19.637, 19.675, 19.678; of text struck out
+20.361 and 20.363.
 */
 
 use calamine::{Data, Dimensions};
@@ -13,6 +14,8 @@ pub(super) struct Layout {
     pub merged: Vec<Dimensions>,
     /// Row and column of the cells that show their number in per cent.
     pub percent: HashSet<(u32, u32)>,
+    /// Row and column of filled cells whose text is struck out, in order.
+    pub struck: Vec<(u32, u32)>,
     /// Bytes that its cells take when all repeats are written out.
     pub room: u64,
 }
@@ -29,6 +32,13 @@ struct Place {
     height: u64,
 }
 
+impl Place {
+    /// Row and column of the cell.
+    fn cell(&self) -> (u32, u32) {
+        (self.row.min(ROWS) as u32, self.column.min(ROWS) as u32)
+    }
+}
+
 /// Most rows and columns that any sheet has.
 const ROWS: u64 = 1_048_576;
 const COLUMNS: u64 = 16_384;
@@ -40,6 +50,9 @@ const CELL: u64 = size_of::<Data>() as u64;
 pub(super) fn layouts(content: &str) -> Vec<Layout> {
     let mut layouts: Vec<Layout> = Vec::new();
     let mut place = Place::default();
+    // The styles stand before the sheets, each with what its text looks like.
+    let mut style = "";
+    let mut striking: HashSet<&str> = HashSet::new();
     for (tag, from, behind) in tags(content) {
         let name = tag.split(char::is_whitespace).next().unwrap_or("");
         let count = |attribute: &str| {
@@ -47,6 +60,10 @@ pub(super) fn layouts(content: &str) -> Vec<Layout> {
             stated.unwrap_or(1_u64).max(1)
         };
         match (name.trim_end_matches('/'), layouts.last_mut()) {
+            ("style:style", _) => style = attribute_of(tag, "style:name").unwrap_or(""),
+            ("style:text-properties", _) if strikes(tag) => {
+                striking.insert(style);
+            }
             ("table:table", _) => {
                 layouts.push(Layout::default());
                 place = Place::default();
@@ -76,6 +93,10 @@ pub(super) fn layouts(content: &str) -> Vec<Layout> {
                     let kept = CELL * (place.column + repeats);
                     layout.room = layout.room.saturating_add(room * place.rows + kept);
                     layout.note(tag, &place, repeats, &count);
+                    let style = attribute_of(tag, "table:style-name");
+                    if style.is_some_and(|style| striking.contains(style)) {
+                        layout.struck.push(place.cell());
+                    }
                 }
                 place.column += repeats;
             }
@@ -87,7 +108,7 @@ pub(super) fn layouts(content: &str) -> Vec<Layout> {
 
 impl Layout {
     fn note(&mut self, tag: &str, place: &Place, repeats: u64, count: &dyn Fn(&str) -> u64) {
-        let [row, column] = [place.row, place.column].map(|n| n.min(ROWS) as u32);
+        let (row, column) = place.cell();
         let down = count("table:number-rows-spanned").min(ROWS) as u32;
         if down > 1 {
             let right = count("table:number-columns-spanned").min(COLUMNS) as u32;
@@ -105,6 +126,12 @@ impl Layout {
                 .extend(cells.map(|(down, right)| (row + down as u32, column + right as u32)));
         }
     }
+}
+
+/// True for the look of a text that is struck out.
+fn strikes(tag: &str) -> bool {
+    let drawn = |name: &str| attribute_of(tag, name).is_some_and(|line| line != "none");
+    drawn("style:text-line-through-style") || drawn("style:text-line-through-type")
 }
 
 /// True for a cell that holds something.
