@@ -30,7 +30,7 @@ pub(crate) fn copied(histories: &Histories) -> Vec<(usize, Warning)> {
         .flat_map(|run| run[1..].iter().map(|(_, later)| (run[0].1, *later)))
         .filter_map(|(first, later)| {
             let words = words(&histories.get(first), &histories.get(later), pairs)?;
-            Some((later, Warning::new(&histories.items[later].name(), words)))
+            Some((later, Warning::new(histories.items[later].name(), words)))
         })
         .collect()
 }
