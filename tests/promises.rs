@@ -39,6 +39,7 @@ mod beyond_memory;
 mod cases;
 #[path = "changed_headers.rs"]
 mod changed_headers;
+mod changed_readings;
 #[path = "claims.rs"]
 mod claims;
 #[path = "control_charts.rs"]

@@ -41,6 +41,7 @@ impl Readings {
             .extend(told.into_iter().map(|words| Warning::new(shown, words)));
         self.table.add(number, table);
         self.header_rows.push(read.header_row());
+        self.warnings.extend(read.unread());
         self.warnings.extend(read.warnings);
         self.inputs.push(read.input);
         Ok(())

@@ -17,7 +17,7 @@ use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::Thermometers;
 use crate::thermometry::adoptions::ADOPTION_COLUMNS;
-use crate::thermometry::readings::RejectedReading;
+use crate::thermometry::readings::{RawReading, RejectedReading};
 use crate::thermometry::session::{checks_csv, other_units};
 use crate::thermometry::session_findings::session_findings;
 use crate::words::{agreeing, count};
@@ -66,15 +66,18 @@ pub(crate) fn read_with(plan: &Plan, file: &Path) -> Result<WithFile, LoadError>
     let mut readings = readings_of(plan)?;
     let number = readings.inputs.len() as u32;
     readings.add(plan, file, &file.display().to_string())?;
+    let key = |r: &RawReading| ((r.session.clone(), r.instrument.clone()), r.point.name());
     let keys = |new: bool| {
         let all = readings.table.readings.iter();
         let own = all.filter(move |r| (r.file == number) == new);
-        own.map(|r| ((r.session.clone(), r.instrument.clone()), r.point.name()))
-            .collect::<BTreeSet<_>>()
+        own.map(key).collect::<BTreeSet<_>>()
     };
     let (new, stored) = (keys(true), keys(false));
     let known = new.intersection(&stored).map(|(key, _)| key.clone());
     let known = known.collect();
+    // A session that is stored is what it was: more readings of it would change it.
+    let changes = |r: &RawReading| r.file == number && stored.contains(&key(r));
+    readings.table.readings.retain(|r| !changes(r));
     let sessions = readings
         .sessions_of(number)
         .into_iter()

@@ -1,6 +1,6 @@
 /*! From tables of raw readings to everything a report says about each thermometer. */
 
-use super::advice::{Advice, AdviceInput, AdviceSettings, Total, advise};
+use super::advice::{Advice, AdviceInput, AdviceSettings, Total, advise, after_rejection};
 use super::before_use::{BeforeUse, LastSession, before_use};
 use super::closure::DatedChange;
 use super::evidence::advice_input;
@@ -226,7 +226,11 @@ fn report(
     let since = facts.map_or(f64::NEG_INFINITY, |f| f.certified_on(as_of).from);
     let read_elsewhere = ratios.iter().any(|r| results[r.place].date > since);
     let u_change_mk = input.as_ref().map_or(f64::NAN, |input| input.u_change_mk);
-    let advice = input.map(|input| advise(&input, &limits));
+    let compared = input.is_some();
+    let rejected = last.filter(|r| !r.is_accepted());
+    let advice = input
+        .map(|input| advise(&input, &limits))
+        .or_else(|| Some(after_rejection(&rejected?.reasons())));
     let last_session = last.map(|r| LastSession {
         check: DatedChange {
             u_mk: u_change_mk,
@@ -239,9 +243,7 @@ fn report(
     ThermometerReport {
         instrument: instrument.to_string(),
         before_use: before_use(last_session, as_of, &settings.around_work),
-        limits_mk: advice
-            .as_ref()
-            .map(|_| (limits.adopt_mk, limits.withdraw_mk)),
+        limits_mk: compared.then_some((limits.adopt_mk, limits.withdraw_mk)),
         advice,
         range,
         curve,

@@ -14,6 +14,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::unit::{Quantity, Unit, of_header};
 use crate::records::words::{plain, reading_words};
 use crate::settings::toml_text::quoted;
+use crate::thermometry::readings::is_named;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 use std::path::Path;
@@ -251,13 +252,6 @@ impl<'a> ThermometerList<'a> {
         text + "Changes count from the first session of each, until a file of the thermometers states the values in use; \
                 the pipeline file says how."
     }
-}
-
-/// True where a header, without its unit, is one of the words of a column.
-fn is_named(header: &str, name: &str) -> bool {
-    let bare = header.split(['[', '(', '/']).next().unwrap_or(header);
-    let bare = plain(bare);
-    reading_words(name).contains(&bare)
 }
 
 /// True where one of the words stands in a header.

@@ -90,15 +90,19 @@ impl<'a> TableColumn<'a> {
 }
 
 impl Table {
-    /// Columns of the file that no wanted one reads, in one warning.
-    pub(crate) fn unread(&self) -> Option<Warning> {
+    /// Headers of the file's columns that no wanted one reads.
+    pub(crate) fn unread_headers(&self) -> Vec<&str> {
         let read = |place: &usize| self.matched.positions.contains(&Some(*place));
         let unread = (0..self.matched.headers.len()).filter(|place| !read(place));
-        let names: Vec<&str> = unread
+        unread
             .map(|place| self.matched.headers[place].trim())
             .filter(|name| !name.is_empty())
-            .collect();
-        let words = match names.as_slice() {
+            .collect()
+    }
+
+    /// The same in one warning.
+    pub(crate) fn unread(&self) -> Option<Warning> {
+        let words = match self.unread_headers().as_slice() {
             [] => return None,
             [one] => format!("column \"{one}\" is not read"),
             several => format!("columns \"{}\" are not read", several.join("\", \"")),

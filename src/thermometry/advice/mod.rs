@@ -13,5 +13,5 @@ mod settings;
 
 pub(crate) use anneal::plan;
 pub(crate) use kind::{Advice, AdviceInput, AdviceKind, Expected, Total};
-pub(crate) use rules::advise;
+pub(crate) use rules::{advise, after_rejection};
 pub(crate) use settings::AdviceSettings;

@@ -42,6 +42,24 @@ pub(crate) fn advise(input: &AdviceInput, settings: &AdviceSettings) -> Advice {
     }
 }
 
+/// Advice after a session that was rejected for these reasons, where nothing else is known of the thermometer.
+pub(crate) fn after_rejection(reasons: &str) -> Advice {
+    let (kind, reason, source) = no_measurement(reasons);
+    Advice {
+        kind,
+        reason,
+        source,
+        impact: String::new(),
+        cautions: cautions_of(kind),
+        anneal: None,
+    }
+}
+
+fn no_measurement(why: &str) -> (AdviceKind, String, &'static str) {
+    let reason = format!("the session is no valid measurement ({why}): repeat it, decide nothing");
+    (AdviceKind::Repeat, reason, SITE)
+}
+
 fn session_in_doubt(input: &AdviceInput, _: &AdviceSettings) -> Answer {
     let unusable = input.standing == SessionStanding::Rejected
         || !input.change_mk.is_finite()
@@ -52,9 +70,7 @@ fn session_in_doubt(input: &AdviceInput, _: &AdviceSettings) -> Answer {
         } else {
             &input.session_reasons
         };
-        let reason =
-            format!("the session is no valid measurement ({why}): repeat it, decide nothing");
-        (AdviceKind::Repeat, reason, SITE)
+        no_measurement(why)
     })
 }
 

@@ -7,12 +7,14 @@ read as all tables are: CSV of any usual delimiter, decimal sign and encoding, o
 
 mod columns;
 mod events;
+mod not_read;
 mod point;
 mod reading;
 mod row;
 mod units;
 
 pub(crate) use columns::{COLUMNS, wanted_columns};
+pub(crate) use not_read::is_named;
 pub(crate) use point::ReadingPoint;
 pub(crate) use reading::{Cell, CellKind, RawReading, RawTable, ReadingFormat, RejectedReading};
 
@@ -27,11 +29,16 @@ use row::Row;
 pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTable, LoadError> {
     let has = |name: &str| columns::index_of(name).is_some_and(|i| table.has(i));
     if !has("ratio") && !has("resistance_ohm") {
-        return Err(LoadError::new(
-            &table.input.path,
-            "no column \"ratio\" or \"resistance_ohm\"",
-            "Name yours under [thermometry.columns], as ratio = \"its header\".",
-        ));
+        let own = match not_read::in_ohm(table) {
+            Some(header) => format!("resistance_ohm = \"{header}\""),
+            None => "resistance_ohm = \"its header\" or ratio = \"its header\"".into(),
+        };
+        let mut mend = format!("Name yours under [thermometry.columns], as {own}.");
+        if let Some(unread) = table.unread() {
+            mend += &format!(" Of this file, {}.", unread.words);
+        }
+        let what = "no column \"ratio\" or \"resistance_ohm\"";
+        return Err(LoadError::new(&table.input.path, what, mend));
     }
     let scales = units::scales(table)?;
     let ragged = table.ragged.iter().map(|(row, why)| RejectedReading {
@@ -62,6 +69,7 @@ pub(crate) fn read_table(table: &Table, format: &ReadingFormat) -> Result<RawTab
         }
     }
     readings.told = events::told(table, format);
+    readings.told.extend(not_read::told(table));
     Ok(readings)
 }
 
@@ -184,6 +192,10 @@ mod tests {
         let table = Table::of_text(text, "f.csv", &columns, Delimiter::Auto).unwrap();
         let read = read_table(&table, &ReadingFormat::default()).unwrap();
         assert_eq!(read.readings[0].deviation, 2e-6);
+        let own = ("minutes_since_insertion", "waited (s)");
+        let text = "instrument,date,resistance_ohm,waited (s)\nTH-1,2026-01-05,25.5,900\n";
+        let why = read_as(text, own, &ReadingFormat::default()).unwrap_err();
+        says!(why.to_string(), "is in s, which is no min");
         let headers = BTreeMap::from([("depth_m".to_string(), "Depth (K)".to_string())]);
         let columns = wanted_columns(&headers);
         let text = "instrument,date,resistance_ohm,Depth (K)\nTH-1,2026-01-05,25.5,3\n";

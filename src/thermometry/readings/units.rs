@@ -6,7 +6,7 @@ use crate::records::cells::unit::{Unit, of_header};
 use crate::records::reading::table::Table;
 
 /// Columns of amounts with the unit that their names say.
-const UNITS: [(&str, &str); 10] = [
+const UNITS: [(&str, &str); 12] = [
     ("resistance_ohm", "Ω"),
     ("u_ohm", "Ω"),
     ("u_common_ohm", "Ω"),
@@ -15,6 +15,8 @@ const UNITS: [(&str, &str); 10] = [
     ("resistor_drift_ppm", "ppm"),
     ("current_ma", "mA"),
     ("depth_m", "m"),
+    ("minutes_since_insertion", "min"),
+    ("plateau_minutes", "min"),
     ("cell_departure_uk", "µK"),
     ("u_cell_departure_uk", "µK"),
 ];

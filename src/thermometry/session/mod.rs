@@ -3,6 +3,7 @@
 mod carried_events;
 mod check_standard;
 mod checks;
+mod copies;
 mod first_value;
 mod known;
 mod reduce_sessions;

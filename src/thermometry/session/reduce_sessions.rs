@@ -2,6 +2,7 @@
 
 use super::carried_events;
 use super::check_standard::{StandardHistory, check_standard};
+use super::copies::take_copies;
 use super::first_value::count_from_first;
 use super::known::{scatter_mk, usual_noise, wanted_currents};
 use super::result::SessionResult;
@@ -11,7 +12,7 @@ use super::shared_rules::{SessionGroup, thermometers};
 use super::together::{Earlier, moved_together, swapped};
 use super::usual::count_others_as_new;
 use super::water::reject_without_water;
-use crate::records;
+use crate::records::{self, date};
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::FixedPoint;
 use crate::thermometry::readings::{CellKind, RawReading, ReadingPoint, RejectedReading};
@@ -26,6 +27,9 @@ pub(crate) struct Sessions {
     /// Readings that could not be reduced.
     pub rejected: Vec<RejectedReading>,
 }
+
+/// Longest time from the first to the last reading of a session, days: a working week (our own choice, no source).
+const LONGEST_DAYS: f64 = 5.0;
 
 /// Key of the readings that are reduced together.
 type Key = (String, String, String);
@@ -53,7 +57,12 @@ pub(crate) fn reduce_sessions(
     let currents = wanted_currents(readings, facts);
     let mut sessions = Sessions::default();
     let mut reduced = Vec::new();
-    for group in grouped(readings) {
+    for mut group in grouped(readings) {
+        sessions.rejected.extend(take_copies(&mut group));
+        if let Some(why) = too_long(&group) {
+            refuse(&mut sessions.rejected, &group, &why);
+            continue;
+        }
         let wanted = currents.get(&group[0].instrument).copied();
         match reduce(&group, &wanted.unwrap_or_default(), budget) {
             Ok(found) => reduced.push(Reading {
@@ -102,6 +111,19 @@ fn grouped(readings: &[RawReading]) -> Vec<Vec<&RawReading>> {
         });
     }
     groups
+}
+
+/// Why readings cannot be those of one session, where they lie too far apart.
+fn too_long(group: &[&RawReading]) -> Option<String> {
+    let (first, last) = (group.first()?.date, group.last()?.date);
+    (last - first > LONGEST_DAYS).then(|| {
+        format!(
+            "the readings of session {} lie between {} and {}, and no session lasts longer than {LONGEST_DAYS} days: was its name given twice? Give each session its own",
+            group[0].session,
+            date::iso(first.floor()),
+            date::iso(last.floor())
+        )
+    })
 }
 
 fn refuse(rejected: &mut Vec<RejectedReading>, group: &[&RawReading], reason: &str) {

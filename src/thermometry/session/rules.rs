@@ -121,11 +121,17 @@ fn spread_limit(e: &SessionEvidence<'_>) -> Option<(f64, String)> {
 }
 
 /// One current that is not the thermometer's: its own self-heating tells what that does, else nothing.
+/// One that is not stated may be any.
 fn current(e: &SessionEvidence<'_>) -> Option<Violation> {
     let [only] = &e.reduced.series[..] else {
         return None;
     };
     let (read, wanted) = (only.current_ma, e.wanted.ma);
+    if wanted > 0.0 && read.is_nan() && !e.reduced.stated {
+        let words =
+            format!("measuring current not stated: taken for the {wanted} mA of the others");
+        return Some(Violation::new("current", OnViolation::Widen, words));
+    }
     let other = wanted > 0.0 && read.is_finite() && !same_current(read, wanted);
     (other && e.wanted.own_rise_mk.is_none()).then(|| {
         let words = format!(
