@@ -28,7 +28,8 @@ pub(crate) fn columns(samples: &[Sample], dates: &[Option<FoundFormat>], guess: 
     guess.columns.sort_by_key(|g| g.column.index());
     about_uncertainty(samples, guess);
     about_unit(samples, guess);
-    about_unknown_units(guess);
+    let doubt = about_unknown_units(guess);
+    guess.doubts.extend(doubt);
     about_events(samples, guess);
 }
 

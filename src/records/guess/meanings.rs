@@ -9,7 +9,7 @@ use crate::records::guess::apart::told_apart::about_told_apart;
 use crate::records::guess::columns::columns;
 use crate::records::guess::dates::other_date::{about_other_date, about_unread_dates};
 use crate::records::guess::dates::{Clock, date_format, headed_as_date};
-use crate::records::guess::doubt::Answer;
+use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::headers::{headed, is_alone};
 use crate::records::guess::layout::rows_of_columns::about_rows_of_columns;
@@ -93,39 +93,51 @@ pub(super) fn from_samples(
     guess
 }
 
+/// What one column, or what is missing, leaves open; `None` where it leaves nothing.
+type Question = fn(&[Sample], &Guess) -> Option<Doubt>;
+
+fn ask(questions: &[Question], samples: &[Sample], guess: &mut Guess) {
+    for question in questions {
+        let doubt = question(samples, guess);
+        guess.doubts.extend(doubt);
+    }
+}
+
+/// Questions about columns of words and outcomes, and about further columns of readings.
+const OF_WORDS_AND_READINGS: [Question; 9] = [
+    about_renamed,
+    about_status,
+    about_absolute,
+    about_outcome_words,
+    about_second_unit,
+    about_unread_outcomes,
+    about_unread_left,
+    about_unread_numbers,
+    about_more_readings,
+];
+
 /// Asks about all that the columns leave open, in the order in which the answers build upon each other.
 fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
     about_unread_uncertainty(guess);
     about_own_facts(samples, guess);
-    about_rows_of_columns(samples, guess);
+    ask(&[about_rows_of_columns], samples, guess);
     about_rows_as_left(samples, guess);
     about_events_in_remarks(samples, guess);
-    about_marks(samples, guess);
-    about_void_rows(samples, guess);
+    ask(&[about_marks, about_void_rows], samples, guess);
     about_time_of_day(samples, guess);
-    about_renamed(samples, guess);
-    about_status(samples, guess);
-    about_absolute(samples, guess);
-    about_outcome_words(samples, guess);
-    about_second_unit(samples, guess);
-    about_unread_outcomes(samples, guess);
-    about_unread_left(samples, guess);
-    about_unread_numbers(samples, guess);
-    about_more_readings(samples, guess);
+    ask(&OF_WORDS_AND_READINGS, samples, guess);
     about_sign(samples, guess);
     about_followed(samples, guess);
     about_told_apart(samples, guess);
-    about_levels(samples, guess);
-    about_second_quantity(samples, guess);
+    ask(&[about_levels, about_second_quantity], samples, guess);
     about_other_date(samples, is_date, guess);
-    about_unread_limits(samples, guess);
-    about_other_limit(samples, guess);
-    about_unread_class(samples, guess);
+    let of_limits: [Question; 3] = [about_unread_limits, about_other_limit, about_unread_class];
+    ask(&of_limits, samples, guess);
     about_kelvin(samples, guess);
     about_parts(samples, guess);
     about_unit_of_nominal(samples, guess);
     about_unit_of_limits(samples, guess);
-    about_letters(guess);
+    ask(&[|_, guess| about_letters(guess)], samples, guess);
 }
 
 /// Columns of one width have blanks behind their names, which are none of them.

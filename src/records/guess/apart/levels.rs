@@ -19,15 +19,13 @@ const CHANCE: f64 = 1e-4;
 const NEARLY_ALL: f64 = 0.8;
 
 /// Asks about such a column where neither points nor nominal values are read.
-pub(in crate::records::guess) fn about_levels(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_levels(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let stated = |column| header_of(guess, column).is_some();
     let asked = guess.doubts.iter().any(|doubt| doubt.name == "points");
     if asked || stated(Column::Point) || stated(Column::Nominal) {
-        return;
+        return None;
     }
-    let Some(items) = readings_in_time(samples, guess) else {
-        return;
-    };
+    let items = readings_in_time(samples, guess)?;
     let unread = guess.not_read(samples).into_iter();
     let unread = unread.filter(|sample| sample.distinct() <= 4 * MOST);
     let tells = |sample: &&Sample| {
@@ -41,9 +39,7 @@ pub(in crate::records::guess) fn about_levels(samples: &[Sample], guess: &mut Gu
             && apart.len() as f64 >= NEARLY_ALL * chances.len() as f64
             && apart.iter().sum::<f64>() < CHANCE.ln()
     };
-    let Some(sample) = unread.into_iter().find(tells) else {
-        return;
-    };
+    let sample = unread.into_iter().find(tells)?;
     let words: BTreeSet<&str> = sample.values().collect();
     let words: Vec<&str> = words.into_iter().take(3).collect();
     let answer = Answer::Points(vec![sample.header.clone()], Vec::new());
@@ -57,7 +53,7 @@ pub(in crate::records::guess) fn about_levels(samples: &[Sample], guess: &mut Gu
         .settled_by("point_from")
         .or("one point", Answer::AsTaken)
         .or("points that it tells apart", answer);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
 
 /// The rows of each item with their readings, in the order of their dates.

@@ -30,7 +30,10 @@ const LONGEST: usize = 80;
 
 /// Asks about a column that names in each row what it states, of a point or not read: such rows are no checks of
 /// their own.
-pub(in crate::records::guess) fn about_rows_of_columns(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_rows_of_columns(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     let words_of = |column: &Column| words(*column).iter().map(String::as_str);
     let no_readings: HashSet<&str> = NO_READINGS.iter().flat_map(words_of).collect();
     // The words that state no reading, and in how many rows they stand.
@@ -56,9 +59,7 @@ pub(in crate::records::guess) fn about_rows_of_columns(samples: &[Sample], guess
         })
     };
     let of_point = of_point.filter(|(_, names)| !names.is_empty());
-    let Some((sample, found)) = of_point.or_else(unread) else {
-        return;
-    };
+    let (sample, found) = of_point.or_else(unread)?;
     let header = &sample.header;
     let becomes = match point {
         Some(_) => "each would become a history of its own",
@@ -69,7 +70,5 @@ pub(in crate::records::guess) fn about_rows_of_columns(samples: &[Sample], guess
         quoted_list(found)
     );
     let doubt = Doubt::new("rows_of_columns", words);
-    guess
-        .doubts
-        .push(doubt.or("each row is a reading of its own", Answer::AsTaken));
+    Some(doubt.or("each row is a reading of its own", Answer::AsTaken))
 }

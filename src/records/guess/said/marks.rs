@@ -10,9 +10,9 @@ const MARKS: [&str; 9] = ["x", "X", "✓", "✔", "✗", "✘", "●", "•", "�
 
 /// Asks about a column that is not read and marks some rows, where no column tells of events: the mark may say that
 /// an item was adjusted.
-pub(in crate::records::guess) fn about_marks(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_marks(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
-        return;
+        return None;
     }
     let rows = guess.sample(samples, Column::Date);
     let rows = rows.map_or(0, |dates| dates.values().count());
@@ -20,9 +20,7 @@ pub(in crate::records::guess) fn about_marks(samples: &[Sample], guess: &mut Gue
         let count = sample.values().count();
         count > 0 && count < rows && sample.values().all(|text| MARKS.contains(&text))
     };
-    let Some(sample) = guess.not_read(samples).into_iter().find(marked) else {
-        return;
-    };
+    let sample = guess.not_read(samples).into_iter().find(marked)?;
     let (header, count) = (sample.header.clone(), sample.values().count());
     let words = format!(
         "\"{header}\" is not read and marks {count} of {rows} rows (\"{}\"): an adjustment changes what the values after it mean. It is read by event = \"{header}\" under columns, and its mark by events = {{ \"{}\" = \"adjusted\" }}.",
@@ -31,5 +29,5 @@ pub(in crate::records::guess) fn about_marks(samples: &[Sample], guess: &mut Gue
     );
     let doubt = Doubt::new("marks_not_read", words);
     let doubt = doubt.or("it marks no event", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }

@@ -9,10 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Asks about a name that tells the earlier one of its item, of which there are checks too: they would be two histories,
 /// neither of which is whole.
-pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &mut Guess) {
-    let Some(items) = guess.sample(samples, Column::Instrument) else {
-        return;
-    };
+pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
+    let items = guess.sample(samples, Column::Instrument)?;
     let names: BTreeSet<&str> = items.values().collect();
     let by_words: BTreeMap<String, &str> =
         names.into_iter().map(|name| (plain(name), name)).collect();
@@ -26,9 +24,7 @@ pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &mut G
     let mut found = by_words
         .iter()
         .filter_map(|(words, name)| Some((*name, earlier(words)?)));
-    let Some((name, other)) = found.next() else {
-        return;
-    };
+    let (name, other) = found.next()?;
     let more = match found.count() {
         0 => String::new(),
         more => format!(" So do {more} more."),
@@ -37,5 +33,5 @@ pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &mut G
         "\"{name}\" tells the earlier name of its item, and \"{other}\" has checks too: they would be two histories.{more} Write one name in all of its rows, or list it in a register with its earlier name (columns instrument and formerly)."
     );
     let doubt = Doubt::new("renamed", words).or("they are two items", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }

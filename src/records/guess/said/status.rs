@@ -12,15 +12,13 @@ const SHOWN: usize = 3;
 
 /// Asks about a column that is not read and says of items that they are lent, stored, retired or lost:
 /// only a register states that.
-pub(in crate::records::guess) fn about_status(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_status(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let away = |text: &&str| ItemStatus::of_word(text).is_some_and(ItemStatus::is_away);
     let says = |sample: &&Sample| {
         let known = |text: &str| ItemStatus::of_word(text).is_some();
         sample.mostly(known) && sample.values().any(|v| away(&v))
     };
-    let Some(sample) = guess.not_read(samples).into_iter().find(says) else {
-        return;
-    };
+    let sample = guess.not_read(samples).into_iter().find(says)?;
     let words: BTreeSet<&str> = sample.values().filter(away).collect();
     let words = format!(
         "\"{}\" says where items stand ({}) and is not read among the checks: what is lent, stored or retired is decided on like the others. A register states it ([register] with the columns instrument and status).",
@@ -32,5 +30,5 @@ pub(in crate::records::guess) fn about_status(samples: &[Sample], guess: &mut Gu
         "all are decided on alike, or a register says it",
         Answer::AsTaken,
     );
-    guess.doubts.push(doubt);
+    Some(doubt)
 }

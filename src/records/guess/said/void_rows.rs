@@ -14,7 +14,10 @@ const SHOWN: usize = 3;
 
 /// Asks about a column that is not read and says of some rows, not of all, that they do not count: no setting leaves
 /// them out, and their readings are taken like the others.
-pub(in crate::records::guess) fn about_void_rows(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_void_rows(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     let void = |text: &str| {
         text.len() <= LONGEST && {
             let plain = plain(text);
@@ -32,9 +35,7 @@ pub(in crate::records::guess) fn about_void_rows(samples: &[Sample], guess: &mut
         let rows: usize = own.iter().map(|(_, count)| count).sum();
         (rows > 0 && rows < all).then_some((sample, own, rows))
     });
-    let Some((sample, own, rows)) = found else {
-        return;
-    };
+    let (sample, own, rows) = found?;
     let texts: Vec<&str> = own.iter().map(|(text, _)| *text).collect();
     let words = format!(
         "\"{}\" is not read and says of {} that {} not count ({}), and {} taken like the others: take {} out of the file.",
@@ -46,7 +47,5 @@ pub(in crate::records::guess) fn about_void_rows(samples: &[Sample], guess: &mut
         agreeing(rows, "it", "them"),
     );
     let doubt = Doubt::new("void_rows", words);
-    guess
-        .doubts
-        .push(doubt.or("their readings count all the same", Answer::AsTaken));
+    Some(doubt.or("their readings count all the same", Answer::AsTaken))
 }

@@ -23,10 +23,11 @@ const WORDS: [&str; 12] = [
 ];
 
 /// Asks about errors whose header says that their sign is taken off, where none has one.
-pub(in crate::records::guess) fn about_absolute(samples: &[Sample], guess: &mut Guess) {
-    let Some(header) = header_of(guess, Column::AsFound) else {
-        return;
-    };
+pub(in crate::records::guess) fn about_absolute(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
+    let header = header_of(guess, Column::AsFound)?;
     let words = plain(&header);
     let says = WORDS.iter().any(|word| {
         let between = |c: char| !c.is_alphanumeric();
@@ -39,12 +40,12 @@ pub(in crate::records::guess) fn about_absolute(samples: &[Sample], guess: &mut 
     let sample = samples.iter().find(|sample| sample.header == header);
     let signed = sample.is_some_and(|s| s.values().any(|v| v.starts_with(['-', '\u{2212}', '–'])));
     if !(says || bars) || signed {
-        return;
+        return None;
     }
     let words = format!(
         "\"{header}\" says that its values have lost their sign: a drift through 0 cannot be seen in them, and one that goes down is taken for one that goes up. Give the errors with their signs."
     );
     let doubt = Doubt::new("signs_lost", words);
     let doubt = doubt.or("the errors were never below 0", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }

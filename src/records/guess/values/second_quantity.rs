@@ -12,13 +12,12 @@ use crate::records::words::{speaks_of, words};
 
 /// Asks about a column of errors that is not read and holds those of another quantity than the readings, by its unit
 /// or by its numbers: its histories would be missing, with their failures. The same error in two units has one name.
-pub(in crate::records::guess) fn about_second_quantity(samples: &[Sample], guess: &mut Guess) {
-    let Some(own) = header_of(guess, Column::AsFound) else {
-        return;
-    };
-    let Some(readings) = samples.iter().find(|sample| sample.header == own) else {
-        return;
-    };
+pub(in crate::records::guess) fn about_second_quantity(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
+    let own = header_of(guess, Column::AsFound)?;
+    let readings = samples.iter().find(|sample| sample.header == own)?;
     let asked = |header: &str| {
         let quoted = format!("\"{header}\"");
         guess
@@ -41,17 +40,13 @@ pub(in crate::records::guess) fn about_second_quantity(samples: &[Sample], guess
             && !asked(header)
             && (is_of_other(header, &own) || !is_multiple(sample, readings, guess))
     };
-    let Some(sample) = guess.not_read(samples).into_iter().find(second) else {
-        return;
-    };
+    let sample = guess.not_read(samples).into_iter().find(second)?;
     let words = format!(
         "\"{}\" is not read, and seems to hold what was found of another quantity than \"{own}\": there are no histories of it. Each quantity needs a table of its own; where both are one error in two units, one of them is enough.",
         sample.header
     );
     let doubt = Doubt::new("second_quantity", words);
-    guess
-        .doubts
-        .push(doubt.or(format!("\"{own}\" is enough"), Answer::AsTaken));
+    Some(doubt.or(format!("\"{own}\" is enough"), Answer::AsTaken))
 }
 
 /// True where two headers of several words differ in one of them: `UUT T`, `UUT RH`.

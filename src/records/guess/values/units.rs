@@ -55,7 +55,7 @@ pub(in crate::records::guess) fn about_unit(samples: &[Sample], guess: &mut Gues
 
 /// Asks where the readings and a column beside them state other units in brackets, neither of which is known:
 /// nothing would turn the one into the other.
-pub(in crate::records::guess) fn about_unknown_units(guess: &mut Guess) {
+pub(in crate::records::guess) fn about_unknown_units(guess: &Guess) -> Option<Doubt> {
     const BESIDE: [Column; 5] = [
         Column::Tolerance,
         Column::Lower,
@@ -74,26 +74,19 @@ pub(in crate::records::guess) fn about_unknown_units(guess: &mut Guess) {
         let word = inside.starts_with(char::is_alphabetic);
         (word && unit::of_header(header).is_none()).then_some(inside)
     };
-    let Some(readings) = header_of(guess, Column::AsFound) else {
-        return;
-    };
-    let Some(own) = bracket(&readings) else {
-        return;
-    };
+    let readings = header_of(guess, Column::AsFound)?;
+    let own = bracket(&readings)?;
     let other = BESIDE.into_iter().find_map(|column| {
         let header = header_of(guess, column)?;
         bracket(&header).filter(|other| *other != own)?;
         Some(header)
     });
-    if let Some(other) = other {
-        let words = format!(
-            "\"{readings}\" and \"{other}\" state units that are not known, and their numbers are taken for those of one unit."
-        );
-        let doubt = Doubt::new("unknown_units", words);
-        guess
-            .doubts
-            .push(doubt.or("they are of one unit", Answer::AsTaken));
-    }
+    let other = other?;
+    let words = format!(
+        "\"{readings}\" and \"{other}\" state units that are not known, and their numbers are taken for those of one unit."
+    );
+    let doubt = Doubt::new("unknown_units", words);
+    Some(doubt.or("they are of one unit", Answer::AsTaken))
 }
 
 /// True where two headers state units of different quantities, none of them a part of the other's: `U [V]`,
@@ -111,10 +104,11 @@ pub(in crate::records::guess) fn measures_another(header: &str, readings: &str) 
 
 /// Asks about a second column of units where it states others than the one that is read: a row's
 /// numbers are all taken in its one unit.
-pub(in crate::records::guess) fn about_second_unit(samples: &[Sample], guess: &mut Guess) {
-    let Some(own) = header_of(guess, Column::Unit) else {
-        return;
-    };
+pub(in crate::records::guess) fn about_second_unit(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
+    let own = header_of(guess, Column::Unit)?;
     let units = |header: &String| -> BTreeSet<String> {
         let sample = samples.iter().find(|s| s.header == *header);
         let values = sample.into_iter().flat_map(Sample::values);
@@ -141,9 +135,7 @@ pub(in crate::records::guess) fn about_second_unit(samples: &[Sample], guess: &m
     let other = |header: &&String| {
         headed(header, Column::Unit) && !units(header).is_empty() && differs(header)
     };
-    let Some(header) = guess.ignored.iter().find(other).cloned() else {
-        return;
-    };
+    let header = guess.ignored.iter().find(other).cloned()?;
     let listed = |units: BTreeSet<String>| units.into_iter().collect::<Vec<_>>().join(", ");
     let words = format!(
         "\"{header}\" is not read and states other units ({}) than \"{own}\" ({}): all numbers of a row are taken in the unit of \"{own}\". Where some are in the other, turn them in the file, or write the unit behind each number.",
@@ -152,5 +144,5 @@ pub(in crate::records::guess) fn about_second_unit(samples: &[Sample], guess: &m
     );
     let doubt = Doubt::new("second_unit", words);
     let taken = format!("all numbers of a row are in the unit of \"{own}\"");
-    guess.doubts.push(doubt.or(taken, Answer::AsTaken));
+    Some(doubt.or(taken, Answer::AsTaken))
 }

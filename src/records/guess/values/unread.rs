@@ -15,16 +15,17 @@ use crate::words::quoted_list;
 
 /// Asks about a column of numbers that is not read and speaks of what was left, where none is read
 /// as that: an adjustment would be lost with it.
-pub(in crate::records::guess) fn about_unread_left(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_unread_left(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     let read = |column| header_of(guess, column).is_some() || guess.is_wide(column);
     if read(Column::AsLeft) || !read(Column::AsFound) {
-        return;
+        return None;
     }
     let marks = guess.marks();
     let left = |s: &&Sample| speaks_of(&s.header, "left") && s.holds_numbers(marks);
-    let Some(sample) = guess.not_read(samples).into_iter().find(left) else {
-        return;
-    };
+    let sample = guess.not_read(samples).into_iter().find(left)?;
     let header = sample.header.clone();
     let words = format!(
         "\"{header}\" is not read and speaks of what was left. It is read by as_left = \"{header}\" under columns; without it nobody knows where the values after an adjustment begin."
@@ -32,15 +33,16 @@ pub(in crate::records::guess) fn about_unread_left(samples: &[Sample], guess: &m
     let doubt = Doubt::new("left_not_read", words)
         .or("it is what was left", Answer::Map(Column::AsLeft, header))
         .or("it is something else", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
 
 /// Asks about columns that only count on from the one that is read, or are approached on another way: Error 1,
 /// Error 2; Reading up, Reading down.
-pub(in crate::records::guess) fn about_more_readings(samples: &[Sample], guess: &mut Guess) {
-    let Some(header) = header_of(guess, Column::AsFound) else {
-        return;
-    };
+pub(in crate::records::guess) fn about_more_readings(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
+    let header = header_of(guess, Column::AsFound)?;
     let stem = |header: &str| {
         let counted = counted(header).or_else(|| lettered(header));
         counted.or_else(|| approached(header))
@@ -66,7 +68,7 @@ pub(in crate::records::guess) fn about_more_readings(samples: &[Sample], guess: 
     let others = guess.not_read(samples).into_iter().filter(same);
     let others: Vec<String> = others.map(|s| s.header.clone()).collect();
     if others.is_empty() {
-        return;
+        return None;
     }
     let listed = quoted_list(&others);
     let words = format!(
@@ -79,18 +81,21 @@ pub(in crate::records::guess) fn about_more_readings(samples: &[Sample], guess: 
             "repeats: their mean is what was found",
             Answer::Repeats(others),
         );
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
 
 /// One number in so many cells makes a column whose header says so one of values.
 const SOME: usize = 4;
 
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.
-pub(in crate::records::guess) fn about_unread_numbers(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_unread_numbers(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     if header_of(guess, Column::AsFound).is_some()
         || header_of(guess, Column::InTolerance).is_none()
     {
-        return;
+        return None;
     }
     let marks = guess.marks();
     // Where the header says that it is what was found, fewer numbers among its cells are enough.
@@ -107,7 +112,7 @@ pub(in crate::records::guess) fn about_unread_numbers(samples: &[Sample], guess:
     let unread = samples.iter().filter(unread);
     let unread: Vec<String> = unread.filter(numbers).map(|s| s.header.clone()).collect();
     if unread.is_empty() {
-        return;
+        return None;
     }
     let words = format!(
         "Only outcomes are read, no value, and these columns hold numbers: {}. State as_found under columns, or points and as_found under wide where each column is a point.",
@@ -120,5 +125,5 @@ pub(in crate::records::guess) fn about_unread_numbers(samples: &[Sample], guess:
             doubt.or(words, Answer::Map(Column::AsFound, header.clone()))
         },
     );
-    guess.doubts.push(doubt);
+    Some(doubt)
 }

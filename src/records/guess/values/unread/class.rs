@@ -13,11 +13,14 @@ const LARGEST: f64 = 6.0;
 
 /// Asks about a column of accuracy classes where no limits are read: it mostly tells them as a per cent of the range, of
 /// which only a person knows where it stands.
-pub(in crate::records::guess) fn about_unread_class(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_unread_class(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
     let read = |column: &Column| header_of(guess, *column).is_some();
     if LIMITS.iter().any(read) || guess.doubts.iter().any(|d| d.name == "limits_not_read") {
-        return;
+        return None;
     }
     let marks = guess.marks();
     let class = |text: &str| {
@@ -33,15 +36,13 @@ pub(in crate::records::guess) fn about_unread_class(samples: &[Sample], guess: &
             .mostly(class)
             .then(|| (sample.header.clone(), first.to_string()))
     });
-    let Some((header, text)) = found else {
-        return;
-    };
+    let (header, text) = found?;
     let words = format!(
         "\"{header}\" ({text}) is not read, and no limits are: an accuracy class of gauges is mostly their limit in per cent of the range. Write it so into a column of its own (±{text} % FS, with the column range beside it), or state the limits in a register."
     );
     let doubt = Doubt::new("class_not_read", words);
-    guess.doubts.push(doubt.or(
+    Some(doubt.or(
         "it tells no limits, or a register states them",
         Answer::AsTaken,
-    ));
+    ))
 }

@@ -65,13 +65,16 @@ pub(in crate::records::guess) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
 
 /// Asks about a column that is not read and by its header or its ± values holds limits, where no
 /// limits are read.
-pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_unread_limits(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
     if LIMITS
         .iter()
         .any(|column| header_of(guess, *column).is_some())
     {
-        return;
+        return None;
     }
     let unread = guess.not_read(samples);
     let marks = guess.marks();
@@ -81,9 +84,7 @@ pub(in crate::records::guess) fn about_unread_limits(samples: &[Sample], guess: 
     let signed = unread.iter().find(|s| has_both_signs(s)).copied();
     let doubt = named.and_then(about_named);
     let doubt = doubt.or_else(|| in_two.and_then(about_two_in_a_cell));
-    guess
-        .doubts
-        .extend(doubt.or_else(|| signed.and_then(about_signed)));
+    doubt.or_else(|| signed.and_then(about_signed))
 }
 
 /// True where the header names limits of the error, and the cells hold numbers.
@@ -169,13 +170,16 @@ fn two_numbers(sample: &Sample) -> bool {
 
 /// Asks about a column of numbers that is not read where one of two limits is, and whose header
 /// has a word of that limit's: `Nedre gräns` beside `Övre gräns`.
-pub(in crate::records::guess) fn about_other_limit(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_other_limit(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     let [lower, upper, tolerance] =
         [Column::Lower, Column::Upper, Column::Tolerance].map(|column| header_of(guess, column));
     let (read, other) = match (lower, upper, tolerance) {
         (Some(lower), None, None) => (lower, Column::Upper),
         (None, Some(upper), None) => (upper, Column::Lower),
-        _ => return,
+        _ => return None,
     };
     /// Letters of a word that tells something.
     const TELLING: usize = 3;
@@ -191,9 +195,7 @@ pub(in crate::records::guess) fn about_other_limit(samples: &[Sample], guess: &m
     let named = |s: &&Sample| shared(&s.header) && s.holds_numbers(marks);
     let unread = guess.not_read(samples);
     let Some(header) = unread.into_iter().find(named).map(|s| s.header.clone()) else {
-        let one = one_limit(samples, guess, (read, other), marks);
-        guess.doubts.extend(one);
-        return;
+        return one_limit(samples, guess, (read, other), marks);
     };
     let words = format!(
         "\"{read}\" is read as the {side} limit alone, and \"{header}\" beside it not. It is read by {name} = \"{header}\" under columns.",
@@ -207,7 +209,7 @@ pub(in crate::records::guess) fn about_other_limit(samples: &[Sample], guess: &m
     let doubt = Doubt::new("other_limit", words)
         .or("it is the other limit", Answer::Map(other, header))
         .or("there is one limit alone", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
 
 /// True where a limit lies away from 0 and all readings keep it, as a pull force keeps its minimum: on both sides

@@ -13,9 +13,12 @@ use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
-pub(in crate::records::guess) fn about_unread_outcomes(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_unread_outcomes(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     if header_of(guess, Column::InTolerance).is_some() || guess.is_wide(Column::InTolerance) {
-        return;
+        return None;
     }
     // Answers such as "yes" and "1" may be answers to anything.
     let says = |text: &str| match answer(text) {
@@ -41,9 +44,7 @@ pub(in crate::records::guess) fn about_unread_outcomes(samples: &[Sample], guess
         Some(false) => Outcome::Out,
         _ => says(text),
     };
-    let Some(sample) = found else {
-        return;
-    };
+    let sample = found?;
     let (header, mut values) = (sample.header.clone(), sample.values());
     let failure = sample.values().find(|text| says(text) == Outcome::Out);
     let text = failure.or(values.next()).unwrap_or("").to_string();
@@ -56,22 +57,23 @@ pub(in crate::records::guess) fn about_unread_outcomes(samples: &[Sample], guess
             Answer::Map(Column::InTolerance, header),
         )
         .or("they are outcomes of something else", Answer::AsTaken);
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
 
 /// Asks what the words of a column of outcomes mean that no list knows.
-pub(in crate::records::guess) fn about_outcome_words(samples: &[Sample], guess: &mut Guess) {
+pub(in crate::records::guess) fn about_outcome_words(
+    samples: &[Sample],
+    guess: &Guess,
+) -> Option<Doubt> {
     /// Words that are listed, and most that one column may have.
     const LISTED: usize = 12;
-    let Some(sample) = guess.sample(samples, Column::InTolerance) else {
-        return;
-    };
+    let sample = guess.sample(samples, Column::InTolerance)?;
     let unknown: BTreeSet<&str> = sample
         .values()
         .filter(|v| is_unknown_outcome(v) && !is_nothing(v))
         .collect();
     if unknown.is_empty() {
-        return;
+        return None;
     }
     let all = unknown
         .iter()
@@ -85,5 +87,5 @@ pub(in crate::records::guess) fn about_outcome_words(samples: &[Sample], guess: 
         .settled_by("outcomes")
         .or("leave their rows rejected", Answer::AsTaken)
         .or("they tell of no outcome", Answer::State("outcomes", all));
-    guess.doubts.push(doubt);
+    Some(doubt)
 }
