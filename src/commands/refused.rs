@@ -30,4 +30,4 @@ impl<E: std::error::Error> From<E> for Refused {
 macro_rules! refused {
     ($($words:tt)*) => { $crate::commands::refused::Refused::new(format!($($words)*)) };
 }
-pub(in crate::commands) use refused;
+pub(crate) use refused;

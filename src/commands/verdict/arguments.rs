@@ -33,80 +33,80 @@ use std::path::{Path, PathBuf};
 pub(crate) struct Arguments {
     /// Instrument
     #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"], conflicts_with_all = ["file", "readings", "worksheet"])]
-    pub(in crate::commands) instrument: Option<String>,
+    pub(crate) instrument: Option<String>,
     /// Reading: the error as found, or the value where the records or --nominal give a nominal
     #[arg(required_unless_present_any = ["file", "readings", "worksheet", "watch"], allow_hyphen_values = true)]
-    pub(in crate::commands) value: Option<Amount>,
+    pub(crate) value: Option<Amount>,
     /// Point; needed where the instrument has several
     #[arg(long)]
-    pub(in crate::commands) point: Option<String>,
+    pub(crate) point: Option<String>,
     /// When it was read, YYYY-MM-DD or YYYY-MM-DDTHH:MM [default: today]
     #[arg(long, value_name = "DATE")]
-    pub(in crate::commands) date: Option<String>,
+    pub(crate) date: Option<String>,
     /// Take a date that is still to come
     #[arg(long)]
-    pub(in crate::commands) allow_future: bool,
+    pub(crate) allow_future: bool,
     /// Standard uncertainty of the reading, random part
     #[arg(long)]
-    pub(in crate::commands) u: Option<Amount>,
+    pub(crate) u: Option<Amount>,
     /// Standard uncertainty shared with the earlier checks
     #[arg(long, value_name = "U")]
-    pub(in crate::commands) u_common: Option<Amount>,
+    pub(crate) u_common: Option<Amount>,
     /// Nominal value that is subtracted [default: the last one of the records]
     #[arg(long, value_name = "VALUE")]
-    pub(in crate::commands) nominal: Option<Amount>,
+    pub(crate) nominal: Option<Amount>,
     /// Unit of the numbers that state none [default: the history's]
     #[arg(long, value_name = "UNIT")]
-    pub(in crate::commands) unit: Option<String>,
+    pub(crate) unit: Option<String>,
     /// Counter of use at the reading
     #[arg(long, value_name = "COUNT")]
-    pub(in crate::commands) usage: Option<f64>,
+    pub(crate) usage: Option<f64>,
     /// Read the new checks from this file with the records' columns (- for standard input)
     #[arg(long, value_name = "FILE")]
-    pub(in crate::commands) file: Option<PathBuf>,
+    pub(crate) file: Option<PathBuf>,
     /// Reduce the raw readings of new sessions in this file and judge each thermometer in them
     /// (columns as the table thermometry of the pipeline names them; - for standard input)
     #[arg(long, value_name = "FILE", conflicts_with = "file")]
-    pub(in crate::commands) readings: Option<PathBuf>,
+    pub(crate) readings: Option<PathBuf>,
     /// Take the readings of a session one by one while at the bench (- for standard input) and tell after
     /// each what they say so far; the end of the input asks for the verdict. A table with a header, or
     /// with INSTRUMENT a number a line, its time before it where it was not read just now
     #[arg(long, value_name = "FILE", conflicts_with_all = ["file", "readings", "worksheet", "value", "u", "u_common", "nominal", "usage", "date", "point"])]
-    pub(in crate::commands) watch: Option<PathBuf>,
+    pub(crate) watch: Option<PathBuf>,
     /// With --watch and INSTRUMENT: what every reading has in a column of the table of readings, such
     /// as cell=C-9 (repeatable); with resistor_ohm=… the numbers are ratios
     #[arg(long, value_name = "COLUMN=VALUE", requires = "watch")]
-    pub(in crate::commands) with: Vec<String>,
+    pub(crate) with: Vec<String>,
     /// Print the worksheet of a check of this thermometer at the triple point of water: steps with
     /// their cautions, expected value, what each finding would lead to
     #[arg(long, value_name = "THERMOMETER", conflicts_with_all = ["file", "readings", "json", "record"])]
-    pub(in crate::commands) worksheet: Option<String>,
+    pub(crate) worksheet: Option<String>,
     /// How the worksheet is written
     #[arg(long, value_enum, default_value_t = Format::Markdown, requires = "worksheet")]
-    pub(in crate::commands) format: Format,
+    pub(crate) format: Format,
     /// Stored history: pipeline file, records or folder
     #[arg(long, value_name = "PIPELINE|RECORDS")]
-    pub(in crate::commands) records: Option<PathBuf>,
+    pub(crate) records: Option<PathBuf>,
     /// Take the stored history from the invented demo laboratory
     #[arg(long, conflicts_with = "records")]
-    pub(in crate::commands) demo: bool,
+    pub(crate) demo: bool,
     /// Append the check to this CSV file of records; with --readings, the readings to this CSV
     /// file of readings
     #[arg(long, value_name = "FILE")]
-    pub(in crate::commands) record: Option<PathBuf>,
+    pub(crate) record: Option<PathBuf>,
     /// Print JSON
     #[arg(long)]
-    pub(in crate::commands) json: bool,
+    pub(crate) json: bool,
 }
 
 /// Status where a person is needed.
-pub(in crate::commands) const NEEDS_PERSON: u8 = 3;
+pub(crate) const NEEDS_PERSON: u8 = 3;
 /// Where the stored history of a question about one instrument is: `None` for the demo. A person's
 /// own instrument may have the name of an invented one, so that the demo is never a default.
 ///
 /// # Errors
 /// Neither records nor the demo were asked for.
-pub(in crate::commands) fn stored(
+pub(crate) fn stored(
     records: Option<&Path>,
     demo: bool,
     instrument: Option<&str>,
@@ -130,11 +130,7 @@ pub(in crate::commands) fn stored(
 }
 
 /// A question that has no answer; a point that is a day belongs behind `option`.
-pub(in crate::commands) fn no_answer(
-    why: AskError,
-    point: Option<&str>,
-    option: &str,
-) -> CommandError {
+pub(crate) fn no_answer(why: AskError, point: Option<&str>, option: &str) -> CommandError {
     match why {
         AskError::Records(why) => no_ground(why),
         AskError::Unknown(_) => no_point(&why, point, option),
@@ -142,7 +138,7 @@ pub(in crate::commands) fn no_answer(
 }
 
 /// Records on which nothing can be said: as in a run, failures among rejected rows ask for a mend.
-pub(in crate::commands) fn no_ground(why: RecordsError) -> CommandError {
+pub(crate) fn no_ground(why: RecordsError) -> CommandError {
     let words = format!("error: {why}");
     match why {
         RecordsError::Unreadable(_) => CommandError::Failed(words),
@@ -150,7 +146,7 @@ pub(in crate::commands) fn no_ground(why: RecordsError) -> CommandError {
     }
 }
 
-pub(in crate::commands) fn note_rejected(stored: &Stored) {
+pub(crate) fn note_rejected(stored: &Stored) {
     if let Some(note) = &stored.note {
         complain(&format!("note: {note}"));
     }
@@ -163,7 +159,7 @@ pub(in crate::commands) fn note_rejected(stored: &Stored) {
 }
 
 /// Where `file` can be read: itself, or `held` with what standard input gave.
-pub(in crate::commands) fn on_disk<'a>(
+pub(crate) fn on_disk<'a>(
     file: &'a Path,
     held: &'a mut tempfile::NamedTempFile,
 ) -> Result<&'a Path, CommandError> {
@@ -177,7 +173,7 @@ pub(in crate::commands) fn on_disk<'a>(
     Ok(held.path())
 }
 
-pub(in crate::commands) fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
+pub(crate) fn print(verdicts: &[Verdict], json: bool) -> Result<(), CommandError> {
     if json {
         let text = match verdicts {
             [one] => serde_json::to_string_pretty(one),

@@ -6,7 +6,7 @@ use crate::records::{Event, Outcome, Tolerance};
 
 /// Twelve yearly readings of each of six items that drift evenly, `u` 0.1, tolerance ±2,
 /// with `change` added to the readings of the first item.
-pub(in crate::drift) fn class_of_six(change: &dyn Fn(usize) -> f64) -> Histories {
+pub(crate) fn class_of_six(change: &dyn Fn(usize) -> f64) -> Histories {
     let (items, checks) = (6, 12);
     let noise = |k: usize| 0.1 * ((k * 7919 % 101) as f64 / 50.0 - 1.0);
     let record = |i: usize| {

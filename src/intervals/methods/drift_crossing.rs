@@ -122,7 +122,7 @@ fn readings_words(evidence: &Evidence<'_>) -> String {
 }
 
 /// What a forecast rests on: "12 readings over 5.5 years, state model, drift 0.31 ± 0.05 mK a year".
-pub(in crate::intervals) fn basis(evidence: &Evidence<'_>) -> String {
+pub(crate) fn basis(evidence: &Evidence<'_>) -> String {
     let fit = evidence.fit;
     let unit = &evidence.history.item.unit;
     let mut text = format!(

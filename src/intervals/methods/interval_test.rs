@@ -95,7 +95,7 @@ impl IntervalTestSettings {
     }
 
     /// The test of the results of `whose` ("its group") at or near `interval`, days.
-    pub(in crate::intervals) fn of_results(
+    pub(crate) fn of_results(
         &self,
         seen: &Outcomes,
         interval: f64,

@@ -9,7 +9,7 @@ The formula is elementary renewal-reward reasoning, derived for this program;
 published comparisons judge interval methods by the same cost.
 */
 
-pub(in crate::intervals) mod cost;
+pub(crate) mod cost;
 
 use self::cost::{CostPoint, Costs, minimum, walk};
 use crate::intervals::search::Forecast;

@@ -43,7 +43,7 @@ impl Person for Once<'_> {
 /// Why there is no pipeline file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
-pub(crate) struct StartError(pub(in crate::pipeline) String);
+pub(crate) struct StartError(pub(crate) String);
 
 /// A pipeline file's text, parsed.
 pub(super) fn parsed(text: &str) -> Result<PipelineFile, StartError> {

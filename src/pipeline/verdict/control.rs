@@ -24,7 +24,7 @@ pub(crate) enum Control {
 
 /// Limits about a prediction and the place of a reading among them.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::pipeline) struct Limits {
+pub(crate) struct Limits {
     /// Warning limits.
     pub warning: (f64, f64),
     /// Level of the warning limits.

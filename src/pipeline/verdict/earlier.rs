@@ -6,7 +6,7 @@ use crate::drift::adoption::compare::Stated;
 use crate::records::{Certificate, History, in_force};
 
 /// Values that were stated before the new reading, with their dates.
-pub(in crate::pipeline) struct Earlier {
+pub(crate) struct Earlier {
     /// The last check as left.
     pub last: Stated,
     pub last_date: f64,

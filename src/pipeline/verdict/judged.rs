@@ -11,7 +11,7 @@ use crate::records::{History, Tolerance};
 use crate::thermometry::advice::{Advice, AdviceKind};
 
 /// Everything the words are made of.
-pub(in crate::pipeline) struct Judged<'a> {
+pub(crate) struct Judged<'a> {
     pub history: History<'a>,
     pub check: &'a NewCheck,
     pub error: f64,

@@ -44,7 +44,7 @@ pub struct Request<'a> {
 }
 
 /// Reads every file of checks, then those made elsewhere; of text tables only the rows `needed`.
-pub(in crate::records) fn read_files(
+pub(crate) fn read_files(
     request: &Request<'_>,
     made: &[MadeChecks],
     needed: Option<&Needed>,
@@ -75,7 +75,7 @@ fn of_one_among(files: usize, mut why: LoadError) -> LoadError {
 }
 
 /// By what the rows of the file with this index are judged.
-pub(in crate::records) fn rules<'a>(request: &Request<'a>, index: usize) -> Rules<'a> {
+pub(crate) fn rules<'a>(request: &Request<'a>, index: usize) -> Rules<'a> {
     let form = request.forms.get(index).copied().unwrap_or(0);
     Rules::new(request.checks_settings.form(form), request.as_of)
 }
@@ -108,7 +108,7 @@ fn read_all_made(request: &Request<'_>, made: &[MadeChecks]) -> Result<Vec<FileR
 }
 
 /// The register, of which only the rows `needed` are kept where they are told.
-pub(in crate::records) fn register_of<'a>(
+pub(crate) fn register_of<'a>(
     request: &Request<'a>,
     needed: Option<&Needed>,
 ) -> Result<Option<Register<'a>>, LoadError> {
@@ -137,7 +137,7 @@ pub(super) fn register_of_batches<'a>(
 }
 
 /// The instruments `names`, also under the names that they had.
-pub(in crate::records) fn needed(request: &Request<'_>, mut names: HashSet<String>) -> Needed {
+pub(crate) fn needed(request: &Request<'_>, mut names: HashSet<String>) -> Needed {
     let members: Vec<String> = names.iter().cloned().collect();
     let former = members.iter().flat_map(|name| request.former.of(name));
     names.extend(former.map(str::to_string));

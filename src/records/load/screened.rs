@@ -30,7 +30,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// The rows of all files by history, screened, before their columns are gathered.
-pub(in crate::records) struct Screened {
+pub(crate) struct Screened {
     /// All that is known so far.
     pub loaded: Loaded,
     pub groups: Groups,
@@ -59,7 +59,7 @@ fn join_approvals(
     Ok(Some(book.warnings))
 }
 
-pub(in crate::records) fn screened(
+pub(crate) fn screened(
     request: &Request<'_>,
     made: &[MadeChecks],
     register: Option<Register<'_>>,
@@ -158,7 +158,7 @@ fn approvals(request: &Request<'_>) -> Result<Option<ApprovalBook>, LoadError> {
 }
 
 /// All histories at once.
-pub(in crate::records) fn whole(
+pub(crate) fn whole(
     screened: Screened,
     request: &Request<'_>,
     steps: Option<&Steps>,
@@ -185,7 +185,7 @@ pub(in crate::records) fn whole(
 
 /// Settles what each history says once its columns stand; returns the outcomes that contradict
 /// the numbers, by history.
-pub(in crate::records) fn settle(
+pub(crate) fn settle(
     loaded: &mut Loaded,
     request: &Request<'_>,
     (found, steps): (&[(String, AsFoundIs)], Option<&Steps>),
@@ -213,7 +213,7 @@ pub(in crate::records) fn settle(
 }
 
 /// Values that deserve a look, by history.
-pub(in crate::records) fn suspicious(loaded: &Loaded) -> Vec<(usize, Warning)> {
+pub(crate) fn suspicious(loaded: &Loaded) -> Vec<(usize, Warning)> {
     let files: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
     let mut found = suspect(&loaded.histories, &files);
     found.extend(set_points::warnings(&loaded.histories));
@@ -256,10 +256,7 @@ fn set_tolerances(loaded: &mut Loaded) {
     }
 }
 
-pub(in crate::records) fn refuse_nothing(
-    loaded: &Loaded,
-    request: &Request<'_>,
-) -> Result<(), LoadError> {
+pub(crate) fn refuse_nothing(loaded: &Loaded, request: &Request<'_>) -> Result<(), LoadError> {
     if loaded.rows.used > 0 {
         return Ok(());
     }

@@ -46,7 +46,7 @@ const HEADER_ROWS: u32 = 100;
 ///
 /// # Errors
 /// A file that cannot be read as a table of checks.
-pub(in crate::records) fn read_file(
+pub(crate) fn read_file(
     path: &Path,
     shown: &str,
     rules: &Rules<'_>,

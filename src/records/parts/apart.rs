@@ -29,10 +29,7 @@ pub(super) fn reading(checks: usize, histories: usize, rejects: usize) -> u64 {
 }
 
 /// Why the records cannot be run in parts; `None` where they can.
-pub(in crate::records) fn not_apart(
-    screened: &Screened,
-    request: &Request<'_>,
-) -> Option<&'static str> {
+pub(crate) fn not_apart(screened: &Screened, request: &Request<'_>) -> Option<&'static str> {
     let columns = || screened.batches.iter().map(|batch| &batch.columns);
     let stated = |any: bool, why| any.then_some(why);
     stated(

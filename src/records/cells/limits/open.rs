@@ -34,7 +34,7 @@ impl OpenCell {
     }
 
     /// The question, and the setting that answers it.
-    pub(in crate::records::cells) fn reason(self) -> &'static str {
+    pub(crate) fn reason(self) -> &'static str {
         match self {
             Self::PerCentOf => {
                 "per cent of the reading, or of the range? State per_cent_of = \"reading\" or \"range\" under [checks]"

@@ -46,7 +46,7 @@ pub enum PowerOfTen {
 
 /// A power of ten at the beginning of `text`, and the unit behind it: an exponent, since a plain
 /// number before a unit is an amount.
-pub(in crate::records::cells) fn leading(text: &str) -> Option<(i32, &str)> {
+pub(crate) fn leading(text: &str) -> Option<(i32, &str)> {
     let text = text.trim();
     let unmarked = text.strip_prefix(TIMES).map(str::trim_start);
     let (power, rest) = exponent(unmarked.unwrap_or(text), unmarked.is_some())?;
@@ -96,7 +96,7 @@ fn whole(text: &str) -> Option<(i32, &str)> {
 }
 
 /// The power of ten that a header states apart from its unit, and where it stands.
-pub(in crate::records::cells) fn apart(header: &str) -> Option<(i32, std::ops::Range<usize>)> {
+pub(crate) fn apart(header: &str) -> Option<(i32, std::ops::Range<usize>)> {
     let mut before = None;
     for (at, sign) in header.char_indices() {
         let rest = &header[at..];
@@ -158,7 +158,7 @@ fn plain(text: &str) -> Option<(i32, &str)> {
 }
 
 /// The header without a power of ten that stands apart from its unit, so that `[mV ×10]` states mV.
-pub(in crate::records::cells) fn without(header: &str) -> Cow<'_, str> {
+pub(crate) fn without(header: &str) -> Cow<'_, str> {
     match apart(header).or_else(|| decimal(header)) {
         Some((_, range)) => {
             let mut rest = header.to_string();

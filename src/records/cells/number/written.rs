@@ -61,7 +61,7 @@ const NONE: [&str; 18] = [
 ];
 
 /// Signs that mark a footnote behind a number, and are no unit; common practice, no source.
-pub(in crate::records::cells) const MARKS: [char; 8] = ['*', '∗', '⁎', '†', '‡', '§', '¶', '#'];
+pub(crate) const MARKS: [char; 8] = ['*', '∗', '⁎', '†', '‡', '§', '¶', '#'];
 
 /// True where a cell says nothing.
 pub(crate) fn is_nothing(text: &str) -> bool {
@@ -206,7 +206,7 @@ fn form(text: &str) -> (Form, &str) {
 
 /// The number and the unit behind it: the unit begins with the first sign that belongs to no
 /// number.
-pub(in crate::records::cells) fn parts(text: &str) -> (&str, &str) {
+pub(crate) fn parts(text: &str) -> (&str, &str) {
     let end = text.find(|c| !belongs(c)).unwrap_or(text.len());
     // An exponent belongs to the number: digits stand on both of its sides.
     let rest = &text[end..];

@@ -12,7 +12,7 @@ use crate::records::cells::shape::Shape;
 use crate::records::settings::words::{Brackets, FootnoteMarks};
 
 /// A number as it stands in a cell; `None` where there is none.
-pub(in crate::records::cells) type Cell<'f> = Option<Written<'f>>;
+pub(crate) type Cell<'f> = Option<Written<'f>>;
 
 /// Cells of one row with what its file and its settings say of them.
 pub(crate) struct Cells<'f> {
@@ -52,7 +52,7 @@ impl<'f> Cells<'f> {
     }
 
     /// Reads a text in `place`: a number in a form that fits a column.
-    pub(in crate::records::cells) fn read(
+    pub(crate) fn read(
         &self,
         place: Column,
         column: Column,
@@ -102,11 +102,7 @@ impl<'f> Cells<'f> {
     }
 
     /// A text without the mark of a footnote.
-    pub(in crate::records::cells) fn unmarked<'t>(
-        &self,
-        place: Column,
-        text: &'t str,
-    ) -> Result<&'t str, Problem> {
+    pub(crate) fn unmarked<'t>(&self, place: Column, text: &'t str) -> Result<&'t str, Problem> {
         match (footnoted(text), self.rules.settings.footnote_marks) {
             (None, _) => Ok(text),
             (Some((number, _)), FootnoteMarks::Ignored) => Ok(number),
@@ -126,7 +122,7 @@ impl<'f> Cells<'f> {
         }
     }
 
-    pub(in crate::records::cells) fn header_unit(&self, column: Column) -> &'f str {
+    pub(crate) fn header_unit(&self, column: Column) -> &'f str {
         self.shape.units[column.index()].as_deref().unwrap_or("")
     }
 }

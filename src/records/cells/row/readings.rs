@@ -18,7 +18,7 @@ fn may_hold_two(text: &str) -> bool {
 }
 
 /// What was found and left, and the uncertainty.
-pub(in crate::records::cells) struct Readings<'f> {
+pub(crate) struct Readings<'f> {
     pub found: Cell<'f>,
     pub left: Cell<'f>,
     pub u: Cell<'f>,
@@ -62,7 +62,7 @@ impl<'f> Cells<'f> {
     }
 
     /// What was found and left, and the uncertainty: two of them may share a cell.
-    pub(in crate::records::cells) fn readings(&self) -> Result<Readings<'f>, Problem> {
+    pub(crate) fn readings(&self) -> Result<Readings<'f>, Problem> {
         let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
         let two = match self.fields[Column::AsFound.index()] {
             Field::Text(text) if may_hold_two(text) && self.shape.repeated.is_empty() => pair(text),

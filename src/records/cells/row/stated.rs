@@ -25,7 +25,7 @@ pub(crate) struct Stated<'f> {
 
 impl Rules<'_> {
     /// The facts of the row, and the column of one that cannot be read.
-    pub(in crate::records::cells) fn stated<'f>(
+    pub(crate) fn stated<'f>(
         &self,
         fields: &Fields<'f>,
         shape: &Shape,
@@ -85,7 +85,7 @@ pub(crate) struct StatedColumns {
 }
 
 impl StatedColumns {
-    pub(in crate::records::cells) fn push(&mut self, row: &Stated<'_>, shape: &Shape) {
+    pub(crate) fn push(&mut self, row: &Stated<'_>, shape: &Shape) {
         if shape.has(Column::Group) {
             self.group.push(self.groups.code(&row.group, ""));
         }

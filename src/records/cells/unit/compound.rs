@@ -84,10 +84,7 @@ impl Compound {
     };
 
     /// The unit that a text names, in the spelling that is compared; `None` where it names none.
-    pub(in crate::records::cells) fn parse(
-        text: &str,
-        prefixes: &[(&str, i32)],
-    ) -> Option<Compound> {
+    pub(crate) fn parse(text: &str, prefixes: &[(&str, i32)]) -> Option<Compound> {
         // N/A and the like: two capital letters are mostly an abbreviation.
         let lone = |part: &str| part.len() == 1 && part.bytes().all(|b| b.is_ascii_uppercase());
         let (over, under) = match text.split_once('/') {
@@ -115,7 +112,7 @@ impl Compound {
     }
 
     /// True where it is a part of a whole.
-    pub(in crate::records::cells) fn is_part(self) -> bool {
+    pub(crate) fn is_part(self) -> bool {
         self.powers == Compound::ONE.powers
     }
 

@@ -22,7 +22,7 @@ const FEWEST: usize = 4;
 
 /// Asks whether readings are values where a column of about the same numbers is not read, and no nominal
 /// value is: taken for errors, they would lie far beyond any limit, or be judged by what they are of.
-pub(in crate::records::guess) fn about_followed(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_followed(samples: &[Sample], guess: &mut Guess) {
     let asked = guess
         .doubts
         .iter()
@@ -126,7 +126,7 @@ fn repeats_asked(guess: &mut Guess, followed: &[&Sample]) -> Option<Choice> {
 }
 
 /// True where nearly all numbers of `other` are about those of `readings` in their rows.
-pub(in crate::records::guess) fn follows(readings: &Sample, other: &Sample, marks: Marks) -> bool {
+pub(crate) fn follows(readings: &Sample, other: &Sample, marks: Marks) -> bool {
     let (own, beside) = (numbers(readings, marks), numbers(other, marks));
     let least = own.values().copied().fold(f64::INFINITY, f64::min);
     let range = own.values().copied().fold(f64::NEG_INFINITY, f64::max) - least;
@@ -146,11 +146,7 @@ pub(in crate::records::guess) fn follows(readings: &Sample, other: &Sample, mark
 
 /// True where nearly all numbers of `other` are as large as those of `readings` in their rows but for a hundredth, as
 /// two readings of one value are and errors beside them are not. Common practice, no source.
-pub(in crate::records::guess) fn about_as_large(
-    readings: &Sample,
-    other: &Sample,
-    marks: Marks,
-) -> bool {
+pub(crate) fn about_as_large(readings: &Sample, other: &Sample, marks: Marks) -> bool {
     const ALIKE: f64 = 0.01;
     let (own, beside) = (numbers(readings, marks), numbers(other, marks));
     let both = own
@@ -162,13 +158,13 @@ pub(in crate::records::guess) fn about_as_large(
 }
 
 /// True where two headers state one unit, or not both state one.
-pub(in crate::records::guess) fn in_one_unit(one: &Sample, other: &Sample) -> bool {
+pub(crate) fn in_one_unit(one: &Sample, other: &Sample) -> bool {
     let units = [one, other].map(|sample| unit::of_header(&sample.header));
     matches!(units, [Some(a), Some(b)] if same_unit(a, b)) || units.contains(&None)
 }
 
 /// The numbers of a column by their rows.
-pub(in crate::records::guess) fn numbers(sample: &Sample, marks: Marks) -> BTreeMap<u32, f64> {
+pub(crate) fn numbers(sample: &Sample, marks: Marks) -> BTreeMap<u32, f64> {
     let number = |(row, text)| Some((row, written(text, marks).ok()?.number.value));
     sample.by_row().filter_map(number).collect()
 }

@@ -19,7 +19,7 @@ const CHANCE: f64 = 1e-4;
 const NEARLY_ALL: f64 = 0.8;
 
 /// Asks about such a column where neither points nor nominal values are read.
-pub(in crate::records::guess) fn about_levels(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
+pub(crate) fn about_levels(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let stated = |column| header_of(guess, column).is_some();
     let asked = guess.doubts.iter().any(|doubt| doubt.name == "points");
     if asked || stated(Column::Point) || stated(Column::Nominal) {

@@ -4,5 +4,5 @@ pub(crate) mod follows;
 pub(crate) mod levels;
 mod near_points;
 mod numbers_apart;
-pub(in crate::records::guess) mod same_days;
+pub(crate) mod same_days;
 pub(crate) mod told_apart;

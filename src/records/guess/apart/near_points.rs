@@ -23,7 +23,7 @@ pub(super) struct Read<'a> {
 }
 
 impl<'a> Read<'a> {
-    pub(in crate::records::guess) fn of(days: &SameDays<'a>, numbers: &BTreeMap<u32, f64>) -> Self {
+    pub(crate) fn of(days: &SameDays<'a>, numbers: &BTreeMap<u32, f64>) -> Self {
         let rising = |(item, rows): &(&'a str, Vec<u32>)| {
             let mut own: Vec<f64> = rows
                 .iter()
@@ -40,7 +40,7 @@ impl<'a> Read<'a> {
     }
 
     /// The set points about which all of it lies: those of all items together, else those of each.
-    pub(in crate::records::guess) fn set_points(&self) -> Option<Vec<f64>> {
+    pub(crate) fn set_points(&self) -> Option<Vec<f64>> {
         let together = clusters(self.days.iter().map(|(_, day)| day.as_slice()));
         let each = || {
             let own = self.by_item().filter_map(|days| clusters(days.into_iter()));

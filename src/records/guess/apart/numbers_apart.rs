@@ -15,7 +15,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const COMES_BACK: f64 = 0.6;
 
 /// A column of numbers that tells points apart.
-pub(in crate::records::guess) struct Apart<'a> {
+pub(crate) struct Apart<'a> {
     pub header: &'a str,
     /// Where a reference read near them: the set points; empty where each number is its own.
     pub set_points: Vec<f64>,
@@ -28,7 +28,7 @@ pub(in crate::records::guess) struct Apart<'a> {
 }
 
 /// The column of numbers, if any, that best tells apart the rows of a day.
-pub(in crate::records::guess) fn numbers_apart<'a>(
+pub(crate) fn numbers_apart<'a>(
     samples: &'a [Sample],
     guess: &Guess,
     days: &SameDays<'_>,

@@ -22,7 +22,7 @@ const NEARLY_ALL: f64 = 0.8;
 pub(super) const ONE_DAY: &str = "a day";
 
 /// Days of items with several rows each.
-pub(in crate::records::guess) struct SameDays<'a> {
+pub(crate) struct SameDays<'a> {
     /// The item of each day, with the rows.
     pub days: Vec<(&'a str, Vec<u32>)>,
     /// What they are, in words: "a day".
@@ -32,11 +32,7 @@ pub(in crate::records::guess) struct SameDays<'a> {
 impl<'a> SameDays<'a> {
     /// The days on which an item, at one of its points where columns state them, has several rows;
     /// `None` where they are too few to show anything.
-    pub(in crate::records::guess) fn of(
-        samples: &'a [Sample],
-        guess: &Guess,
-        points: &[Column],
-    ) -> Option<Self> {
+    pub(crate) fn of(samples: &'a [Sample], guess: &Guess, points: &[Column]) -> Option<Self> {
         let mut days: BTreeMap<Vec<&str>, Vec<u32>> = BTreeMap::new();
         for reading in readings(samples, guess, points)? {
             let key = [reading.item, day(reading.date)].into_iter();
@@ -82,7 +78,7 @@ impl<'a> SameDays<'a> {
     }
 
     /// True where a test holds on nearly all of these days.
-    pub(in crate::records::guess) fn mostly(&self, test: impl Fn(&[u32]) -> bool) -> bool {
+    pub(crate) fn mostly(&self, test: impl Fn(&[u32]) -> bool) -> bool {
         let fitting = self.days.iter().filter(|(_, rows)| test(rows)).count();
         fitting as f64 >= NEARLY_ALL * self.days.len() as f64
     }

@@ -16,7 +16,7 @@ const MOST_WORDS: usize = 40;
 
 /// Asks whether a column that is not read tells points apart, where an item has several rows a day and it
 /// has another word in each, or numbers that come back on other days.
-pub(in crate::records::guess) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
     // Rows as found and as left are asked about as such.
     let left = |doubt: &Doubt| doubt.name == "left_in_rows";
     if guess.doubts.iter().any(left) {

@@ -7,7 +7,7 @@ use crate::records::guess::draft::{Guess, header_of};
 
 /// Takes the day of a cell above the table where no column has dates, and asks which cell states it: the day of
 /// the checks, or that of the certificate.
-pub(in crate::records::guess) fn about_day_above(days: &[(String, String)], guess: &mut Guess) {
+pub(crate) fn about_day_above(days: &[(String, String)], guess: &mut Guess) {
     if header_of(guess, Column::Date).is_some() || header_of(guess, Column::AsFound).is_none() {
         return;
     }

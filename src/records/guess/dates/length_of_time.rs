@@ -11,18 +11,18 @@ use crate::records::words::{plain, register_words};
 use std::collections::BTreeMap;
 
 /// The setting that states the unit of intervals.
-pub(in crate::records::guess) const INTERVAL_IN: &str = "interval_in";
+pub(crate) const INTERVAL_IN: &str = "interval_in";
 
 /// What is known of a unit.
 #[derive(Debug, Clone, PartialEq)]
-pub(in crate::records::guess) enum UnitOfTime {
+pub(crate) enum UnitOfTime {
     Stated(TimeUnit),
     /// The likely ones, the likeliest first.
     Open(Vec<TimeUnit>),
 }
 
 /// The unit that a header states.
-pub(in crate::records::guess) fn unit_of_time(header: &str) -> Option<TimeUnit> {
+pub(crate) fn unit_of_time(header: &str) -> Option<TimeUnit> {
     let inside = header.split(['[', '(', '（']).nth(1).unwrap_or("");
     let inside = plain(inside);
     let words = folded(header);
@@ -52,11 +52,7 @@ pub(crate) fn means_interval(header: &str) -> bool {
 impl UnitOfTime {
     /// The setting that states it, as a line of the draft, and the question `name` where it is open; `which` are
     /// the words for the column.
-    pub(in crate::records::guess) fn drafted(
-        self,
-        name: &'static str,
-        which: &str,
-    ) -> (String, Option<Doubt>) {
+    pub(crate) fn drafted(self, name: &'static str, which: &str) -> (String, Option<Doubt>) {
         let value = |unit: TimeUnit| format!("\"{}\"", unit.word());
         let units = match self {
             UnitOfTime::Stated(unit) => return (value(unit), None),
@@ -77,11 +73,7 @@ impl UnitOfTime {
 
     /// The unit in which the lengths are those of the times between two dates of their rows, where there is
     /// but one; dates are written as `format` says.
-    pub(in crate::records::guess) fn by_dates(
-        lengths: &Sample,
-        dates: [&Sample; 2],
-        format: &str,
-    ) -> Option<Self> {
+    pub(crate) fn by_dates(lengths: &Sample, dates: [&Sample; 2], format: &str) -> Option<Self> {
         let format = DateFormat::from_setting(format);
         let [from, to] = dates.map(|sample| {
             let days = sample.by_row();

@@ -10,11 +10,7 @@ use crate::records::words::words;
 
 /// Asks which date is that of the checks, where no word is the whole header of the one that is taken (`Date in`)
 /// and another column of dates has such a word too. `is_date` tells of each column whether it holds dates.
-pub(in crate::records::guess) fn about_other_date(
-    samples: &[Sample],
-    is_date: &[bool],
-    guess: &mut Guess,
-) {
+pub(crate) fn about_other_date(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
     let Some(taken) = header_of(guess, Column::Date) else {
         return;
     };
@@ -53,7 +49,7 @@ pub(in crate::records::guess) fn about_other_date(
 }
 
 /// Says of a column that is headed as a date, where no other is one, that its cells read as none.
-pub(in crate::records::guess) fn about_unread_dates(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_unread_dates(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::Date).is_some() {
         return;
     }

@@ -11,25 +11,20 @@ const OFFERED: usize = 8;
 
 impl Guess {
     /// True where the instruments are named by a column, and by its header.
-    pub(in crate::records::guess) fn heads_instruments(&self) -> bool {
+    pub(crate) fn heads_instruments(&self) -> bool {
         let column = self.columns.iter().any(|g| g.column == Column::Instrument);
         column && !self.doubts.iter().any(tells_instruments)
     }
 
     /// True where the draft takes the instruments from the names of files or sheets.
-    pub(in crate::records::guess) fn names_by_table(&self) -> bool {
+    pub(crate) fn names_by_table(&self) -> bool {
         self.to_state.get(INSTRUMENT_FROM).is_some()
     }
 
     /// Asks whether the file or the sheet `name` is one instrument's own, where no header names
     /// instruments. `several` sheets of one workbook are drafted so even where a column of words could
     /// name them.
-    pub(in crate::records::guess) fn ask_named_by(
-        &mut self,
-        from: InstrumentFrom,
-        name: &str,
-        several: bool,
-    ) {
+    pub(crate) fn ask_named_by(&mut self, from: InstrumentFrom, name: &str, several: bool) {
         if self.heads_instruments()
             || self.names_by_table()
             || self.missing().iter().any(|c| *c != Column::Instrument)

@@ -36,11 +36,11 @@ const OF_BLOCK: [Column; 8] = [
 ];
 
 /// A row of a table, with its number.
-pub(in crate::records::guess) type Row = (u32, Vec<String>);
+pub(crate) type Row = (u32, Vec<String>);
 
 /// The columns of a table that are filled once a block, the outer ones first.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(in crate::records::guess) struct Once {
+pub(crate) struct Once {
     /// The headers of the table.
     headers: Vec<String>,
     places: Vec<usize>,
@@ -57,10 +57,7 @@ struct Named {
 
 impl Once {
     /// Looks for them in `rows`, those that are records.
-    pub(in crate::records::guess) fn of<'a>(
-        headers: &[String],
-        rows: impl Iterator<Item = &'a Row>,
-    ) -> Self {
+    pub(crate) fn of<'a>(headers: &[String], rows: impl Iterator<Item = &'a Row>) -> Self {
         let rows: &[&Row] = &rows.collect::<Vec<_>>();
         let named = named(headers, rows);
         let place = |column| named.iter().find(|n| n.column == column);
@@ -95,7 +92,7 @@ impl Once {
     }
 
     /// The rows with what their blank cells take from above.
-    pub(in crate::records::guess) fn fill(&self, rows: &mut [Row], is_date: &dyn Fn(&str) -> bool) {
+    pub(crate) fn fill(&self, rows: &mut [Row], is_date: &dyn Fn(&str) -> bool) {
         if self.places.is_empty() {
             return;
         }
@@ -119,7 +116,7 @@ impl Once {
 
     /// Writes it into the draft, and says so: asks where more than the name of the item is taken from
     /// above.
-    pub(in crate::records::guess) fn state(&self, guess: &mut Guess) {
+    pub(crate) fn state(&self, guess: &mut Guess) {
         let of_row = |header: &String| {
             let mut columns = guess.columns.iter();
             columns.any(|g| &g.header == header && OF_ITS_ROW.contains(&g.column))
@@ -164,13 +161,13 @@ impl Once {
     }
 
     /// The same for the column that names the items alone.
-    pub(in crate::records::guess) fn of_items(mut self) -> Self {
+    pub(crate) fn of_items(mut self) -> Self {
         self.places.retain(|place| self.name == Some(*place));
         self
     }
 
     /// The headers of the columns that are filled once.
-    pub(in crate::records::guess) fn filled(&self) -> Vec<String> {
+    pub(crate) fn filled(&self) -> Vec<String> {
         let headers = self.places.iter().map(|place| &self.headers[*place]);
         headers.cloned().collect()
     }

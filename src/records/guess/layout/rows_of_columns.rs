@@ -30,10 +30,7 @@ const LONGEST: usize = 80;
 
 /// Asks about a column that names in each row what it states, of a point or not read: such rows are no checks of
 /// their own.
-pub(in crate::records::guess) fn about_rows_of_columns(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_rows_of_columns(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let words_of = |column: &Column| words(*column).iter().map(String::as_str);
     let no_readings: HashSet<&str> = NO_READINGS.iter().flat_map(words_of).collect();
     // The words that state no reading, and in how many rows they stand.

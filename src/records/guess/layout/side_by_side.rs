@@ -6,7 +6,7 @@ use crate::records::guess::sample::Sample;
 
 /// How many columns the first table has, where a blank column parts it from another table with dates and
 /// numbers; `is_date` tells of each column whether it holds dates.
-pub(in crate::records::guess) fn first_table(samples: &[Sample], is_date: &[bool]) -> usize {
+pub(crate) fn first_table(samples: &[Sample], is_date: &[bool]) -> usize {
     let numbers = |sample: &Sample| {
         [true, false]
             .map(Marks::with_thousands)
@@ -30,7 +30,7 @@ pub(in crate::records::guess) fn first_table(samples: &[Sample], is_date: &[bool
 }
 
 /// The question about the columns of the other tables.
-pub(in crate::records::guess) fn about_tables_beside(others: &[Sample]) -> Option<Doubt> {
+pub(crate) fn about_tables_beside(others: &[Sample]) -> Option<Doubt> {
     let headers = others.iter().map(|sample| sample.header.trim());
     let headers: Vec<String> = headers
         .filter(|header| !header.is_empty())

@@ -1,6 +1,6 @@
 /*! Whether a table is wide: one row an item, one column a date; and how its headers say so. */
 
-pub(in crate::records::guess) mod dated;
+pub(crate) mod dated;
 mod formats;
 
 use crate::records::cells::column::Column;
@@ -223,7 +223,7 @@ pub(super) fn state_columns<K>(found: &mut Wide, parts: &[(K, String)]) -> Vec<S
 }
 
 /// The column that a text beside a date means.
-pub(in crate::records::guess) fn meaning(text: &str) -> Option<Column> {
+pub(crate) fn meaning(text: &str) -> Option<Column> {
     let headers = Headers::of(std::iter::once(text));
     let exact = |column: &Column| words(*column).iter().any(|word| word == headers.folded(0));
     let inside = |column: &Column| headers.find(*column, |_| true).is_some();

@@ -17,7 +17,7 @@ impl EventWords {
     const LISTED: usize = 6;
 
     /// Those of some texts that no list knows and that speak of an event.
-    pub(in crate::records::guess) fn of<'a>(texts: impl IntoIterator<Item = &'a str>) -> Self {
+    pub(crate) fn of<'a>(texts: impl IntoIterator<Item = &'a str>) -> Self {
         let unread = texts
             .into_iter()
             .filter(|text| field::event(text).is_none() && said_beside_events(text).is_none());
@@ -26,7 +26,7 @@ impl EventWords {
     }
 
     /// Takes in those of another file or sheet; returns those that are new.
-    pub(in crate::records::guess) fn join(&mut self, other: &Self) -> Self {
+    pub(crate) fn join(&mut self, other: &Self) -> Self {
         let new = other
             .0
             .iter()
@@ -53,7 +53,7 @@ impl EventWords {
     }
 
     /// `"justiert auf 0,1" (adjusted), …`.
-    pub(in crate::records::guess) fn listed(&self) -> String {
+    pub(crate) fn listed(&self) -> String {
         let texts = self.0.iter().take(Self::LISTED);
         let texts: Vec<String> = texts
             .map(|(text, event)| format!("\"{text}\" ({})", event.word()))

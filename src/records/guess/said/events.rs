@@ -11,7 +11,7 @@ use crate::records::guess::sample::Sample;
 use crate::words::quoted_list;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(in crate::records::guess) fn about_events(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_events(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::Event) else {
         return;
     };
@@ -66,7 +66,7 @@ pub(in crate::records::guess) fn about_events(samples: &[Sample], guess: &mut Gu
 
 /// Asks about a column that is not read and tells of adjustments or the like, where no column of
 /// events is read.
-pub(in crate::records::guess) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
         return;
     }

@@ -10,7 +10,7 @@ const MARKS: [&str; 9] = ["x", "X", "✓", "✔", "✗", "✘", "●", "•", "�
 
 /// Asks about a column that is not read and marks some rows, where no column tells of events: the mark may say that
 /// an item was adjusted.
-pub(in crate::records::guess) fn about_marks(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
+pub(crate) fn about_marks(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
         return None;
     }

@@ -19,13 +19,13 @@ const AMBIGUOUS: [&str; 6] = ["frequency", "period", "cycle", "okres", "周期",
 
 /// True where the header is one of the words for `column`, and not merely holds one of them: "Sensor type
 /// note" names no group.
-pub(in crate::records::guess) fn is_named(header: &str, column: Column) -> bool {
+pub(crate) fn is_named(header: &str, column: Column) -> bool {
     let header = folded(header);
     words(column).contains(&header)
 }
 
 /// True where the groups are fewer than the instruments, each of which has one; a row may leave it open.
-pub(in crate::records::guess) fn groups_items(groups: &Sample, instruments: &Sample) -> bool {
+pub(crate) fn groups_items(groups: &Sample, instruments: &Sample) -> bool {
     let group_of: BTreeMap<u32, &str> = groups.by_row().collect();
     let mut of: BTreeMap<&str, Option<&str>> = BTreeMap::new();
     for (row, item) in instruments.by_row() {
@@ -41,7 +41,7 @@ pub(in crate::records::guess) fn groups_items(groups: &Sample, instruments: &Sam
 }
 
 /// True where a column of numbers is one of intervals: by its header, or by the units in its cells.
-pub(in crate::records::guess) fn is_interval(sample: &Sample) -> bool {
+pub(crate) fn is_interval(sample: &Sample) -> bool {
     let ambiguous = AMBIGUOUS.contains(&folded(&sample.header).as_str());
     let own_units = sample.mostly(|text| with_unit(text).is_some());
     let number = |text: &str| {
@@ -54,7 +54,7 @@ pub(in crate::records::guess) fn is_interval(sample: &Sample) -> bool {
 }
 
 /// Says what was taken for facts of the items, and asks for the unit of an interval that states none.
-pub(in crate::records::guess) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_own_facts(samples: &[Sample], guess: &mut Guess) {
     if let Some(header) = header_of(guess, Column::Group) {
         guess.to_check.push(format!(
             "\"{header}\" is taken for the group: items of one group lend each other what is known of their drift (group = false under columns switches it off)."
@@ -76,7 +76,7 @@ pub(in crate::records::guess) fn about_own_facts(samples: &[Sample], guess: &mut
 }
 
 /// States the format of the next due dates where it is not that of the checks.
-pub(in crate::records::guess) fn about_next_due_format(
+pub(crate) fn about_next_due_format(
     samples: &[Sample],
     dates: &[Option<FoundFormat>],
     guess: &mut Guess,
@@ -93,7 +93,7 @@ pub(in crate::records::guess) fn about_next_due_format(
 }
 
 /// The format `found` of a column of dates that `usual` does not read.
-pub(in crate::records::guess) fn other_format(
+pub(crate) fn other_format(
     sample: &Sample,
     found: &FoundFormat,
     usual: &str,
@@ -104,10 +104,7 @@ pub(in crate::records::guess) fn other_format(
 }
 
 /// The doubt of a format of the next due dates, whose answers state its setting.
-pub(in crate::records::guess) fn about_months(
-    found: &FoundFormat,
-    setting: &'static str,
-) -> Option<Doubt> {
+pub(crate) fn about_months(found: &FoundFormat, setting: &'static str) -> Option<Doubt> {
     let doubt = found.doubt.clone()?;
     let own = |choice: Choice| match choice.answer {
         Answer::Dates(format) => Choice {

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Asks about a name that tells the earlier one of its item, of which there are checks too: they would be two histories,
 /// neither of which is whole.
-pub(in crate::records::guess) fn about_renamed(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
+pub(crate) fn about_renamed(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let items = guess.sample(samples, Column::Instrument)?;
     let names: BTreeSet<&str> = items.values().collect();
     let by_words: BTreeMap<String, &str> =

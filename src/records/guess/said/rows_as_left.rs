@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 /// Reads rows as left as what they are, where a column that is not read has words for such rows and for rows as
 /// found alone; asks where it has others too ("Left" and "Right" are sides).
-pub(in crate::records::guess) fn about_rows_as_left(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_rows_as_left(samples: &[Sample], guess: &mut Guess) {
     // Rows that state limits and uncertainties beside are asked about as such.
     let asked = |doubt: &Doubt| doubt.name == "rows_of_columns";
     if guess.doubts.iter().any(asked) {

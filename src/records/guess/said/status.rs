@@ -12,7 +12,7 @@ const SHOWN: usize = 3;
 
 /// Asks about a column that is not read and says of items that they are lent, stored, retired or lost:
 /// only a register states that.
-pub(in crate::records::guess) fn about_status(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
+pub(crate) fn about_status(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let away = |text: &&str| ItemStatus::of_word(text).is_some_and(ItemStatus::is_away);
     let says = |sample: &&Sample| {
         let known = |text: &str| ItemStatus::of_word(text).is_some();

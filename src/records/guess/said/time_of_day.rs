@@ -13,7 +13,7 @@ use crate::words::quoted_list;
 
 /// Reads the only column of times, where the dates state none and an item has several rows a day; names them where
 /// there are several, such as the begin and the end of a check, or where the header says nothing of the time of day.
-pub(in crate::records::guess) fn about_time_of_day(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_time_of_day(samples: &[Sample], guess: &mut Guess) {
     let Some(dates) = guess.sample(samples, Column::Date) else {
         return;
     };

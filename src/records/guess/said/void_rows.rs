@@ -14,10 +14,7 @@ const SHOWN: usize = 3;
 
 /// Asks about a column that is not read and says of some rows, not of all, that they do not count: no setting leaves
 /// them out, and their readings are taken like the others.
-pub(in crate::records::guess) fn about_void_rows(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_void_rows(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let void = |text: &str| {
         text.len() <= LONGEST && {
             let plain = plain(text);

@@ -23,10 +23,7 @@ const WORDS: [&str; 12] = [
 ];
 
 /// Asks about errors whose header says that their sign is taken off, where none has one.
-pub(in crate::records::guess) fn about_absolute(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_absolute(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let header = header_of(guess, Column::AsFound)?;
     let words = plain(&header);
     let says = WORDS.iter().any(|word| {

@@ -45,10 +45,10 @@ pub(super) struct Difference {
 }
 
 /// The columns of a table that are a difference of two others.
-pub(in crate::records::guess) struct Differences(Vec<Difference>);
+pub(crate) struct Differences(Vec<Difference>);
 
 impl Differences {
-    pub(in crate::records::guess) fn of(samples: &[Sample], marks: Marks) -> Self {
+    pub(crate) fn of(samples: &[Sample], marks: Marks) -> Self {
         let columns: Vec<Numbers> = samples
             .iter()
             .enumerate()
@@ -75,10 +75,7 @@ impl Differences {
     }
 
     /// The first column among `places` that is a difference.
-    pub(in crate::records::guess) fn among(
-        &self,
-        mut places: impl Iterator<Item = usize>,
-    ) -> Option<usize> {
+    pub(crate) fn among(&self, mut places: impl Iterator<Item = usize>) -> Option<usize> {
         places.find(|place| self.0.iter().any(|d| d.of == *place))
     }
 }
@@ -162,7 +159,7 @@ fn is_difference(of: &Numbers, first: &Numbers, second: &Numbers) -> bool {
 
 /// Asks about an error whose numbers are the reference less the reading, and about a correction that is the reading
 /// less the reference: taken at its word, every drift would go the other way.
-pub(in crate::records::guess) fn about_sign(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_sign(samples: &[Sample], guess: &mut Guess) {
     let differences = Differences::of(samples, guess.marks());
     let Some(header) = header_of(guess, Column::AsFound) else {
         return;

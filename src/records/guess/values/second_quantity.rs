@@ -12,10 +12,7 @@ use crate::records::words::{speaks_of, words};
 
 /// Asks about a column of errors that is not read and holds those of another quantity than the readings, by its unit
 /// or by its numbers: its histories would be missing, with their failures. The same error in two units has one name.
-pub(in crate::records::guess) fn about_second_quantity(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_second_quantity(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let own = header_of(guess, Column::AsFound)?;
     let readings = samples.iter().find(|sample| sample.header == own)?;
     let asked = |header: &str| {

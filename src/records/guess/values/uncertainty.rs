@@ -12,7 +12,7 @@ use crate::records::settings::words::Pairs;
 use crate::records::words::speaks_of;
 
 /// Expanded or standard: the trade writes U for expanded and u for standard uncertainty (GUM 6.2.1, 2.3.1).
-pub(in crate::records::guess) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     let own = header_of(guess, Column::U);
     let beside = own.is_some();
     let Some(header) = own.or_else(|| behind_the_reading(samples, guess)) else {
@@ -103,7 +103,7 @@ fn about_factor(words: String) -> Doubt {
 }
 
 /// Names the columns that speak of an uncertainty and are not read.
-pub(in crate::records::guess) fn about_unread_uncertainty(guess: &mut Guess) {
+pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
     let speaks = |header: &&String| headed(header, Column::U) || speaks_of(header, "expanded");
     let why = match header_of(guess, Column::U) {
         Some(header) => format!("\"{header}\" is taken as u"),

@@ -11,7 +11,7 @@ use crate::records::words::words;
 
 /// The cell above a table that states a unit, with that unit; `None` where none does, or several state
 /// different ones.
-pub(in crate::records::guess) fn stated(above: &[Above]) -> Option<(String, String)> {
+pub(crate) fn stated(above: &[Above]) -> Option<(String, String)> {
     let names = |label: &str| words(Column::Unit).contains(&folded(label));
     let labelled = labels(above)
         .filter(|(label, _)| names(label))
@@ -43,7 +43,7 @@ fn in_brackets(cell: &str) -> Option<&str> {
 
 /// Takes the unit for that of what was found where nothing else states one, and asks; asks too where
 /// the header states another.
-pub(in crate::records::guess) fn about_unit_above(guess: &mut Guess, cell: &str, unit: &str) {
+pub(crate) fn about_unit_above(guess: &mut Guess, cell: &str, unit: &str) {
     let unread = guess.to_check.iter().any(|line| line == NO_UNIT);
     let words = match guess.unit.is_empty() {
         true if unread => format!(

@@ -1,7 +1,7 @@
 /*! The unit that headers and columns state for the readings. */
 
-pub(in crate::records::guess) mod beside;
-pub(in crate::records::guess) mod letters;
+pub(crate) mod beside;
+pub(crate) mod letters;
 
 use crate::records::cells::column::Column;
 use crate::records::cells::number::written::written;
@@ -14,7 +14,7 @@ use crate::records::guess::sample::{NO_UNIT, Sample};
 use crate::records::words::speaks_of;
 use std::collections::BTreeSet;
 
-pub(in crate::records::guess) fn about_unit(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_unit(samples: &[Sample], guess: &mut Guess) {
     if header_of(guess, Column::Unit).is_some() {
         return;
     }
@@ -55,7 +55,7 @@ pub(in crate::records::guess) fn about_unit(samples: &[Sample], guess: &mut Gues
 
 /// Asks where the readings and a column beside them state other units in brackets, neither of which is known:
 /// nothing would turn the one into the other.
-pub(in crate::records::guess) fn about_unknown_units(guess: &Guess) -> Option<Doubt> {
+pub(crate) fn about_unknown_units(guess: &Guess) -> Option<Doubt> {
     const BESIDE: [Column; 5] = [
         Column::Tolerance,
         Column::Lower,
@@ -91,7 +91,7 @@ pub(in crate::records::guess) fn about_unknown_units(guess: &Guess) -> Option<Do
 
 /// True where two headers state units of different quantities, none of them a part of the other's: `U [V]`,
 /// a voltage, beside readings in W.
-pub(in crate::records::guess) fn measures_another(header: &str, readings: &str) -> bool {
+pub(crate) fn measures_another(header: &str, readings: &str) -> bool {
     let unit = |header: &str| Unit::parse(unit::of_header(header)?);
     match (unit(header), unit(readings)) {
         (Some(own), Some(other)) => {
@@ -104,10 +104,7 @@ pub(in crate::records::guess) fn measures_another(header: &str, readings: &str) 
 
 /// Asks about a second column of units where it states others than the one that is read: a row's
 /// numbers are all taken in its one unit.
-pub(in crate::records::guess) fn about_second_unit(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_second_unit(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let own = header_of(guess, Column::Unit)?;
     let units = |header: &String| -> BTreeSet<String> {
         let sample = samples.iter().find(|s| s.header == *header);

@@ -1,8 +1,8 @@
 /*! Numbers that are not read and may be readings, or what was left. */
 
-pub(in crate::records::guess) mod class;
-pub(in crate::records::guess) mod limits;
-pub(in crate::records::guess) mod outcomes;
+pub(crate) mod class;
+pub(crate) mod limits;
+pub(crate) mod outcomes;
 
 use crate::records::cells::column::Column;
 use crate::records::guess::apart::follows::{about_as_large, follows, in_one_unit};
@@ -15,10 +15,7 @@ use crate::words::quoted_list;
 
 /// Asks about a column of numbers that is not read and speaks of what was left, where none is read
 /// as that: an adjustment would be lost with it.
-pub(in crate::records::guess) fn about_unread_left(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_unread_left(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let read = |column| header_of(guess, column).is_some() || guess.is_wide(column);
     if read(Column::AsLeft) || !read(Column::AsFound) {
         return None;
@@ -38,10 +35,7 @@ pub(in crate::records::guess) fn about_unread_left(
 
 /// Asks about columns that only count on from the one that is read, or are approached on another way: Error 1,
 /// Error 2; Reading up, Reading down.
-pub(in crate::records::guess) fn about_more_readings(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_more_readings(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let header = header_of(guess, Column::AsFound)?;
     let stem = |header: &str| {
         let counted = counted(header).or_else(|| lettered(header));
@@ -88,10 +82,7 @@ pub(in crate::records::guess) fn about_more_readings(
 const SOME: usize = 4;
 
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.
-pub(in crate::records::guess) fn about_unread_numbers(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     if header_of(guess, Column::AsFound).is_some()
         || header_of(guess, Column::InTolerance).is_none()
     {

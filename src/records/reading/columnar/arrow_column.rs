@@ -9,7 +9,7 @@ use polars::prelude::{
 use polars_arrow::array::{Array, DictionaryArray, DictionaryKey};
 
 /// The pieces of a column as fields; types that polars is built without under their plain type.
-pub(in crate::records::reading) fn plain(
+pub(crate) fn plain(
     field: &ArrowField,
     pieces: &[Box<dyn Array>],
     text: bool,

@@ -88,7 +88,7 @@ pub(crate) fn read(
     }
 }
 
-pub(in crate::records::reading) fn decimals(
+pub(crate) fn decimals(
     arrays: &[Box<dyn Array>],
     scale: usize,
     as_text: bool,

@@ -79,10 +79,7 @@ pub(crate) fn read_rows(
 /// Where the columns of the checks stand in the file, behind them those that tell points apart,
 /// those that repeat the reading, the one that tells rows as left, that of the times and those of remarks that are not
 /// read, and whether each is text.
-pub(in crate::records::reading) fn wanted(
-    matched: &Matched,
-    shape: &Shape,
-) -> Vec<(Option<usize>, bool)> {
+pub(crate) fn wanted(matched: &Matched, shape: &Shape) -> Vec<(Option<usize>, bool)> {
     let own = matched.positions.iter().zip(Column::ALL);
     let own = own.map(|(place, column)| (*place, is_text(column)));
     let parts = shape.point_from.iter();
@@ -98,7 +95,7 @@ pub(in crate::records::reading) fn wanted(
 }
 
 /// The rows of the `columns` that are [`wanted`].
-pub(in crate::records::reading) fn batches(
+pub(crate) fn batches(
     rows: usize,
     columns: &[Option<TypedColumn>],
     shape: &Shape,

@@ -26,7 +26,7 @@ const SMALLEST_PIECE: usize = 1 << 20;
 const PIECES_A_THREAD: usize = 2;
 
 /// What a row needs to become fields.
-pub(in crate::records::reading) struct Layout<'a> {
+pub(crate) struct Layout<'a> {
     pub delimiter: u8,
     pub headers: &'a [String],
     pub positions: [Option<usize>; COLUMN_COUNT],

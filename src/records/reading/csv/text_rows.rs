@@ -5,7 +5,7 @@ use csv::StringRecord;
 
 /// Rows of any width, each with its number in the file.
 #[derive(Default)]
-pub(in crate::records::reading) struct TextRows {
+pub(crate) struct TextRows {
     text: String,
     /// Where each field ends in the text.
     ends: Vec<usize>,

@@ -148,10 +148,7 @@ fn refuse_other_factor(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Res
 
 /// Refuses a row of units that contradicts the header above it: one of the two is wrong, and a column
 /// whose header states none would be read in the unit of the row.
-pub(in crate::records::reading) fn refuse_other_units(
-    shown: &str,
-    matched: &Matched,
-) -> Result<(), LoadError> {
+pub(crate) fn refuse_other_units(shown: &str, matched: &Matched) -> Result<(), LoadError> {
     let measured = Column::ALL
         .into_iter()
         .filter(|column| column.has_unit())
@@ -177,7 +174,7 @@ pub(in crate::records::reading) fn refuse_other_units(
     Ok(())
 }
 
-pub(in crate::records::reading) fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>; COLUMN_COUNT] {
+pub(crate) fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>; COLUMN_COUNT] {
     let own = rules.settings.columns.headers();
     Column::ALL.map(|column| Wanted {
         name: column.name(),
@@ -186,7 +183,7 @@ pub(in crate::records::reading) fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>;
 }
 
 /// The table of checks in a text.
-pub(in crate::records::reading) fn find_checks<'a>(
+pub(crate) fn find_checks<'a>(
     text: &'a str,
     delimiter: Delimiter,
     shown: &str,
@@ -207,7 +204,7 @@ pub(in crate::records::reading) fn find_checks<'a>(
 }
 
 /// The needed columns that `headers` lack.
-pub(in crate::records::reading) fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
+pub(crate) fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
     let wanted = wanted(rules);
     let lacks = |column: &Column| {
         let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;

@@ -25,7 +25,7 @@ pub(super) fn shared_words(controls: &Controls) -> String {
 }
 
 /// The shifts that many items share, on the index and in the summary; `None` where there is none.
-pub(in crate::report) fn shared_section(controls: &Controls) -> Option<SectionView> {
+pub(crate) fn shared_section(controls: &Controls) -> Option<SectionView> {
     let shared = &controls.shared;
     let row = |(at, shift): (usize, &SharedShift)| {
         let (from, until) = (iso_date(shift.from), iso_date(shift.until));
@@ -78,7 +78,7 @@ pub(crate) fn write_shared(controls: &Controls, to: TableFolder<'_>) -> Result<(
     to.write("shared_shifts", &shared_table(&controls.shared))
 }
 
-pub(in crate::report) fn shared_table(shared: &SharedShifts) -> Table<'_> {
+pub(crate) fn shared_table(shared: &SharedShifts) -> Table<'_> {
     let resting = (0..shared.shifts.len()).map(|at| Some(shared.resting_on(at) as i64));
     RowTable::of(&shared.shifts)
         .text("group", |s| &s.group)

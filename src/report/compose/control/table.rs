@@ -9,7 +9,7 @@ use crate::report::table::Table;
 use crate::report::table_writer::TableFolder;
 
 /// One charted check of the table.
-pub(in crate::report::compose) struct Row<'a> {
+pub(crate) struct Row<'a> {
     index: usize,
     chart: &'a ItemChart,
     stretch: &'a Stretch,
@@ -74,10 +74,7 @@ fn rows(index: usize, chart: &ItemChart) -> impl Iterator<Item = Row<'_>> {
     })
 }
 
-pub(in crate::report::compose) fn table<'a>(
-    histories: &'a Histories,
-    rows: &[Row<'a>],
-) -> Table<'a> {
+pub(crate) fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
     let item = |r: &Row<'_>| &histories.items[r.index];
     let limits = |r: &Row<'a>| r.stretch.result.limits.as_ref();
     RowTable::of(rows)

@@ -30,7 +30,7 @@ pub(crate) fn write(
     })
 }
 
-pub(in crate::report::compose) fn table<'a>(
+pub(crate) fn table<'a>(
     histories: &'a Histories,
     decisions: &[Decision],
     rows: &'a [Instrument<'_>],

@@ -189,7 +189,7 @@ const COEFFICIENTS_SHOWN: usize = 3;
 const DOUBTS_LISTED: usize = 50;
 
 /// Which past work is in doubt; `None` where no job is known.
-pub(in crate::report::compose) fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
+pub(crate) fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
     let doubts: &Doubts = report.doubts;
     let settled = |finding: Option<(usize, f64)>| {
         let became = finding.and_then(|finding| doubts.became(report.cases, finding));

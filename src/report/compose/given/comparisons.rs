@@ -15,7 +15,7 @@ const COVERAGE: f64 = 2.0;
 
 /// One calibration or comparison.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::report) struct Row {
+pub(crate) struct Row {
     index: usize,
     /// Row among those of all histories.
     at: usize,
@@ -74,7 +74,7 @@ fn assigned(given: &Given, at: usize) -> (f64, f64) {
     (of(&given.assigned), of(&given.u_assigned))
 }
 
-pub(in crate::report) fn table<'a>(
+pub(crate) fn table<'a>(
     histories: &'a Histories,
     given: Option<&'a Given>,
     rows: &[Row],

@@ -20,7 +20,7 @@ pub(crate) fn write(given: Option<&Given>, to: TableFolder<'_>) -> Result<(), Ru
     to.write("sources", &table(&given.lines))
 }
 
-pub(in crate::report) fn table(lines: &[SourceLine]) -> Table<'_> {
+pub(crate) fn table(lines: &[SourceLine]) -> Table<'_> {
     RowTable::of(lines)
         .text("group", |line| &line.group)
         .text("unit", |line| &line.unit)
@@ -39,7 +39,7 @@ pub(in crate::report) fn table(lines: &[SourceLine]) -> Table<'_> {
 }
 
 /// The sources on the index and in the summary; `None` where no class has several.
-pub(in crate::report) fn section(given: Option<&Given>) -> Option<SectionView> {
+pub(crate) fn section(given: Option<&Given>) -> Option<SectionView> {
     let lines = &given.filter(|given| !given.lines.is_empty())?.lines;
     let figure = |value: f64, unit: &str| match value.is_nan() {
         true => "cannot be told from drift".to_string(),

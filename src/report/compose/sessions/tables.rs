@@ -28,7 +28,7 @@ pub(crate) fn write(
     to.write("thermometers", &thermometers(&thermometry.findings))
 }
 
-pub(in crate::report::compose) fn sessions(results: &[SessionResult]) -> Table<'static> {
+pub(crate) fn sessions(results: &[SessionResult]) -> Table<'static> {
     RowTable::of(results)
         .made("session", |r| r.session.clone())
         .made("instrument", |r| r.instrument.clone())
@@ -61,7 +61,7 @@ pub(in crate::report::compose) fn sessions(results: &[SessionResult]) -> Table<'
         .done()
 }
 
-pub(in crate::report::compose) fn budgets(results: &[SessionResult]) -> Table<'static> {
+pub(crate) fn budgets(results: &[SessionResult]) -> Table<'static> {
     let rows: Vec<(&SessionResult, &BudgetRow)> = results
         .iter()
         .flat_map(|r| r.reduced.budget.rows.iter().map(move |row| (r, row)))
@@ -88,7 +88,7 @@ pub(in crate::report::compose) fn budgets(results: &[SessionResult]) -> Table<'s
 }
 
 /// W at other fixed points, with what changed since the last and the first session there.
-pub(in crate::report::compose) fn ratios(thermometry: &SessionFindings) -> Table<'static> {
+pub(crate) fn ratios(thermometry: &SessionFindings) -> Table<'static> {
     let of = |r: &&Ratio| &thermometry.results[r.place];
     let reports = &thermometry.thermometers;
     let rows: Vec<&Ratio> = reports.iter().flat_map(|t| &t.ratios).collect();
@@ -112,7 +112,7 @@ pub(in crate::report::compose) fn ratios(thermometry: &SessionFindings) -> Table
         .done()
 }
 
-pub(in crate::report::compose) fn thermometers(thermometry: &SessionFindings) -> Table<'static> {
+pub(crate) fn thermometers(thermometry: &SessionFindings) -> Table<'static> {
     let advised = |t: &ThermometerReport, of: fn(&Advice) -> &str| {
         t.advice.as_ref().map_or("", of).to_string()
     };

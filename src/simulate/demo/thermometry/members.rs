@@ -104,7 +104,7 @@ const fn member(
 
 /// Rows of the register for these thermometers, a group of their own.
 /// Their rows of a register, with `group` as it is written there.
-pub(in super::super) fn register_rows(group: &str) -> String {
+pub(crate) fn register_rows(group: &str) -> String {
     MEMBERS
         .iter()
         .map(|member| {

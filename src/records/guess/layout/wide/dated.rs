@@ -8,7 +8,7 @@ use crate::records::reading::wide::dated_parts;
 use std::collections::BTreeSet;
 
 /// Fewest dates of a wide table, and of one that has a column of dates as well.
-pub(in crate::records::guess) const FEWEST: usize = 2;
+pub(crate) const FEWEST: usize = 2;
 
 /// Years that a header may state.
 const YEARS: std::ops::Range<u32> = 1900..2100;
@@ -17,7 +17,7 @@ const YEARS: std::ops::Range<u32> = 1900..2100;
 const LONGEST: usize = 300;
 
 /// True for a header that states a year of four digits, or a day with one of two.
-pub(in crate::records::guess) fn is_dated(header: &str) -> bool {
+pub(crate) fn is_dated(header: &str) -> bool {
     header.len() <= LONGEST
         && (header.split([' ', '_', '\n', ':']).any(is_short_date)
             || states_year(header)
@@ -51,14 +51,14 @@ fn states_year(header: &str) -> bool {
 }
 
 /// True where several headers are dates and another names the items.
-pub(in crate::records::guess) fn may_be_wide(headers: &[String]) -> bool {
+pub(crate) fn may_be_wide(headers: &[String]) -> bool {
     let dated = dated(headers);
     headers.iter().filter(|header| dated(header)).count() >= FEWEST && wide_items(headers).is_some()
 }
 
 /// Where the items of a wide table stand: by the words of the headers, else before three years, months or
 /// periods or more. A row of checks may hold dates, but hardly so many that state no day.
-pub(in crate::records::guess) fn wide_items(headers: &[String]) -> Option<usize> {
+pub(crate) fn wide_items(headers: &[String]) -> Option<usize> {
     const ENOUGH: usize = 3;
     item_column(headers).or_else(|| {
         let dated = |header: &String| is_dated(header) && !looks_like_date(header);
@@ -71,7 +71,7 @@ pub(in crate::records::guess) fn wide_items(headers: &[String]) -> Option<usize>
 
 /// What tells the headers that state a date: by themselves, or as a spreadsheet's numbers of days
 /// where all their numbers are.
-pub(in crate::records::guess) fn dated(headers: &[String]) -> impl Fn(&str) -> bool + use<> {
+pub(crate) fn dated(headers: &[String]) -> impl Fn(&str) -> bool + use<> {
     let days = are_day_numbers(headers);
     move |header| is_dated(header) || days && day_number(header).is_some()
 }

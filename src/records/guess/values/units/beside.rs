@@ -59,7 +59,7 @@ impl Numbers {
 
 /// Takes the unit of the nominal values for readings that state none, and asks unless their sizes
 /// are alike.
-pub(in crate::records::guess) fn about_unit_of_nominal(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_unit_of_nominal(samples: &[Sample], guess: &mut Guess) {
     let stated = !guess.unit.is_empty() || header_of(guess, Column::Unit).is_some();
     let of = |column| numbers(samples, guess, column);
     let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
@@ -92,7 +92,7 @@ pub(in crate::records::guess) fn about_unit_of_nominal(samples: &[Sample], guess
 
 /// Asks whether readings that state no unit are in that of the limits or the uncertainty beside
 /// them.
-pub(in crate::records::guess) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
     const BESIDE: [Column; 4] = [Column::Tolerance, Column::Lower, Column::Upper, Column::U];
     let Some(header) = header_of(guess, Column::AsFound) else {
         return;
@@ -124,7 +124,7 @@ pub(in crate::records::guess) fn about_unit_of_limits(samples: &[Sample], guess:
 
 /// Parts of the nominal values (10⁻⁶, %) beside nominal values in a unit of their own: errors, from
 /// which nothing can be subtracted. So can nothing from readings of another quantity.
-pub(in crate::records::guess) fn about_parts(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_parts(samples: &[Sample], guess: &mut Guess) {
     let of = |column| numbers(samples, guess, column);
     let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
         return;
@@ -167,7 +167,7 @@ pub(in crate::records::guess) fn about_parts(samples: &[Sample], guess: &mut Gue
 
 /// Errors in kelvin beside nominal values in degrees Celsius: far below the temperatures that the
 /// nominal values are, the readings can be errors alone.
-pub(in crate::records::guess) fn about_kelvin(samples: &[Sample], guess: &mut Guess) {
+pub(crate) fn about_kelvin(samples: &[Sample], guess: &mut Guess) {
     /// From degrees Celsius to kelvin (SI brochure, 2.3.1).
     const ZERO_CELSIUS: f64 = 273.15;
     /// Largest share of the temperature that an error is.

@@ -17,7 +17,7 @@ const IN_THE_UNIT_OF_ERRORS: [Column; 6] = [
 
 /// Asks about `Limit V` beside `Error %`, and `Tol K` beside `Error [mK]`: without a mark it may be a unit, and the
 /// numbers of such a column are taken in that of the errors.
-pub(in crate::records::guess) fn about_letters(guess: &Guess) -> Option<Doubt> {
+pub(crate) fn about_letters(guess: &Guess) -> Option<Doubt> {
     let found = header_of(guess, Column::AsFound)?;
     // Each row states the unit of all its numbers.
     if header_of(guess, Column::Unit).is_some() {

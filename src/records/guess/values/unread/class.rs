@@ -13,10 +13,7 @@ const LARGEST: f64 = 6.0;
 
 /// Asks about a column of accuracy classes where no limits are read: it mostly tells them as a per cent of the range, of
 /// which only a person knows where it stands.
-pub(in crate::records::guess) fn about_unread_class(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_unread_class(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
     let read = |column: &Column| header_of(guess, *column).is_some();
     if LIMITS.iter().any(read) || guess.doubts.iter().any(|d| d.name == "limits_not_read") {

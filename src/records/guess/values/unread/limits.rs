@@ -11,7 +11,7 @@ use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_lim
 use crate::records::guess::sample::Sample;
 
 /// Headers of a limit that do not say on which side; common practice, no source.
-pub(in crate::records::guess) const LIMIT_NAMES: [&str; 46] = [
+pub(crate) const LIMIT_NAMES: [&str; 46] = [
     "grenzen",
     "grenzwerte",
     "acceptance range",
@@ -61,14 +61,11 @@ pub(in crate::records::guess) const LIMIT_NAMES: [&str; 46] = [
 ];
 
 /// What says that a limit holds on both sides.
-pub(in crate::records::guess) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
+pub(crate) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
 
 /// Asks about a column that is not read and by its header or its ± values holds limits, where no
 /// limits are read.
-pub(in crate::records::guess) fn about_unread_limits(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_unread_limits(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
     if LIMITS
         .iter()
@@ -151,7 +148,7 @@ fn about_signed(sample: &Sample) -> Option<Doubt> {
 }
 
 /// True for a header one of whose words names a limit: `Grenzwert rel.`.
-pub(in crate::records::guess) fn names_limit(header: &str) -> bool {
+pub(crate) fn names_limit(header: &str) -> bool {
     folded(header)
         .split(' ')
         .any(|word| LIMIT_NAMES.contains(&word))
@@ -170,10 +167,7 @@ fn two_numbers(sample: &Sample) -> bool {
 
 /// Asks about a column of numbers that is not read where one of two limits is, and whose header
 /// has a word of that limit's: `Nedre gräns` beside `Övre gräns`.
-pub(in crate::records::guess) fn about_other_limit(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_other_limit(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     let [lower, upper, tolerance] =
         [Column::Lower, Column::Upper, Column::Tolerance].map(|column| header_of(guess, column));
     let (read, other) = match (lower, upper, tolerance) {

@@ -13,10 +13,7 @@ use crate::words::quoted_list;
 use std::collections::BTreeSet;
 
 /// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
-pub(in crate::records::guess) fn about_unread_outcomes(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     if header_of(guess, Column::InTolerance).is_some() || guess.is_wide(Column::InTolerance) {
         return None;
     }
@@ -61,10 +58,7 @@ pub(in crate::records::guess) fn about_unread_outcomes(
 }
 
 /// Asks what the words of a column of outcomes mean that no list knows.
-pub(in crate::records::guess) fn about_outcome_words(
-    samples: &[Sample],
-    guess: &Guess,
-) -> Option<Doubt> {
+pub(crate) fn about_outcome_words(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     /// Words that are listed, and most that one column may have.
     const LISTED: usize = 12;
     let sample = guess.sample(samples, Column::InTolerance)?;
