@@ -43,14 +43,8 @@ fn frame(view: &ApprovedView, top: f64) -> Option<Frame> {
     let all = view.curve.iter().map(|p| p.1).chain([view.target]);
     let lowest = all.fold(1.0 - LEAST_SPAN, f64::min);
     (last > first).then_some(Frame {
-        x: Scale {
-            domain: (first, last),
-            range: (72.0, 700.0),
-        },
-        y: Scale {
-            domain: ((lowest - 0.02).max(0.0), 1.0),
-            range: (226.0, top),
-        },
+        x: Scale::new((first, last), (72.0, 700.0)),
+        y: Scale::new(((lowest - 0.02).max(0.0), 1.0), (226.0, top)),
     })
 }
 
@@ -59,11 +53,11 @@ fn draw(canvas: &mut Canvas<'_>, view: &ApprovedView, frame: &Frame) {
     frame.share_ticks(canvas);
     frame.date_axis(canvas);
     frame.horizontal(canvas, view.target, Stroke(Ink::Limit, 1.25, Dash::Long));
-    let labels = vec![SideLabel {
-        y: frame.y.held(view.target),
-        text: format!("target {}", percent(view.target)),
-        ink: Ink::Limit,
-    }];
+    let labels = vec![SideLabel::new(
+        frame.y.held(view.target),
+        format!("target {}", percent(view.target)),
+        Ink::Limit,
+    )];
     draw_side_labels(canvas, labels, frame.x.range.1, top + 4.0, bottom - 4.0);
     canvas.path(
         &frame.pixels(view.curve.iter().copied()),
@@ -79,11 +73,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &ApprovedView, frame: &Frame) {
         if frame.x.holds(day) {
             frame.vertical(canvas, day, Stroke(ink, 1.0, dash));
             let text = format!("{words} {}", iso_date(day));
-            flags.push(Flag {
-                x: frame.x.at(day),
-                text,
-                ink,
-            });
+            flags.push(Flag::new(frame.x.at(day), text, ink));
         }
     }
     if let Some(p) = view

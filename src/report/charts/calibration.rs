@@ -24,14 +24,8 @@ pub(crate) fn calibration_chart(name: &str, brier: &Brier) -> String {
     sheet((840, 440), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 22.0;
         let frame = Frame {
-            x: Scale {
-                domain: (0.0, 1.0),
-                range: (64.0, 800.0),
-            },
-            y: Scale {
-                domain: (0.0, 1.0),
-                range: (384.0, top),
-            },
+            x: Scale::new((0.0, 1.0), (64.0, 800.0)),
+            y: Scale::new((0.0, 1.0), (384.0, top)),
         };
         frame.share_ticks(canvas);
         for share in [0.0, 0.2, 0.4, 0.6, 0.8, 1.0] {

@@ -56,19 +56,16 @@ fn draw(canvas: &mut Canvas<'_>, view: &ControlView, (centre, deviation): (f64, 
         .map(|point| (point.value - centre).abs() / deviation)
         .fold(3.6, f64::max)
         .min(MOST_DEVIATIONS);
-    let x = Scale {
-        domain: (first - pad, last + pad),
-        range: SIDES,
-    };
+    let x = Scale::new((first - pad, last + pad), SIDES);
     let values = Frame {
         x,
-        y: Scale {
-            domain: (
+        y: Scale::new(
+            (
                 centre - 1.05 * far * deviation,
                 centre + 1.05 * far * deviation,
             ),
-            range: (VALUES_END, top),
-        },
+            (VALUES_END, top),
+        ),
     };
     shade(canvas, view, &values);
     draw_values(canvas, view, &values, (centre, deviation));
@@ -78,10 +75,10 @@ fn draw(canvas: &mut Canvas<'_>, view: &ControlView, (centre, deviation): (f64, 
     };
     let sums = Frame {
         x,
-        y: Scale {
-            domain: (-most(|point| point.cusum.1), most(|point| point.cusum.0)),
-            range: SUMS,
-        },
+        y: Scale::new(
+            (-most(|point| point.cusum.1), most(|point| point.cusum.0)),
+            SUMS,
+        ),
     };
     draw_sums(canvas, view, &sums);
     draw_marks(canvas, view, (&values, &sums), top);
@@ -132,11 +129,11 @@ fn draw_values(
     let path = frame.pixels(view.points.iter().map(|point| (point.day, point.ewma.0)));
     canvas.path(&path, Stroke(Ink::Plan, 1.8, Dash::Solid));
     if let Some(last) = view.points.last() {
-        labels.push(SideLabel {
-            y: frame.y.held(last.ewma.0),
-            text: "average".into(),
-            ink: Ink::Plan,
-        });
+        labels.push(SideLabel::new(
+            frame.y.held(last.ewma.0),
+            "average",
+            Ink::Plan,
+        ));
     }
     draw_points(canvas, view, frame, (centre, deviation), &axis);
     let (top, bottom) = (frame.y.range.1 + 4.0, frame.y.range.0 - 4.0);
@@ -165,11 +162,7 @@ fn draw_limits(
         };
         let value = centre + deviations * deviation;
         frame.horizontal(canvas, value, Stroke(ink, width, dash));
-        labels.push(SideLabel {
-            y: frame.y.held(value),
-            text: name.into(),
-            ink,
-        });
+        labels.push(SideLabel::new(frame.y.held(value), name, ink));
     }
     labels
 }
@@ -222,11 +215,11 @@ fn draw_sums(canvas: &mut Canvas<'_>, view: &ControlView, frame: &Frame) {
         (-view.cusum_limit, "lower sum"),
     ] {
         frame.horizontal(canvas, limit, Stroke(Ink::Limit, 1.2, Dash::Long));
-        labels.push(SideLabel {
-            y: frame.y.held(limit),
-            text: format!("{name}, limit {}", fixed(view.cusum_limit, 1)),
-            ink: Ink::Limit,
-        });
+        labels.push(SideLabel::new(
+            frame.y.held(limit),
+            format!("{name}, limit {}", fixed(view.cusum_limit, 1)),
+            Ink::Limit,
+        ));
     }
     frame.horizontal(canvas, 0.0, Stroke(Ink::Grid, 1.0, Dash::Solid));
     for side in [1.0, -1.0] {
@@ -270,11 +263,7 @@ fn draw_marks(
         canvas.line((at.0, top), at, Stroke(ink, 0.8, Dash::Short));
         canvas.ring(at, 6.5, Stroke(ink, 1.6, Dash::Solid));
         let closed = if mark.open { "" } else { " (no longer open)" };
-        flags.push(Flag {
-            x: at.0,
-            text: format!("{}{closed}", mark.words),
-            ink,
-        });
+        flags.push(Flag::new(at.0, format!("{}{closed}", mark.words), ink));
     }
     let across = (SIDES.0 + 60.0, SIDES.1 + 120.0);
     draw_flags(canvas, flags, FLAG_ROWS, across, top - 4.0);

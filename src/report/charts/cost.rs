@@ -31,14 +31,8 @@ pub(crate) fn cost_chart(curve: &CostCurve) -> String {
             y.1
         };
         let frame = Frame {
-            x: Scale {
-                domain: (0.0, 1.02 * x.1),
-                range: (84.0, 800.0),
-            },
-            y: Scale {
-                domain: (0.0, if high > 0.0 { high } else { 1.0 }),
-                range: (268.0, top),
-            },
+            x: Scale::new((0.0, 1.02 * x.1), (84.0, 800.0)),
+            y: Scale::new((0.0, if high > 0.0 { high } else { 1.0 }), (268.0, top)),
         };
         let costs = value_axis(0.0, frame.y.domain.1, &curve.currency, 6);
         frame.y_ticks(canvas, &costs.ticks);
@@ -72,7 +66,7 @@ fn draw_marks(canvas: &mut Canvas<'_>, curve: &CostCurve, frame: &Frame, top: f6
             "{word}: {} a year",
             with_unit(&significant(cost, 3), &curve.currency)
         );
-        flags.push(Flag { x: px, text, ink });
+        flags.push(Flag::new(px, text, ink));
     }
     let right_of_caption = frame.x.range.0 + 72.0;
     draw_flags(canvas, flags, 2, (right_of_caption, 836.0), top - 6.0);

@@ -31,14 +31,8 @@ pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
     sheet((840, 360), &title, second, |canvas| {
         let top = heading(canvas, &title, second, 840.0) + 14.0;
         let frame = Frame {
-            x: Scale {
-                domain: (-0.5, labels.len().max(1) as f64 - 0.5),
-                range: (60.0, 700.0),
-            },
-            y: Scale {
-                domain: (low.max(0.0), 1.004),
-                range: (312.0, top),
-            },
+            x: Scale::new((-0.5, labels.len().max(1) as f64 - 0.5), (60.0, 700.0)),
+            y: Scale::new((low.max(0.0), 1.004), (312.0, top)),
         };
         frame.share_ticks(canvas);
         frame.horizontal(canvas, level, Stroke(Ink::Limit, 1.25, Dash::Long));
@@ -47,22 +41,22 @@ pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
             let short = label.trim_start_matches("about ");
             canvas.label(short, at, Ink::Text, Anchor::Middle);
         }
-        let mut names = vec![SideLabel {
-            y: frame.y.at(level),
-            text: format!("level {}", percent(level)),
-            ink: Ink::Limit,
-        }];
+        let mut names = vec![SideLabel::new(
+            frame.y.at(level),
+            format!("level {}", percent(level)),
+            Ink::Limit,
+        )];
         for (number, (name, cells)) in rows.iter().enumerate() {
             let forecaster = Forecaster::numbered(number);
             let aside = 0.12 * (number as f64 - 0.5 * (rows.len() as f64 - 1.0));
             draw_cells(canvas, &frame, (cells, &labels), aside, forecaster);
             if let Some(last) = cells.iter().rev().find(|cell| cell.count > 0) {
                 let share = last.inside as f64 / last.count as f64;
-                names.push(SideLabel {
-                    y: frame.y.held(share),
-                    text: format!("{} {name}", forecaster.mark()),
-                    ink: forecaster.ink(),
-                });
+                names.push(SideLabel::new(
+                    frame.y.held(share),
+                    format!("{} {name}", forecaster.mark()),
+                    forecaster.ink(),
+                ));
             }
         }
         draw_side_labels(canvas, names, 700.0, top + 4.0, frame.y.range.0 - 4.0);

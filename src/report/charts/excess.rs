@@ -42,14 +42,8 @@ pub(crate) fn excess_chart(title: &str, second: &str, rows: &[ExcessRow]) -> Str
         let top = heading(canvas, title, second, 840.0) + 12.0;
         let bottom = top + ROW * rows.len() as f64;
         let frame = Frame {
-            x: Scale {
-                domain: (-15.0, 1.03 * most),
-                range: (214.0, 816.0),
-            },
-            y: Scale {
-                domain: (0.0, 1.0),
-                range: (bottom, top),
-            },
+            x: Scale::new((-15.0, 1.03 * most), (214.0, 816.0)),
+            y: Scale::new((0.0, 1.0), (bottom, top)),
         };
         frame.x_ticks(canvas, &value_axis(0.0, most, "", 7).ticks);
         frame.x_caption(canvas, "cost above perfect knowledge, %");

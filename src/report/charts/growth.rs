@@ -69,14 +69,8 @@ fn frame(view: &GrowthView, top: f64) -> Option<Frame> {
     let most = view.points.iter().map(|p| p.total).fold(0.0, f64::max);
     let drawable = last.day > first.day && most > 0.0 && most.is_finite();
     drawable.then_some(Frame {
-        x: Scale {
-            domain: (first.day, last.day),
-            range: (72.0, 700.0),
-        },
-        y: Scale {
-            domain: (0.0, 1.06 * most),
-            range: (266.0, top),
-        },
+        x: Scale::new((first.day, last.day), (72.0, 700.0)),
+        y: Scale::new((0.0, 1.06 * most), (266.0, top)),
     })
 }
 
@@ -92,11 +86,11 @@ fn draw(canvas: &mut Canvas<'_>, view: &GrowthView, frame: &Frame) {
         |canvas: &mut Canvas<'_>, of: &dyn Fn(&GrowthPoint) -> f64, stroke: Stroke, name: &str| {
             let pixels = frame.pixels(view.points.iter().map(|p| (p.day, of(p))));
             canvas.path(&pixels, stroke);
-            labels.extend(pixels.last().map(|end| SideLabel {
-                y: end.1,
-                text: name.into(),
-                ink: stroke.0,
-            }));
+            labels.extend(
+                pixels
+                    .last()
+                    .map(|end| SideLabel::new(end.1, name, stroke.0)),
+            );
         };
     let least = LEAST_SHARE * frame.y.domain.1;
     for (part, stroke) in LINES.into_iter().enumerate() {
@@ -128,11 +122,11 @@ fn draw_days(canvas: &mut Canvas<'_>, view: &GrowthView, frame: &Frame) {
     for (day, words, ink, dash) in days {
         if let Some(day) = inside(day) {
             frame.vertical(canvas, day, Stroke(ink, 1.0, dash));
-            flags.push(Flag {
-                x: frame.x.at(day),
-                text: format!("{words} {}", iso_date(day)),
+            flags.push(Flag::new(
+                frame.x.at(day),
+                format!("{words} {}", iso_date(day)),
                 ink,
-            });
+            ));
         }
     }
     let (left, top) = (frame.x.range.0 + 60.0, frame.y.range.1);

@@ -18,6 +18,13 @@ pub(crate) struct Flag {
     pub ink: Ink,
 }
 
+impl Flag {
+    pub(crate) fn new(x: f64, text: impl Into<String>, ink: Ink) -> Self {
+        let text = text.into();
+        Self { x, text, ink }
+    }
+}
+
 /// A flag with its place: left edge and row (0 = next to the plot).
 #[derive(Debug, Clone)]
 pub(crate) struct PlacedFlag {
@@ -111,6 +118,13 @@ pub(crate) struct SideLabel {
     pub text: String,
     /// Its colour role.
     pub ink: Ink,
+}
+
+impl SideLabel {
+    pub(crate) fn new(y: f64, text: impl Into<String>, ink: Ink) -> Self {
+        let text = text.into();
+        Self { y, text, ink }
+    }
 }
 
 /// Draws labels right of `x`, pushed apart inside `top` … `bottom`, with a hairline to

@@ -40,14 +40,11 @@ pub(crate) fn drift_rates_chart(group: &GroupView) -> String {
         let domain = domain(group, &rates);
         let axis = value_axis(domain.0, domain.1, &group.unit, 7);
         let frame = Frame {
-            x: Scale {
-                domain,
-                range: (170.0, 820.0),
-            },
-            y: Scale {
-                domain: (0.0, rates.len().max(1) as f64),
-                range: (top + ROW * rates.len() as f64, top),
-            },
+            x: Scale::new(domain, (170.0, 820.0)),
+            y: Scale::new(
+                (0.0, rates.len().max(1) as f64),
+                (top + ROW * rates.len() as f64, top),
+            ),
         };
         draw_class(canvas, group, &frame);
         frame.vertical(canvas, 0.0, Stroke(Ink::Grid, 0.75, Dash::Solid));

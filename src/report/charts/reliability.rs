@@ -34,11 +34,11 @@ pub(crate) fn reliability_chart(group: &GroupView) -> String {
         let mut labels = Vec::new();
         if let Some(target) = group.target.filter(|t| frame.y.holds(*t)) {
             frame.horizontal(canvas, target, Stroke(Ink::Limit, 1.25, Dash::Long));
-            labels.push(SideLabel {
-                y: frame.y.at(target),
-                text: format!("target {}", percent(target)),
-                ink: Ink::Limit,
-            });
+            labels.push(SideLabel::new(
+                frame.y.at(target),
+                format!("target {}", percent(target)),
+                Ink::Limit,
+            ));
         }
         let contradicted = disagreement(group).is_some();
         for curve in &group.reliability {
@@ -176,14 +176,8 @@ fn frame(group: &GroupView, top: f64) -> Option<Frame> {
     let shares = bins().map(|bin| bin.limits.0).chain(curves().map(|p| p.1));
     let low = shares.filter(|r| r.is_finite()).fold(0.9f64, f64::min);
     (last > 0.0).then_some(Frame {
-        x: Scale {
-            domain: (0.0, 1.02 * last),
-            range: (60.0, RIGHT),
-        },
-        y: Scale {
-            domain: ((low - 0.03).max(0.0), 1.004),
-            range: (300.0, top),
-        },
+        x: Scale::new((0.0, 1.02 * last), (60.0, RIGHT)),
+        y: Scale::new(((low - 0.03).max(0.0), 1.004), (300.0, top)),
     })
 }
 
@@ -204,11 +198,11 @@ fn draw_curve(
     };
     canvas.path(&line, stroke);
     let y = line.last()?.1;
-    Some(SideLabel {
+    Some(SideLabel::new(
         y,
-        text: shortened(curve.short, LABEL_SIZE, NAME_ROOM),
+        shortened(curve.short, LABEL_SIZE, NAME_ROOM),
         ink,
-    })
+    ))
 }
 
 /// "365 days: 98 % (90 % to 99.6 %), 40 at risk".

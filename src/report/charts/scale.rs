@@ -12,6 +12,11 @@ pub(crate) struct Scale {
 }
 
 impl Scale {
+    /// The map of `domain` to `range`.
+    pub(crate) fn new(domain: (f64, f64), range: (f64, f64)) -> Self {
+        Self { domain, range }
+    }
+
     /// Pixel of `value`.
     pub(crate) fn at(&self, value: f64) -> f64 {
         let share = (value - self.domain.0) / (self.domain.1 - self.domain.0);

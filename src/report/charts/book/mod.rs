@@ -68,14 +68,8 @@ pub(crate) fn book_chart(group: &str, histories: &[&BookView], all: &[BookView])
             let left = 52.0 + 266.0 * (i % COLUMNS) as f64;
             let upper = top + 26.0 + ROW * (i / COLUMNS) as f64;
             let frame = Frame {
-                x: Scale {
-                    domain: x,
-                    range: (left, left + 204.0),
-                },
-                y: Scale {
-                    domain: y,
-                    range: (upper + 102.0, upper),
-                },
+                x: Scale::new(x, (left, left + 204.0)),
+                y: Scale::new(y, (upper + 102.0, upper)),
             };
             draw_small(canvas, &frame, view, relative);
         }

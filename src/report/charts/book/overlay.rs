@@ -43,14 +43,8 @@ pub(crate) fn overlay(ordered: &[&BookView]) -> Option<Overlay> {
     let svg = sheet((840, 400), title, below, |canvas| {
         let top = heading(canvas, title, below, 840.0) + 12.0;
         let frame = Frame {
-            x: Scale {
-                domain: x,
-                range: (64.0, 820.0),
-            },
-            y: Scale {
-                domain: y,
-                range: (364.0, top),
-            },
+            x: Scale::new(x, (64.0, 820.0)),
+            y: Scale::new(y, (364.0, top)),
         };
         frame.share_ticks(canvas);
         frame.date_axis(canvas);

@@ -30,10 +30,7 @@ pub(crate) fn actions_chart(view: &FleetView) -> String {
     let most = counts.iter().copied().max().unwrap_or(0).max(1);
     sheet((840, 220), &title, &words::intervals(view), |canvas| {
         let top = heading(canvas, &title, "", 840.0) + 12.0;
-        let scale = Scale {
-            domain: (0.0, most as f64),
-            range: (100.0, 370.0),
-        };
+        let scale = Scale::new((0.0, most as f64), (100.0, 370.0));
         for (i, (action, number)) in ACTIONS.iter().zip(counts).enumerate() {
             let y = top + 32.0 * i as f64;
             let ink = [Ink::Alarm, Ink::Alarm, Ink::Plan, Ink::Grid, Ink::Reading][i];

@@ -100,14 +100,8 @@ fn due_dots(title: &str, points: &Known<'_>, unknown: usize, away: usize) -> Str
     let told = told(&second, urgent);
     sheet((840, 400), title, &told, |canvas| {
         let top = heading(canvas, title, &second, 840.0) + 22.0;
-        let x = Scale {
-            domain: (left_edge, months_shown + 0.5),
-            range: (64.0, 800.0),
-        };
-        let y = Scale {
-            domain: (low, 1.005),
-            range: (346.0, top),
-        };
+        let x = Scale::new((left_edge, months_shown + 0.5), (64.0, 800.0));
+        let y = Scale::new((low, 1.005), (346.0, top));
         let frame = Frame { x, y };
         due_axes(canvas, &frame);
         draw_points(canvas, &frame, points);

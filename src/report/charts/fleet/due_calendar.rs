@@ -199,10 +199,7 @@ fn name(row: &FleetRow) -> &str {
 }
 
 fn draw(canvas: &mut Canvas<'_>, view: &FleetView, strips: &[Strip], top: f64) {
-    let x = Scale {
-        domain: (0.0, WEEKS as f64 * DAYS_PER_WEEK),
-        range: PLOT,
-    };
+    let x = Scale::new((0.0, WEEKS as f64 * DAYS_PER_WEEK), PLOT);
     let weeks = strips.iter().flat_map(|s| &s.1).flat_map(|d| &d.weeks);
     let most = weeks.copied().max().unwrap_or(0).max(1);
     let each = (BAR / most as f64).min(MOST_EACH);
@@ -231,10 +228,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &FleetView, strips: &[Strip], top: f64) {
             }
         }
     }
-    let days = Scale {
-        domain: (view.as_of, view.as_of + x.domain.1),
-        range: PLOT,
-    };
+    let days = Scale::new((view.as_of, view.as_of + x.domain.1), PLOT);
     canvas.line(
         (PLOT.0, foot),
         (PLOT.1, foot),

@@ -48,10 +48,7 @@ pub(crate) fn intervals_chart(view: &FleetView) -> String {
         };
         let pad = if high > low { 1.0 } else { 1.5 };
         let domain = ((low as f64 / pad).ln(), (high as f64 * pad).ln());
-        let y = Scale {
-            domain,
-            range: (400.0, top),
-        };
+        let y = Scale::new(domain, (400.0, top));
         let (left, right) = (220.0, 620.0);
         canvas.label("today", (left, top - 14.0), Ink::Text, Anchor::End);
         canvas.label("decided", (right, top - 14.0), Ink::Text, Anchor::Start);

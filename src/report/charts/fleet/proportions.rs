@@ -188,14 +188,8 @@ fn frame(series: &[&[ProportionView]], x: (f64, f64), y: (f64, f64)) -> Option<F
     let last = months().map(|m| m.days.1).fold(f64::NEG_INFINITY, f64::max);
     let most = months().map(|m| m.limits.1).fold(0.05f64, f64::max);
     (first <= last).then_some(Frame {
-        x: Scale {
-            domain: (first, last),
-            range: x,
-        },
-        y: Scale {
-            domain: (0.0, most.min(1.0)),
-            range: y,
-        },
+        x: Scale::new((first, last), x),
+        y: Scale::new((0.0, most.min(1.0)), y),
     })
 }
 

@@ -22,14 +22,8 @@ pub(crate) fn workload_chart(view: &WorkloadView) -> String {
         let most = bars(view).map(|due| due.decided.max(due.now)).max();
         let most = most.unwrap_or(0).max(1) as f64;
         let frame = Frame {
-            x: Scale {
-                domain: (0.0, bars(view).count().max(1) as f64),
-                range: (56.0, 826.0),
-            },
-            y: Scale {
-                domain: (0.0, most),
-                range: (262.0, top),
-            },
+            x: Scale::new((0.0, bars(view).count().max(1) as f64), (56.0, 826.0)),
+            y: Scale::new((0.0, most), (262.0, top)),
         };
         let whole = |tick: &Tick| tick.at.fract() == 0.0;
         let ticks = value_axis(0.0, most, "", 5).ticks.into_iter();

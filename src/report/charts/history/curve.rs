@@ -99,11 +99,7 @@ fn labels(view: &HistoryView, last: &CurvePoint, y: &Scale) -> Vec<SideLabel> {
     ];
     let inside = named.into_iter().filter(|(value, ..)| y.holds(*value));
     inside
-        .map(|(value, text, ink)| SideLabel {
-            y: y.at(value),
-            text,
-            ink,
-        })
+        .map(|(value, text, ink)| SideLabel::new(y.at(value), text, ink))
         .collect()
 }
 
@@ -153,10 +149,7 @@ mod tests {
 
     #[test]
     fn a_curve_is_cut_where_it_leaves_the_picture() {
-        let y = Scale {
-            domain: (0.0, 10.0),
-            range: (100.0, 0.0),
-        };
+        let y = Scale::new((0.0, 10.0), (100.0, 0.0));
         let runs = clipped(
             &[
                 (0.0, -10.0),

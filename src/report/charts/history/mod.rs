@@ -233,19 +233,13 @@ fn lay_out(
     let (left, side, bottom) = (72.0, 700.0, bottom(view));
     let [probability, residuals] = strips(view);
     let right = side - other.map_or(0.0, |axis| axis.room());
-    let x = Scale {
-        domain: extent.x,
-        range: (left, right),
-    };
+    let x = Scale::new(extent.x, (left, right));
     let (flags, unnamed) = place_flags(flags(view, &x), 2, left, other.map_or(826.0, |_| right));
     let rows = flags.iter().map(|f| f.row + 1).max().unwrap_or(1);
     let top = head + ROW * rows as f64 + 4.0;
     let above = top + if extent.broken_above { BROKEN } else { 0.0 };
     let below = bottom - if extent.broken_below { BROKEN } else { 0.0 };
-    let y = Scale {
-        domain: extent.y,
-        range: (below, above),
-    };
+    let y = Scale::new(extent.y, (below, above));
     let axis = value_axis(extent.y.0, extent.y.1, &view.unit, MOST_TICKS);
     let layout = Layout {
         left,
@@ -268,19 +262,11 @@ fn flags(view: &HistoryView, x: &Scale) -> Vec<Flag> {
     let mut flags: Vec<Flag> = Vec::new();
     if view.usage_unit.is_none() && x.holds(view.as_of) {
         let text = format!("as of {}", iso_date(view.as_of));
-        flags.push(Flag {
-            x: x.at(view.as_of),
-            text,
-            ink: Ink::Text,
-        });
+        flags.push(Flag::new(x.at(view.as_of), text, Ink::Text));
     }
     let events = view.readings.iter().filter(|r| !r.event.is_empty());
     if events.clone().count() <= MOST_FLAGS {
-        flags.extend(events.map(|r| Flag {
-            x: x.at(r.day),
-            text: r.event.into(),
-            ink: Ink::Grid,
-        }));
+        flags.extend(events.map(|r| Flag::new(x.at(r.day), r.event, Ink::Grid)));
     }
     flags
 }

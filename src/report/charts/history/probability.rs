@@ -29,11 +29,11 @@ pub(super) fn draw_strip(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &L
         let at = y.at(target);
         let stroke = Stroke(Ink::Limit, 1.25, Dash::Long);
         canvas.line((layout.left, at), (layout.right, at), stroke);
-        labels.push(SideLabel {
-            y: at,
-            text: format!("target {}", percent(target)),
-            ink: Ink::Limit,
-        });
+        labels.push(SideLabel::new(
+            at,
+            format!("target {}", percent(target)),
+            Ink::Limit,
+        ));
     }
     for segment in points.chunk_by(|a, b| a.segment == b.segment) {
         let pixel = |p: &&CurvePoint| Some((layout.x.at(p.day), y.held(p.known_probability()?)));
@@ -55,10 +55,10 @@ fn scale(view: &HistoryView, points: &[&CurvePoint], layout: &Layout) -> Scale {
         .filter_map(|p| p.known_probability())
         .chain(view.target);
     let lowest = all.fold(1.0 - LEAST_SPAN, f64::min);
-    Scale {
-        domain: ((lowest - 0.02).max(0.0), 1.0),
-        range: (layout.probability_foot, layout.bottom + HEADING),
-    }
+    Scale::new(
+        ((lowest - 0.02).max(0.0), 1.0),
+        (layout.probability_foot, layout.bottom + HEADING),
+    )
 }
 
 fn draw_ticks(canvas: &mut Canvas<'_>, y: &Scale, layout: &Layout) {

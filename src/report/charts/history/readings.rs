@@ -211,10 +211,10 @@ mod tests {
         v.readings[1234].out_of_tolerance = true;
         v.readings[77].value = 2000.0;
         v.readings[78].value = -2000.0;
-        let scale = Scale {
-            domain: crate::report::charts::history::extent::extent(&v).x,
-            range: (64.0, 708.0),
-        };
+        let scale = Scale::new(
+            crate::report::charts::history::extent::extent(&v).x,
+            (64.0, 708.0),
+        );
         let kept = thinned(&v, &scale, 2.0);
         assert!(kept.len() < 1500);
         assert!([1234, 77, 78].iter().all(|i| kept.contains(i)));

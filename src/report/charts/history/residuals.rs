@@ -26,10 +26,7 @@ const COLUMN: f64 = 2.0;
 /// Draws the strip above the axis.
 pub(super) fn draw_residuals(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
     let (top, foot) = (layout.probability_foot, layout.foot);
-    let y = Scale {
-        domain: (-EDGE, EDGE),
-        range: (foot, top + HEADING),
-    };
+    let y = Scale::new((-EDGE, EDGE), (foot, top + HEADING));
     canvas.label(
         &heading(view),
         (layout.left, top + HEADING - 6.0),

@@ -44,9 +44,5 @@ fn label(limit: f64, layout: &Layout) -> SideLabel {
         l => (layout.y.at(l), ""),
     };
     let text = format!("limit {}{arrow}", layout.axis.words(limit));
-    SideLabel {
-        y,
-        text,
-        ink: Ink::Limit,
-    }
+    SideLabel::new(y, text, Ink::Limit)
 }

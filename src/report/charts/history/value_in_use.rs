@@ -99,11 +99,7 @@ pub(super) fn draw_values(
         Some(_) => "value in use",
         None => "value as left",
     };
-    Some(SideLabel {
-        y: layout.y.held(last.value),
-        text: text.into(),
-        ink: Ink::Grid,
-    })
+    Some(SideLabel::new(layout.y.held(last.value), text, Ink::Grid))
 }
 
 #[cfg(test)]

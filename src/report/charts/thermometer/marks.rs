@@ -58,11 +58,7 @@ pub(super) fn draw_values(canvas: &mut Canvas<'_>, frame: &Frame, view: &YearVie
         }
     }
     if let Some(&(_, value)) = view.shown_values().last() {
-        let label = SideLabel {
-            y: frame.y.held(value),
-            text: "value in use".into(),
-            ink: Ink::Plan,
-        };
+        let label = SideLabel::new(frame.y.held(value), "value in use", Ink::Plan);
         draw_side_labels(
             canvas,
             vec![label],

@@ -98,14 +98,8 @@ fn frame(view: &RangeView, top: f64) -> Option<Frame> {
     }
     let room = if y.span() > 0.0 { ROOM * y.span() } else { 1.0 };
     Some(Frame {
-        x: Scale {
-            domain: (x.0, x.1),
-            range: (74.0, 640.0),
-        },
-        y: Scale {
-            domain: (y.0 - room, y.1 + room),
-            range: (308.0, top),
-        },
+        x: Scale::new((x.0, x.1), (74.0, 640.0)),
+        y: Scale::new((y.0 - room, y.1 + room), (308.0, top)),
     })
 }
 
@@ -145,11 +139,7 @@ fn draw(canvas: &mut Canvas<'_>, frame: &Frame, view: &RangeView) {
     for (value, stroke, text) in curves {
         canvas.path(&frame.pixels(of(value)), stroke);
         if let Some(last) = view.points.last() {
-            labels.push(SideLabel {
-                y: frame.y.held(value(last)),
-                text: text.into(),
-                ink: stroke.0,
-            });
+            labels.push(SideLabel::new(frame.y.held(value(last)), text, stroke.0));
         }
     }
     let (bottom, top) = frame.y.range;

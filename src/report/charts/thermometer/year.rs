@@ -63,10 +63,7 @@ pub(crate) fn year_chart(view: &YearView) -> String {
         if !view.cells.is_empty() {
             let row = Frame {
                 x,
-                y: Scale {
-                    domain: (0.0, 1.0),
-                    range: (top + CELL_ROW, top),
-                },
+                y: Scale::new((0.0, 1.0), (top + CELL_ROW, top)),
             };
             draw_cells(canvas, &row, view);
         }
@@ -191,10 +188,7 @@ fn time_scale(view: &YearView) -> Option<Scale> {
     } else {
         ONE_DAY
     };
-    Some(Scale {
-        domain: (days.0 - room, days.1 + room),
-        range: PLOT,
-    })
+    Some(Scale::new((days.0 - room, days.1 + room), PLOT))
 }
 
 /// Scales of a panel: what lies hopelessly far off is drawn at the edge, and the rejected do not widen it.
@@ -222,10 +216,7 @@ fn frame(panel: &Panel<'_>, (x, top): (Scale, f64), band: &[(f64, f64, f64)]) ->
     let room = if y.span() > 0.0 { ROOM * y.span() } else { 1.0 };
     Some(Frame {
         x,
-        y: Scale {
-            domain: (y.0 - room, y.1 + room),
-            range: (top + panel.height, top),
-        },
+        y: Scale::new((y.0 - room, y.1 + room), (top + panel.height, top)),
     })
 }
 
@@ -267,11 +258,11 @@ fn draw_panel(
             .find(|m| m.counts)
             .filter(|_| !name.is_empty())
         {
-            labels.push(SideLabel {
-                y: frame.y.held(end.value),
-                text: shortened(name, LABEL_SIZE, WIDTH - PLOT.1 - 20.0),
-                ink: Ink::Text,
-            });
+            labels.push(SideLabel::new(
+                frame.y.held(end.value),
+                shortened(name, LABEL_SIZE, WIDTH - PLOT.1 - 20.0),
+                Ink::Text,
+            ));
         }
     }
     let (bottom, top) = frame.y.range;
