@@ -15,6 +15,37 @@ pub struct SectionView {
     pub figures: Vec<FigureView>,
 }
 
+impl SectionView {
+    /// A part of sentences.
+    pub fn of(
+        title: impl Into<String>,
+        paragraphs: impl IntoIterator<Item = impl Into<String>>,
+    ) -> Self {
+        Self {
+            title: title.into(),
+            paragraphs: paragraphs.into_iter().map(Into::into).collect(),
+            ..Self::default()
+        }
+    }
+
+    /// The same with a table behind them, whose `headers` are written as in a line of one: "date | u | reason".
+    pub fn table(self, headers: &str, rows: impl IntoIterator<Item = Vec<String>>) -> Self {
+        Self {
+            headers: headers.split(" | ").map(String::from).collect(),
+            rows: rows.into_iter().collect(),
+            ..self
+        }
+    }
+
+    /// The same with charts at its end.
+    pub fn figures(self, figures: impl IntoIterator<Item = FigureView>) -> Self {
+        Self {
+            figures: figures.into_iter().collect(),
+            ..self
+        }
+    }
+}
+
 /// A chart of a section.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FigureView {
@@ -24,4 +55,15 @@ pub struct FigureView {
     pub svg: String,
     /// Where it stands in the report's folder.
     pub file: String,
+}
+
+impl FigureView {
+    /// A chart that the report holds.
+    pub fn of(title: impl Into<String>, svg: String) -> Self {
+        Self {
+            title: title.into(),
+            svg,
+            file: String::new(),
+        }
+    }
 }

@@ -41,14 +41,15 @@ fn class_members(histories: &Histories, classes: &Classes, index: usize) -> Opti
     if number > NAMED {
         names.push(format!("and {} more", number - NAMED));
     }
-    (number > 0).then(|| SectionView {
-        title: "Who lends to its drift".into(),
-        paragraphs: vec![format!(
-            "{} of its class: {}.",
-            count(number, "history"),
-            names.join("; ")
-        )],
-        ..SectionView::default()
+    (number > 0).then(|| {
+        SectionView::of(
+            "Who lends to its drift",
+            [format!(
+                "{} of its class: {}.",
+                count(number, "history"),
+                names.join("; ")
+            )],
+        )
     })
 }
 

@@ -45,11 +45,7 @@ pub(crate) fn data_used(evidence: &Evidence<'_>) -> SectionView {
         date(evidence.last_calibration),
         date(evidence.as_of)
     ));
-    SectionView {
-        title: "Data used".into(),
-        paragraphs,
-        ..SectionView::default()
-    }
+    SectionView::of("Data used", paragraphs)
 }
 
 fn tolerance_words(evidence: &Evidence<'_>) -> String {
@@ -99,30 +95,18 @@ pub(crate) fn segments(evidence: &Evidence<'_>) -> SectionView {
         })
         .collect();
     let years = (evidence.as_of - evidence.last_calibration) / DAYS_PER_YEAR;
-    SectionView {
-        title: "Segments".into(),
-        paragraphs: vec![format!(
-            "{} {} years have passed since the last calibration.",
-            match rows.len() {
-                0 => "No values were kept: there is no level to follow.",
-                1 => "No event breaks the record: it is one segment.",
-                _ =>
-                    "Each event opens a segment with a level of its own; a repair, replacement, annealing or shock also a drift of its own.",
-            },
-            figure(years, "")
-        )],
-        headers: [
-            "segment",
-            "opened by",
-            "from",
-            "to",
-            "readings",
-            "first",
-            "last",
-        ]
-        .map(String::from)
-        .to_vec(),
+    let words = format!(
+        "{} {} years have passed since the last calibration.",
+        match rows.len() {
+            0 => "No values were kept: there is no level to follow.",
+            1 => "No event breaks the record: it is one segment.",
+            _ =>
+                "Each event opens a segment with a level of its own; a repair, replacement, annealing or shock also a drift of its own.",
+        },
+        figure(years, "")
+    );
+    SectionView::of("Segments", [words]).table(
+        "segment | opened by | from | to | readings | first | last",
         rows,
-        ..SectionView::default()
-    }
+    )
 }

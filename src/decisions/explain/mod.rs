@@ -105,13 +105,7 @@ fn fit(chain: &Chain<'_>) -> SectionView {
         paragraphs.extend(chain.class.learned_words());
         paragraphs.extend(ungrouped_words(chain));
     }
-    SectionView {
-        title: "Fit".into(),
-        paragraphs,
-        headers: ["figure", "value", "unit"].map(String::from).to_vec(),
-        rows: figures(fit, unit),
-        ..SectionView::default()
-    }
+    SectionView::of("Fit", paragraphs).table("figure | value | unit", figures(fit, unit))
 }
 
 /// The figures of a fit that are known, each with its unit.
@@ -214,11 +208,7 @@ fn decision(chain: &Chain<'_>) -> SectionView {
         "It is advice for the person authorised to set intervals, who may know what the records do not."
             .into(),
     );
-    SectionView {
-        title: "Decision".into(),
-        paragraphs,
-        ..SectionView::default()
-    }
+    SectionView::of("Decision", paragraphs)
 }
 
 /// From when until when the interval decided holds; of what has none, why.

@@ -35,11 +35,7 @@ pub(super) fn what_would_change(chain: &Chain<'_>) -> SectionView {
                 .into(),
         );
     }
-    SectionView {
-        title: "What would change it".into(),
-        paragraphs,
-        ..SectionView::default()
-    }
+    SectionView::of("What would change it", paragraphs)
 }
 
 /// "… the target would be met: 99 % for 210 d; 90 % for 510 d."

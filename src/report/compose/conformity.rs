@@ -34,14 +34,12 @@ pub(super) fn risk_section(
         row
     };
     let rows: Vec<Vec<String>> = points.iter().map(row).collect();
-    (!rows.is_empty()).then(|| SectionView {
-        title: "Risks of the decision rule".into(),
-        paragraphs: vec!["Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation, which so many items tell within limits. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's); in brackets, what each may be over the 95 % limits of mean and deviation. The last column names the one item in service that is most likely out of tolerance at the end of its interval; the others are less so. conformity.csv has them for each.".into()],
-        headers: ["point", "mean", "standard deviation", "readings", "consumer's risk", "producer's risk", "most at risk when due"]
-            .map(String::from)
-            .to_vec(),
-        rows,
-        ..SectionView::default()
+    let words = "Before a reading an item of the group is taken to be as its readings show the group to be: true errors of this mean and standard deviation, which so many items tell within limits. By the decision rule, at most: a reading is accepted although the item is outside (the consumer's risk), or not accepted although it is inside (the producer's); in brackets, what each may be over the 95 % limits of mean and deviation. The last column names the one item in service that is most likely out of tolerance at the end of its interval; the others are less so. conformity.csv has them for each.";
+    (!rows.is_empty()).then(|| {
+        SectionView::of("Risks of the decision rule", [words]).table(
+"point | mean | standard deviation | readings | consumer's risk | producer's risk | most at risk when due",
+            rows,
+        )
     })
 }
 

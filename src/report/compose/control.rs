@@ -35,17 +35,14 @@ pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
     let view = view(item, chart, settings.cusum_limit, Vec::new());
     let mut paragraphs = vec![as_sentence(&view.finding)];
     paragraphs.extend(sentences);
-    let figure = || FigureView {
-        title: view.finding.clone(),
-        svg: control_chart(&view),
-        file: String::new(),
-    };
-    Some(SectionView {
-        title: format!("Control chart: {}", chart.state.word().replace('_', " ")),
-        paragraphs,
-        figures: view.centre.is_some().then(figure).into_iter().collect(),
-        ..Default::default()
-    })
+    let figure = || FigureView::of(view.finding.clone(), control_chart(&view));
+    Some(
+        SectionView::of(
+            format!("Control chart: {}", chart.state.word().replace('_', " ")),
+            paragraphs,
+        )
+        .figures(view.centre.is_some().then(figure).into_iter()),
+    )
 }
 
 /// The chart of `item` as it is drawn.
@@ -181,18 +178,14 @@ pub(super) fn fleet_section(controls: &Controls, items: &[Item]) -> Option<Secti
         controls.charts.len(),
         controls.charts.values().filter(|c| out(c)).count(),
     );
-    (charted > 0).then(|| SectionView {
-        title: "Control charts".into(),
-        paragraphs: vec![
-            process(controls, items),
-            format!(
-                "{} charted, {out} out of control. A signal is open until the item is adjusted or repaired, its chart is started anew in the register, or its case is closed.",
-                count(charted, "history")
-            ),
-        ],
-        headers: ["item", "role", "finding"].map(String::from).to_vec(),
-        rows: listed.iter().map(row).collect(),
-        ..Default::default()
+    let first = process(controls, items);
+    let second = format!(
+        "{} charted, {out} out of control. A signal is open until the item is adjusted or repaired, its chart is started anew in the register, or its case is closed.",
+        count(charted, "history")
+    );
+    (charted > 0).then(|| {
+        SectionView::of("Control charts", [first, second])
+            .table("item | role | finding", listed.iter().map(row))
     })
 }
 

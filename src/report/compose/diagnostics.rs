@@ -110,12 +110,12 @@ impl<'a> Tested<'a> {
     /// The tests as a table of the instrument's page; `None` where nothing could be tested.
     pub(crate) fn section(&self) -> Option<SectionView> {
         let rows = self.rows();
-        (!rows.is_empty()).then(|| SectionView {
-            title: format!("Tests about the {}", self.line()),
-            paragraphs: vec![self.reading_guide()],
-            headers: ["test", "statistic", "p"].map(String::from).to_vec(),
-            rows,
-            ..Default::default()
+        (!rows.is_empty()).then(|| {
+            SectionView::of(
+                format!("Tests about the {}", self.line()),
+                [self.reading_guide()],
+            )
+            .table("test | statistic | p", rows)
         })
     }
 }

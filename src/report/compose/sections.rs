@@ -21,11 +21,7 @@ pub(crate) const EXPLAINED: [Part; 4] = [
 
 /// Conformity of the last check under the stated rule.
 fn check_section(case: &Case<'_>) -> Option<SectionView> {
-    conformity_words(case).map(|words| SectionView {
-        title: "Conformity".into(),
-        paragraphs: vec![words],
-        ..Default::default()
-    })
+    conformity_words(case).map(|words| SectionView::of("Conformity", [words]))
 }
 
 fn conformity_words(case: &Case<'_>) -> Option<String> {
@@ -75,15 +71,11 @@ pub(crate) fn coefficient_section(history: &History<'_>, fit: &Fit, axis: Axis) 
             text::all_digits(c.standard_error),
         ]
     });
-    SectionView {
-        title: format!("Coefficients of {}", item.name()),
-        paragraphs: vec![coefficient_sentence(fit, axis, &item.unit)],
-        headers: ["segment", "term", "estimate", "standard error"]
-            .map(String::from)
-            .to_vec(),
-        rows: rows.collect(),
-        ..Default::default()
-    }
+    SectionView::of(
+        format!("Coefficients of {}", item.name()),
+        [coefficient_sentence(fit, axis, &item.unit)],
+    )
+    .table("segment | term | estimate | standard error", rows)
 }
 
 /// Jobs since the last good check before each failed one.
@@ -96,14 +88,9 @@ fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
             d.reason.clone(),
         ]
     });
-    (!case.doubts.is_empty()).then(|| SectionView {
-        title: "Past work in doubt".into(),
-        paragraphs: vec![
-            "The item was found out of tolerance; each job from the last good check before that until it was good again was judged by where the error probably was on its day. A later good check takes none of them out of doubt.".into(),
-        ],
-        headers: ["job", "date", "effect", "reason"].map(String::from).to_vec(),
-        rows: rows.collect(),
-        ..Default::default()
+    let words = "The item was found out of tolerance; each job from the last good check before that until it was good again was judged by where the error probably was on its day. A later good check takes none of them out of doubt.";
+    (!case.doubts.is_empty()).then(|| {
+        SectionView::of("Past work in doubt", [words]).table("job | date | effect | reason", rows)
     })
 }
 
@@ -132,30 +119,19 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
         }
         false => "",
     };
-    SectionView {
-        title: "Predicted values".into(),
-        paragraphs: vec![format!(
-            "{}, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.{steps}",
-            match case.decision.action {
-                Action::Withdraw =>
-                    "The error expected on these dates if nothing is done; none is a value to carry",
-                _ => "The value to carry on these dates",
-            },
-            level = 100.0 * case.level
-        )],
-        headers: [
-            "date",
-            "expected error",
-            "u",
-            "U",
-            "band for a reading",
-            "in tolerance",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows: rows.collect(),
-        ..Default::default()
-    }
+    let words = format!(
+        "{}, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.{steps}",
+        match case.decision.action {
+            Action::Withdraw =>
+                "The error expected on these dates if nothing is done; none is a value to carry",
+            _ => "The value to carry on these dates",
+        },
+        level = 100.0 * case.level
+    );
+    SectionView::of("Predicted values", [words]).table(
+        "date | expected error | u | U | band for a reading | in tolerance",
+        rows,
+    )
 }
 
 /// What the coefficients come from, without the figures that the readings could not give.

@@ -55,14 +55,13 @@ pub(super) fn growth(
         due_day: dues[1],
         points: lines.iter().map(point).collect(),
     };
-    Some(FigureView {
-        title: format!(
+    Some(FigureView::of(
+        format!(
             "{}: growth of its uncertainty since the last check",
             item.name()
         ),
-        svg: growth_chart(&view),
-        file: String::new(),
-    })
+        growth_chart(&view),
+    ))
 }
 
 /// What the interval in force, approved by a person, changed; `None` where none is.
@@ -113,14 +112,12 @@ pub(super) fn approved(stage: &DecisionStage<'_>, index: usize) -> Option<Sectio
         chance(&after),
         chance(&before)
     );
-    Some(SectionView {
-        title: "Before and after the approval".into(),
-        paragraphs: vec![as_sentence(&words)],
-        figures: vec![FigureView {
-            title: format!("{}: before and after the approval", item.name()),
-            svg: approved_chart(&view),
-            file: String::new(),
-        }],
-        ..SectionView::default()
-    })
+    Some(
+        SectionView::of("Before and after the approval", [as_sentence(&words)]).figures([
+            FigureView::of(
+                format!("{}: before and after the approval", item.name()),
+                approved_chart(&view),
+            ),
+        ]),
+    )
 }

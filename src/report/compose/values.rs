@@ -147,30 +147,15 @@ pub(super) fn section(
         ))
     }));
     paragraphs.extend(stage.value_cautions(index, decision, stage.as_of));
-    SectionView {
-        title: "Value for uncertainty budgets".into(),
-        paragraphs,
-        headers: HEADERS.map(String::from).to_vec(),
-        rows: stated
-            .iter()
-            .map(|(day, line)| cells(*day, line, unit))
-            .collect(),
-        figures: growth(stage, index, decision).into_iter().collect(),
-    }
+    SectionView::of("Value for uncertainty budgets", paragraphs)
+        .table(
+            HEADERS,
+            stated.iter().map(|(day, line)| cells(*day, line, unit)),
+        )
+        .figures(growth(stage, index, decision).into_iter())
 }
 
-const HEADERS: [&str; 10] = [
-    "date",
-    "correction",
-    "u corrected",
-    "u uncorrected",
-    "calibration",
-    "drift",
-    "wander",
-    "step risk",
-    "common part",
-    "distribution",
-];
+const HEADERS: &str = "date | correction | u corrected | u uncorrected | calibration | drift | wander | step risk | common part | distribution";
 
 fn cells(day: f64, line: &BudgetLine, unit: &str) -> Vec<String> {
     let u = line.u_corrected();

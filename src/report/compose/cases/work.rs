@@ -13,11 +13,7 @@ pub(super) fn work(
     day: f64,
 ) -> SectionView {
     let title = "Work in doubt".to_string();
-    let said = |words: &str| SectionView {
-        title: title.clone(),
-        paragraphs: vec![words.to_string()],
-        ..SectionView::default()
-    };
+    let said = |words: &str| SectionView::of(title.clone(), [words.to_string()]);
     let Some(window) = window else {
         let unclear = "A reading this near a limit shows neither that the item was good nor that it was not: no job is judged by it, and a person decides on the work since the last good check.";
         return at_risk(doubts, index, day, said(unclear));
@@ -43,24 +39,17 @@ pub(super) fn work(
             count(rows, "row")
         ),
     };
-    SectionView {
+    SectionView::of(
         title,
-        paragraphs: vec![format!(
+        [format!(
             "{} in question since {since}: {in_doubt} cannot be taken to stand.{unread}",
             count(listed.len(), "job")
         )],
-        headers: [
-            "job",
-            "date",
-            "effect",
-            "out of tolerance that day",
-            "reason",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows: listed.into_iter().map(cells).collect(),
-        figures: Vec::new(),
-    }
+    )
+    .table(
+        "job | date | effect | out of tolerance that day | reason",
+        listed.into_iter().map(cells),
+    )
 }
 
 fn cells(doubt: &JobDoubt) -> Vec<String> {

@@ -46,24 +46,20 @@ pub(crate) fn shared_section(controls: &Controls) -> Option<SectionView> {
             shared.resting_on(at).to_string(),
         ]
     };
-    (!shared.shifts.is_empty()).then(|| SectionView {
-        title: "Shifts that many items share".into(),
-        paragraphs: vec![
-            "What the items of one class show in one month together is the reference's or the method's, before any item is blamed for it. Until a person has found the cause no interval of these items grows, and neither a probability nor a value is stated of them: no reading tells whether those before the shift or those since are right.".into(),
-            format!(
-                "Of {} tested, one in {} would tell of a shift where nothing is shared. Once the cause is known: name the source of each reading (column source), state the reference's new value (revaluations under [checks]), or say that the shift was judged (shared_judged_until under [control]).",
-                match shared.tested {
-                    1 => "1 class".to_string(),
-                    several => format!("{several} classes"),
-                },
-                (1.0 / FALSE_ALARM).round()
-            ),
-        ],
-        headers: ["class", "seen from", "items", "shift", "in standard deviations", "decisions that wait"]
-            .map(String::from)
-            .to_vec(),
-        rows: shared.shifts.iter().enumerate().map(row).collect(),
-        ..Default::default()
+    let first = "What the items of one class show in one month together is the reference's or the method's, before any item is blamed for it. Until a person has found the cause no interval of these items grows, and neither a probability nor a value is stated of them: no reading tells whether those before the shift or those since are right.".into();
+    let second = format!(
+        "Of {} tested, one in {} would tell of a shift where nothing is shared. Once the cause is known: name the source of each reading (column source), state the reference's new value (revaluations under [checks]), or say that the shift was judged (shared_judged_until under [control]).",
+        match shared.tested {
+            1 => "1 class".to_string(),
+            several => format!("{several} classes"),
+        },
+        (1.0 / FALSE_ALARM).round()
+    );
+    (!shared.shifts.is_empty()).then(|| {
+        SectionView::of("Shifts that many items share", [first, second]).table(
+            "class | seen from | items | shift | in standard deviations | decisions that wait",
+            shared.shifts.iter().enumerate().map(row),
+        )
     })
 }
 

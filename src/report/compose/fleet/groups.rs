@@ -104,19 +104,17 @@ fn proposals(report: &Report<'_>, name: &str) -> Option<SectionView> {
             p.reason(),
         ]
     };
-    Some(SectionView {
-        title: "Proposals for the group as a whole".into(),
-        paragraphs: vec![format!(
-            "By the outcomes of all its instruments, at its typical interval of {interval:.0} d and a target of {}. \
+    let words = format!(
+        "By the outcomes of all its instruments, at its typical interval of {interval:.0} d and a target of {}. \
              Each instrument's own decision is on its page.",
-            percent(target)
-        )],
-        headers: ["method", "interval, d", "reason"]
-            .map(String::from)
-            .to_vec(),
-        rows: all.into_iter().map(row).chain(fitted).collect(),
-        ..Default::default()
-    })
+        percent(target)
+    );
+    Some(
+        SectionView::of("Proposals for the group as a whole", [words]).table(
+            "method | interval, d | reason",
+            all.into_iter().map(row).chain(fitted),
+        ),
+    )
 }
 
 fn point(bin: &Bin) -> ReliabilityPoint {

@@ -207,25 +207,16 @@ impl Several {
             true => format!(" The {LISTED} most urgent are shown."),
             false => String::new(),
         };
-        Some(SectionView {
-            title: "Instruments with several points".into(),
-            paragraphs: vec![format!(
-                "{}: each is one thing, with the worst action and the earliest due date of its points.{more} The table instruments has every instrument.",
-                count(number, "instrument")
-            )],
-            headers: [
-                "instrument",
-                "points",
-                "action",
-                "due",
-                "all in tolerance when due",
-                "reason",
-            ]
-            .map(String::from)
-            .to_vec(),
-            rows: listed.into_iter().map(|own| own.row).collect(),
-            ..SectionView::default()
-        })
+        let words = format!(
+            "{}: each is one thing, with the worst action and the earliest due date of its points.{more} The table instruments has every instrument.",
+            count(number, "instrument")
+        );
+        Some(
+            SectionView::of("Instruments with several points", [words]).table(
+                "instrument | points | action | due | all in tolerance when due | reason",
+                listed.into_iter().map(|own| own.row),
+            ),
+        )
     }
 }
 

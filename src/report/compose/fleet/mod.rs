@@ -155,11 +155,8 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
     sections.extend(doubt_section(report));
     let window = report.plan.settings.policy.smoothing_days;
     sections.extend(
-        levelled_words(report.decisions, window).map(|words| SectionView {
-            title: "Levelled workload".into(),
-            paragraphs: vec![words],
-            ..SectionView::default()
-        }),
+        levelled_words(report.decisions, window)
+            .map(|words| SectionView::of("Levelled workload", [words])),
     );
     sections.extend(approvals_section(
         waiting(report.decisions),
@@ -174,13 +171,11 @@ fn sections(report: &Report<'_>) -> Vec<SectionView> {
 
 /// What waits for a person's approval; `None` where nothing does.
 pub(super) fn approvals_section(waiting: (usize, f64), as_of: f64) -> Option<SectionView> {
-    pending_words(waiting, as_of).map(|words| SectionView {
-        title: "Approvals".into(),
-        paragraphs: vec![format!(
-            "{words}. Until then the interval in force stays; the columns approval and pending_since of the table decisions tell them."
-        )],
-        ..SectionView::default()
-    })
+    let waits = pending_words(waiting, as_of)?;
+    let words = format!(
+        "{waits}. Until then the interval in force stays; the columns approval and pending_since of the table decisions tell them."
+    );
+    Some(SectionView::of("Approvals", [words]))
 }
 
 /// Fleets up to this size show their coefficients in the summary.
@@ -228,23 +223,19 @@ pub(crate) fn doubt_section(report: &Report<'_>) -> Option<SectionView> {
         ));
     }
     paragraphs.extend(doubts.warnings.iter().cloned());
-    Some(SectionView {
-        title: "Past work in doubt".into(),
-        paragraphs,
-        headers: ["job", "instrument", "date", "effect", "reason"]
-            .map(String::from)
-            .to_vec(),
-        rows: (doubts.unassessed.iter().take(DOUBTS_LISTED))
-            .chain(
-                listed
-                    .into_iter()
-                    .map(|(doubt, _)| doubt)
-                    .take(DOUBTS_LISTED),
-            )
-            .map(doubt_row)
-            .collect(),
-        ..Default::default()
-    })
+    Some(
+        SectionView::of("Past work in doubt", paragraphs).table(
+            "job | instrument | date | effect | reason",
+            (doubts.unassessed.iter().take(DOUBTS_LISTED))
+                .chain(
+                    listed
+                        .into_iter()
+                        .map(|(doubt, _)| doubt)
+                        .take(DOUBTS_LISTED),
+                )
+                .map(doubt_row),
+        ),
+    )
 }
 
 /// How many jobs are in doubt.

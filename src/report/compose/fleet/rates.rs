@@ -48,21 +48,11 @@ pub(crate) fn rate_section(
         }
         Err(why) => paragraphs.push(format!("No model of the differences: {why}.")),
     }
-    (!rates.is_empty()).then(|| SectionView {
-        title: "Out-of-tolerance rates".into(),
-        paragraphs,
-        headers: [
-            "by",
-            "level",
-            "found out",
-            "years at risk",
-            "per year",
-            "limits",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows: rates.iter().map(rate_row).collect(),
-        ..Default::default()
+    (!rates.is_empty()).then(|| {
+        SectionView::of("Out-of-tolerance rates", paragraphs).table(
+            "by | level | found out | years at risk | per year | limits",
+            rates.iter().map(rate_row),
+        )
     })
 }
 

@@ -61,13 +61,9 @@ pub(crate) fn section(given: Option<&Given>) -> Option<SectionView> {
             line.moved.to_string(),
         ]
     };
-    Some(SectionView {
-        title: "Sources of the readings".into(),
-        paragraphs: vec!["A laboratory, reference or certificate that gave readings may be off by an amount of its own. It is told by the items that saw several of them, each beside its own drift; readings of earlier sources are brought to the level of each item's latest, and by how much sources differ is part of the uncertainty of every true error.".into()],
-        headers: ["class", "source", "items", "readings", "offset", "u", "between sources", "readings moved"]
-            .map(String::from)
-            .to_vec(),
-        rows: lines.iter().map(row).collect(),
-        ..SectionView::default()
-    })
+    let words = "A laboratory, reference or certificate that gave readings may be off by an amount of its own. It is told by the items that saw several of them, each beside its own drift; readings of earlier sources are brought to the level of each item's latest, and by how much sources differ is part of the uncertainty of every true error.";
+    Some(SectionView::of("Sources of the readings", [words]).table(
+        "class | source | items | readings | offset | u | between sources | readings moved",
+        lines.iter().map(row),
+    ))
 }

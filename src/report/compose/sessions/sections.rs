@@ -44,11 +44,7 @@ pub(crate) fn sections(
     parts.extend(report.and_then(|t| ratios(t, &thermometry.findings.results)));
     let facts = thermometry.facts.of(instrument);
     parts.extend(facts.and_then(|facts| coefficients(facts, last.carried_ohm())));
-    parts.push(SectionView {
-        title: "Cautions".into(),
-        paragraphs: cautions::ALL.iter().map(|c| c.to_string()).collect(),
-        ..Default::default()
-    });
+    parts.push(SectionView::of("Cautions", cautions::ALL));
     parts
 }
 
@@ -84,11 +80,7 @@ fn advice(report: &ThermometerReport) -> SectionView {
     };
     paragraphs.push(format!("{use_words}: {}.", report.before_use.reason));
     paragraphs.push("Advice for the person authorised to act on it.".into());
-    SectionView {
-        title: "Advice".into(),
-        paragraphs,
-        ..Default::default()
-    }
+    SectionView::of("Advice", paragraphs)
 }
 
 fn sessions(own: &[&SessionResult]) -> SectionView {
@@ -105,13 +97,11 @@ fn sessions(own: &[&SessionResult]) -> SectionView {
             r.reasons(),
         ]
     });
-    SectionView {
-        title: "Sessions reduced from raw readings".into(),
-        paragraphs: vec!["U at the coverage factor of the effective degrees of freedom; the change counts from the value in use; u is the part that is new with every check.".into()],
-        headers: words(&["session", "date", "R/Ω", "U/Ω", "change/mK", "u/mK", "event", "standing", "reasons"]),
-        rows: rows.collect(),
-        ..Default::default()
-    }
+    let words = "U at the coverage factor of the effective degrees of freedom; the change counts from the value in use; u is the part that is new with every check.";
+    SectionView::of("Sessions reduced from raw readings", [words]).table(
+        "session | date | R/Ω | U/Ω | change/mK | u/mK | event | standing | reasons",
+        rows,
+    )
 }
 
 fn budget(last: &SessionResult) -> SectionView {
@@ -132,30 +122,23 @@ fn budget(last: &SessionResult) -> SectionView {
             if row.is_shared() { "yes" } else { "no" }.into(),
         ]
     });
-    SectionView {
-        title: format!("Uncertainty budget of session {}", last.session),
-        paragraphs: vec![format!(
-            "R = {:.7} Ω, u = {:.3e} Ω = {:.4} mK, U = {:.3e} Ω (k = {:.2}, effective degrees of freedom {:.0}).",
-            reduced.resistance_ohm,
-            reduced.budget.u_ohm(),
-            reduced.in_mk(reduced.budget.u_ohm()),
-            reduced.expanded_ohm(),
-            reduced.coverage_factor(),
-            reduced.budget.effective_degrees_of_freedom()
-        )],
-        headers: words(&[
-            "component",
-            "spread",
-            "distribution",
-            "divisor",
-            "Ω per unit",
-            "u/mK",
-            "degrees of freedom",
-            "shared",
-        ]),
-        rows: rows.collect(),
-        ..Default::default()
-    }
+    let words = format!(
+        "R = {:.7} Ω, u = {:.3e} Ω = {:.4} mK, U = {:.3e} Ω (k = {:.2}, effective degrees of freedom {:.0}).",
+        reduced.resistance_ohm,
+        reduced.budget.u_ohm(),
+        reduced.in_mk(reduced.budget.u_ohm()),
+        reduced.expanded_ohm(),
+        reduced.coverage_factor(),
+        reduced.budget.effective_degrees_of_freedom()
+    );
+    SectionView::of(
+        format!("Uncertainty budget of session {}", last.session),
+        [words],
+    )
+    .table(
+"component | spread | distribution | divisor | Ω per unit | u/mK | degrees of freedom | shared",
+        rows,
+    )
 }
 
 fn range(report: &ThermometerReport, last: &SessionResult) -> SectionView {
@@ -169,31 +152,23 @@ fn range(report: &ThermometerReport, last: &SessionResult) -> SectionView {
             format!("{:.3}", row.u_mk),
         ]
     });
-    SectionView {
-        title: "What the change means over the range".into(),
-        paragraphs: vec![format!(
-            "Error of the indicated temperature, mK, for the change of {:+.3} mK at the triple point: the whole resistance \
+    let words = format!(
+        "Error of the indicated temperature, mK, for the change of {:+.3} mK at the triple point: the whole resistance \
                  scaled, or a constant resistance added. The second is not mended by updating the value; a second fixed point tells the two apart.",
-            last.change_from_mk(last.carried_ohm())
-        )],
-        headers: words(&[
-            "t/°C",
-            "scaled, old value",
-            "added, old value",
-            "scaled, updated",
-            "added, updated",
-            "u of the triple point",
-        ]),
-        rows: rows.collect(),
-        figures: vec![FigureView {
-            title: format!(
+        last.change_from_mk(last.carried_ohm())
+    );
+    SectionView::of("What the change means over the range", [words])
+        .table(
+"t/°C | scaled, old value | added, old value | scaled, updated | added, updated | u of the triple point",
+            rows,
+        )
+        .figures([FigureView::of(
+            format!(
                 "{}: what the change means over the range",
                 report.instrument
             ),
-            svg: range_chart(&range_view(report, last)),
-            file: String::new(),
-        }],
-    }
+            range_chart(&range_view(report, last)),
+        )])
 }
 
 fn range_view(report: &ThermometerReport, last: &SessionResult) -> RangeView {
@@ -234,21 +209,15 @@ fn ratios(report: &ThermometerReport, results: &[SessionResult]) -> Option<Secti
         }
     };
     let moved = report.moved().map(|c| format!("{}.", c.what.words));
-    (!report.ratios.is_empty()).then(|| SectionView {
-        title: "W at other fixed points".into(),
-        paragraphs: moved.into_iter().chain([platinum]).collect(),
-        headers: words(&[
-            "point",
-            "session",
-            "date",
-            "W",
-            "u(W)",
-            "since the last, mK (k = 2)",
-            "since the first, mK (k = 2)",
-            "an added resistance would give, mK",
-        ]),
-        rows: rows.collect(),
-        ..Default::default()
+    (!report.ratios.is_empty()).then(|| {
+        SectionView::of(
+            "W at other fixed points",
+            moved.into_iter().chain([platinum]),
+        )
+        .table(
+"point | session | date | W | u(W) | since the last, mK (k = 2) | since the first, mK (k = 2) | an added resistance would give, mK",
+            rows,
+        )
     })
 }
 
@@ -271,17 +240,11 @@ fn coefficients(facts: &ThermometerFacts, carried_ohm: f64) -> Option<SectionVie
             values.join(", "),
         ]
     });
-    (!thermometer.deviations().is_empty()).then(|| SectionView {
-        title: "Coefficients on the ITS-90".into(),
-        paragraphs: vec![format!(
-            "Value in use at the triple point of water: {carried_ohm} Ω. W − W_r is the deviation function of the subrange."
-        )],
-        headers: words(&["subrange", "range, °C", "coefficients"]),
-        rows: rows.collect(),
-        ..Default::default()
+    let words = format!(
+        "Value in use at the triple point of water: {carried_ohm} Ω. W − W_r is the deviation function of the subrange."
+    );
+    (!thermometer.deviations().is_empty()).then(|| {
+        SectionView::of("Coefficients on the ITS-90", [words])
+            .table("subrange | range, °C | coefficients", rows)
     })
-}
-
-fn words(list: &[&str]) -> Vec<String> {
-    list.iter().map(|w| w.to_string()).collect()
 }

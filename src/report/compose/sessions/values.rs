@@ -180,18 +180,11 @@ impl ThermometryResults {
                 &a.after.session,
             )
         });
-        Some(SectionView {
-            title: "Values in use".into(),
-            paragraphs: vec![
-                "Each value serves from the day after its adoption; the sessions of that day are still compared with the one before it. \
-                 The drift runs on through an adoption, the error starts anew from the new value."
-                    .into(),
-            ],
-            headers: ["adopted on", "R/Ω", "u/mK", "change/mK", "after session"]
-                .map(String::from)
-                .to_vec(),
-            rows: std::iter::once(until).chain(later).collect(),
-            ..Default::default()
-        })
+        let words = "Each value serves from the day after its adoption; the sessions of that day are still compared with the one before it. \
+                 The drift runs on through an adoption, the error starts anew from the new value.";
+        Some(SectionView::of("Values in use", [words]).table(
+            "adopted on | R/Ω | u/mK | change/mK | after session",
+            std::iter::once(until).chain(later),
+        ))
     }
 }

@@ -20,28 +20,14 @@ pub(crate) fn work(
         .filter(|job| job.instrument == first.instrument && job.date >= first.date.floor())
         .map(|job| row(job, &accepted, settings))
         .collect();
-    (!rows.is_empty()).then(|| SectionView {
-        title: "Work between sessions".into(),
-        paragraphs: vec![
-            "The drift between the sessions before and after a piece of work is spread in proportion to time; its moment is \
+    let words = "The drift between the sessions before and after a piece of work is spread in proportion to time; its moment is \
              unknown, so |closure|/√12 is in u. Work that does not close wants repeating. Work whose hour was not noted lies \
-             between the first and the last session of its day, or between the sessions of the days around it."
-                .into(),
-        ],
-        headers: [
-            "work",
-            "date",
-            "before",
-            "after",
-            "closure/mK",
-            "change at the work/mK",
-            "u/mK",
-            "what it says",
-        ]
-        .map(String::from)
-        .to_vec(),
-        rows,
-        ..Default::default()
+             between the first and the last session of its day, or between the sessions of the days around it.";
+    (!rows.is_empty()).then(|| {
+        SectionView::of("Work between sessions", [words]).table(
+"work | date | before | after | closure/mK | change at the work/mK | u/mK | what it says",
+            rows,
+        )
     })
 }
 

@@ -15,15 +15,10 @@ const BAND_POINTS: usize = 25;
 
 /// The part of the page with the picture.
 pub(super) fn section(thermometry: &ThermometryResults, report: &ThermometerReport) -> SectionView {
-    SectionView {
-        title: "All sessions".into(),
-        figures: vec![FigureView {
-            title: format!("{}: all sessions on one axis of time", report.instrument),
-            svg: year_chart(&view(thermometry, report)),
-            file: String::new(),
-        }],
-        ..SectionView::default()
-    }
+    SectionView::of("All sessions", Vec::<String>::new()).figures([FigureView::of(
+        format!("{}: all sessions on one axis of time", report.instrument),
+        year_chart(&view(thermometry, report)),
+    )])
 }
 
 /// What the picture shows of the thermometer.
