@@ -3,7 +3,7 @@ approved and that of the one before it. */
 
 use super::canvas::{Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
+use super::labels::{Flag, ROW, SideLabel, draw_flags};
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::{fixed, iso_date, percent};
@@ -49,7 +49,7 @@ fn frame(view: &ApprovedView, top: f64) -> Option<Frame> {
 }
 
 fn draw(canvas: &mut Canvas<'_>, view: &ApprovedView, frame: &Frame) {
-    let (bottom, top) = frame.y.range;
+    let top = frame.y.range.1;
     frame.share_ticks(canvas);
     frame.date_axis(canvas);
     frame.horizontal(canvas, view.target, Stroke(Ink::Limit, 1.25, Dash::Long));
@@ -58,7 +58,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &ApprovedView, frame: &Frame) {
         format!("target {}", percent(view.target)),
         Ink::Limit,
     )];
-    draw_side_labels(canvas, labels, frame.x.range.1, top + 4.0, bottom - 4.0);
+    frame.side_labels(canvas, labels);
     canvas.path(
         &frame.pixels(view.curve.iter().copied()),
         Stroke(Ink::Text, 1.75, Dash::Solid),

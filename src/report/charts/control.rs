@@ -3,7 +3,7 @@ warning and action limits, cumulative sums below, the base period shaded, signal
 
 use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
+use super::labels::{Flag, ROW, SideLabel, draw_flags};
 use super::palette::Ink;
 use super::scale::{Scale, Tick, ValueAxis, nice_step, value_axis};
 use crate::report::text::{fixed, iso_date};
@@ -136,8 +136,7 @@ fn draw_values(
         ));
     }
     draw_points(canvas, view, frame, (centre, deviation), &axis);
-    let (top, bottom) = (frame.y.range.1 + 4.0, frame.y.range.0 - 4.0);
-    draw_side_labels(canvas, labels, SIDES.1, top, bottom);
+    frame.side_labels(canvas, labels);
 }
 
 /// The centre with the warning and action limits about it, and their names.
@@ -234,8 +233,7 @@ fn draw_sums(canvas: &mut Canvas<'_>, view: &ControlView, frame: &Frame) {
         let path = frame.pixels(view.points.iter().map(sum));
         canvas.path(&path, Stroke(Ink::Reading, 1.6, Dash::Solid));
     }
-    let (top, bottom) = (frame.y.range.1 + 4.0, frame.y.range.0 - 4.0);
-    draw_side_labels(canvas, labels, SIDES.1, top, bottom);
+    frame.side_labels(canvas, labels);
     frame.date_axis(canvas);
 }
 

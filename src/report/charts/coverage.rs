@@ -2,7 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{SideLabel, draw_side_labels};
+use super::labels::SideLabel;
 use super::palette::Ink;
 use super::scale::Scale;
 use crate::report::text::percent;
@@ -59,7 +59,7 @@ pub(crate) fn coverage_chart(result: &ReplayResult, level: f64) -> String {
                 ));
             }
         }
-        draw_side_labels(canvas, names, 700.0, top + 4.0, frame.y.range.0 - 4.0);
+        frame.side_labels(canvas, names);
     })
 }
 

@@ -2,6 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke};
 use super::dates::date_ticks;
+use super::labels::{SideLabel, draw_side_labels};
 use super::lettering::wrapped;
 use super::palette::Ink;
 use super::scale::{Scale, Tick, value_axis};
@@ -187,6 +188,12 @@ impl Frame {
             Ink::Text,
             Anchor::Start,
         );
+    }
+
+    /// Labels at the right of the plot, within it.
+    pub(crate) fn side_labels(&self, canvas: &mut Canvas<'_>, labels: Vec<SideLabel>) {
+        let (bottom, top) = self.y.range;
+        draw_side_labels(canvas, labels, self.x.range.1, top + 4.0, bottom - 4.0);
     }
 
     /// Finite points of a curve as pixels.

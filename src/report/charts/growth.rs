@@ -3,7 +3,7 @@ and which part makes it worse. */
 
 use super::canvas::{Anchor, Canvas, Dash, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{Flag, ROW, SideLabel, draw_flags, draw_side_labels};
+use super::labels::{Flag, ROW, SideLabel, draw_flags};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
 use crate::report::text::iso_date;
@@ -100,13 +100,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &GrowthView, frame: &Frame) {
     }
     let whole = Stroke(Ink::Text, 2.0, Dash::Solid);
     line(canvas, &|p| p.total, whole, "u, all parts");
-    draw_side_labels(
-        canvas,
-        labels,
-        frame.x.range.1,
-        top + 4.0,
-        frame.y.range.0 - 4.0,
-    );
+    frame.side_labels(canvas, labels);
 }
 
 /// Today and both due dates, named above the plot.

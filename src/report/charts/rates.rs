@@ -195,10 +195,5 @@ fn domain(group: &GroupView, rates: &[&DriftRate]) -> (f64, f64) {
         range.add(mean - deviation);
         range.add(mean + deviation);
     }
-    let pad = if range.span() > 0.0 {
-        0.12 * range.span()
-    } else {
-        1.0
-    };
-    (range.0 - pad, range.1 + pad)
+    range.with_room(0.12, 1.0)
 }

@@ -2,7 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke, sheet};
 use super::frame::{Frame, heading};
-use super::labels::{SideLabel, draw_side_labels};
+use super::labels::SideLabel;
 use super::lettering::{shortened, text_width};
 use super::palette::Ink;
 use super::scale::{Scale, value_axis};
@@ -54,13 +54,7 @@ pub(crate) fn reliability_chart(group: &GroupView) -> String {
         canvas.path(&line, Stroke(Ink::Reading, width, Dash::Solid));
         draw_bins(canvas, &frame, group);
         draw_counts(canvas, &frame, group);
-        draw_side_labels(
-            canvas,
-            labels,
-            frame.x.range.1,
-            top + 4.0,
-            frame.y.range.0 - 4.0,
-        );
+        frame.side_labels(canvas, labels);
     })
 }
 

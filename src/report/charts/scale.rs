@@ -267,6 +267,15 @@ impl Range {
         (self.1 - self.0).max(0.0)
     }
 
+    /// Both ends with a share of the span as room beyond each, or with `alone` where there is no span.
+    pub(crate) fn with_room(self, share: f64, alone: f64) -> (f64, f64) {
+        let room = match self.span() > 0.0 {
+            true => share * self.span(),
+            false => alone,
+        };
+        (self.0 - room, self.1 + room)
+    }
+
     /// True where nothing was added.
     pub(crate) fn is_empty(self) -> bool {
         self.0 > self.1

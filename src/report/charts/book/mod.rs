@@ -171,14 +171,7 @@ fn ranges<'a>(
         y.add(-1.1);
         y.add(1.1);
     }
-    let pad = |range: Range| {
-        if range.span() > 0.0 {
-            0.04 * range.span()
-        } else {
-            1.0
-        }
-    };
-    Some(((x.0 - pad(x), x.1 + pad(x)), (y.0 - pad(y), y.1 + pad(y))))
+    Some((x.with_room(0.04, 1.0), y.with_room(0.04, 1.0)))
 }
 
 fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative: bool) {

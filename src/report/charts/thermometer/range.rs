@@ -96,10 +96,9 @@ fn frame(view: &RangeView, top: f64) -> Option<Frame> {
     if x.span() <= 0.0 || y.is_empty() {
         return None;
     }
-    let room = if y.span() > 0.0 { ROOM * y.span() } else { 1.0 };
     Some(Frame {
         x: Scale::new((x.0, x.1), (74.0, 640.0)),
-        y: Scale::new((y.0 - room, y.1 + room), (308.0, top)),
+        y: Scale::new(y.with_room(ROOM, 1.0), (308.0, top)),
     })
 }
 

@@ -183,12 +183,7 @@ fn time_scale(view: &YearView) -> Option<Scale> {
     if days.is_empty() {
         return None;
     }
-    let room = if days.span() > 0.0 {
-        ROOM * days.span()
-    } else {
-        ONE_DAY
-    };
-    Some(Scale::new((days.0 - room, days.1 + room), PLOT))
+    Some(Scale::new(days.with_room(ROOM, ONE_DAY), PLOT))
 }
 
 /// Scales of a panel: what lies hopelessly far off is drawn at the edge, and the rejected do not widen it.
@@ -213,10 +208,9 @@ fn frame(panel: &Panel<'_>, (x, top): (Scale, f64), band: &[(f64, f64, f64)]) ->
     if y.is_empty() {
         return None;
     }
-    let room = if y.span() > 0.0 { ROOM * y.span() } else { 1.0 };
     Some(Frame {
         x,
-        y: Scale::new((y.0 - room, y.1 + room), (top + panel.height, top)),
+        y: Scale::new(y.with_room(ROOM, 1.0), (top + panel.height, top)),
     })
 }
 
