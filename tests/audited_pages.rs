@@ -4,7 +4,9 @@ use crate::desk::Desk;
 use crate::headless::{browser, check, lines};
 use crate::tool::driftbook;
 use driftbook::report::page::{index_page, instrument_page};
-use driftbook::report::{CurvePoint, FleetRow, FleetView, HistoryView, ReadingView, ToleranceStep};
+use driftbook::report::{
+    Action, CurvePoint, FleetRow, FleetView, HistoryView, ReadingView, ToleranceStep,
+};
 use std::fs;
 use std::path::Path;
 
@@ -166,7 +168,7 @@ fn history(n: usize, unit: f64, name: &str) -> HistoryView {
         interval_days: Some(420.0),
         waits: true,
         serves: true,
-        action: "extend".into(),
+        action: Action::Extend,
         model: "state".into(),
         level: 0.95,
         target: Some(0.95),
@@ -242,7 +244,13 @@ fn hard_cases_are_drawn_whole_and_apart() {
         unit: "mK".into(),
         slug: format!("row-{i}"),
         has_page: true,
-        action: ["withdraw", "review", "shorten", "keep", "extend"][i % 5].into(),
+        action: [
+            Action::Withdraw,
+            Action::Review,
+            Action::Shorten,
+            Action::Keep,
+            Action::Extend,
+        ][i % 5],
         reason: LONG.repeat(3),
         cause: LONG.into(),
         status: "estimated".into(),

@@ -5,10 +5,18 @@ Runs a headless Chromium where one is installed and says so where there is none.
 
 use crate::headless::{browser, check, lines, run};
 use driftbook::report::page::{digest_page, index_page, instrument_page};
-use driftbook::report::{DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint};
+use driftbook::report::{
+    Action, DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint,
+};
 
 fn fleet(rows: usize) -> FleetView {
-    let actions = ["withdraw", "review", "shorten", "keep", "extend"];
+    let actions = [
+        Action::Withdraw,
+        Action::Review,
+        Action::Shorten,
+        Action::Keep,
+        Action::Extend,
+    ];
     let row = |i: usize| FleetRow {
         instrument: if i == 7 {
             "<script>alert(1)</script>".into()
@@ -32,7 +40,7 @@ fn fleet(rows: usize) -> FleetView {
         current_interval_days: Some(365.0),
         interval_days: Some(200.0 + (i % 400) as f64),
         due_day: (i % 13 != 5).then(|| 20_500.0 + (i * 104_729 % 900) as f64),
-        action: actions[i % 5].into(),
+        action: actions[i % 5],
         cause: "by drift crossing".into(),
         reason: "Probability in tolerance at the due date is 97.1 %; the drift is +0.21 mK a year."
             .into(),

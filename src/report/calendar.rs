@@ -1,7 +1,7 @@
 /*! Due dates as a calendar file (RFC 5545) that any calendar program can subscribe to. */
 
 use super::text::{date, replaced};
-use super::view::{FleetView, InstrumentRow, needs_person};
+use super::view::{Action, FleetView, InstrumentRow};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
@@ -52,9 +52,9 @@ fn event(row: &InstrumentRow, stamp: &str, out: &mut String) {
     line(format!("DTSTAMP:{stamp}T000000Z"));
     line(format!("DTSTART;VALUE=DATE:{start}"));
     line(format!("DTEND;VALUE=DATE:{end}"));
-    let summary = match row.action.as_str() {
-        "withdraw" => format!("withdraw: {} must not be used", row.name()),
-        person if needs_person(person) => format!("{person}: calibrate {}", row.name()),
+    let summary = match row.action {
+        Action::Withdraw => format!("withdraw: {} must not be used", row.name()),
+        person if person.needs_person() => format!("{person}: calibrate {}", row.name()),
         _ => format!("calibrate {}", row.name()),
     };
     line(format!("SUMMARY:{}", escaped(&summary)));
@@ -134,7 +134,7 @@ mod tests {
             let expected = date(row.due_day.unwrap()).unwrap();
             assert_eq!(event.get_start().unwrap().date_naive(), expected);
             let summary = event.get_summary().unwrap();
-            let withdrawn = row.action == "withdraw";
+            let withdrawn = row.action == Action::Withdraw;
             assert_eq!(summary.contains("calibrate"), !withdrawn, "{summary}");
         }
     }

@@ -38,14 +38,14 @@ pub(crate) use calendar::calendar;
 pub(crate) use digest::{digest_json, digest_markdown, digest_text, said};
 pub(crate) use slug::slugs;
 pub(crate) use summary::summary;
+pub use view::{
+    Action, CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint,
+    ToleranceStep,
+};
 pub(crate) use view::{
     ApprovedEnd, ApprovedView, BookView, ChangeView, ControlMark, ControlPath, ControlPoint,
     ControlView, CostCurve, DriftRate, DueCount, DueCounts, FigureView, GroupView, GrowthPoint,
     GrowthView, InstrumentRow, MonthCount, OpenCase, OtherAxis, ProportionView, ProposalView,
     RangeView, RecordView, RejectView, ReliabilityCurve, ReliabilityPoint, SectionView, ValueStep,
-    WorkloadView, YearMark, YearView, needs_person,
-};
-pub use view::{
-    CurvePoint, DigestView, FleetRow, FleetView, HistoryView, ReadingView, SparkPoint,
-    ToleranceStep,
+    WorkloadView, YearMark, YearView,
 };

@@ -3,7 +3,7 @@
 use super::cautions::{ADVICE, CAUTIONS};
 use super::gathered::{gathered, names};
 use super::text::{count, fixed, iso_date, rate};
-use super::view::{ACTIONS, FleetRow, FleetView, SectionView, needs_person};
+use super::view::{Action, FleetRow, FleetView, SectionView};
 use super::words;
 use crate::decisions::policy::leading;
 use std::fmt::Write as _;
@@ -56,11 +56,11 @@ fn people(view: &FleetView, order: &[usize], out: &mut String) {
     let urgent: Vec<&FleetRow> = order
         .iter()
         .map(|i| &view.rows[*i])
-        .filter(|row| needs_person(&row.action))
+        .filter(|row| row.action.needs_person())
         .collect();
     let _ = writeln!(out, "{}\n", cell(&words::urgent(view)));
-    fn said(row: &FleetRow) -> (&str, &str) {
-        (&row.action, leading(&row.reason))
+    fn said(row: &FleetRow) -> (Action, &str) {
+        (row.action, leading(&row.reason))
     }
     let lines = gathered(
         urgent.iter().copied().take(MOST_ROWS),
@@ -112,7 +112,7 @@ fn cases(view: &FleetView, out: &mut String) {
 
 fn fleet(view: &FleetView, out: &mut String) {
     out.push_str("## The fleet\n\n| action | histories |\n| --- | ---: |\n");
-    for (action, number) in ACTIONS.iter().zip(view.action_counts()) {
+    for (action, number) in Action::ALL.iter().zip(view.action_counts()) {
         let _ = writeln!(out, "| {action} | {} |", fixed(number as f64, 0));
     }
     if view.undecided() > 0 {
@@ -167,7 +167,7 @@ fn decisions(view: &FleetView, order: &[usize], out: &mut String) {
 fn when(row: &FleetRow) -> String {
     match row.proposed().as_str() {
         "" => row.when(),
-        _ if row.action == "withdraw" => row.when(),
+        _ if row.action == Action::Withdraw => row.when(),
         proposed => format!("{} ({proposed})", row.when()),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::gathered::and_more;
 use super::text::{count, fixed};
-use super::view::{ACTIONS, FleetRow, FleetView, needs_person};
+use super::view::{Action, FleetRow, FleetView};
 use crate::words::agreeing;
 
 /// The heading of a run.
@@ -157,7 +157,7 @@ fn only_overdue(view: &FleetView) -> String {
         .by_urgency()
         .into_iter()
         .map(|index| &view.rows[index])
-        .filter(|row| row.overdue(view.as_of) && !needs_person(&row.action))
+        .filter(|row| row.overdue(view.as_of) && !row.action.needs_person())
         .collect();
     if rows.is_empty() {
         return String::new();
@@ -189,7 +189,7 @@ fn calibrations_a_year(view: &FleetView) -> (f64, f64) {
     let a_year = |days: Option<f64>| days.map(|days| 365.25 / days).filter(|n| n.is_finite());
     view.rows
         .iter()
-        .filter(|row| !needs_person(&row.action))
+        .filter(|row| !row.action.needs_person())
         .filter_map(|row| {
             Some((
                 a_year(row.current_interval_days)?,
@@ -205,18 +205,17 @@ fn yearly_number(number: f64) -> String {
 }
 
 /// What each action asks for.
-pub(crate) fn action_meaning(action: &str) -> &'static str {
-    let meanings = [
-        "out of tolerance, or more likely than not out today: take it out of use",
-        "the data cannot support a decision, or a rule asks for a person",
-        "calibrate sooner than today's interval",
-        "today's interval stands",
-        "a longer interval is supported",
-    ];
-    ACTIONS
-        .iter()
-        .position(|known| *known == action)
-        .map_or("", |i| meanings[i])
+pub(crate) fn action_meaning(action: Action) -> &'static str {
+    match action {
+        Action::Withdraw => {
+            "out of tolerance, or more likely than not out today: take it out of use"
+        }
+        Action::Review => "the data cannot support a decision, or a rule asks for a person",
+        Action::Shorten => "calibrate sooner than today's interval",
+        Action::Keep => "today's interval stands",
+        Action::Extend => "a longer interval is supported",
+        Action::NotDecided => "",
+    }
 }
 
 #[cfg(test)]
@@ -229,7 +228,7 @@ mod tests {
             let row = FleetRow {
                 current_interval_days: Some(365.25),
                 interval_days: Some(days),
-                action: "shorten".into(),
+                action: Action::Shorten,
                 ..FleetRow::default()
             };
             let view = FleetView {
@@ -271,9 +270,9 @@ mod open_tests {
     /// A shorter interval that had ended when it was decided is told first, though it waits for a person.
     #[test]
     fn what_a_proposal_asks_to_calibrate_now_is_named() {
-        let row = |proposed: f64, action: &str, away| FleetRow {
+        let row = |proposed: f64, action: Action, away| FleetRow {
             instrument: format!("{action} {proposed}"),
-            action: action.into(),
+            action,
             due_day: Some(20_500.0),
             proposed_due: Some(proposed),
             away,
@@ -282,10 +281,10 @@ mod open_tests {
         let view = FleetView {
             as_of: 20_000.0,
             rows: vec![
-                row(20_000.0, "shorten", false),
-                row(20_100.0, "shorten", false),
-                row(20_000.0, "shorten", true),
-                row(20_000.0, "review", false),
+                row(20_000.0, Action::Shorten, false),
+                row(20_100.0, Action::Shorten, false),
+                row(20_000.0, Action::Shorten, true),
+                row(20_000.0, Action::Review, false),
             ],
             ..FleetView::default()
         };

@@ -4,7 +4,7 @@ use super::remedied::Remedy;
 use super::rule::Rule;
 use crate::conformity::State;
 use crate::intervals::MethodName;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Between what holds a decision and what the record alone would say.
 pub(crate) const BY_THE_RECORD: &str = " By the record alone: ";
@@ -15,7 +15,9 @@ pub(crate) fn leading(reason: &str) -> &str {
 }
 
 /// What is to be done with the interval, or with the item.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize,
+)]
 pub enum Action {
     /// Out of tolerance and not restored, or predicted outside on the as-of date more likely than not.
     Withdraw,
@@ -28,6 +30,7 @@ pub enum Action {
     /// A longer interval than the one in use.
     Extend,
     /// None: the item is retired or lost.
+    #[default]
     NotDecided,
 }
 
@@ -56,6 +59,12 @@ impl Action {
             Action::Extend => "extend",
             Action::NotDecided => "none",
         }
+    }
+}
+
+impl std::fmt::Display for Action {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
     }
 }
 

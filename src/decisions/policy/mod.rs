@@ -21,8 +21,9 @@ mod settle;
 pub(crate) mod smoothing;
 pub(crate) mod step_rate;
 
+pub use decision::Action;
 pub(crate) use decision::BY_THE_RECORD;
-pub(crate) use decision::{Action, ApprovalState, Decision, PastDecision, leading};
+pub(crate) use decision::{ApprovalState, Decision, PastDecision, leading};
 pub(crate) use due::{due_now, end_with_due};
 pub(crate) use held::{hold, keep_in_force, review, shorten_to};
 pub(crate) use rule::Rule;

@@ -5,7 +5,7 @@
 
 use super::*;
 use crate::report::samples::{Noise, approved, control, eventful, fleet, growth, history};
-use crate::report::view::{BookView, HistoryView, RangeView, YearMark, YearView};
+use crate::report::view::{Action, BookView, HistoryView, RangeView, YearMark, YearView};
 use crate::simulate::replay::{Coverage, ForecasterResult, ReplayResult};
 use crate::simulate::scores::brier;
 use crate::thermometry::range::range_curve;
@@ -216,7 +216,7 @@ fn one_of_six(i: usize) -> BookView {
     }
     view.at_due = view.at_due.map(|error| factor * error);
     if i == 3 {
-        view.action = "withdraw".into();
+        view.action = Action::Withdraw;
     }
     view
 }

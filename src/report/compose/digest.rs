@@ -14,8 +14,7 @@ use crate::records::Histories;
 use crate::report::gathered::gathered;
 use crate::report::page::digest_page;
 use crate::report::{
-    DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text,
-    needs_person, said,
+    DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text, said,
 };
 use crate::words::and_others;
 use std::path::Path;
@@ -97,7 +96,7 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
         let soon = row
             .due_day
             .is_some_and(|due| due <= fleet.as_of + SOON_DAYS);
-        needs_person(&row.action) || soon || row.to_calibrate_now(fleet.as_of)
+        row.action.needs_person() || soon || row.to_calibrate_now(fleet.as_of)
     };
     let order = fleet
         .by_urgency()

@@ -45,7 +45,7 @@ impl Drawn<'_> {
             point: item.point.clone(),
             unit: item.unit.clone(),
             slug,
-            action: self.decision.action.word().into(),
+            action: self.decision.action,
             usage_unit: self.usage_unit(),
             readings: self.readings(),
             curve: self.curve(),

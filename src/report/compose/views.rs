@@ -64,7 +64,7 @@ pub(crate) fn fleet_row(
             .filter(|_| decision.approval == ApprovalState::Pending),
         away: item.status.is_away(),
         bar: bar(decision).into(),
-        action: decision.action.word().into(),
+        action: decision.action,
         cause: match shown.words || decision.action.needs_person() {
             true => cause(history, decision, advised),
             false => String::new(),
@@ -145,7 +145,7 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         away: item.status.is_away(),
         current_interval_days: some(decision.current_interval_days),
         interval_days: some(decision.interval_days),
-        action: decision.action.word().into(),
+        action: decision.action,
         status: fit.status.words().into(),
         reason: text::with_minus_signs(&decision.reason),
         model: fit.model.word().into(),

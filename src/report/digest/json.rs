@@ -1,12 +1,12 @@
 /*! `digest.json`: the digest for other programs. Dates are ISO 8601; what is missing is null. */
 
 use crate::report::text::iso_date;
-use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow, MonthCount};
+use crate::report::view::{Action, ChangeView, DigestView, FleetRow, MonthCount};
 use serde_json::{Map, Value, json};
 
 /// The digest as one JSON object; every change is in it.
 pub(crate) fn digest_json(view: &DigestView) -> Value {
-    let counts = ACTIONS.iter().zip(view.action_counts);
+    let counts = Action::ALL.iter().zip(view.action_counts);
     let actions: Map<String, Value> = counts
         .map(|(action, n)| (action.to_string(), n.into()))
         .collect();
@@ -56,7 +56,7 @@ fn urgent(row: &FleetRow) -> Value {
     json!({
         "instrument": row.instrument,
         "point": row.point,
-        "action": row.action,
+        "action": row.action.word(),
         "due_date": row.due_day.map(iso_date),
         "proposed_due_date": row.proposed_due.map(iso_date),
         "reason": row.reason,

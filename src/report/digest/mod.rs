@@ -7,7 +7,7 @@ use crate::report::cautions::ADVICE;
 use crate::report::gathered::{gathered, names};
 use crate::report::summary::cell;
 use crate::report::text::{count, fixed, iso_date, month_year, unbroken};
-use crate::report::view::{ACTIONS, ChangeView, DigestView, FleetRow};
+use crate::report::view::{Action, ChangeView, DigestView, FleetRow};
 use crate::report::words::open_and_signals;
 use std::fmt::Write as _;
 
@@ -98,7 +98,7 @@ pub(super) fn by_kind(view: &DigestView) -> Vec<(&str, Vec<&ChangeView>)> {
 
 /// "3 withdraw, 2 review, …".
 pub(super) fn actions(view: &DigestView) -> String {
-    let parts = ACTIONS
+    let parts = Action::ALL
         .iter()
         .zip(view.action_counts)
         .map(|(action, n)| format!("{} {action}", fixed(n as f64, 0)));
@@ -122,8 +122,8 @@ pub(crate) fn digest_markdown(view: &DigestView) -> String {
 }
 
 /// What a list says of a row besides its name.
-pub(crate) fn said(row: &FleetRow) -> (&str, String, &str) {
-    (&row.action, due_words(row), leading(&row.reason))
+pub(crate) fn said(row: &FleetRow) -> (Action, String, &str) {
+    (row.action, due_words(row), leading(&row.reason))
 }
 
 /// Items of which the same is said, by their names and the first of them.
@@ -145,7 +145,7 @@ fn pressing(view: &DigestView) -> impl Iterator<Item = Pressing<'_>> {
 fn urgent_lines(view: &DigestView, out: &mut String) {
     for line in pressing(view) {
         let due = due_words(line.row);
-        let (names, action) = (cell(&line.names), cell(&line.row.action));
+        let (names, action) = (cell(&line.names), line.row.action);
         let _ = writeln!(out, "- **{names}** ({action}{due}): {}", cell(line.reason));
     }
     if view.urgent.is_empty() {
@@ -223,7 +223,7 @@ pub(crate) fn digest_text(view: &DigestView) -> String {
         say("", "");
         say("Most urgent:", "");
         for line in pressing(view) {
-            let (action, due) = (&line.row.action, due_words(line.row));
+            let (action, due) = (line.row.action, due_words(line.row));
             say(
                 &format!("{} ({action}{due}): {}", line.names, line.reason),
                 "  - ",

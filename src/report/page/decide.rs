@@ -4,7 +4,7 @@ use super::parts::{heading, paragraph};
 use crate::decisions::cases::closings;
 use crate::records::APPROVAL_COLUMNS;
 use crate::report::text::{all_digits, count, escape, fixed, iso_date};
-use crate::report::view::{FleetRow, FleetView, HistoryView, OpenCase};
+use crate::report::view::{Action, FleetRow, FleetView, HistoryView, OpenCase};
 use crate::words::neutralised;
 use std::fmt::Write as _;
 
@@ -69,7 +69,7 @@ pub(super) fn of_fleet<'a>(view: &'a FleetView, order: &[usize]) -> String {
 /// The forms of one history's page; nothing for an item of which nothing is decided.
 pub(super) fn of_history(view: &HistoryView) -> String {
     let mut html = String::new();
-    if view.serves && view.action == "withdraw" {
+    if view.serves && view.action == Action::Withdraw {
         html += &heading("Decide");
         html += &paragraph(
             "No interval is put in force while it is to be withdrawn: the next one is proposed with the check that shows it restored.",

@@ -9,7 +9,7 @@ use crate::report::digest::{
     MOST_CHANGES, actions, by_kind, compared, due, due_words, opening, title,
 };
 use crate::report::text::{escape, iso_date, unbroken};
-use crate::report::view::{DigestView, FleetRow, needs_person};
+use crate::report::view::{Action, DigestView, FleetRow};
 use crate::words::and_others;
 
 /// The digest as a self-contained page; it prints on one or two sheets.
@@ -50,7 +50,7 @@ fn urgent(view: &DigestView) -> String {
         let spark = sparkline(&row.spark, row.tolerance);
         format!(
             "<li>{spark}<strong>{name}</strong> {}{}: {}</li>\n",
-            action_word(&row.action),
+            action_word(row.action),
             due_words(row),
             escape(&unbroken(leading(&row.reason)))
         )
@@ -62,10 +62,10 @@ fn urgent(view: &DigestView) -> String {
 }
 
 /// The action; stressed where it needs a person, so that the stress keeps its meaning.
-fn action_word(action: &str) -> String {
-    match needs_person(action) {
-        true => format!("<em>{}</em>", escape(action)),
-        false => escape(action),
+fn action_word(action: Action) -> String {
+    match action.needs_person() {
+        true => format!("<em>{action}</em>"),
+        false => action.to_string(),
     }
 }
 

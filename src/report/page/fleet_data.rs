@@ -42,7 +42,7 @@ fn texts<'a>(row: &'a FleetRow, cells: &'a RowWords) -> [&'a str; 14] {
         &row.instrument,
         &row.point,
         &row.group,
-        &row.action,
+        row.action.word(),
         &cells.due,
         cells.late,
         &cells.proposed,

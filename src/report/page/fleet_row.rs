@@ -1,7 +1,7 @@
 /*! What a row of the fleet's table tells, and many rows made at once. */
 
 use crate::report::text::{all_digits, fixed, iso_date, rate};
-use crate::report::view::{FleetRow, urgency};
+use crate::report::view::{Action, FleetRow};
 use rayon::prelude::*;
 
 /// Rows that one task makes.
@@ -29,7 +29,7 @@ pub(super) fn tell(as_of: f64, row: &FleetRow) -> RowWords {
     let u_drift = row.u_drift_per_year.unwrap_or(f64::NAN);
     let days =
         |interval: Option<f64>| interval.map_or("none".into(), |days| fixed(days.round(), 0));
-    let proposed = row.proposed_due.filter(|_| row.action != "withdraw");
+    let proposed = row.proposed_due.filter(|_| row.action != Action::Withdraw);
     let usual = row.status.is_empty() || row.status == USUAL_STATUS;
     RowWords {
         due: row.when(),
@@ -51,9 +51,9 @@ pub(super) fn tell(as_of: f64, row: &FleetRow) -> RowWords {
             false => row.status.clone(),
         },
         keys: [
-            Some(urgency(&row.action) as f64),
-            match row.action.as_str() {
-                "withdraw" => Some(as_of),
+            Some(f64::from(row.action as u8)),
+            match row.action {
+                Action::Withdraw => Some(as_of),
                 _ => row.due_day,
             },
             proposed,

@@ -5,7 +5,7 @@ use super::fleet_row::{in_blocks, sorting, tell};
 use super::parts::{heading, paragraph};
 use crate::report::charts::sparkline;
 use crate::report::text::{count, escape, fixed, unbroken};
-use crate::report::view::{FleetRow, FleetView, needs_person};
+use crate::report::view::{FleetRow, FleetView};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -95,7 +95,7 @@ fn controls(view: &FleetView, shown: &[usize]) -> String {
          <label><input id=\"slash\" type=\"checkbox\" checked> the key / goes to the search box</label>\n\
          <output id=\"found\" aria-live=\"polite\"></output>\n</form>\n",
         select("group", "group", of(|row| &row.group)),
-        select("action", "action", of(|row| &row.action)),
+        select("action", "action", of(|row| row.action.word())),
         select("status", "status", of(|row| &row.status)),
     )
 }
@@ -118,7 +118,7 @@ fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
         let value = cells.keys[place];
         value.map_or(String::new(), |v| format!(" data-v=\"{}\"", sorting(v)))
     };
-    let person = needs_person(&row.action);
+    let person = row.action.needs_person();
     let dated = |day: &str| match day.starts_with(|c: char| c.is_ascii_digit()) {
         true => format!("<time>{day}</time>"),
         false => escape(day),
@@ -140,7 +140,7 @@ fn push_row(as_of: f64, row: &FleetRow, html: &mut String) {
         escape(&row.group),
         key(0),
         if person { "▲ " } else { "" },
-        escape(&row.action),
+        row.action,
         key(1),
         dated(&cells.due),
         match cells.late {

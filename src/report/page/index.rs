@@ -242,7 +242,6 @@ mod tests {
                 &mut row.reason,
                 &mut row.status,
                 &mut row.unit,
-                &mut row.action,
             ] {
                 *field = evil.into();
             }

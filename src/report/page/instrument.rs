@@ -10,7 +10,7 @@ use super::shell::document;
 use crate::report::cautions::ADVICE;
 use crate::report::charts::{Places, cost_chart, placed_history_chart};
 use crate::report::text::{all_digits, escape, fixed, iso_date, percent};
-use crate::report::view::{HistoryView, ProposalView, needs_person};
+use crate::report::view::{Action, HistoryView, ProposalView};
 use crate::words::capitalised;
 
 /// Values of checks on the chart, and the interval of another target.
@@ -111,15 +111,17 @@ fn navigation(view: &HistoryView, group_page: Option<&str>) -> String {
 /// "Keep: calibrate every 420 d, due 2027-03-14."; a proposal says what stays in force until it
 /// is approved, a withdrawal what to do first.
 fn decision(view: &HistoryView) -> String {
-    let lead = match view.action.as_str() {
+    let lead = match view.action {
         // The interval that the rules would give it says nothing while it is out of use.
-        "withdraw" => {
+        Action::Withdraw => {
             return "Withdraw: take it out of use now, until a person has decided.".into();
         }
-        "review" => "Review: a person must decide, also whether it serves until then.".to_string(),
-        "" if view.interval_days.is_none() => "No decision was made.".to_string(),
-        "" => String::new(),
-        other => format!("{}: ", capitalised(other)),
+        Action::Review => {
+            "Review: a person must decide, also whether it serves until then.".to_string()
+        }
+        Action::NotDecided if view.interval_days.is_none() => "No decision was made.".to_string(),
+        Action::NotDecided => String::new(),
+        other => format!("{}: ", capitalised(other.word())),
     };
     let Some(days) = view.interval_days else {
         return lead;
@@ -135,7 +137,7 @@ fn decision(view: &HistoryView) -> String {
     let in_force = view.current_interval_days;
     if in_force.is_none_or(|now| Some(now) == view.interval_days) {
         let due = dated(view.due_day, true);
-        return match needs_person(&view.action) {
+        return match view.action.needs_person() {
             true => format!("{lead} {days} d stay in force{due}."),
             false => format!("{lead}calibrate every {days} d{due}. {}", view.approval),
         };
@@ -148,7 +150,7 @@ fn decision(view: &HistoryView) -> String {
         )
     });
     let due = dated(view.due_day, false);
-    match needs_person(&view.action) {
+    match view.action.needs_person() {
         true => format!("{lead} The rules alone would give {days} d{due}.{stays}"),
         false => format!("{lead}{days} d are proposed{due}.{stays}"),
     }
@@ -165,13 +167,13 @@ fn numbers(view: &HistoryView) -> String {
     line("status", Some(view.status.clone()));
     line("drift model", Some(view.model.clone()));
     line("last calibration", view.last_calibration.map(iso_date));
-    let in_force = match view.action.as_str() {
-        "withdraw" => "interval in force once it is restored",
+    let in_force = match view.action {
+        Action::Withdraw => "interval in force once it is restored",
         _ => "interval in force",
     };
     line(in_force, view.current_interval_days.map(days));
     let given = view.interval_days;
-    match needs_person(&view.action) {
+    match view.action.needs_person() {
         // What stays in force is no proposal, nor is what the rules would give an item out of use.
         true if given == view.current_interval_days => {}
         true => line("interval by the rules alone", given.map(days)),
@@ -291,7 +293,6 @@ mod tests {
             &mut view.reason,
             &mut view.status,
             &mut view.model,
-            &mut view.action,
             &mut view.method,
         ] {
             *field = evil.into();

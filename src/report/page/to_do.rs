@@ -4,7 +4,7 @@ use super::fleet_table::{cause, link};
 use super::parts::{heading, paragraph};
 use crate::report::gathered::and_more;
 use crate::report::text::{count, escape, iso_date};
-use crate::report::view::{FleetRow, FleetView, needs_person};
+use crate::report::view::{FleetRow, FleetView};
 use crate::report::words;
 use std::cmp::Ordering;
 use std::fmt::Write as _;
@@ -22,7 +22,7 @@ const MOST_NAMED: usize = 12;
 pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
     let rows: Vec<&FleetRow> = order.iter().map(|i| &view.rows[*i]).collect();
     let (urgent, others): (Vec<&FleetRow>, Vec<&FleetRow>) =
-        rows.into_iter().partition(|row| needs_person(&row.action));
+        rows.into_iter().partition(|row| row.action.needs_person());
     let mut html = format!("<section>\n{}", heading("To do this month"));
     let counted = [Some(words::needed(view)), words::past_due(view, "")];
     html += &paragraph(&counted.into_iter().flatten().collect::<Vec<_>>().join(" "));
@@ -40,7 +40,7 @@ pub(super) fn to_do(view: &FleetView, order: &[usize]) -> String {
             html,
             "<li><strong>{}</strong> <em>{}</em>: {words}</li>",
             named(rows),
-            escape(&rows[0].action),
+            rows[0].action,
         );
     }
     let now = words::calibrate_now(view, |row| link(row, &row.name()));
@@ -119,11 +119,12 @@ fn waiting(view: &FleetView) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::view::Action;
 
-    fn row(name: &str, action: &str, cause: &str, due: f64) -> FleetRow {
+    fn row(name: &str, action: Action, cause: &str, due: f64) -> FleetRow {
         FleetRow {
             instrument: name.into(),
-            action: action.into(),
+            action,
             cause: cause.into(),
             due_day: Some(due),
             ..FleetRow::default()
@@ -132,16 +133,16 @@ mod tests {
 
     #[test]
     fn one_cause_is_told_once_and_what_is_due_is_named() {
-        let mut away = row("AWAY", "keep", "", 20_005.0);
+        let mut away = row("AWAY", Action::Keep, "", 20_005.0);
         away.away = true;
         let view = FleetView {
             as_of: 20_000.0,
             rows: vec![
-                row("A", "review", "moved together", 20_400.0),
-                row("B", "review", "moved together", 20_400.0),
-                row("LATER", "keep", "", 20_031.0),
-                row("SECOND", "extend", "", 20_030.0),
-                row("FIRST", "keep", "", 19_990.0),
+                row("A", Action::Review, "moved together", 20_400.0),
+                row("B", Action::Review, "moved together", 20_400.0),
+                row("LATER", Action::Keep, "", 20_031.0),
+                row("SECOND", Action::Extend, "", 20_030.0),
+                row("FIRST", Action::Keep, "", 19_990.0),
                 away,
             ],
             ..FleetView::default()
@@ -161,7 +162,14 @@ mod tests {
 
     #[test]
     fn of_many_items_with_one_cause_the_first_are_named() {
-        let one = |i: usize| row(&format!("N-{i}"), "review", "no tolerance given", 20_400.0);
+        let one = |i: usize| {
+            row(
+                &format!("N-{i}"),
+                Action::Review,
+                "no tolerance given",
+                20_400.0,
+            )
+        };
         let view = FleetView {
             as_of: 20_000.0,
             rows: (0..3000).map(one).collect(),

@@ -3,7 +3,7 @@
 use super::Noise;
 use super::group::group;
 use crate::records::RowCounts;
-use crate::report::view::*;
+use crate::report::view::{Action, *};
 
 /// The instrument of a row that is its only point.
 fn alone(row: &FleetRow) -> InstrumentRow {
@@ -12,7 +12,7 @@ fn alone(row: &FleetRow) -> InstrumentRow {
         point: row.point.clone(),
         points: 1,
         group: row.group.clone(),
-        action: row.action.clone(),
+        action: row.action,
         due_day: row.due_day,
         reason: row.reason.clone(),
     }
@@ -81,15 +81,15 @@ fn row(i: usize, random: &mut impl FnMut() -> f64) -> FleetRow {
     let p = 1.0 - random().powi(4) * 0.6;
     let current = [180.0, 365.0, 730.0][i % 3];
     let action = match i % 17 {
-        0 => "withdraw",
-        1 | 2 => "review",
-        3..=6 => "shorten",
-        7..=12 => "keep",
-        _ => "extend",
+        0 => Action::Withdraw,
+        1 | 2 => Action::Review,
+        3..=6 => Action::Shorten,
+        7..=12 => Action::Keep,
+        _ => Action::Extend,
     };
     let interval = match action {
-        "extend" => current * 1.5,
-        "shorten" => current * 0.6,
+        Action::Extend => current * 1.5,
+        Action::Shorten => current * 0.6,
         _ => current,
     };
     FleetRow {
@@ -108,13 +108,13 @@ fn row(i: usize, random: &mut impl FnMut() -> f64) -> FleetRow {
         probability_in_tolerance: Some(p),
         probability_when_due: Some(p),
         current_interval_days: Some(current),
-        interval_days: (action != "review").then_some(interval),
-        due_day: (action != "review").then_some(AS_OF - 60.0 + 900.0 * random()),
+        interval_days: (action != Action::Review).then_some(interval),
+        due_day: (action != Action::Review).then_some(AS_OF - 60.0 + 900.0 * random()),
         cause: "by drift crossing".into(),
         proposed_due: None,
         bar: "".into(),
         away: false,
-        action: action.into(),
+        action,
         reason: reason(action, p),
         method: "drift_crossing".into(),
         spark: spark(random),
@@ -123,12 +123,12 @@ fn row(i: usize, random: &mut impl FnMut() -> f64) -> FleetRow {
 }
 
 /// Why a history of a probability `p` in tolerance has its action.
-fn reason(action: &str, p: f64) -> String {
+fn reason(action: Action, p: f64) -> String {
     match action {
-        "withdraw" => {
+        Action::Withdraw => {
             "Out of tolerance as found by 2.1 times the limit and not restored; do not use.".into()
         }
-        "review" => "Two checks cannot show drift; a third within 90 d would.".into(),
+        Action::Review => "Two checks cannot show drift; a third within 90 d would.".into(),
         _ => format!(
             "Probability in tolerance at the due date is {:.1} %.",
             p * 100.0

@@ -1,7 +1,7 @@
 /*! Invented histories: plain, eventful, a value followed, scaled. */
 
 use super::Noise;
-use crate::report::view::*;
+use crate::report::view::{Action, *};
 use crate::stats::cumulative;
 
 const START: f64 = 17_000.0;
@@ -42,7 +42,7 @@ pub(crate) fn history(n: usize) -> HistoryView {
         interval_days: Some(420.0),
         waits: true,
         serves: true,
-        action: "keep".into(),
+        action: Action::Keep,
         status: "estimated".into(),
         reason: "Drift of +1.90 mK a year leaves 97 % probability of being in tolerance at the due date.".into(),
         finding: "TH-014 rises 1.9 mK a year; leaves tolerance about March 2027".into(),
@@ -182,7 +182,7 @@ pub(crate) fn eventful() -> HistoryView {
             upper: Some(12.0),
         },
     ];
-    view.action = "withdraw".into();
+    view.action = Action::Withdraw;
     view
 }
 

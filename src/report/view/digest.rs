@@ -28,7 +28,7 @@ pub struct DigestView {
     pub previous: Option<f64>,
     /// Histories in this run.
     pub histories: usize,
-    /// Histories with each action, in the order of `super::ACTIONS`.
+    /// Histories with each action, in the order of [`super::Action::ALL`].
     pub action_counts: [usize; 5],
     /// Findings and signals that nobody has closed.
     pub open_cases: usize,

@@ -1,7 +1,7 @@
 /*! The fleet: one row a history, where the rows of the records went, how it was run. */
 
-use super::{CostCurve, GroupView, OpenCase, ProportionView, SectionView};
-use super::{needs_person, urgency};
+use super::{Action, CostCurve, GroupView, OpenCase, ProportionView, SectionView};
+
 use crate::records::RowCounts;
 use crate::report::text::{iso_date, percent};
 use crate::words::history_name;
@@ -64,8 +64,8 @@ pub struct FleetRow {
     pub away: bool,
     /// Why an approval of the proposal could take no effect, in a few words; empty where it can.
     pub bar: Cow<'static, str>,
-    /// One of `super::ACTIONS`.
-    pub action: String,
+    /// What is to be done.
+    pub action: Action,
     /// What decided, in a few words; may be empty.
     pub cause: String,
     /// The decision's sentence.
@@ -87,21 +87,21 @@ impl FleetRow {
     /// The smaller, the more urgent: action, then due date.
     pub(crate) fn urgency(&self) -> (usize, u64) {
         let due = self.due_day.unwrap_or(f64::INFINITY);
-        (urgency(&self.action), ascending(due))
+        (self.action as usize, ascending(due))
     }
 
     /// Leaves out the words that nothing says of a row that no list shows.
     pub(crate) fn forget_words(&mut self) {
         (self.status, self.reason, self.method) = Default::default();
-        if !needs_person(&self.action) {
+        if !self.action.needs_person() {
             self.cause = String::new();
         }
     }
 
     /// The date to act on: "now" for what is withdrawn, whatever interval it had.
     pub(crate) fn when(&self) -> String {
-        match (self.action.as_str(), self.due_day) {
-            ("withdraw", _) => "now".into(),
+        match (self.action, self.due_day) {
+            (Action::Withdraw, _) => "now".into(),
             (_, Some(day)) => iso_date(day),
             (_, None) => "none".into(),
         }
@@ -110,14 +110,15 @@ impl FleetRow {
     /// The interval decided, days; none for what is withdrawn, which is not used before its next
     /// calibration.
     pub(crate) fn next_interval(&self) -> Option<f64> {
-        self.interval_days.filter(|_| self.action != "withdraw")
+        self.interval_days
+            .filter(|_| self.action != Action::Withdraw)
     }
 
     /// The probability in tolerance at the due date, in words: "none" for what is withdrawn,
     /// which has no interval to hold it for.
     pub(crate) fn when_due_words(&self) -> String {
-        match (self.action.as_str(), self.probability_in_tolerance) {
-            ("withdraw", _) => "none".into(),
+        match (self.action, self.probability_in_tolerance) {
+            (Action::Withdraw, _) => "none".into(),
             (_, Some(probability)) => percent(probability),
             (_, None) => "unknown".into(),
         }
@@ -130,7 +131,7 @@ impl FleetRow {
 
     /// True where a shorter interval that nobody has approved yet had ended when it was decided.
     pub(crate) fn to_calibrate_now(&self, as_of: f64) -> bool {
-        !self.away && !needs_person(&self.action) && self.proposed_due == Some(as_of)
+        !self.away && !self.action.needs_person() && self.proposed_due == Some(as_of)
     }
 
     /// True where the due date lies before `as_of` and the item is lent or stored: it is calibrated before it serves again.
@@ -157,8 +158,8 @@ pub struct InstrumentRow {
     pub points: usize,
     /// Class; may be empty.
     pub group: String,
-    /// One of [`super::ACTIONS`], the worst of its points.
-    pub action: String,
+    /// The worst of its points.
+    pub action: Action,
     /// The earliest date on which a point is due by the intervals in force; at once where it is
     /// withdrawn.
     pub due_day: Option<f64>,
@@ -270,11 +271,11 @@ pub struct FleetView {
 }
 
 impl FleetView {
-    /// Histories with each of `super::ACTIONS`, in that order.
+    /// Histories with each of [`Action::ALL`], in that order.
     pub(crate) fn action_counts(&self) -> [usize; 5] {
         let mut counts = [0; 5];
         for row in &self.rows {
-            if let Some(count) = counts.get_mut(urgency(&row.action)) {
+            if let Some(count) = counts.get_mut(row.action as usize) {
                 *count += 1;
             }
         }

@@ -1,6 +1,6 @@
 /*! One history: its readings, its fitted curve, its decision and all that explains it. */
 
-use super::{CostCurve, OpenCase, SectionView};
+use super::{Action, CostCurve, OpenCase, SectionView};
 use crate::words::history_name;
 use std::collections::BTreeMap;
 
@@ -170,8 +170,8 @@ pub struct HistoryView {
     pub current_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
-    /// One of `super::ACTIONS`.
-    pub action: String,
+    /// What is to be done.
+    pub action: Action,
     /// What is decided of the instrument as a whole, where it has several points; else empty.
     pub instrument_line: String,
     /// What could be estimated, in words.
@@ -220,8 +220,7 @@ pub(crate) struct BookView {
     pub unit: String,
     /// File name of its page without extension.
     pub slug: String,
-    /// One of [`super::ACTIONS`].
-    pub action: String,
+    pub action: Action,
     /// Set where the axis is usage rather than time: its unit ("h").
     pub usage_unit: Option<String>,
     /// Readings, oldest first.

@@ -12,6 +12,7 @@ mod history;
 mod thermometer;
 mod uncertainty;
 
+pub use crate::decisions::policy::Action;
 pub(crate) use crate::section::{FigureView, SectionView};
 use crate::words::history_name;
 pub(crate) use control::{ControlMark, ControlPath, ControlPoint, ControlView};
@@ -26,22 +27,6 @@ pub(crate) use history::{BookView, OtherAxis, ProposalView, ValueStep};
 pub use history::{CurvePoint, HistoryView, ReadingView, ToleranceStep};
 pub(crate) use thermometer::{RangeView, YearMark, YearView};
 pub(crate) use uncertainty::{ApprovedEnd, ApprovedView, GROWTH_PARTS, GrowthPoint, GrowthView};
-
-/// Actions in order of urgency, as `decisions.csv` words them.
-pub(crate) const ACTIONS: [&str; 5] = ["withdraw", "review", "shorten", "keep", "extend"];
-
-/// Place of an action in [`ACTIONS`]; unknown words come last.
-pub(crate) fn urgency(action: &str) -> usize {
-    ACTIONS
-        .iter()
-        .position(|known| *known == action)
-        .unwrap_or(ACTIONS.len())
-}
-
-/// True where the action asks for a person's decision today.
-pub(crate) fn needs_person(action: &str) -> bool {
-    urgency(action) < 2
-}
 
 /// A finding or a signal that nobody closed.
 #[derive(Debug, Clone, PartialEq, Default)]

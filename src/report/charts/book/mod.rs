@@ -10,7 +10,7 @@ use crate::report::charts::scale::{Range, Scale, value_axis};
 use crate::report::charts::share::share_of;
 use crate::report::charts::values::told;
 use crate::report::text::{count, iso_date, percent, significant, with_unit};
-use crate::report::view::{BookView, ReadingView, needs_person};
+use crate::report::view::{BookView, ReadingView};
 
 pub(crate) use overlay::{Overlay, overlay};
 
@@ -31,7 +31,7 @@ const EDGE: f64 = 2.0;
 pub(crate) fn book_chart(group: &str, histories: &[&BookView], all: &[BookView]) -> String {
     let urgent = histories
         .iter()
-        .filter(|view| needs_person(&view.action))
+        .filter(|view| view.action.needs_person())
         .count();
     let title = match urgent {
         0 => format!(
@@ -186,7 +186,7 @@ fn draw_small(canvas: &mut Canvas<'_>, frame: &Frame, view: &BookView, relative:
         true => draw_values(canvas, frame, view, relative),
         false => draw_outcomes(canvas, frame, view),
     }
-    let mark = if needs_person(&view.action) {
+    let mark = if view.action.needs_person() {
         "▲ "
     } else {
         ""

@@ -8,7 +8,7 @@ use super::super::scale::{Scale, Tick};
 use super::super::values::told;
 use super::due_counts::{Known, Points, due_counts};
 use crate::report::text::{count, fixed, percent};
-use crate::report::view::{FleetRow, FleetView, needs_person};
+use crate::report::view::{FleetRow, FleetView};
 
 /// Months ahead that the picture of due dates shows; later ones stand at its right edge.
 const MONTHS_SHOWN: f64 = 36.0;
@@ -90,7 +90,7 @@ fn due_dots(title: &str, points: &Known<'_>, unknown: usize, away: usize) -> Str
             true => "overdue".to_string(),
             false => format!("due in {} months", fixed(months, 1)),
         };
-        let mark = if needs_person(&row.action) {
+        let mark = if row.action.needs_person() {
             "▲ "
         } else {
             ""
@@ -159,7 +159,7 @@ fn draw_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &Known<'_>) {
     for urgent in [false, true] {
         for (months, probability, _) in points
             .iter()
-            .filter(|p| needs_person(&p.2.action) == urgent)
+            .filter(|p| p.2.action.needs_person() == urgent)
         {
             let at = frame.held(*months, *probability);
             match urgent {
@@ -174,7 +174,7 @@ fn draw_points(canvas: &mut Canvas<'_>, frame: &Frame, points: &Known<'_>) {
 fn urgent_first<'a>(points: &Known<'a>) -> Vec<(f64, f64, &'a FleetRow)> {
     let mut order: Vec<_> = points
         .iter()
-        .filter(|p| p.0 < 0.0 || needs_person(&p.2.action) || p.1 < 0.8)
+        .filter(|p| p.0 < 0.0 || p.2.action.needs_person() || p.1 < 0.8)
         .copied()
         .collect();
     order.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)));

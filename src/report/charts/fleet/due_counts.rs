@@ -7,7 +7,7 @@ use super::super::palette::Ink;
 use super::super::values::told;
 use super::counts::{CELL_HEIGHT, Cell, Counts, counted};
 use crate::report::text::{fixed, percent};
-use crate::report::view::{FleetRow, needs_person};
+use crate::report::view::FleetRow;
 
 /// Histories that have a due date: months to it, probability in tolerance then.
 pub(super) type Points<'a> = Vec<(f64, Option<f64>, &'a FleetRow)>;
@@ -76,7 +76,7 @@ fn used_cells(points: &Points<'_>, (rows, columns): (usize, usize)) -> Vec<Vec<C
         let line = probability.map_or(rows - 1, |p| {
             PROBABILITY_CLASSES.iter().filter(|end| p < **end).count()
         });
-        (line, column, needs_person(&row.action))
+        (line, column, row.action.needs_person())
     });
     let mut cells = counted((rows, columns), classed);
     let used = |column: usize| cells.iter().any(|row| row[column].all > 0);
@@ -104,7 +104,7 @@ fn name_lowest(canvas: &mut Canvas<'_>, (left, top): (f64, f64), rows: usize, lo
         Anchor::Start,
     );
     for (i, (_, probability, row)) in lowest.iter().take(lines).enumerate() {
-        let mark = if needs_person(&row.action) {
+        let mark = if row.action.needs_person() {
             "▲ "
         } else {
             ""

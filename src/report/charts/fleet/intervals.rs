@@ -7,7 +7,7 @@ use super::super::palette::Ink;
 use super::super::scale::Scale;
 use super::counts::{CELL_HEIGHT, Cell, Counts, counted};
 use crate::report::text::{count, fixed};
-use crate::report::view::{FleetView, needs_person};
+use crate::report::view::FleetView;
 use crate::report::words;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
@@ -142,7 +142,7 @@ fn class_names() -> Vec<String> {
 fn pairs(view: &FleetView) -> BTreeMap<(u64, u64), usize> {
     let mut pairs = BTreeMap::new();
     // What waits for a person has no decided interval in force.
-    let decided = view.rows.iter().filter(|row| !needs_person(&row.action));
+    let decided = view.rows.iter().filter(|row| !row.action.needs_person());
     for row in decided {
         if let (Some(before), Some(after)) = (row.current_interval_days, row.interval_days)
             && before >= 0.5

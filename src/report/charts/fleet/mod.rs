@@ -22,13 +22,18 @@ pub(crate) use workload::workload_chart;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::view::{FleetRow, FleetView};
+    use crate::report::view::{Action, FleetRow, FleetView};
 
     /// `n` histories with due dates from a year before to five years after, some of unknown probability.
     fn fleet(n: usize) -> FleetView {
         let row = |i: usize| FleetRow {
             instrument: format!("N-{i:05}"),
-            action: ["extend", "keep", "shorten", "review"][i % 4].into(),
+            action: [
+                Action::Extend,
+                Action::Keep,
+                Action::Shorten,
+                Action::Review,
+            ][i % 4],
             due_day: Some(20_000.0 - 365.0 + (i * 37 % 2_190) as f64),
             probability_when_due: (!i.is_multiple_of(10))
                 .then_some(1.0 - (i * 13 % 100) as f64 / 150.0),
@@ -58,7 +63,7 @@ mod tests {
         assert_eq!(counted(&due), 2_000, "each history in one cell");
         assert!(!due.contains("<circle"), "no dots");
         let intervals = intervals_chart(&view);
-        let decided = view.rows.iter().filter(|row| row.action != "review");
+        let decided = view.rows.iter().filter(|row| row.action != Action::Review);
         assert_eq!(counted(&intervals), decided.count());
         assert!(intervals.len() < 40_000, "{}", intervals.len());
     }

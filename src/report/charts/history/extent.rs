@@ -1,7 +1,7 @@
 /*! What a history's chart must show along both axes, and which readings would flatten it. */
 
 use crate::report::charts::scale::{LARGEST, Range};
-use crate::report::view::HistoryView;
+use crate::report::view::{Action, HistoryView};
 
 /// Coverage factor of the bars: U = k·u.
 pub(crate) const BAR_COVERAGE: f64 = 2.0;
@@ -78,7 +78,7 @@ fn x_range(view: &HistoryView) -> (f64, f64) {
         // What is withdrawn has no interval to draw.
         let in_force = view
             .current_interval_days
-            .filter(|_| view.action != "withdraw");
+            .filter(|_| view.action != Action::Withdraw);
         let intervals = [in_force, view.interval_days];
         if let Some(start) = view.last_calibration {
             x.add(start);

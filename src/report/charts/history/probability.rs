@@ -6,7 +6,7 @@ use crate::report::charts::labels::{SideLabel, draw_side_labels};
 use crate::report::charts::palette::Ink;
 use crate::report::charts::scale::{Scale, value_axis};
 use crate::report::text::percent;
-use crate::report::view::{CurvePoint, HistoryView, needs_person};
+use crate::report::view::{Action, CurvePoint, HistoryView};
 
 /// The lowest probability at the foot of the strip: what is surely good does not fill it with
 /// differences of a thousandth.
@@ -79,11 +79,11 @@ fn draw_ticks(canvas: &mut Canvas<'_>, y: &Scale, layout: &Layout) {
 /// Thin lines through plot and strip on the due date in force and on the proposed one; none through those of
 /// what is withdrawn, which no date permits to be used.
 pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    let withdrawn = view.action == "withdraw";
+    let withdrawn = view.action == Action::Withdraw;
     if view.usage_unit.is_some() || withdrawn {
         return;
     }
-    let proposes = !needs_person(&view.action);
+    let proposes = !view.action.needs_person();
     let interval = view.last_calibration.zip(view.current_interval_days);
     let ends = [
         (
@@ -104,23 +104,24 @@ pub(super) fn draw_due_lines(canvas: &mut Canvas<'_>, view: &HistoryView, layout
 
 #[cfg(test)]
 mod tests {
+    use super::*;
     use crate::report::charts::history_chart;
     use crate::report::samples;
 
     #[test]
     fn what_a_person_has_to_decide_has_no_line_of_a_proposal() {
-        let lines = |action: &str| {
+        let lines = |action: Action| {
             let mut view = samples::history(12);
-            view.action = action.into();
+            view.action = action;
             view.due_day = view.in_force_due.map(|due| due - 90.0);
             view.interval_days = view.current_interval_days.map(|days| days - 90.0);
             let plan = "<line stroke=\"#6B3FA0\"";
             let svg = history_chart(&view);
             (svg.matches(plan).count(), svg.contains(">proposed"))
         };
-        assert_eq!(lines("review"), (0, false));
-        assert_eq!(lines("withdraw"), (0, false));
-        let (drawn, has_level) = lines("shorten");
+        assert_eq!(lines(Action::Review), (0, false));
+        assert_eq!(lines(Action::Withdraw), (0, false));
+        let (drawn, has_level) = lines(Action::Shorten);
         assert!(drawn > 2 && has_level, "{drawn}");
     }
 

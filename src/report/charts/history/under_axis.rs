@@ -7,13 +7,13 @@ use crate::report::charts::canvas::{Anchor, Canvas, Dash, LABEL_SIZE, Stroke};
 use crate::report::charts::lettering::text_width;
 use crate::report::charts::palette::Ink;
 use crate::report::text::{fixed, iso_date};
-use crate::report::view::{HistoryView, ReadingView, needs_person};
+use crate::report::view::{Action, HistoryView, ReadingView};
 use std::collections::BTreeMap;
 
 /// Draws the interval in force and the one proposed from the last calibration on, and the due date
 /// in force; nothing of what is withdrawn, which no date permits to be used.
 pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout: &Layout) {
-    if view.usage_unit.is_some() || view.action == "withdraw" {
+    if view.usage_unit.is_some() || view.action == Action::Withdraw {
         return;
     }
     let first = layout.foot + 32.0;
@@ -32,7 +32,7 @@ pub(super) fn draw_brackets(canvas: &mut Canvas<'_>, view: &HistoryView, layout:
     }
     let proposed = view
         .interval_days
-        .filter(|_| view.interval_days != in_force && !needs_person(&view.action));
+        .filter(|_| view.interval_days != in_force && !view.action.needs_person());
     if let (Some(start), Some(days)) = (view.last_calibration, proposed) {
         let due = view.due_day.unwrap_or(start + days);
         let now = match due == view.as_of && due > start + days {
@@ -166,6 +166,7 @@ fn events_text(view: &HistoryView) -> String {
 mod tests {
     use crate::report::charts::history_chart;
     use crate::report::samples;
+    use crate::report::view::Action;
     use crate::report::view::HistoryView;
 
     /// An interval that ended before the day on which it was decided is drawn on to its due date, which its
@@ -181,7 +182,7 @@ mod tests {
             (svg.matches(bars).count(), svg)
         };
         let shorter = |due: f64| HistoryView {
-            action: "shorten".into(),
+            action: Action::Shorten,
             interval_days: Some(20.0),
             due_day: Some(due),
             ..sample.clone()
@@ -192,7 +193,7 @@ mod tests {
         says!(svg, ": calibrate now");
         assert!(dotted > own, "{dotted} {own}");
         let mut withdrawn = shorter(as_of);
-        withdrawn.action = "withdraw".into();
+        withdrawn.action = Action::Withdraw;
         let (_, svg) = drawn(&withdrawn);
         assert!(!svg.contains(">in force") && !svg.contains(">proposed"));
     }

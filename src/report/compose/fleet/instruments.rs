@@ -93,7 +93,7 @@ pub(crate) fn rows(
             },
             points: instrument.points.len(),
             group: item.group.clone(),
-            action: instrument.action.word().into(),
+            action: instrument.action,
             due_day: Some(day).filter(|day| day.is_finite()),
             reason: with_minus_signs(&reason),
         }

@@ -74,6 +74,7 @@ impl KeptRows {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::policy::Action;
     use crate::report::SparkPoint;
 
     #[test]
@@ -81,11 +82,10 @@ mod tests {
         let row = |place: u32| FleetRow {
             instrument: format!("I-{place}"),
             action: if place.is_multiple_of(3) {
-                "review"
+                Action::Review
             } else {
-                "keep"
-            }
-            .into(),
+                Action::Keep
+            },
             due_day: (!place.is_multiple_of(7)).then_some(f64::from(place) / 7.0),
             cause: format!("cause {place}"),
             reason: format!("words {place}"),
