@@ -41,7 +41,7 @@ pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
             format!("Control chart: {}", chart.state.word().replace('_', " ")),
             paragraphs,
         )
-        .figures(view.centre.is_some().then(figure).into_iter()),
+        .figures(view.centre.is_some().then(figure)),
     )
 }
 

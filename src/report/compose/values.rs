@@ -152,7 +152,7 @@ pub(super) fn section(
             HEADERS,
             stated.iter().map(|(day, line)| cells(*day, line, unit)),
         )
-        .figures(growth(stage, index, decision).into_iter())
+        .figures(growth(stage, index, decision))
 }
 
 const HEADERS: &str = "date | correction | u corrected | u uncorrected | calibration | drift | wander | step risk | common part | distribution";
