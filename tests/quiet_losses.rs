@@ -48,6 +48,15 @@ fn rows_that_are_void_are_asked_about() {
     assert_eq!(marked, ["void_rows"], "{told}");
     says!(told, "1 row that it does not count (\"void, wrong bath\")");
     assert!(!asked(&rows("ok")).0.contains(&"void_rows".into()));
+    // A column that is read may say it too.
+    let (marked, told) = asked(
+        "Item;Date;Error [mK];Tol ±;Result\nA;2023-03-04;1.35;5;pass\nA;2024-03-05;9.91;5;void\nA;2024-03-06;1.41;5;pass\n",
+    );
+    assert_eq!(marked, ["void_rows"], "{told}");
+    says!(
+        told,
+        "void_rows_by = \"Result\" with void_rows_are = [\"void\"]"
+    );
 }
 
 #[test]

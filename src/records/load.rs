@@ -12,6 +12,7 @@ pub(crate) mod placed;
 pub(crate) mod request;
 pub(crate) mod screened;
 pub(crate) mod tables;
+mod void_rows;
 
 use super::accounts::{LoadError, Loaded};
 use super::made_checks::MadeChecks;

@@ -9,6 +9,7 @@ use super::cells::column::{COLUMN_COUNT, Column};
 use super::cells::number::power_of_ten::PowerOfTen;
 use super::cells::remarks::EVENTS_IN_REMARKS;
 use super::cells::row::set_point::SetPoints;
+use super::cells::void_rows::VOID_ROWS;
 use super::date::UsableDateFormat;
 use super::grid::Display;
 use super::reading::header::own::OwnHeader;
@@ -66,6 +67,10 @@ table_settings! {
         left_rows_by: String = String::new(),
         /// Words in that column of rows as left, such as ["As left"]; every other row is as found.
         left_rows_are: Vec<String> = Vec::new(),
+        /// Header of the column that says of rows that they do not count, such as "Status": they are rejected with that for a reason, and a failure or an adjustment in one is named and stops nothing.
+        void_rows_by: String = String::new(),
+        /// Words with which its cells say so, alone or before more words, such as ["void", "superseded"]; every other row counts.
+        void_rows_are: Vec<String> = Vec::new(),
         /// Headers of columns whose value stands only in the first row of its block, outer ones first, such as ["Instrument", "Point"]: blank cells below take it, up to a blank row, a sum, a note or the next value.
         fill_down: Vec<String> = Vec::new(),
         /// Headers of the columns that repeat the reading in as_found, such as ["Reading 2", "Reading 3"]: their mean with it is what was found, and their scatter is told.
@@ -198,6 +203,15 @@ impl ChecksSettings {
         let mut doubts = self.doubts.keys();
         doubts.any(|name| name.starts_with(EVENTS_IN_REMARKS))
     }
+
+    /// True where a person has said that rows count of which a column says that they do not.
+    pub(crate) fn void_rows_are_answered(&self) -> bool {
+        let stated = |form: &ChecksSettings| !form.void_rows_by.is_empty();
+        // Other words than those that a setting names may come later.
+        !stated(self)
+            && !self.other.iter().any(stated)
+            && self.doubts.keys().any(|name| name.starts_with(VOID_ROWS))
+    }
 }
 
 impl CheckColumns {
@@ -253,6 +267,10 @@ fn problems_together(checks: &ChecksSettings) -> Vec<SettingError> {
     if !checks.left_rows_by.trim().is_empty() && checks.left_rows_are.is_empty() {
         let words = "left_rows_by needs the words of rows as left beside it, as in left_rows_are = [\"As left\"]";
         errors.push(SettingError::new("checks", "left_rows_by", words));
+    }
+    if !checks.void_rows_by.trim().is_empty() && checks.void_rows_are.is_empty() {
+        let words = "void_rows_by needs the words of rows that do not count beside it, as in void_rows_are = [\"void\"]";
+        errors.push(SettingError::new("checks", "void_rows_by", words));
     }
     for own in &checks.other {
         let nothing = own

@@ -168,6 +168,11 @@ pub(crate) fn void_words() -> &'static [String] {
     of(&WORDS.rows, "void")
 }
 
+/// Words that say of a row that it counts.
+pub(crate) fn valid_words() -> &'static [String] {
+    of(&WORDS.rows, "valid")
+}
+
 /// Words between the name of an item and its earlier one.
 pub(crate) fn former_words() -> &'static [String] {
     of(&WORDS.rows, "formerly")

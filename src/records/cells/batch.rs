@@ -12,6 +12,7 @@ use super::row::said::{Carried, spoken_of};
 use super::row::stated::StatedColumns;
 use super::shape::Shape;
 use super::sparse::put;
+use super::void_rows::VoidRows;
 use crate::records::load::names::Names;
 use crate::records::reading::aside::Aside;
 use crate::records::{Columns, Event, Outcome};
@@ -89,6 +90,8 @@ pub(crate) struct Batch {
     pub seen: Seen,
     /// What columns of remarks that are not read speak of.
     pub remarks: Remarks,
+    /// Rows that do not count, as they say themselves.
+    pub void: VoidRows,
     /// Units that cells of what was found lend to bare numbers of other columns, with the first
     /// row and that column.
     pub lent: Vec<(Box<str>, u32, Column)>,
@@ -130,6 +133,10 @@ impl Batch {
         self.read += 1;
         self.lines += 1;
         self.builds_points = !shape.point_from.is_empty();
+        if let Some(why) = shape.void.why(fields.void) {
+            self.leave_out(fields, why, shape, rules);
+            return;
+        }
         let read = rules.read(fields, shape);
         let text = |column: Column| match fields[column.index()] {
             Field::Text(text) => Some(text),
@@ -146,6 +153,29 @@ impl Batch {
             Ok(row) => self.store(&row, fields, shape),
             Err(problem) => self.set_aside(fields, problem, shape, rules),
         }
+    }
+
+    /// Rejects a row that does not count, as it says itself.
+    fn leave_out(
+        &mut self,
+        fields: &Fields<'_>,
+        reason: Cow<'static, str>,
+        shape: &Shape,
+        rules: &Rules<'_>,
+    ) {
+        self.void
+            .out
+            .push((self.lines, rules.carried(fields, shape)));
+        self.rejects.push(BatchReject {
+            row: self.lines,
+            column: None,
+            value: shortened(&fields.void.text()),
+            reason,
+            open: None,
+            // It stops nothing: the list of what is left out names it.
+            carried: Carried::default(),
+            instrument: shortened(rules.instrument_of(fields).trim()),
+        });
     }
 
     /// Rejects a row, but for its outcome and its event where they count without its values.

@@ -13,3 +13,4 @@ pub(crate) mod row;
 pub(crate) mod shape;
 pub(crate) mod sparse;
 pub(crate) mod unit;
+pub(crate) mod void_rows;

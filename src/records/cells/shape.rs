@@ -8,6 +8,7 @@ use super::row::said::asked_event;
 use super::row::set_point::near;
 use super::unit::stated::Stated;
 use super::unit::{Sign, Unit, sign_of_header, words_of_header};
+use super::void_rows::VoidBy;
 use crate::records::Event;
 use crate::records::reading::header::Matched;
 use crate::records::reading::header::own::OwnHeader;
@@ -38,6 +39,8 @@ pub(crate) struct Shape {
     pub repeated: Vec<Repeated>,
     /// The place in the file of the column that tells rows as left, and its words for them.
     pub left_rows: Option<(usize, Vec<String>)>,
+    /// Where rows may say that they do not count.
+    pub void: VoidBy,
     /// The place in the file of the column that states times of day.
     pub time: Option<usize>,
     /// Places of columns of remarks that are not read, where no column of events is.
@@ -89,6 +92,7 @@ impl Shape {
                     let words = settings.left_rows_are.iter();
                     (place, words.map(|word| plain(word)).collect())
                 }),
+            void: VoidBy::of(matched, settings),
             time: placed(matched, std::slice::from_ref(&settings.time_in)).next(),
             remarks: match (&settings.columns.event, header(Column::Event)) {
                 (OwnHeader::Off, _) | (_, Some(_)) => Vec::new(),

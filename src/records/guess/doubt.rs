@@ -69,6 +69,8 @@ pub(crate) enum Answer {
     Repeats(Vec<String>),
     /// The column that tells rows as left from rows as found, and its words for them.
     LeftRows(String, Vec<String>),
+    /// The column that says of rows that they do not count, and its words for that.
+    VoidRows(String, Vec<String>),
     /// The headers of the columns that tell points apart, and the set points for which their numbers are
     /// taken; none of these where each number is its own.
     Points(Vec<String>, Vec<f64>),

@@ -173,6 +173,11 @@ impl Guess {
                 self.to_state.set(LEFT_ROWS_ARE, listed(words));
                 self.left_rows = Some((header.clone(), words.clone()));
             }
+            Answer::VoidRows(header, words) => {
+                self.ignored.retain(|other| other != header);
+                self.to_state.set("void_rows_by", quoted(header));
+                self.to_state.set("void_rows_are", listed(words));
+            }
             Answer::Off(column) => self.off.push(*column),
             Answer::Map(column, header) => {
                 if *column == Column::Instrument {

@@ -1,11 +1,13 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
+use super::void_rows;
 use crate::records::accounts::{InputFile, Loaded, Reject, RejectKind, Warning};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
 use crate::records::cells::row::rules::Rules;
 use crate::records::cells::row::said::Carried;
 use crate::records::cells::sparse::value;
+use crate::records::cells::void_rows::Asks;
 use crate::records::places::lines::Lines;
 use crate::records::reading::aside::Aside;
 use crate::records::reading::header::Matched;
@@ -76,10 +78,10 @@ impl FileRows {
 }
 
 /// The batches of all files, and the headers of each; what is to be said of the files goes to `loaded`, of remarks
-/// that are not read where they are not `answered` for.
+/// that are not read and of void rows that count where they are not answered for.
 pub(crate) fn take_files(
     files: Vec<FileRows>,
-    answered: bool,
+    (answered, void_answered): (bool, bool),
     loaded: &mut Loaded,
 ) -> (Vec<Batch>, Vec<Headers>) {
     let (mut batches, mut headers) = (Vec::new(), Vec::new());
@@ -90,6 +92,9 @@ pub(crate) fn take_files(
         loaded
             .warnings
             .extend(remarks.map(|words| Warning::new(name, words)));
+        loaded
+            .warnings
+            .extend(void_rows::told(&file, void_answered));
         let notes = file.matched.notes.iter();
         loaded
             .warnings
@@ -288,8 +293,14 @@ fn unknown_word(
         "in_tolerance" => "; give it a meaning under checks.outcomes",
         _ => "",
     };
+    let void = match Asks::Nothing.void_word(&word) {
+        Some(_) => {
+            "; where it says that such rows do not count, void_rows_by and void_rows_are leave them out"
+        }
+        None => "",
+    };
     let words = format!(
-        "unknown {column} \"{word}\" is read as none{mend}{}",
+        "unknown {column} \"{word}\" is read as none{mend}{void}{}",
         and_more(count - 1)
     );
     Warning::new(source, words)

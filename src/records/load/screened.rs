@@ -71,7 +71,11 @@ pub(crate) fn screened(
     let of_files = files.len() - made.len();
     let lines = files[..of_files].iter_mut().map(|file| file.lines.take());
     let lines = lines.collect::<Option<Vec<Lines>>>();
-    let answered = request.checks_settings.remarks_are_answered();
+    let settings = request.checks_settings;
+    let answered = (
+        settings.remarks_are_answered(),
+        settings.void_rows_are_answered(),
+    );
     let (mut batches, headers) = take_files(files, answered, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let paths: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();

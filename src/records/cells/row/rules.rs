@@ -22,6 +22,8 @@ pub(crate) struct Fields<'a> {
     pub off_point: bool,
     /// True for a row that states what was left.
     pub is_left: bool,
+    /// What the column says by which rows may not count, where the settings name one.
+    pub void: Field<'a>,
     /// The time of day, where a column of its own states it.
     pub time: Field<'a>,
 }

@@ -147,6 +147,7 @@ impl ArrowTable {
         let mut shape = Shape::of(&matched, rules.settings);
         // Who sends a stream has chosen its columns.
         shape.remarks.clear();
+        shape.void.watched.clear();
         let mut columns = Vec::new();
         for (at, (place, text)) in wanted(&matched, &shape).into_iter().enumerate() {
             let column = Column::ALL.get(at).filter(|_| at < COLUMN_COUNT).copied();

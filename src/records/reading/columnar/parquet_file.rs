@@ -49,11 +49,11 @@ pub(crate) fn read_rows(
     let mut matched = match_columns(shown, headers(path, shown)?, rules)?;
     matched.header_row = HEADER_ROW;
     let mut shape = Shape::of(&matched, rules.settings);
-    if !shape.remarks.is_empty() {
+    if !(shape.remarks.is_empty() && shape.void.watched.is_empty()) {
         let no_cells = no_cells(path, shown)?;
-        shape
-            .remarks
-            .retain(|place| no_cells.get(*place).is_some_and(Option::is_none));
+        let has_cells = |place: &usize| no_cells.get(*place).is_some_and(Option::is_none);
+        shape.remarks.retain(has_cells);
+        shape.void.watched.retain(|(place, _)| has_cells(place));
     }
     let places = wanted(&matched, &shape);
     let named =
@@ -77,20 +77,23 @@ pub(crate) fn read_rows(
 }
 
 /// Where the columns of the checks stand in the file, behind them those that tell points apart,
-/// those that repeat the reading, the one that tells rows as left, that of the times and those of remarks that are not
-/// read, and whether each is text.
+/// those that repeat the reading, the one that tells rows as left, that of the times, the one by which rows do not
+/// count, those of remarks that are not read and those watched for such rows, and whether each is text.
 pub(crate) fn wanted(matched: &Matched, shape: &Shape) -> Vec<(Option<usize>, bool)> {
     let own = matched.positions.iter().zip(Column::ALL);
     let own = own.map(|(place, column)| (*place, is_text(column)));
     let parts = shape.point_from.iter();
     let repeats = shape.repeated.iter();
     let left = shape.left_rows.iter();
+    let watched = shape.void.watched.iter();
     let number = is_text(Column::AsFound);
     own.chain(parts.map(|(place, _)| (Some(*place), true)))
         .chain(repeats.map(|own| (Some(own.place), number)))
         .chain(left.map(|(place, _)| (Some(*place), true)))
         .chain(shape.time.map(|place| (Some(place), true)))
+        .chain(shape.void.place().map(|place| (Some(place), true)))
         .chain(shape.remarks.iter().map(|place| (Some(*place), true)))
+        .chain(watched.map(|(place, _)| (Some(*place), true)))
         .collect()
 }
 
@@ -137,13 +140,19 @@ fn batch<'c>(
         let field = |at| blank_words(column(at, row), rules);
         let first = COLUMN_COUNT + shape.point_from.len();
         let behind = first + shape.repeated.len();
+        let at_time = behind + usize::from(shape.left_rows.is_some());
+        let at_void = at_time + usize::from(shape.time.is_some());
         let mut fields = Fields {
             own: std::array::from_fn(field),
             repeats: (first..first + shape.repeated.len()).map(field).collect(),
             off_point: false,
             is_left: shape.is_left(|_| column(behind, row).text()),
             time: match shape.time {
-                Some(_) => field(behind + usize::from(shape.left_rows.is_some())),
+                Some(_) => field(at_time),
+                None => Field::Empty,
+            },
+            void: match shape.void.place() {
+                Some(_) => field(at_void),
                 None => Field::Empty,
             },
         };
@@ -159,11 +168,15 @@ fn batch<'c>(
             fields.off_point = !is_near;
         }
         batch.push(&fields, shape, rules);
-        let told = [shape.left_rows.is_some(), shape.time.is_some()].map(usize::from);
-        let first = behind + told.iter().sum::<usize>();
+        let first = at_void + usize::from(shape.void.place().is_some());
         for (at, place) in shape.remarks.iter().enumerate() {
             let text = column(first + at, row).text();
             batch.remarks.see(batch.lines, *place, &text);
+        }
+        let first = first + shape.remarks.len();
+        for (at, watched) in shape.void.watched.iter().enumerate() {
+            let text = column(first + at, row).text();
+            batch.void.see(batch.lines, *watched, &text);
         }
     }
     batch.whole()

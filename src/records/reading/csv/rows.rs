@@ -143,6 +143,7 @@ fn push<'a>(
             own: layout.positions.map(text),
             repeats: repeated.map(|own| text(Some(own.place))).collect(),
             off_point: false,
+            void: text(layout.columns.void.place()),
             time: text(layout.columns.time),
             is_left: layout
                 .columns
@@ -160,6 +161,13 @@ fn push<'a>(
         batch.push(&fields, &layout.columns, rules);
     } else {
         push_ragged(batch, &(0..width).map(&field).collect(), layout);
+    }
+    if batch.void.has_left_out(batch.lines) {
+        return;
+    }
+    let watched = layout.columns.void.watched.iter();
+    for own in watched.filter(|(place, _)| *place < width) {
+        batch.void.see(batch.lines, *own, field(own.0));
     }
     if let Some(reject) = batch.rejects.get(rejected) {
         let name = |column: Column| layout.positions[column.index()].filter(|i| *i < width);

@@ -32,9 +32,16 @@ pub(crate) fn match_columns(
     let filled = settings.fill_down.iter().map(|own| ("fill_down", own));
     let left = Some(("left_rows_by", &settings.left_rows_by));
     let left = left.filter(|(_, own)| !own.trim().is_empty());
+    let void = Some(("void_rows_by", &settings.void_rows_by));
+    let void = void.filter(|(_, own)| !own.trim().is_empty());
     let time = Some(("time_in", &settings.time_in));
     let time = time.filter(|(_, own)| !own.trim().is_empty());
-    let stated = points.chain(repeats).chain(filled).chain(left).chain(time);
+    let stated = points
+        .chain(repeats)
+        .chain(filled)
+        .chain(left)
+        .chain(void)
+        .chain(time);
     for (name, own) in stated.clone() {
         let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
         if !headers.iter().any(same) {

@@ -5,6 +5,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::number::written::is_nothing;
 use crate::records::cells::row::said::answer;
+use crate::records::cells::void_rows::{Asks, VOID_ROWS};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::sample::{Sample, is_unknown_outcome};
@@ -62,9 +63,12 @@ pub(crate) fn about_outcome_words(samples: &[Sample], guess: &Guess) -> Option<D
     /// Words that are listed, and most that one column may have.
     const LISTED: usize = 12;
     let sample = guess.sample(samples, Column::InTolerance)?;
+    // What says that its row does not count is asked about as such.
+    let void = guess.doubts.iter().any(|doubt| doubt.name == VOID_ROWS);
+    let says_void = |word: &str| void && Asks::of(&sample.header).void_word(word).is_some();
     let unknown: BTreeSet<&str> = sample
         .values()
-        .filter(|v| is_unknown_outcome(v) && !is_nothing(v))
+        .filter(|v| is_unknown_outcome(v) && !is_nothing(v) && !says_void(v))
         .collect();
     if unknown.is_empty() {
         return None;
