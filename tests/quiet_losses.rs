@@ -169,3 +169,86 @@ fn a_table_that_is_turned_is_named_as_such() {
     assert!(turned.contains(&"table_turned".into()), "{told}");
     says!(told, "table_turned: Row 2 states dates");
 }
+
+/// A minus behind the number was read without a word.
+#[test]
+fn a_minus_behind_numbers_is_told_with_their_count() {
+    let desk = Desk::new();
+    let log = desk.file(
+        "log.csv",
+        "Item;Date;Error [mV];Tol ±\nA;2022-03-04;1,32-;5\nA;2023-03-05;0,3;5\nA;2024-03-06;0,5-;5\n",
+    );
+    let (done, pipeline) = desk.start(&log);
+    let words = "2 numbers have the minus behind the digits";
+    says!(done.stdout, words, "(row 2, \"Error [mV]\": \"1,32-\")");
+    let loaded = loaded(&pipeline);
+    assert_eq!(loaded.histories.columns.as_found, [-1.32, 0.3, -0.5]);
+    let told = loaded.warnings.iter().filter(|w| w.words.contains(words));
+    assert_eq!(told.count(), 1);
+}
+
+/// An uncertainty in the last digits (JCGM 100:2008, 7.2.2), of which no cell says by which k it is expanded.
+#[test]
+fn an_uncertainty_in_the_last_digits_is_read_and_its_k_asked() {
+    let rows = "A;2022-03-04;100,0086(28);0,5\nA;2023-03-05;99,9982(30);0,5\n";
+    let text =
+        format!("Item;Date;Reading [V];Tol ±;Nominal\n{rows}").replace(";0,5\n", ";0,5;100\n");
+    let (marked, told) = asked(&text);
+    assert_eq!(marked, ["coverage_factor"], "{told}");
+    says!(told, "in brackets behind each value");
+    let desk = Desk::new();
+    let (_, pipeline) = desk.start(&desk.file("log.csv", &text));
+    let columns = &loaded(&pipeline).histories.columns;
+    assert_eq!(columns.as_found, [0.0086, -0.0018]);
+    assert_eq!(columns.u, [0.0028, 0.003]);
+    // Where nothing says so, the rows are rejected with the mend.
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    std::fs::write(&pipeline, text.replace("pairs = \"found_u\"\n", "")).unwrap();
+    says!(
+        desk.run(&pipeline).ended(1).stderr,
+        "state pairs = \"found_u\""
+    );
+}
+
+/// Steps of a display beside a part of the reading.
+#[test]
+fn digits_of_a_tolerance_need_the_step_of_the_display() {
+    let desk = Desk::new();
+    let log = desk.file(
+        "log.csv",
+        "Item,Date,Nominal [V],Reading [V],Spec\nA,2022-03-04,10,10.02,±(0.5 % rdg + 2 digits)\nA,2023-03-05,10,10.03,±(0.5 % rdg + 2 digits)\n",
+    );
+    let (done, pipeline) = desk.start(&log);
+    says!(done.stdout, "state its step as resolution under [checks]");
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    let stated = "resolution = 0.01\n[checks.columns]";
+    std::fs::write(&pipeline, text.replace("[checks.columns]", stated)).unwrap();
+    assert_eq!(loaded(&pipeline).histories.columns.upper, [0.07, 0.07]);
+}
+
+/// The header of an interval in months, in a register that a person wrote by hand.
+#[test]
+fn an_interval_in_months_that_is_not_read_is_told_with_its_mend() {
+    let desk = Desk::new();
+    desk.file(
+        "checks.csv",
+        "instrument,date,as_found,u\nA,2022-03-04,0.1,0.1\nA,2023-03-05,0.2,0.1\n",
+    );
+    desk.file("register.csv", "instrument,interval (months)\nA,12\n");
+    let tables = "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n";
+    let pipeline = desk.file("lab.toml", tables);
+    let told = loaded(&pipeline).warnings;
+    let mend = "interval_days = \"interval (months)\"";
+    let told: Vec<_> = told
+        .iter()
+        .filter(|w| w.words.contains("interval (months)"))
+        .collect();
+    assert_eq!(told.len(), 1);
+    says!(told[0].words, mend, "interval_in = \"months\"");
+    let mended = format!("{tables}interval_in = \"months\"\ncolumns = {{ {mend} }}\n");
+    std::fs::write(&pipeline, mended).unwrap();
+    assert_eq!(
+        loaded(&pipeline).histories.items[0].interval_days,
+        Some(365.0)
+    );
+}

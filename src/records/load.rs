@@ -5,6 +5,7 @@ mod accounting_tests;
 pub(crate) mod build;
 pub(crate) mod collect;
 pub(crate) mod group;
+mod minus_behind;
 pub(crate) mod names;
 #[cfg(test)]
 mod parquet_tests;

@@ -77,7 +77,7 @@ table_settings! {
         repeated_in: Vec<String> = Vec::new(),
         /// Headers that are left out knowingly, such as ["Operator"]: where it is stated, a run tells of every other column that is not read, as one that came later; absent = none is told for that.
         not_read: Option<Vec<String>> = None,
-        /// What a cell of as_found with two numbers holds, such as 5.2 / 0.3 or 5.2 ± 0.3: "found_left" or "found_u"; "auto" goes by the header, and rejects the row where it says nothing.
+        /// What a cell of as_found with two numbers holds, such as 5.2 / 0.3, 5.2 ± 0.3 or 5.21(3): "found_left" or "found_u" (digits in brackets count from the last one of the value on); "auto" goes by the header, and rejects the row where it says nothing.
         pairs: Pairs = Pairs::Auto,
         /// What a per cent of the column tolerance is of: "reading" (the nominal value) or "range"; "auto" goes by the cell, and rejects the row where it says nothing.
         per_cent_of: PerCentOf = PerCentOf::Auto,

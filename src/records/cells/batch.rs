@@ -4,6 +4,7 @@ use super::column::Column;
 use super::field::Field;
 use super::limits::open::OpenCell;
 use super::marks::Seen;
+use super::minus_behind::MinusBehind;
 use super::remarks::Remarks;
 use super::repeated::Scatter;
 use super::row::Row;
@@ -92,6 +93,8 @@ pub(crate) struct Batch {
     pub remarks: Remarks,
     /// Rows that do not count, as they say themselves.
     pub void: VoidRows,
+    /// Numbers whose minus stands behind them.
+    pub minus_behind: MinusBehind,
     /// Units that cells of what was found lend to bare numbers of other columns, with the first
     /// row and that column.
     pub lent: Vec<(Box<str>, u32, Column)>,
@@ -246,6 +249,7 @@ impl Batch {
 
     fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, shape: &Shape) {
         let has = |column: Column| shape.has(column);
+        self.minus_behind.see(self.lines, fields);
         self.row.push(self.lines);
         self.code.push(self.names.code(&row.instrument, &row.point));
         self.columns.date.push(row.date);

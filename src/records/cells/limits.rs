@@ -86,6 +86,9 @@ impl<'f> Cells<'f> {
             per_cent_of: self.rules.settings.per_cent_of,
             target,
             range: range.as_ref().ok().copied().flatten(),
+            step: Some(self.rules.settings.resolution)
+                .filter(|step| *step > 0.0)
+                .and_then(Number::from_double),
         };
         let text = text.trim();
         let (stated, two) = match allowed::centred(text) {

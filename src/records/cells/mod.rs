@@ -6,6 +6,7 @@ pub(crate) mod field;
 pub(crate) mod footnote;
 pub(crate) mod limits;
 pub(crate) mod marks;
+pub(crate) mod minus_behind;
 pub(crate) mod number;
 pub(crate) mod remarks;
 pub(crate) mod repeated;

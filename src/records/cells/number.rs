@@ -11,6 +11,7 @@ pub(crate) mod amounts;
 mod basis;
 pub(crate) mod coverage;
 mod decimal;
+pub(crate) mod last_digits;
 pub(crate) mod power_of_ten;
 pub(crate) mod written;
 

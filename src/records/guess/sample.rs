@@ -4,6 +4,7 @@ use crate::records::Outcome;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::marks::Marks;
+use crate::records::cells::number::last_digits::last_digits;
 use crate::records::cells::number::written::{is_no_number, pair, written};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
@@ -136,6 +137,7 @@ pub(super) fn is_number(text: &str, marks: Marks) -> bool {
         || is_no_number(text)
         || error()
         || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
+        || last_digits(text).is_some_and(|both| both.parts(marks).is_some())
 }
 
 /// True for a text that no list of outcomes knows.

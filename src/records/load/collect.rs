@@ -1,6 +1,6 @@
 /*! From batches and findings to rejects and warnings in the person's own headers. */
 
-use super::void_rows;
+use super::{minus_behind, void_rows};
 use crate::records::accounts::{InputFile, Loaded, Reject, RejectKind, Warning};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
@@ -95,6 +95,7 @@ pub(crate) fn take_files(
         loaded
             .warnings
             .extend(void_rows::told(&file, void_answered));
+        loaded.warnings.extend(minus_behind::told(&file));
         let notes = file.matched.notes.iter();
         loaded
             .warnings

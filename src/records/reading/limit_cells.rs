@@ -161,6 +161,7 @@ impl LimitCells<'_> {
             per_cent_of: PerCentOf::Auto,
             target,
             range: None,
+            step: None,
         };
         let limits = allowed::limits(&text, &ground).map_err(|why| self.left_out(why))?;
         if limits.0 > 0.0 || limits.1 < 0.0 {

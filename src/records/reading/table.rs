@@ -100,9 +100,16 @@ impl Table {
             .collect()
     }
 
-    /// The same in one warning.
+    /// The same in one warning, but for those of which a note tells it with a mend.
     pub(crate) fn unread(&self) -> Option<Warning> {
-        let words = match self.unread_headers().as_slice() {
+        let told = |header: &str| {
+            let quoted = format!("column \"{header}\" is not read");
+            let mut notes = self.matched.notes.iter();
+            notes.any(|note| note.starts_with(&quoted))
+        };
+        let mut unread = self.unread_headers();
+        unread.retain(|header| !told(header));
+        let words = match unread.as_slice() {
             [] => return None,
             [one] => format!("column \"{one}\" is not read"),
             several => format!("columns \"{}\" are not read", several.join("\", \"")),

@@ -47,6 +47,7 @@ fn in_unit(text: &str, unit: &str) -> Result<(f64, f64), NoLimits> {
         per_cent_of: PerCentOf::Auto,
         target: &target,
         range: None,
+        step: None,
     };
     let (lower, upper) = limits(text.trim(), &ground)?;
     match lower > 0.0 || upper < 0.0 {

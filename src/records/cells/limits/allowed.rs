@@ -11,6 +11,13 @@ use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::unit::target::{NoUnit, Target};
 use crate::records::cells::unit::{OF_RANGE, OF_READING, Unit, same_unit};
 use crate::records::settings::words::PerCentOf;
+use crate::records::words::plain;
+
+/// What specifications call the last digit of a display; common practice, no source.
+const DIGITS: [&str; 16] = [
+    "digit", "digits", "dgt", "dgts", "dig", "d", "count", "counts", "lsd", "ziffer", "ziffern",
+    "stellen", "chiffres", "dígitos", "digitos", "cifre",
+];
 
 /// What a tolerance is read by.
 pub(crate) struct Ground<'a> {
@@ -23,6 +30,8 @@ pub(crate) struct Ground<'a> {
     pub target: &'a Target<'a>,
     /// The range, in the row's unit.
     pub range: Option<Number>,
+    /// The step of the display, in the row's unit, where a setting states it.
+    pub step: Option<Number>,
 }
 
 /// Why a cell states no limits.
@@ -46,6 +55,10 @@ pub(crate) enum NoLimits {
     UnitOfOne(String),
     #[error("per cent of the reading, or of the range?")]
     PerCentOfWhat,
+    #[error(
+        "\"{0}\" are steps of a display: state its step as resolution under [checks], in the unit of the values"
+    )]
+    DigitsOfWhat(String),
     #[error(transparent)]
     Unit(#[from] NoUnit),
 }
@@ -201,6 +214,21 @@ impl Ground<'_> {
         written(text, self.marks).map_or("", |cell| cell.unit)
     }
 
+    /// So many steps of the display.
+    fn digits(&self, number: Number, text: &str) -> Result<f64, NoLimits> {
+        /// Most steps that are summed as decimals.
+        const MOST: f64 = 1_000.0;
+        let step = self
+            .step
+            .ok_or_else(|| NoLimits::DigitsOfWhat(text.trim().to_string()))?;
+        let steps = number.value;
+        if steps.fract() != 0.0 || !(1.0..=MOST).contains(&steps) {
+            return Ok(steps * step.value);
+        }
+        let sum = (1..steps as u32).fold(step, |sum, _| sum.plus(step));
+        Ok(sum.value)
+    }
+
     /// One term in the row's unit.
     fn term(&self, text: &str) -> Result<f64, NoLimits> {
         let cell = written(text.trim(), self.marks).map_err(NoLimits::Number)?;
@@ -214,6 +242,9 @@ impl Ground<'_> {
         // Errors in "% FS" have limits in "% FS".
         if same_unit(unit, &self.target.unit) {
             return Ok(cell.number.value);
+        }
+        if DIGITS.contains(&plain(unit).as_str()) {
+            return self.digits(cell.number, text);
         }
         let lower = unit.to_lowercase();
         let part = ["%", "ppm", "‰"]
@@ -260,6 +291,7 @@ mod tests {
             per_cent_of: of,
             target: &target,
             range: number("1000"),
+            step: number("0.1"),
         };
         limits(text, &ground)
     }
@@ -282,6 +314,8 @@ mod tests {
             ("0.5 % FS", (-5.0, 5.0)),
             ("±(0.5 % rdg + 2 V)", (-3.0, 3.0)),
             ("50 ppm + 0.01", (-0.02, 0.02)),
+            ("0.5 % rdg + 2 digits", (-1.2, 1.2)),
+            ("±(3 dgt.)", (-0.3, 0.3)),
             ("0.90 - 1.10", (0.9, 1.1)),
             ("[0.90; 1.10]", (0.9, 1.1)),
             ("900 mV to 1100 mV", (0.9, 1.1)),

@@ -234,7 +234,7 @@ fn is_space(c: char) -> bool {
 
 /// The number without the blanks that group its digits by threes: `1 234,5` is `1234,5`, and
 /// `0.123 45` is `0.12345`. Anything else comes back as it is.
-fn closed(number: &str) -> Cow<'_, str> {
+pub(super) fn closed(number: &str) -> Cow<'_, str> {
     let sign = number
         .find(|c: char| !matches!(c, '+' | '-' | '\u{2212}' | '\u{2013}'))
         .unwrap_or(number.len());

@@ -6,10 +6,14 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::limits::open::OpenCell;
+use crate::records::cells::number::last_digits::{LastDigits, last_digits};
 use crate::records::cells::number::written::{Form, Written, is_no_number, written};
 use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::shape::Shape;
-use crate::records::settings::words::{Brackets, FootnoteMarks};
+use crate::records::settings::words::{Brackets, FootnoteMarks, Pairs};
+
+/// Why a value with an uncertainty behind it is none yet.
+pub(super) const VALUE_AND_U: &str = "a value and its uncertainty: state pairs = \"found_u\" under [checks], and coverage_factor = 2 beside it where it is an expanded one";
 
 /// A number as it stands in a cell; `None` where there is none.
 pub(crate) type Cell<'f> = Option<Written<'f>>;
@@ -75,6 +79,12 @@ impl<'f> Cells<'f> {
                 }),
             };
         }
+        if let Some(digits) = last_digits(text)
+            && [Column::AsFound, Column::AsLeft, Column::Nominal].contains(&column)
+        {
+            let value = self.with_last_digits(place, digits)?;
+            return Ok(value.0);
+        }
         let mut cell = written(text, marks).map_err(|around| {
             let why = match around {
                 NumberProblem::Unreadable => problem,
@@ -99,6 +109,29 @@ impl<'f> Cells<'f> {
             };
         }
         Ok(cell)
+    }
+
+    /// A value and the uncertainty of its last digits.
+    pub(super) fn with_last_digits(
+        &self,
+        place: Column,
+        digits: LastDigits<'f>,
+    ) -> Result<(Written<'f>, Written<'f>), Problem> {
+        // By which k it is expanded no cell says.
+        if self.shape.pairs != Pairs::FoundU {
+            return Err(Problem::new(place, VALUE_AND_U));
+        }
+        let parts = digits.parts(self.rules.marks[place.index()]);
+        let (value, u, unit) =
+            parts.ok_or_else(|| Problem::new(place, NumberProblem::Unreadable.words()))?;
+        Ok(match unit {
+            "" => (self.plain(place, value), self.plain(place, u)),
+            unit => {
+                let form = Form::Plain;
+                let of = |number| Written { form, number, unit };
+                (of(value), of(u))
+            }
+        })
     }
 
     /// A text without the mark of a footnote.

@@ -1,11 +1,12 @@
 /*! What a row says was found and left, and the uncertainty: two of them may share a cell, and several
 columns may repeat what was found. */
 
-use super::cells::{Cell, Cells};
+use super::cells::{Cell, Cells, VALUE_AND_U};
 use super::rules::Problem;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::cells::number::Number;
+use crate::records::cells::number::last_digits::last_digits;
 use crate::records::cells::number::written::{Written, pair, with_uncertainty};
 use crate::records::cells::repeated::Scatter;
 use crate::records::cells::unit::target::Target;
@@ -64,6 +65,25 @@ impl<'f> Cells<'f> {
     /// What was found and left, and the uncertainty: two of them may share a cell.
     pub(crate) fn readings(&self) -> Result<Readings<'f>, Problem> {
         let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
+        let digits = match self.fields[Column::AsFound.index()] {
+            Field::Text(text) if text.contains('(') && self.shape.repeated.is_empty() => {
+                last_digits(text)
+            }
+            _ => None,
+        };
+        if let Some(digits) = digits {
+            let (found, own) = self.with_last_digits(Column::AsFound, digits)?;
+            if u.is_some() {
+                let words = "an uncertainty in brackets, and the column u states one too: set pairs = \"found_u\" with u = false under columns, or take the brackets out";
+                return Err(Problem::new(Column::AsFound, words));
+            }
+            return Ok(Readings {
+                found: Some(found),
+                left,
+                u: Some(own),
+                scatter: None,
+            });
+        }
         let two = match self.fields[Column::AsFound.index()] {
             Field::Text(text) if may_hold_two(text) && self.shape.repeated.is_empty() => pair(text),
             _ => None,
@@ -84,10 +104,7 @@ impl<'f> Cells<'f> {
             (Pairs::FoundLeft, false) => (Column::AsLeft, left.is_none()),
             // By which k it is expanded no cell says.
             (_, true) => {
-                return Err(Problem::new(
-                    Column::AsFound,
-                    "a value and its uncertainty: state pairs = \"found_u\" under [checks], and coverage_factor = 2 beside it where it is an expanded one",
-                ));
+                return Err(Problem::new(Column::AsFound, VALUE_AND_U));
             }
             (Pairs::Auto, false) => {
                 return Err(Problem::new(

@@ -2,6 +2,7 @@
 
 use crate::records::cells::column::Column;
 use crate::records::cells::number::coverage::stated_factor;
+use crate::records::cells::number::last_digits::last_digits;
 use crate::records::cells::number::written::{pair, with_uncertainty};
 use crate::records::cells::shape::pairs_of;
 use crate::records::guess::doubt::{Answer, Doubt, Typed};
@@ -21,9 +22,14 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     if !beside && pairs_of(&header) == Pairs::Auto {
         guess.to_state.set("pairs", "\"found_u\"");
     }
-    let shown = match beside {
-        true => format!("\"{header}\""),
-        false => format!("What stands behind each value of \"{header}\""),
+    let in_digits = guess.sample(samples, Column::AsFound);
+    let in_digits = in_digits.and_then(|found| found.values().find(|v| last_digits(v).is_some()));
+    let shown = match (beside, in_digits) {
+        (true, _) => format!("\"{header}\""),
+        (false, None) => format!("What stands behind each value of \"{header}\""),
+        (false, Some(text)) => format!(
+            "What stands in brackets behind each value of \"{header}\" (\"{text}\", digits alone counted from its last one on)"
+        ),
     };
     let lower = header.to_lowercase().replace(' ', "");
     let expanded = speaks_of(&lower, "expanded");
@@ -88,7 +94,10 @@ fn about_factors(guess: &mut Guess, header: &str, factor: &str, expanded: bool) 
 fn behind_the_reading(samples: &[Sample], guess: &Guess) -> Option<String> {
     let sample = guess.sample(samples, Column::AsFound)?;
     let by_header = pairs_of(&sample.header) == Pairs::FoundU;
-    let both = |v: &str| with_uncertainty(v).is_some() || by_header && pair(v).is_some();
+    let both = |v: &str| {
+        let signed = with_uncertainty(v).is_some() || last_digits(v).is_some();
+        signed || by_header && pair(v).is_some()
+    };
     sample.values().any(both).then(|| sample.header.clone())
 }
 

@@ -3,7 +3,9 @@
 use super::matched::{Matched, Wanted, fold};
 use super::own::OFF;
 use crate::records::cells::column::Column;
-use crate::records::words::{plain, speaks_of, words};
+use crate::records::cells::unit::length_of_time::names;
+use crate::records::settings::words::TimeUnit;
+use crate::records::words::{plain, register_words, speaks_of, words};
 
 /// Distance up to which an unread header is taken for a misspelt column.
 const NEAR_MISS: usize = 2;
@@ -56,6 +58,13 @@ pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
             ));
             continue;
         }
+        if let Some(unit) = unit_of_interval(header).filter(|_| lacks(matched, wanted, INTERVAL)) {
+            matched.notes.push(format!(
+                "column \"{header}\" is not read; it states intervals in {0}: map it by {INTERVAL} = \"{header}\" under columns, with interval_in = \"{0}\" beside files",
+                unit.word()
+            ));
+            continue;
+        }
         let near = wanted
             .iter()
             .zip(&matched.positions)
@@ -77,6 +86,24 @@ pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
             ));
         }
     }
+}
+
+/// The column of intervals in use.
+const INTERVAL: &str = "interval_days";
+
+/// True where a column that is looked for by its own name was not found.
+fn lacks(matched: &Matched, wanted: &[Wanted<'_>], name: &str) -> bool {
+    let mut all = wanted.iter().zip(&matched.positions);
+    all.any(|(own, place)| own.name == name && own.own.is_none() && place.is_none())
+}
+
+/// The unit of an interval that a header states: the months of `interval (months)`.
+fn unit_of_interval(header: &str) -> Option<TimeUnit> {
+    let header = plain(header);
+    let (before, word) = header.rsplit_once(' ')?;
+    let interval = register_words(INTERVAL).iter().any(|own| own == before);
+    let mut units = TimeUnit::ALL.into_iter();
+    units.find(|unit| interval && names(*unit, word))
 }
 
 /// The column that the words of an unread header name, where without it a failure or an adjustment is

@@ -202,6 +202,8 @@ impl Long {
             }
             batch.row.iter_mut().for_each(line);
             batch.remarks.rows.iter_mut().for_each(line);
+            let minus = batch.minus_behind.first.iter_mut();
+            minus.for_each(|(row, ..)| line(row));
             batch.void.counted.iter_mut().for_each(line);
             batch.void.out.iter_mut().for_each(|(row, _)| line(row));
             batch.lent.iter_mut().for_each(|(_, row, _)| line(row));

@@ -1,0 +1,26 @@
+/*! What is told of numbers whose minus stands behind them. */
+
+use super::collect::FileRows;
+use crate::records::Warning;
+use crate::words::{agreeing, count};
+
+/// Such numbers of a file; `None` where there are none.
+pub(super) fn told(file: &FileRows) -> Option<Warning> {
+    let batches = || file.batches.iter();
+    let (first_row, (row, column, text)) = batches().find_map(|batch| {
+        let first = batch.minus_behind.first.as_ref()?;
+        Some((batch.first_row, first))
+    })?;
+    let cells: usize = batches().map(|batch| batch.minus_behind.cells).sum();
+    let place = file.matched.positions[column.index()];
+    let header = place.and_then(|place| file.matched.headers.get(place));
+    let words = format!(
+        "{} {} the minus behind the digits, as some programs print it, and {} read as less than 0 (row {}, \"{}\": \"{text}\")",
+        count(cells, "number"),
+        agreeing(cells, "has", "have"),
+        agreeing(cells, "is", "are"),
+        first_row + row,
+        header.map_or(column.name(), String::as_str),
+    );
+    Some(Warning::new(&file.shown, words))
+}
