@@ -271,3 +271,39 @@ fn sheets_stay_named_where_a_run_would_refuse_another() {
     assert!(text.contains("sheets = [\"2023\"]"), "{text}");
     assert_eq!(loaded(&pipeline).rows.used, 2);
 }
+
+/// A wide table was looked at for its own dates alone: a column of another way to write them was not read, without a word.
+#[test]
+fn a_later_column_of_a_wide_table_is_read_or_told() {
+    let desk = Desk::new();
+    let lines = [
+        "Gauge;Tol ± [mK];2021;2022;2023",
+        "A;5;0,4;0,5;0,6",
+        "B;5;1,4;1,5;1,6",
+    ];
+    let table = |cells: [&str; 3]| {
+        let lines = lines.iter().zip(cells);
+        lines
+            .map(|(line, cell)| format!("{line}{cell}\n"))
+            .collect::<String>()
+    };
+    let log = desk.file("log.csv", &table(["", "", ""]));
+    let (_, pipeline) = desk.start(&log);
+    let with = |cells: [&str; 3]| {
+        desk.file("log.csv", &table(cells));
+        let loaded = loaded(&pipeline);
+        let told = loaded.warnings.into_iter().map(|warning| warning.words);
+        (loaded.rows.used, told.collect::<Vec<_>>().join("\n"))
+    };
+    assert_eq!(with([";2024", ";0,7", ";1,7"]).0, 8);
+    for header in ["2024-03", "12.03.2024", "Checked"] {
+        let column = format!(";{header}");
+        let (used, told) = with([&column, ";0,7", ";1,7"]);
+        assert_eq!(used, 6, "{told}");
+        says!(told, &format!("column \"{header}\" is not read"));
+    }
+    // What states a date beside unknown words is told once.
+    let (_, told) = with([";Result 2024", ";pass", ";fail"]);
+    assert_eq!(told.matches("Result 2024").count(), 1, "{told}");
+    says!(told, "states a date or point beside words");
+}

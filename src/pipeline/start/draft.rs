@@ -178,9 +178,7 @@ fn checks_lines(text: &mut String, guess: &Guess) {
     if !guess.unit.is_empty() {
         let _ = writeln!(text, "unit = {}", quoted(&guess.unit));
     }
-    if guess.wide.is_none() {
-        list_line(text, "not_read", &guess.left_out());
-    }
+    list_line(text, "not_read", &guess.left_out());
 }
 
 /// How the headers of a wide table state dates or points.

@@ -92,7 +92,7 @@ impl Shape {
                     let words = settings.left_rows_are.iter();
                     (place, words.map(|word| plain(word)).collect())
                 }),
-            void: VoidBy::of(matched, settings),
+            void: VoidBy::of(matched, &settings.void_rows_by, &settings.void_rows_are),
             time: placed(matched, std::slice::from_ref(&settings.time_in)).next(),
             remarks: match (&settings.columns.event, header(Column::Event)) {
                 (OwnHeader::Off, _) | (_, Some(_)) => Vec::new(),

@@ -4,7 +4,6 @@ use super::column::Column;
 use super::field::Field;
 use super::row::said::{Carried, answer};
 use crate::records::reading::header::Matched;
-use crate::records::settings::ChecksSettings;
 use crate::records::words::{plain, speaks_of, valid_words, void_words};
 use std::borrow::Cow;
 
@@ -75,10 +74,10 @@ pub(crate) struct VoidBy {
 }
 
 impl VoidBy {
-    /// Those of a file with these headers.
-    pub(crate) fn of(matched: &Matched, settings: &ChecksSettings) -> Self {
+    /// Those of a file with these headers; the settings name the column `by`, and its words `are`.
+    pub(crate) fn of(matched: &Matched, by: &str, are: &[String]) -> Self {
         let same = |header: &String| {
-            let own = settings.void_rows_by.trim();
+            let own = by.trim();
             !own.is_empty() && header.trim().eq_ignore_ascii_case(own)
         };
         let stated = matched.headers.iter().position(same);
@@ -96,7 +95,7 @@ impl VoidBy {
         Self {
             watched: watched.collect(),
             stated: stated.map(|place| {
-                let words = settings.void_rows_are.iter().map(|word| plain(word));
+                let words = are.iter().map(|word| plain(word));
                 (
                     place,
                     matched.headers[place].as_str().into(),

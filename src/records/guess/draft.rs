@@ -238,7 +238,8 @@ impl Guess {
 
     /// Headers that a run leaves out knowingly: those that are not read, and those of columns that are switched off.
     pub(crate) fn left_out(&self) -> Vec<String> {
-        let off = self.columns.iter().filter(|g| self.off.contains(&g.column));
+        let off = self.columns.iter();
+        let off = off.filter(|g| self.off.contains(&g.column) && !self.is_wide(g.column));
         let headers = self.ignored.iter().chain(off.map(|g| &g.header));
         headers.cloned().collect()
     }

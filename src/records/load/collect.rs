@@ -92,10 +92,14 @@ pub(crate) fn take_files(
         loaded
             .warnings
             .extend(remarks.map(|words| Warning::new(name, words)));
+        loaded.warnings.extend(void_rows::told(
+            name,
+            (&file.batches, &file.matched),
+            void_answered,
+        ));
         loaded
             .warnings
-            .extend(void_rows::told(&file, void_answered));
-        loaded.warnings.extend(minus_behind::told(&file));
+            .extend(minus_behind::told(name, &file.batches, &file.matched));
         let notes = file.matched.notes.iter();
         loaded
             .warnings

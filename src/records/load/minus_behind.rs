@@ -1,19 +1,20 @@
 /*! What is told of numbers whose minus stands behind them. */
 
-use super::collect::FileRows;
 use crate::records::Warning;
+use crate::records::cells::batch::Batch;
+use crate::records::reading::header::Matched;
 use crate::words::{agreeing, count};
 
-/// Such numbers of a file; `None` where there are none.
-pub(super) fn told(file: &FileRows) -> Option<Warning> {
-    let batches = || file.batches.iter();
+/// Such numbers of the file `shown`; `None` where there are none.
+pub(super) fn told(shown: &str, batches: &[Batch], matched: &Matched) -> Option<Warning> {
+    let batches = || batches.iter();
     let (first_row, (row, column, text)) = batches().find_map(|batch| {
         let first = batch.minus_behind.first.as_ref()?;
         Some((batch.first_row, first))
     })?;
     let cells: usize = batches().map(|batch| batch.minus_behind.cells).sum();
-    let place = file.matched.positions[column.index()];
-    let header = place.and_then(|place| file.matched.headers.get(place));
+    let place = matched.positions[column.index()];
+    let header = place.and_then(|place| matched.headers.get(place));
     let words = format!(
         "{} {} the minus behind the digits, as some programs print it, and {} read as less than 0 (row {}, \"{}\": \"{text}\")",
         count(cells, "number"),
@@ -22,5 +23,5 @@ pub(super) fn told(file: &FileRows) -> Option<Warning> {
         first_row + row,
         header.map_or(column.name(), String::as_str),
     );
-    Some(Warning::new(&file.shown, words))
+    Some(Warning::new(shown, words))
 }

@@ -1,27 +1,30 @@
 /*! What is told of rows that do not count, as a column of theirs says. */
 
-use super::collect::FileRows;
 use crate::records::Warning;
+use crate::records::cells::batch::Batch;
+use crate::records::reading::header::Matched;
 use crate::words::{agreeing, and_more, count};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Rows that are named.
 const NAMED: usize = 20;
 
-/// What is told of the void rows of a file: those that were left out, with what they tell of failures and events, and
+/// What is told of the void rows of the file `shown`: those that were left out, with what they tell of failures and events, and
 /// those that count all the same, where nobody has `answered` for them.
-pub(super) fn told(file: &FileRows, answered: bool) -> Vec<Warning> {
-    let left_out = left_out(file);
-    let counted = counted(file).filter(|_| !answered);
+pub(super) fn told(
+    shown: &str,
+    (batches, matched): (&[Batch], &Matched),
+    answered: bool,
+) -> Vec<Warning> {
+    let left_out = left_out(batches);
+    let counted = counted(batches, matched).filter(|_| !answered);
     let words = left_out.into_iter().chain(counted);
-    words
-        .map(|words| Warning::new(&file.shown, words))
-        .collect()
+    words.map(|words| Warning::new(shown, words)).collect()
 }
 
-fn left_out(file: &FileRows) -> Option<String> {
+fn left_out(batches: &[Batch]) -> Option<String> {
     let mut rows: BTreeMap<u32, String> = BTreeMap::new();
-    for batch in &file.batches {
+    for batch in batches {
         for (row, carried) in &batch.void.out {
             // A row of a table with a column a date is several checks.
             let words = rows.entry(batch.first_row + row).or_default();
@@ -57,18 +60,16 @@ fn left_out(file: &FileRows) -> Option<String> {
     Some(words)
 }
 
-fn counted(file: &FileRows) -> Option<String> {
-    let batches = file.batches.iter();
-    let rows = batches.flat_map(|batch| {
+fn counted(batches: &[Batch], matched: &Matched) -> Option<String> {
+    let rows = batches.iter().flat_map(|batch| {
         let rows = batch.void.counted.iter();
         rows.map(|row| batch.first_row + row)
     });
     let rows: BTreeSet<u32> = rows.collect();
     let row = rows.first()?;
-    let mut firsts = file.batches.iter().filter_map(|b| b.void.first.as_ref());
+    let mut firsts = batches.iter().filter_map(|b| b.void.first.as_ref());
     let (place, text) = firsts.next()?;
-    let header = file
-        .matched
+    let header = matched
         .headers
         .get(*place)
         .map_or("", |header| header.trim());

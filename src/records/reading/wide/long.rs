@@ -218,6 +218,13 @@ impl Long {
         }
         matched.header_row = self.header_row;
         matched.set_aside = self.around;
+        // Of a column that states a date or point beside unknown words more is told than that it is not read.
+        let told = |note: &String| {
+            let same = |header: &String| note.starts_with(&format!("column \"{header}\" "));
+            let Columns { unread, alike, .. } = &self.columns;
+            unread.iter().chain(alike).any(same)
+        };
+        matched.notes.retain(|note| !told(note));
         matched.notes.splice(0..0, self.notes);
     }
 
