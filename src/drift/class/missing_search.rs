@@ -11,8 +11,8 @@ use crate::stats::{binomial_at_least, normal_above};
 /// Shares of the limit from which items may have been adjusted.
 const SHARES: [f64; 6] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
 
-/// Fewest falls that say anything.
-const FEWEST: u64 = 3;
+/// Fewest falls that say anything: one may be a repair, a slip of the pen or a step back.
+const FEWEST: u64 = 2;
 
 /// Probability of so many falls by the class's own forecasts above which they are chance (a sum
 /// of unlike trials, whose upper tail the binomial one with their mean bounds from one above

@@ -128,9 +128,19 @@ fn what_is_left_scales_with_the_unit() {
 /// A class whose items are put back to N(0, 0.05²) beyond 0.7 of their limits, noted or not;
 /// the true errors after the last check, and the drifts.
 fn adjusted_near_the_limit(seed: u64, noted: bool, adjusts: bool) -> (Histories, Vec<(f64, f64)>) {
+    class_of_items(30, seed, noted, adjusts)
+}
+
+/// As [`adjusted_near_the_limit`], a class of so many.
+fn class_of_items(
+    items: usize,
+    seed: u64,
+    noted: bool,
+    adjusts: bool,
+) -> (Histories, Vec<(f64, f64)>) {
     let mut rng = Pcg64::seed_from_u64(seed);
     let mut truth = Vec::new();
-    let checks = (0..30).map(|_| {
+    let checks = (0..items).map(|_| {
         let drift = 0.3 * normal(&mut rng);
         let mut error = 0.1 * normal(&mut rng);
         let mut own = Vec::new();
@@ -178,6 +188,25 @@ fn adjustments_that_nobody_noted_are_seen_and_the_stated_probability_holds() {
     }
     assert!(seen >= 7, "{seen} of 8 classes");
     assert!(((stated - held) / 240.0f64).abs() < 0.04, "{stated} {held}");
+}
+
+/// Classes of two: two falls of readings near a limit are enough, and where none was made or all
+/// are noted none is seen.
+#[test]
+fn a_small_class_shows_adjustments_that_nobody_noted() {
+    let settings = DriftSettings::default();
+    let seen = |noted, adjusts| {
+        let classes = (0..40).map(|seed| {
+            let (all, _) = class_of_items(2, 900 + seed, noted, adjusts);
+            class_parameters(&all, &settings).parameters[0].missing
+        });
+        let fallen: Vec<u64> = classes.flatten().map(|missing| missing.fallen).collect();
+        println!("{fallen:?}");
+        fallen
+    };
+    let few = seen(false, true).into_iter().filter(|fallen| *fallen == 2);
+    assert!(few.count() >= 4);
+    assert!(seen(true, true).is_empty() && seen(false, false).is_empty());
 }
 
 #[test]
