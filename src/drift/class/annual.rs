@@ -23,8 +23,6 @@ use serde::{Deserialize, Serialize};
 
 /// Gain in log likelihood from which a class is believed to swing, and its mean swing.
 const MARGIN: f64 = 5.0;
-/// One in so many members may swing alone: without those the others must still swing together.
-const ALONE: usize = 20;
 /// Spreads of the swing that are tried, in the class's scale: the first, and the next over each.
 const FIRST_SPREAD: f64 = 0.02;
 const NEXT_SPREAD: f64 = 1.3;
@@ -59,28 +57,14 @@ pub(crate) struct Trace {
     pub(super) drift: Vector2<f64>,
 }
 
-impl Trace {
-    /// Squared swing over its variance, by the member's own readings.
-    fn clearness(&self) -> f64 {
-        let own = self.information.try_inverse().map(|v| v * self.pull);
-        own.map_or(0.0, |own| self.pull.dot(&own))
-    }
-}
-
 impl ClassAnnualTerm {
     /// How members with these readings swing: only where those that swing least do so too,
     /// since a few that swing alone are found by their own readings and must lend no one.
-    pub(crate) fn of(members: &[Trace]) -> Self {
-        let found = Self::likeliest(members);
-        if !found.has_annual_term() {
-            return found;
-        }
-        let mut least = members.to_vec();
-        least.sort_by(|a, b| a.clearness().total_cmp(&b.clearness()));
-        least.truncate(members.len() - members.len().div_ceil(ALONE));
-        match Self::likeliest(&least).has_annual_term() {
-            true => found,
-            false => Self::default(),
+    /// Members that swing each by its own cosine and sine of this variance.
+    pub(super) fn each_its_own(variance: f64) -> Self {
+        Self {
+            mean: Vector2::zeros(),
+            covariance: Matrix2::identity() * variance,
         }
     }
 
@@ -88,16 +72,16 @@ impl ClassAnnualTerm {
     /// together, is decided by the margins; how far each differs from the others is integrated
     /// over, since the likeliest spread is often none where the readings hardly tell it, and then
     /// what members differ by passes for wander, and their swings for known.
-    fn likeliest(members: &[Trace]) -> Self {
+    pub(crate) fn of(members: &[Trace]) -> Self {
         let tried: Vec<Tried> = std::iter::once(0.0)
             .chain(spreads())
             .flat_map(|spread| candidates(members, spread))
             .collect();
-        let believed = tried
+        let likeliest = tried
             .iter()
             .filter(|one| one.gain > one.margin())
             .max_by(|a, b| (a.gain - a.margin()).total_cmp(&(b.gain - b.margin())));
-        believed.map_or_else(Self::default, |best| {
+        likeliest.map_or_else(Self::default, |best| {
             let alike = tried
                 .iter()
                 .filter(|one| one.together == best.together && one.gain.is_finite());
@@ -148,8 +132,8 @@ impl Tried {
     /// Gain from which it is believed: once for a swing, once more for a mean beside a spread.
     fn margin(&self) -> f64 {
         match self.together && self.spread > 0.0 {
-            true => 2.0 * MARGIN,
-            false => MARGIN,
+            true => MARGIN,
+            false => 0.0,
         }
     }
 

@@ -11,11 +11,12 @@ use on the usage axis.
 */
 
 use super::basis::Basis;
-use super::fit::{fit_class, log_likelihood_of};
+use super::fit::{Fitted, fit_class, log_likelihood_of};
 use super::members::group;
 use super::missing::{MARGIN, Missing};
 use super::parameters::ClassParameters;
 use super::sample::Sample;
+use super::sample_swing::Known;
 use crate::drift::DriftSettings;
 use crate::drift::pooled::of_class::pooled_of_class;
 use crate::drift::settings::Pooling;
@@ -23,7 +24,7 @@ use crate::records::Histories;
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
-/// Most fits of a class without the yearly swings that the fit before found.
+/// Fits of a class without the yearly swings that the fit before found.
 const ROUNDS: usize = 3;
 
 /// The classes of all histories.
@@ -109,26 +110,43 @@ pub(crate) fn class_members(histories: &Histories, index: usize) -> Vec<usize> {
 
 /// Parameters of one class from what it learns from.
 pub(crate) fn parameters_of(basis: &Basis<'_>, settings: &DriftSettings) -> ClassParameters {
-    let mut sample = Sample::of(basis, settings, None);
-    let mut found = fit_class(&sample);
-    // Members that swing with the year would pass for wandering ones.
-    for round in 0..ROUNDS {
-        let again = Sample::of(basis, settings, Some((&found, round)));
-        if again.annual_members == 0 {
-            break;
-        }
-        sample = again;
-        found = fit_class(&sample);
-        if !found.annual.has_annual_term() {
-            break;
-        }
-    }
-    found = with_missing(basis, settings, &sample, found);
+    let (sample, found) = without_swings(basis, settings);
+    let mut found = with_missing(basis, settings, &sample, found);
     found.before = basis.before;
     if settings.borrow == Pooling::Class {
         found.pooled = pooled_of_class(basis, &found, settings.axis);
     }
     found
+}
+
+/// The readings of a class without the yearly swings of its members, which would pass for
+/// wander, and what they say of the class.
+fn without_swings(basis: &Basis<'_>, settings: &DriftSettings) -> (Sample, ClassParameters) {
+    let first = Sample::of(basis, settings, None);
+    let Fitted {
+        parameters,
+        swinging,
+    } = fit_class(&first);
+    let own = Sample::of(basis, settings, Some(Known::new(&parameters)));
+    let fitted = |sample: Sample| {
+        let found = fit_class(&sample).parameters;
+        (sample, found)
+    };
+    // Few members that swing alone are found by their own readings and must lend no one.
+    let swinging = swinging.filter(|(supposed, _)| supposed.is_sure() || own.annual_members == 0);
+    let Some((supposed, class)) = swinging else {
+        return match own.annual_members {
+            0 => (first, parameters),
+            _ => fitted(own),
+        };
+    };
+    if !supposed.is_sure() {
+        let known = Known::new(&class).whose_swing_stands();
+        return fitted(Sample::of(basis, settings, Some(known)));
+    }
+    let again =
+        |class: &ClassParameters| fitted(Sample::of(basis, settings, Some(Known::new(class))));
+    (1..ROUNDS).fold(again(&class), |(_, found), _| again(&found))
 }
 
 /// The class with the adjustments that seem to be missing in its record; `found` where none do.
@@ -145,8 +163,8 @@ fn with_missing(
             missing: Some(missing),
             ..found.clone()
         };
-        let sample = Sample::of(basis, settings, Some((&supposed, ROUNDS)));
-        let fitted = fit_class(&sample);
+        let sample = Sample::of(basis, settings, Some(Known::new(&supposed)));
+        let fitted = fit_class(&sample).parameters;
         let gain = log_likelihood_of(&sample, &fitted) + missing.log_likelihood() - stands;
         let missing = supposed.missing;
         (gain, ClassParameters { missing, ..fitted })

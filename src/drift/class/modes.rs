@@ -141,6 +141,11 @@ impl Search<'_> {
         quadrature_points
     }
 
+    /// Log of the volume under `mode`, its height counted in (Laplace's approximation).
+    pub(crate) fn log_volume(&self, mode: &Mode) -> f64 {
+        mode.posterior + self.axes(&mode.curvature).1
+    }
+
     /// Axes of curvature, the widest first, and the log of the volume they span.
     fn axes(&self, curvature: &Matrix) -> (Axes, f64) {
         // The prior alone gives each axis its own curvature; less is an artefact of

@@ -11,6 +11,7 @@ either. Turning has a log-normal prior.
 use super::sample::Sample;
 use crate::drift::class::rates::ClassScale;
 use nalgebra::SVector;
+use std::f64::consts::{PI, TAU};
 
 /// Number of variances estimated.
 pub(crate) const SIZE: usize = 4;
@@ -50,6 +51,11 @@ const EXCESS_CENTRE: f64 = 0.0054;
 /// shared, and the standard deviation of its logarithm: wide. Our own choice, no source.
 const OWN_CENTRE: f64 = 0.25;
 const OWN_WIDTH: f64 = 1.5;
+/// Prior median of the variance of a member's cosine and sine where the members swing (scale of the
+/// half-Cauchy prior): a tenth of the half-width, and half a typical change. Our own choice, no
+/// source.
+const SWING_BY_TOLERANCE: f64 = 0.01;
+const SWING_BY_CHANGE: f64 = 0.25;
 /// Standard deviation that the curvature of a half-Cauchy prior gives the log variance at its
 /// median.
 const HALF_CAUCHY_WIDTH: f64 = 2.0;
@@ -71,6 +77,15 @@ pub(crate) enum NoiseTerm {
     Own,
 }
 
+/// What the third log variance stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum MotionTerm {
+    /// The turning of the drift.
+    Turning,
+    /// The variance of a member's cosine and sine of the year.
+    Swing,
+}
+
 /// Where the priors of the log variances stand and how wide they are.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Prior {
@@ -78,6 +93,8 @@ pub(crate) struct Prior {
     pub width: Vector,
     /// Variance of the class's mean drift about zero.
     pub mean_drift: f64,
+    /// What the third variance is.
+    pub motion: MotionTerm,
     /// What the fourth variance is.
     pub noise: NoiseTerm,
 }
@@ -100,6 +117,7 @@ impl Prior {
             centre: Vector::new(medians.drift, medians.wander, medians.turning, noise).map(f64::ln),
             width: Vector::new(HALF_CAUCHY_WIDTH, HALF_CAUCHY_WIDTH, 2.0, 2.0),
             mean_drift: medians.mean_drift,
+            motion: MotionTerm::Turning,
             noise: match sample.some_stated {
                 true => NoiseTerm::Excess,
                 false => NoiseTerm::Whole,
@@ -115,6 +133,17 @@ impl Prior {
         self
     }
 
+    /// The same where the members swing with the year, and drifts turn as believed before.
+    pub(crate) fn with_swing(mut self, scale: ClassScale) -> Self {
+        let swing: f64 = match scale {
+            ClassScale::Tolerance => SWING_BY_TOLERANCE,
+            ClassScale::Fixed(_) | ClassScale::Unknown => SWING_BY_CHANGE,
+        };
+        self.motion = MotionTerm::Swing;
+        self.centre[2] = swing.ln();
+        self
+    }
+
     /// Where a search begins.
     pub(crate) fn calm(&self) -> Vector {
         self.centre + Vector::new(CALM_DRIFT, CALM_WANDER, 0.0, 0.0)
@@ -127,7 +156,20 @@ impl Prior {
 
     fn log_density_of_motion(&self, at: &Vector) -> f64 {
         let off = at - self.centre;
-        half_cauchy(off[0]) + half_cauchy(off[1]) - 0.5 * (off[2] / self.width[2]).powi(2)
+        let third = match self.motion {
+            MotionTerm::Turning => -0.5 * (off[2] / self.width[2]).powi(2),
+            MotionTerm::Swing => half_cauchy(off[2]),
+        };
+        half_cauchy(off[0]) + half_cauchy(off[1]) + third
+    }
+
+    /// The constant that [`Prior::log_density`] leaves out and that differs with what the third
+    /// variance is.
+    pub(crate) fn log_constant_of_motion(&self) -> f64 {
+        match self.motion {
+            MotionTerm::Turning => -(self.width[2] * TAU.sqrt()).ln(),
+            MotionTerm::Swing => -PI.ln(),
+        }
     }
 
     pub(crate) fn log_density_of_noise(&self, at: &Vector) -> f64 {

@@ -5,15 +5,14 @@ use super::basis::Basis;
 use super::left::{About, Left};
 pub(crate) use super::sample_scale::median;
 use super::sample_scale::{about_levels, aim_of, changes, pace_of, robust_size};
+use super::sample_swing::{Known, Phase, phases, remove_annual_terms};
 use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::class::rates::tolerance_scale;
 use crate::drift::class::rates::{ClassScale, Rates};
 use crate::drift::class::shared_u::scatter_tells;
-use crate::drift::regression::year_dates::Seen;
 use crate::drift::series::join::Join;
 use crate::drift::series::readings::{Axis, Reading, fill_readings};
-use crate::drift::state::annual::remove_annual_term;
 
 /// Readings of one history that enter the class parameters: the latest ones.
 const SAMPLE_READINGS: usize = 3_000;
@@ -43,6 +42,8 @@ impl Datum {
 #[derive(Debug, Clone)]
 pub(crate) struct Sample {
     pub data: Vec<Datum>,
+    /// When in the year each stands; none where no swing is sought.
+    pub phases: Vec<Phase>,
     pub scale: ClassScale,
     pub pace: f64,
     /// Years (or use, in the pace) in which one step is believed in before any is seen.
@@ -129,15 +130,14 @@ impl Sample {
     pub(crate) fn of(
         basis: &Basis<'_>,
         settings: &DriftSettings,
-        known: Option<(&ClassParameters, usize)>,
+        known: Option<Known<'_>>,
     ) -> Self {
         let axis = settings.axis;
-        let class = known.map(|(class, _)| class);
         let Informing {
             members: mut chosen,
             with_reading,
             informed,
-        } = Informing::of(basis, axis, class);
+        } = Informing::of(basis, axis, known.map(|known| known.class));
         let scale = match basis.by_tolerance {
             true => ClassScale::Tolerance,
             false => robust_size(&chosen).map_or(ClassScale::Unknown, ClassScale::Fixed),
@@ -153,6 +153,10 @@ impl Sample {
         };
         let pace = pace_of(&basis.histories, axis);
         let (data, change, unstated_noise, some_stated) = scaled(&chosen, size, pace);
+        let phases = match known {
+            None if axis == Axis::Time => phases(&chosen),
+            _ => Vec::new(),
+        };
         let read_left = read_left(&chosen, size, unstated_noise);
         let about = match basis.by_tolerance {
             true => aim_of(&basis.histories),
@@ -160,6 +164,7 @@ impl Sample {
         };
         Self {
             data,
+            phases,
             read_left,
             about,
             scale,
@@ -175,43 +180,6 @@ impl Sample {
             annual_members,
         }
     }
-}
-
-/// Takes the clear yearly swings out of the members' readings: how the class swings by the
-/// rates of `known`, and how many members do.
-fn remove_annual_terms(
-    chosen: &mut [(f64, Vec<Reading>)],
-    (known, round): (&ClassParameters, usize),
-    size: f64,
-    axis: Axis,
-) -> (ClassAnnualTerm, u32) {
-    let annual = match axis {
-        Axis::Time => {
-            let trace = |(scale, readings): &(f64, Vec<Reading>)| {
-                known.annual.trace(readings, known, *scale * size)
-            };
-            let showing = chosen.iter().filter(|(_, r)| Seen::by(r) != Seen::Nothing);
-            ClassAnnualTerm::of(&showing.map(trace).collect::<Vec<_>>())
-        }
-        Axis::Usage => ClassAnnualTerm::default(),
-    };
-    let class = ClassParameters {
-        annual,
-        ..known.clone()
-    };
-    let mut annual_members = 0;
-    for (member, (scale, readings)) in chosen.iter_mut().enumerate() {
-        let Some(found) = remove_annual_term(readings, &class, *scale * size, axis) else {
-            continue;
-        };
-        annual_members += 1;
-        // The likeliest swing takes part of the scatter with it; a plausible one does not
-        // (imputation: M. A. Tanner and W. H. Wong, 1987).
-        if round > 0 && class.annual.has_annual_term() {
-            found.take_plausible(member, readings);
-        }
-    }
-    (annual, annual_members)
 }
 
 /// Sets the levels that nobody read.

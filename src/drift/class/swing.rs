@@ -1,0 +1,149 @@
+/*! Whether the members of a class swing with the year: the class is fitted once as if they did, and
+the two explanations are compared, each with its own rates.
+
+Rates that were found without a swing cannot judge one: what swings has passed for wander and
+scatter by then, and beside those it looks small. So the log variances are sought anew with that of
+the swing among them ([`super::swing_likelihood`]), the turning of the drift held where it was.
+The volumes under both modes (P. S. Laplace's approximation), each with its priors, give the odds;
+before any reading they are even, since nothing says whether instruments of a kind swing.
+
+Where the odds leave it open the class swings as far as it is believed to: by the variance of the
+mixture of both.
+*/
+
+use super::count::{Count, surprises};
+use super::modes::Mode;
+use super::prior::Vector;
+use super::search::Search;
+use super::swing_likelihood::pass_with_swing;
+use crate::drift::class::rates::Rates;
+use crate::drift::state::surprise::Surprises;
+use std::f64::consts::LN_2;
+
+/// One in so many members may swing alone: without those the others must still swing together.
+const ALONE: usize = 20;
+/// Beliefs below which a swing is left out, and from which on it is taken for sure. Our own
+/// choice, no source.
+const HARDLY: f64 = 0.2;
+const SURE: f64 = 0.95;
+/// What a search may yet gain from the best of the points it could start from.
+const REACH: f64 = 1.0;
+/// Places among the log variances.
+const WANDER: usize = 1;
+const SWING: usize = 2;
+const NOISE: usize = 3;
+
+/// How the members of a class swing, where they may.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Supposed {
+    pub rates: Rates,
+    pub surprises: Surprises,
+    /// Variance of a member's cosine and sine, if they swing.
+    pub variance: f64,
+    /// Probability that they do.
+    pub belief: f64,
+    /// Few members alone speak for it.
+    pub alone: bool,
+}
+
+impl Supposed {
+    /// True where there is no doubt that the class swings, and not few members alone.
+    pub(crate) fn is_sure(&self) -> bool {
+        self.belief >= SURE && !self.alone
+    }
+}
+
+impl Search<'_> {
+    /// How the members swing, where that explains the readings about as well as the best mode
+    /// without a swing, `stands`.
+    pub(crate) fn swinging(&self, stands: &Mode) -> Option<Supposed> {
+        if self.sample.phases.is_empty() {
+            return None;
+        }
+        let hardly = (HARDLY / (1.0 - HARDLY)).ln();
+        let (search, height, start) = self.start_with_swing(stands)?;
+        if height < stands.posterior + hardly - REACH {
+            return None;
+        }
+        let (search, mode) = search.climb(start);
+        let odds = search.log_evidence(&mode) - self.log_evidence(stands);
+        let belief = 1.0 / (1.0 + (-odds).exp());
+        (belief >= HARDLY).then(|| Supposed {
+            rates: search.rates(&mode.at),
+            surprises: search.surprises,
+            variance: mode.at[SWING].exp(),
+            belief,
+            alone: search.few_alone_swing(&mode.at, self.rates(&stands.at)),
+        })
+    }
+
+    /// The highest of the points from which a swing can be sought, with the surprises as found
+    /// without one or as believed before any.
+    fn start_with_swing(&self, stands: &Mode) -> Option<(Self, f64, Vector)> {
+        let found = self.with_swing(&stands.at);
+        let calm = Self {
+            surprises: surprises(self.sample, &Count::default()),
+            ..found.clone()
+        };
+        // Readings no worse than stated, and wander as found or calm: the swing has the rest.
+        let points: [Vector; 8] = std::array::from_fn(|i| {
+            let mut point = stands.at;
+            if i < 4 {
+                point[WANDER] = point[WANDER].min(found.prior.calm()[WANDER]);
+            }
+            point[SWING] = found.prior.centre[SWING] + 2.0 * LN_2 * ((i % 4) as f64 - 1.0);
+            point[NOISE] = point[NOISE].min(found.prior.centre[NOISE]);
+            point
+        });
+        let highest = |search: Self| {
+            let heights = search.posterior(&points);
+            let all = heights.into_iter().zip(points);
+            let best = all.max_by(|a, b| a.0.total_cmp(&b.0));
+            best.map(|(height, point)| (search, height, point))
+        };
+        let both = [highest(found), highest(calm)];
+        both.into_iter()
+            .flatten()
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// The mode reached from `start`, about the mean drift found there.
+    fn climb(mut self, start: Vector) -> (Self, Mode) {
+        let (at, _) = self.maximise(start);
+        let [(_, found)] = self.passes(&[at]);
+        self.reference = self.mean_drift(&found).0;
+        let (at, curvature) = self.maximise(at);
+        let [posterior] = self.posterior(&[at]);
+        let mode = Mode {
+            at,
+            curvature,
+            posterior,
+        };
+        (self, mode)
+    }
+
+    /// Log of the probability of the readings, the constant that both explanations share left out.
+    fn log_evidence(&self, mode: &Mode) -> f64 {
+        self.log_volume(mode) + self.prior.log_constant_of_motion()
+    }
+
+    /// True where the readings of most members speak against a swing as at a point: it is that of
+    /// a few alone. `without` are the rates without one.
+    fn few_alone_swing(&self, at: &Vector, without: Rates) -> bool {
+        let mut begun = Vec::new();
+        let last = pass_with_swing(
+            &self.sample.data,
+            &self.sample.phases,
+            &self.transitions,
+            &[self.rates(at), without],
+            &[at[SWING].exp(), 0.0],
+            &self.surprises,
+            |found| begun.push(found[0].log_likelihood - found[1].log_likelihood),
+        );
+        begun.push(last[0].log_likelihood - last[1].log_likelihood);
+        let mut gains: Vec<f64> = begun.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        gains.sort_by(f64::total_cmp);
+        let others = gains.len() - gains.len().div_ceil(ALONE);
+        gains[..others].iter().sum::<f64>() <= 0.0
+    }
+}
