@@ -252,3 +252,52 @@ fn an_interval_in_months_that_is_not_read_is_told_with_its_mend() {
         Some(365.0)
     );
 }
+
+/// A unit of the deviation beside that of the nominal value: the question had no answer that reads it.
+#[test]
+fn a_second_unit_may_be_that_of_the_errors() {
+    let desk = Desk::new();
+    let log = desk.file(
+        "log.csv",
+        "Item,Date,Set point,Unit,Deviation,Dev unit,Limit ±\nA,2022-03-04,10 V,V,0.3,mV,1\nA,2023-03-05,10 V,V,0.4,mV,1\nA,2022-03-04,100 mV,mV,5,µV,20\nA,2023-03-05,100 mV,mV,7,µV,20\n",
+    );
+    let (done, pipeline) = desk.start(&log);
+    says!(
+        done.stdout,
+        "second_unit",
+        "unit = \"Dev unit\" under columns"
+    );
+    let text = std::fs::read_to_string(&pipeline).unwrap();
+    let text = text.replace("unit = \"Unit\"", "unit = \"Dev unit\"");
+    std::fs::write(
+        &pipeline,
+        text.replace("not_read = [\"Dev unit\"]", "not_read = [\"Unit\"]"),
+    )
+    .unwrap();
+    let items = loaded(&pipeline).histories.items;
+    let units: Vec<_> = items
+        .iter()
+        .map(|item| (item.point.as_str(), item.unit.as_str()))
+        .collect();
+    assert_eq!(units, [("100 mV", "µV"), ("10 V", "mV")]);
+}
+
+/// Tables of two instruments side by side are refused by that name, and columns of one width by theirs.
+#[test]
+fn tables_that_no_setting_reads_are_refused_by_name() {
+    let told = |text: &str| asked(text).1;
+    let beside = "Gauge A,,,Gauge B,,\nDate,Error (bar),Limit,Date,Error (bar),Limit\n2021-01-05,0.1,0.2,2021-02-06,0.1,0.2\n2022-01-05,0.1,0.2,2022-02-06,0.1,0.2\n";
+    says!(
+        told(beside),
+        "Tables of several instruments seem to stand side by side"
+    );
+    let wide = "INSTR     DATE       DEV(MV)\nAB100     2021-05-05    2.27\nAB100     2022-05-05    1.27\n";
+    let angles = "Gauge,Date,Nominal,Indicated,MPE\nA,2021-02-11,10°00',10°02',±6'\nA,2022-02-11,10°00',10°03',±6'\n";
+    says!(told(angles), "are two units in one number");
+    let one_width = told(wide);
+    assert!(
+        one_width.contains("2 used")
+            || one_width.contains("columns of one width have no delimiter"),
+        "{one_width}"
+    );
+}

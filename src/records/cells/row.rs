@@ -26,7 +26,7 @@ use stated::Stated;
 use std::borrow::Cow;
 
 /// Why a row without a name is none.
-const NO_INSTRUMENT: &str = "no instrument; where a name stands only in the first row of its block, name the column in fill_down under [checks]";
+const NO_INSTRUMENT: &str = "no instrument; where a name stands only in the first row of its block, name the column in fill_down under [checks], and that of the date where it stands once too";
 
 /// Why a name that is a sign of repetition is none.
 const REPEATS_ABOVE: &str =

@@ -89,7 +89,7 @@ fn every_unusable_row_says_why() {
             1,
             "instrument",
             "",
-            "no instrument; where a name stands only in the first row of its block, name the column in fill_down under [checks]",
+            "no instrument; where a name stands only in the first row of its block, name the column in fill_down under [checks], and that of the date where it stands once too",
         ),
         (2, "date", "01.02.2021", "not a date: expected YYYY-MM-DD"),
         (3, "date", "2026-07-01", "after the as-of date 2026-06-30"),

@@ -98,7 +98,7 @@ fn find_noting(
                     "{} columns are called \"{header}\", and which is meant the file does not say",
                     several.len()
                 ),
-                "Rename all but one of them in the file.",
+                mend_of_repeats(headers, several),
             ));
         }
     };
@@ -119,6 +119,26 @@ fn find_noting(
 
 fn places(headers: &[String], test: impl Fn(&str) -> bool) -> Vec<usize> {
     (0..headers.len()).filter(|&i| test(&headers[i])).collect()
+}
+
+/// What to do about columns at `places` that are called alike: where their neighbours are too, two tables stand side by
+/// side.
+fn mend_of_repeats(headers: &[String], places: &[usize]) -> &'static str {
+    let behind = |place: usize| {
+        headers
+            .get(place + 1)
+            .filter(|header| !header.trim().is_empty())
+    };
+    let alike = match places {
+        [first, second, ..] => behind(*first).is_some() && behind(*first) == behind(*second),
+        _ => false,
+    };
+    match alike {
+        true => {
+            "Tables of several instruments seem to stand side by side: put each into a file or a sheet that has the name of its instrument (instrument_from = \"file\" or \"sheet\"), or rename all but one of the columns."
+        }
+        false => "Rename all but one of them in the file.",
+    }
 }
 
 #[cfg(test)]

@@ -35,8 +35,19 @@ pub(crate) fn of_header(header: &str) -> Option<&str> {
     let last = |mark: &str| header.rsplit_once(mark).map(|(_, text)| text.trim());
     let marked = [" in ", " / ", ", "].into_iter().filter_map(last);
     let mut marked = marked.into_iter();
-    let unit = marked.find(understood).or_else(|| bare(header));
+    let behind = || behind_letters(header).filter(understood);
+    let unit = marked.find(understood).or_else(behind);
+    let unit = unit.or_else(|| bare(header));
     unit.or_else(|| part_of_whole(header))
+}
+
+/// What stands behind a slash that follows a letter of the Far East, where no blank parts them: `示值误差/mg`. Behind a
+/// Latin one it may be a ratio or another word (`m/s`, `max/min`).
+fn behind_letters(header: &str) -> Option<&str> {
+    /// The first of the letters of Chinese, Japanese and Korean.
+    const FIRST: char = '\u{2e80}';
+    let (before, unit) = header.rsplit_once(['/', '／'])?;
+    before.ends_with(|c| c >= FIRST).then_some(unit.trim())
 }
 
 /// The sign of a limit in its header.

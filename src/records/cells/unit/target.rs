@@ -10,6 +10,10 @@ use std::borrow::Cow;
 pub(crate) enum NoUnit {
     #[error("the unit \"{0}\" is not known")]
     Unknown(String),
+    #[error(
+        "degrees with minutes (\"{0}\") are two units in one number: write it in one of them, such as 10.5° or 630'"
+    )]
+    Sexagesimal(String),
     #[error("\"{0}\" of {1}, which is not stated")]
     PartOf(String, &'static str),
     #[error("not a finite number")]
@@ -65,7 +69,13 @@ impl Target<'_> {
             return Ok(number);
         }
         let Some(from) = Unit::parse(unit) else {
-            return Err(NoUnit::Unknown(unit.to_string()));
+            let minutes = unit
+                .strip_prefix('°')
+                .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+            return Err(match minutes {
+                Some(_) => NoUnit::Sexagesimal(unit.to_string()),
+                None => NoUnit::Unknown(unit.to_string()),
+            });
         };
         if self.is_part(unit) {
             let whole = whole.map_err(|whole| NoUnit::PartOf(unit.to_string(), whole))?;

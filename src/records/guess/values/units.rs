@@ -12,6 +12,7 @@ use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::headers::headed;
 use crate::records::guess::sample::{NO_UNIT, Sample};
 use crate::records::words::speaks_of;
+use crate::settings::toml_text::quoted;
 use std::collections::BTreeSet;
 
 pub(crate) fn about_unit(samples: &[Sample], guess: &mut Guess) {
@@ -134,12 +135,30 @@ pub(crate) fn about_second_unit(samples: &[Sample], guess: &Guess) -> Option<Dou
     };
     let header = guess.ignored.iter().find(other).cloned()?;
     let listed = |units: BTreeSet<String>| units.into_iter().collect::<Vec<_>>().join(", ");
+    // A nominal value that is subtracted is in the unit of the reading.
+    let found = header_of(guess, Column::AsFound)?;
+    let nominal = header_of(guess, Column::Nominal);
+    let apart = nominal.is_none() || speaks_of(&found, "error");
+    let mend = match apart {
+        true => format!(
+            "where its errors and limits are in the other, unit = {} under columns takes them so",
+            quoted(&header)
+        ),
+        false => "where some are in the other, turn them in the file, or write the unit behind each number".into(),
+    };
     let words = format!(
-        "\"{header}\" is not read and states other units ({}) than \"{own}\" ({}): all numbers of a row are taken in the unit of \"{own}\". Where some are in the other, turn them in the file, or write the unit behind each number.",
+        "\"{header}\" is not read and states other units ({}) than \"{own}\" ({}): all numbers of a row are taken in the unit of \"{own}\"; {mend}.",
         listed(units(&header)),
         listed(read)
     );
     let doubt = Doubt::new("second_unit", words);
     let taken = format!("all numbers of a row are in the unit of \"{own}\"");
-    Some(doubt.or(taken, Answer::AsTaken))
+    let doubt = doubt.or(taken, Answer::AsTaken);
+    Some(match apart {
+        true => doubt.or(
+            format!("the errors and limits of a row are in that of \"{header}\""),
+            Answer::Map(Column::Unit, header),
+        ),
+        false => doubt,
+    })
 }

@@ -27,6 +27,10 @@ pub(crate) fn missing(
         None => format!("no column \"{header}\""),
     };
     let mend = match headers {
+        [only] if only.matches("  ").count() > 0 => format!(
+            "The header is one field, \"{}\", and several blanks part its words: columns of one width have no delimiter. Open the file by its widths in a spreadsheet and save it with a delimiter.",
+            shortened(only)
+        ),
         [only] => format!(
             "The header is one field, \"{}\": is the delimiter right? (delimiter)",
             shortened(only)
