@@ -8,6 +8,7 @@ use crate::reliability::likelihood::LifeData;
 use crate::reliability::monotone::monotone;
 use crate::reliability::outcomes::Outcomes;
 use crate::reliability::profile::Profile;
+use crate::reliability::turnbull::never_failed;
 use crate::stats::{mean_limits, proportion_limits, proportion_lower};
 use serde_json::Value;
 
@@ -199,4 +200,29 @@ fn a_fit_grows_with_days_and_not_with_outcomes() {
     assert!(outcomes.lives().count() <= 2 * 3650);
     let fit = fit(LifeModelName::Weibull, &LifeData::new(&outcomes)).unwrap();
     near!(fit.theta[1], 1.6, 0.05);
+}
+
+/// Lives with several checks: where the estimate steps and how high it stands there, as plain
+/// expectation and maximisation outside gives it.
+#[test]
+fn the_share_that_never_failed_agrees() {
+    let mut largest: f64 = 0.0;
+    for case in json("lives_py.json").as_array().unwrap() {
+        let mut outcomes = Outcomes::default();
+        for life in case["lives"].as_array().unwrap() {
+            let before = life[1].as_f64().unwrap_or(f64::INFINITY);
+            outcomes.add_lives(number(&life[0]), before, 1).unwrap();
+        }
+        let (found, expected) = (never_failed(&outcomes), case["steps"].as_array().unwrap());
+        for (found, expected) in found.iter().zip(expected) {
+            assert_eq!(
+                [found.days, found.last_days],
+                [number(&expected[0]), number(&expected[1])]
+            );
+            largest = largest.max((found.reliability - number(&expected[2])).abs());
+        }
+        assert_eq!(found.len(), expected.len());
+    }
+    println!("largest difference {largest:.1e}");
+    assert!(largest < 1e-7, "{largest}");
 }
