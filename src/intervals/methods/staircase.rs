@@ -120,6 +120,15 @@ impl Staircase {
                 figure(evidence.history.as_found[check], unit),
                 percent(q)
             ),
+            None if evidence.history.as_found[check].is_finite() => format!(
+                "{} as found is {}, but a limit on one side that leaves zero out does not tell how much of the tolerance is used",
+                figure(evidence.history.as_found[check], unit),
+                if outcome == Outcome::In {
+                    "in tolerance"
+                } else {
+                    "out of tolerance"
+                },
+            ),
             None if outcome == Outcome::In => {
                 "in tolerance as found, but by how much is not known".into()
             }
@@ -239,5 +248,24 @@ mod tests {
         assert_eq!(at_most.share_used(-5.0), Some(0.0));
         let zero = Tolerance::new(f64::NEG_INFINITY, 0.0).unwrap();
         assert_eq!(zero.share_used(0.0), None);
+    }
+
+    /// A pressure of 507 that must be 490 at least was "103.5 % of the tolerance: inside".
+    #[test]
+    fn one_limit_that_leaves_zero_out_says_no_share() {
+        let at_least = Tolerance::new(490.0, f64::INFINITY);
+        for (found, place, days) in [
+            (507.0, "in tolerance", 365.0),
+            (480.0, "out of tolerance", 182.5),
+        ] {
+            let mut record = Record::new().check(0.0, found);
+            record.item.tolerance = at_least;
+            let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
+            let proposal = Staircase::default()
+                .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+            assert_eq!(proposal.interval_days, Some(days));
+            let reason = proposal.reason();
+            assert!(reason.contains(place) && !reason.contains('%'), "{reason}");
+        }
     }
 }

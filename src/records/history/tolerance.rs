@@ -59,12 +59,14 @@ impl Tolerance {
     }
 
     /// Share of the tolerance used up by `error`: 0 at its centre (or at zero, for a one-sided
-    /// tolerance), 1 at a limit. `None` where the error is not known or the limit is zero.
+    /// tolerance), 1 at a limit. `None` where the error is not known, and where the one limit is zero
+    /// or leaves zero out: then nothing says from where on the tolerance is used up.
     pub(crate) fn share_used(self, error: f64) -> Option<f64> {
         let share = match (self.lower.is_finite(), self.upper.is_finite()) {
             (true, true) => (error - 0.5 * (self.lower + self.upper)).abs() / self.half_width(),
-            (_, true) => error / self.upper,
-            _ => error / self.lower,
+            (_, true) if self.upper > 0.0 => error / self.upper,
+            (true, _) if self.lower < 0.0 => error / self.lower,
+            _ => return None,
         };
         share.is_finite().then_some(share.max(0.0))
     }
