@@ -33,8 +33,10 @@ const SPREADS: i32 = 24;
 pub struct ClassAnnualTerm {
     /// Mean cosine and sine.
     pub mean: Vector2<f64>,
-    /// Covariance of a member's cosine and sine.
+    /// Covariance of a member's cosine and sine; of the mixture with no swing where it is in doubt.
     pub covariance: Matrix2<f64>,
+    /// Probability that the class swings.
+    pub belief: f64,
 }
 
 impl Default for ClassAnnualTerm {
@@ -43,6 +45,7 @@ impl Default for ClassAnnualTerm {
         Self {
             mean: Vector2::zeros(),
             covariance: Matrix2::zeros(),
+            belief: 0.0,
         }
     }
 }
@@ -60,12 +63,18 @@ pub(crate) struct Trace {
 impl ClassAnnualTerm {
     /// How members with these readings swing: only where those that swing least do so too,
     /// since a few that swing alone are found by their own readings and must lend no one.
-    /// Members that swing each by its own cosine and sine of this variance.
-    pub(super) fn each_its_own(variance: f64) -> Self {
+    /// Members that swing, with this probability, each by its own cosine and sine of this variance.
+    pub(super) fn each_its_own(variance: f64, belief: f64) -> Self {
         Self {
             mean: Vector2::zeros(),
-            covariance: Matrix2::identity() * variance,
+            covariance: Matrix2::identity() * belief * variance,
+            belief,
         }
+    }
+
+    /// Typical amplitude of a member, in the class's scale, if the class swings.
+    pub(crate) fn typical_if(&self) -> f64 {
+        self.typical() / self.belief.sqrt()
     }
 
     /// The swing of members, none unless it gains by the margin. Whether they swing, and whether
@@ -165,7 +174,11 @@ fn mixture(tried: &[&Tried], typical: f64) -> ClassAnnualTerm {
         (one.term.covariance + off * off.transpose()) * part(one)
     };
     let covariance = tried.iter().map(about).sum();
-    ClassAnnualTerm { mean, covariance }
+    ClassAnnualTerm {
+        mean,
+        covariance,
+        belief: 1.0,
+    }
 }
 
 /// Without a mean and with one, for one spread of the members.
@@ -186,11 +199,13 @@ fn candidates(members: &[Trace], spread: f64) -> [Tried; 2] {
     let without = ClassAnnualTerm {
         mean: Vector2::zeros(),
         covariance: own,
+        belief: 1.0,
     };
     let (shared, mean, known) = likeliest_mean(&information, &pull);
     let with = ClassAnnualTerm {
         mean,
         covariance: own + 0.5 * (known + known.transpose()),
+        belief: 1.0,
     };
     let tried = |gain, together, term| Tried {
         gain,

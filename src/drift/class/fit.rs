@@ -91,7 +91,7 @@ fn fit_rates_and_swing(
         let class = ClassParameters {
             rates: supposed.rates,
             surprises: supposed.surprises,
-            annual: ClassAnnualTerm::each_its_own(supposed.belief * supposed.variance),
+            annual: ClassAnnualTerm::each_its_own(supposed.variance, supposed.belief),
             ..found.clone()
         };
         (supposed, class)

@@ -8,7 +8,7 @@ use crate::drift::state::forecast::StateForecast;
 use crate::drift::{Coefficient, Fit};
 use crate::records::History;
 use crate::stats::p_value;
-use crate::words::resolved;
+use crate::words::{percent, resolved};
 use std::sync::Arc;
 
 /// Adds a yearly swing to the fit of what swings about it.
@@ -27,7 +27,9 @@ pub(super) fn add_annual_term(
     let unit = spaced(&history.item.unit);
     let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
     let highest = month(annual.highest());
+    let in_doubt = !annual.is_own() && class.annual.belief < 1.0;
     fit.notes.push(match (annual.is_own(), annual.is_known()) {
+        _ if in_doubt => in_doubt_note(&annual, class, history),
         (own, true) => {
             let why = match own {
                 true => p_value(annual.p),
@@ -50,4 +52,23 @@ pub(super) fn add_annual_term(
         }
     });
     fit.motion = Some(Arc::new(WithAnnualTerm { forecast, annual }));
+}
+
+/// What is said where the readings leave open whether there is a swing.
+fn in_doubt_note(annual: &AnnualTerm, class: &ClassParameters, history: &History<'_>) -> String {
+    let typical = class.annual.typical_if() * class.scale_of(history.item);
+    let who = match class.members {
+        0 | 1 => "the value",
+        _ => "similar histories",
+    };
+    let highest = match annual.is_known() {
+        true => format!(", this one highest in {}", month(annual.highest())),
+        false => String::new(),
+    };
+    format!(
+        "{who} may swing with the year: by about {}{} with a probability of {}{highest}; forecast and bands allow for it as far",
+        resolved(typical, 0.1 * typical),
+        spaced(&history.item.unit),
+        percent(class.annual.belief),
+    )
 }

@@ -34,6 +34,7 @@ fn annual_members() -> ClassParameters {
         annual: ClassAnnualTerm {
             mean: Vector2::new(0.1, -0.05),
             covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),
+            belief: 1.0,
         },
         surprises: Surprises::default(),
         left: Default::default(),
@@ -219,6 +220,24 @@ fn steady_classes_do_not_swing() {
         lent.len() <= 4 && lent.iter().all(|swing| *swing < 0.06),
         "{lent:?}"
     );
+}
+
+/// What the readings leave open is told as that, with its probability.
+#[test]
+fn a_swing_in_doubt_is_told_as_one() {
+    let mut told = 0;
+    for seed in 0..20 {
+        let (class, all) = class_of(&members(700 + seed, 3, 6, 0.1, false), 6);
+        if !(0.01..1.0).contains(&class.annual.belief) {
+            continue;
+        }
+        let fit = fit_state(&all.get(0), &class, &DriftSettings::default());
+        let says = |note: &String| note.contains("may swing with the year: by about 0.");
+        assert!(fit.notes.iter().any(says), "{:?}", fit.notes);
+        assert!(!fit.shows_annual_term());
+        told += 1;
+    }
+    assert!(told >= 3, "{told}");
 }
 
 /// Classes of eight and of three in which each member swings by its own phase: sought by rates that
