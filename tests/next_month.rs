@@ -307,3 +307,31 @@ fn a_later_column_of_a_wide_table_is_read_or_told() {
     assert_eq!(told.matches("Result 2024").count(), 1, "{told}");
     says!(told, "states a date or point beside words");
 }
+
+/// An export that began to write decimals split every point into a history before and one after.
+#[test]
+fn points_that_a_later_file_writes_with_decimals_are_the_same_points() {
+    let desk = Desk::new();
+    std::fs::create_dir(desk.path("months")).unwrap();
+    let month = |month: u32, points: [&str; 2]| {
+        let row = |point: &str| format!("P-1,{point},2025-{month:02}-05,0.{month},-2,2,kPa\n");
+        let rows = points.map(row).concat();
+        let text = format!("instrument,point,date,as_found,lower,upper,unit\n{rows}");
+        desk.file(&format!("months/2025-{month:02}.csv"), &text);
+    };
+    for number in 1..4 {
+        month(number, ["100", "600"]);
+    }
+    let (_, pipeline) = desk.start(&desk.path("months"));
+    month(4, ["100.00", "600.00"]);
+    let read = loaded(&pipeline);
+    let points: Vec<&str> = read
+        .histories
+        .items
+        .iter()
+        .map(|i| i.point.as_str())
+        .collect();
+    assert_eq!(points, ["100", "600"]);
+    let told: Vec<String> = read.warnings.iter().map(ToString::to_string).collect();
+    says!(told.join("\n"), "P-1: \"100.00\" as \"100\" (and 1 more)");
+}

@@ -66,9 +66,14 @@ pub(crate) fn read_files(
     Ok(files)
 }
 
-/// The same error, of a file that lacks a mapped column while there are others: it may be written in another way.
+/// The same error, of a file or a sheet that lacks a mapped column while there are others: it may be written in another way.
 fn of_one_among(files: usize, mut why: LoadError) -> LoadError {
-    if files > 1 && why.setting == COLUMNS {
+    if why.setting != COLUMNS {
+        return why;
+    }
+    if why.place.contains(", sheet \"") {
+        why.mend += "\n  Where other sheets have it, this one needs a [[checks.other]] of its own, with its name under sheets.";
+    } else if files > 1 {
         why.mend += "\n  Where it is written in another way than the others, driftbook start reads it as a form of its own.";
     }
     why

@@ -83,7 +83,7 @@ pub(crate) fn screened(
     check_columns(&batches, &headers, name)?;
     let lost = collect_rejects(&mut batches, &headers, &mut loaded);
     loaded.warnings.extend(request.former.overlaps(&batches));
-    spellings::settle(&mut batches);
+    loaded.warnings.extend(spellings::settle(&mut batches));
     let mut groups = group(&mut batches, request.former);
     points::check(&groups, &batches, name)?;
     bare_numbers::check(&batches, &headers, name)?;

@@ -1,6 +1,9 @@
 /*! Names that a person would read as the same: told, and kept apart. */
 
+use crate::records::cells::number::Number;
+use crate::records::cells::unit::Unit;
 use crate::records::{Item, Warning};
+use crate::words::and_more;
 use std::collections::{BTreeSet, HashMap};
 
 /// One warning for each set of instruments, or points of one instrument, that a
@@ -17,9 +20,34 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
             // Of points, a dash may be a sign.
             let what = format!("points of {}", own[0].instrument);
             warn(&points, &what, &[CASE_AND_BLANKS], &mut warnings);
+            warnings.extend(with_and_without_unit(&points, &what));
         }
     }
     warnings
+}
+
+/// Points that are one number, with a unit and without.
+fn with_and_without_unit(points: &[&str], what: &str) -> Option<Warning> {
+    let number = |text: &str| Number::parse(text, false).ok().map(|n| n.value.to_bits());
+    let bare: HashMap<u64, &str> = points
+        .iter()
+        .filter_map(|p| Some((number(p)?, *p)))
+        .collect();
+    let amount = |point: &str| {
+        let (text, unit) = point.rsplit_once(' ')?;
+        Unit::parse(unit)?;
+        bare.get(&number(text)?).copied()
+    };
+    let pairs = points
+        .iter()
+        .filter_map(|point| Some((amount(point)?, *point)));
+    let alike: Vec<(&str, &str)> = pairs.collect();
+    let (one, other) = alike.first()?;
+    let words = format!(
+        "the {what} \"{one}\" and \"{other}\"{} state one number, with a unit and without; they are kept apart: write them alike where they are one",
+        and_more(alike.len() - 1)
+    );
+    Some(Warning::new("", words))
 }
 
 /// Groups up to which each is compared with all others.
@@ -154,6 +182,7 @@ const NEAR_MISS: usize = 2;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Near<'a> {
     CaseOrBlanks(&'a str),
+    Number(&'a str),
     Letters(&'a str),
 }
 
@@ -161,6 +190,7 @@ impl Near<'_> {
     pub(crate) fn words(self) -> String {
         match self {
             Self::CaseOrBlanks(known) => format!("; \"{known}\" differs only by case or blanks"),
+            Self::Number(known) => format!("; \"{known}\" is the same number written otherwise"),
             Self::Letters(known) => format!("; the nearest name is \"{known}\""),
         }
     }
@@ -171,7 +201,7 @@ impl<'a> NearNames<'a> {
     pub(crate) fn of(names: impl Iterator<Item = &'a str>) -> Self {
         let mut names: Vec<&str> = names.collect();
         names.dedup();
-        let folded = names.iter().map(|name| (fold(name), *name)).collect();
+        let folded = names.iter().map(|name| (looked_up(name), *name)).collect();
         Self { folded, names }
     }
 
@@ -182,8 +212,12 @@ impl<'a> NearNames<'a> {
 
     /// The known name nearest to `name`, where one is near.
     pub(crate) fn find(&self, name: &str) -> Option<Near<'a>> {
-        if let Some(near) = self.folded.get(&fold(name)) {
-            return Some(Near::CaseOrBlanks(near));
+        if let Some(near) = self.folded.get(&looked_up(name)) {
+            let number = fold(near) != fold(name);
+            return Some(match number {
+                true => Near::Number(near),
+                false => Near::CaseOrBlanks(near),
+            });
         }
         let near = |limit: usize| {
             let distance = |known: &&str| strsim::damerau_levenshtein(name, known);
@@ -196,8 +230,8 @@ impl<'a> NearNames<'a> {
     }
 }
 
-/// A name as it is looked up where it is not found as written: case, runs of blanks and the
-/// mark of decimals make no difference.
+/// A name as it is looked up where it is not found as written: case, runs of blanks, the
+/// mark of decimals and zeros behind them make no difference.
 pub(crate) fn looked_up(name: &str) -> String {
     let folded = fold(name);
     let digit = |at: Option<char>| at.is_some_and(|c| c.is_ascii_digit());
@@ -206,7 +240,22 @@ pub(crate) fn looked_up(name: &str) -> String {
         let inside = i > 0 && digit(marks.get(i - 1).copied()) && digit(marks.get(i + 1).copied());
         if c == ',' && inside { '.' } else { c }
     });
-    each.collect()
+    let marked: String = each.collect();
+    let words: Vec<&str> = marked.split(' ').map(without_last_zeros).collect();
+    words.join(" ")
+}
+
+/// A decimal number without the zeros at its end; any other word as it is.
+fn without_last_zeros(word: &str) -> &str {
+    let number = word.strip_prefix(['-', '+']).unwrap_or(word);
+    let decimal = number.split_once('.').is_some_and(|(whole, part)| {
+        let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+        digits(whole) && digits(part)
+    });
+    match decimal {
+        true => word.trim_end_matches('0').trim_end_matches('.'),
+        false => word,
+    }
 }
 
 fn fold(name: &str) -> String {
@@ -245,6 +294,15 @@ mod tests {
     }
 
     #[test]
+    fn points_with_and_without_their_unit_are_told() {
+        let told = with_and_without_unit(&["100", "100 kPa", "600", "600.0 kPa"], "points of P-1");
+        says!(told.unwrap().words, "\"100\" and \"100 kPa\" (and 1 more)");
+        for apart in [["100", "600 kPa"], ["100 kPa", "100 V"], ["100", "100 up"]] {
+            assert_eq!(with_and_without_unit(&apart, "points"), None);
+        }
+    }
+
+    #[test]
     fn groups_that_are_spelt_almost_alike_are_told() {
         for (one, other, told) in [
             ("probes", "Probes", true),
@@ -256,6 +314,24 @@ mod tests {
         ] {
             assert_eq!(spelt_alike(one, other), told, "{one} {other}");
         }
+    }
+
+    #[test]
+    fn a_number_written_otherwise_is_looked_up_and_named() {
+        for (one, other, same) in [
+            ("100.00", "100", true),
+            ("0,50 V", "0.5 v", true),
+            ("-40.0 °C", "-40 °C", true),
+            ("1.2.10", "1.2.1", false),
+            ("100", "10", false),
+        ] {
+            assert_eq!(looked_up(one) == looked_up(other), same, "{one} {other}");
+        }
+        let known = NearNames::of(["100", "600"].into_iter());
+        says!(
+            known.words("600.0"),
+            "\"600\" is the same number written otherwise"
+        );
     }
 
     #[test]

@@ -43,14 +43,7 @@ pub(crate) fn missing(
         _ => {
             let meant = may_be_meant(column, header, &left_over(headers, all));
             let meant = meant.map_or(String::from("The headers are"), |meant| meant + " Headers:");
-            let of_checks = all.iter().any(|w| w.name == Column::AsFound.name());
-            let apart = match column.own.is_some() && of_checks {
-                true => {
-                    " Where other files or sheets have it, this one needs a [[checks.other]] of its own."
-                }
-                false => "",
-            };
-            format!("{meant} {}.{apart}", listed(headers))
+            format!("{meant} {}.", listed(headers))
         }
     };
     let error = LoadError::new(file, what, mend);
