@@ -106,6 +106,8 @@ mod pass_fail;
 mod proof;
 #[path = "published_fits.rs"]
 mod published_fits;
+#[path = "quiet_cells.rs"]
+mod quiet_cells;
 #[path = "quiet_losses.rs"]
 mod quiet_losses;
 #[path = "random_exports.rs"]

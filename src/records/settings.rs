@@ -57,6 +57,8 @@ table_settings! {
         instrument_cell: String = String::new(),
         /// Label of the cell above a table that states the day of its checks where their rows state none, as in "Calibration date" (a certificate of its own day); the date stands behind it or in the next cell.
         date_cell: String = String::new(),
+        /// Format of the day that the name of each file states where its rows state none, such as "first day of %Y-%m" for 2026-03_checks.csv; empty: names of files state none.
+        date_in_file_name: String = String::new() => UsableDateFormat,
         /// Header of the column that states the time of day where that of the date states the day alone, such as "Uhrzeit": checks of one day follow each other by it.
         time_in: String = String::new(),
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.

@@ -1,6 +1,7 @@
 /*! The tables of one file of checks: one of a text or of Parquet, one a sheet of a workbook. */
 
 use super::collect::FileRows;
+use super::file_day::dated_by_name;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::marks::Seen;
 use crate::records::cells::row::rules::Rules;
@@ -58,6 +59,8 @@ pub(crate) fn read_file(
     };
     let named = name.as_ref().map(|name| rules.of_instrument(name));
     let rules = named.as_ref().unwrap_or(rules);
+    let dated = dated_by_name(path, shown, rules)?;
+    let rules = dated.as_ref().unwrap_or(rules);
     if workbook::is_workbook(path) {
         return read_workbook(path, shown, rules, named_sheets);
     }
@@ -87,7 +90,9 @@ pub(crate) fn read_file(
                 })?;
                 lines = match &text {
                     // The place of a row tells its instrument by its column alone.
-                    Cow::Borrowed(_) if by_column && rules.instrument.is_none() => {
+                    Cow::Borrowed(_)
+                        if by_column && rules.instrument.is_none() && dated.is_none() =>
+                    {
                         lines_of(&bytes, &read)
                     }
                     _ => None,

@@ -127,7 +127,16 @@ pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLi
 pub(crate) fn two_sided(text: &str) -> Option<(&str, &str)> {
     let text = text.trim_matches(['[', ']', '(', ')']).trim();
     let marks = [" … ", "…", "...", "..", " to ", " bis ", " à ", ";", "/"];
-    let (first, second) = marks.iter().find_map(|mark| text.split_once(mark))?;
+    let marked = marks.iter().find_map(|mark| text.split_once(mark));
+    // "+6 -4": the sign of the second parts them.
+    let signed = || {
+        let at = text.rfind([' ', '\u{a0}'])?;
+        let before = text[..at].rfind([' ', '\u{a0}']);
+        let mut blanks = [Some(at), before].into_iter().flatten();
+        let at = blanks.find(|at| text[*at..].trim_start().starts_with(['+', '-', '\u{2212}']))?;
+        Some(text.split_at(at))
+    };
+    let (first, second) = marked.or_else(signed)?;
     let (first, second) = (first.trim(), second.trim());
     let counts = |text: &str| text.contains(|c: char| c.is_ascii_digit());
     if !counts(first) || !counts(second) {
@@ -307,6 +316,8 @@ mod tests {
             ("-0.1 / +0.2", (-0.1, 0.2)),
             ("+0.2/-0.1", (-0.1, 0.2)),
             ("-0.1 … 0.2", (-0.1, 0.2)),
+            ("+0.2 -0.1", (-0.1, 0.2)),
+            ("-100 +200 mV", (-0.1, 0.2)),
             ("-100 / +200 mV", (-0.1, 0.2)),
             ("+200 mV / -100 mV", (-0.1, 0.2)),
             ("-0.1 V / +0.2", (-0.1, 0.2)),

@@ -59,7 +59,7 @@ fn read_sections(
     }
     let (mut batches, mut all) = (Vec::new(), None);
     for (number, section) in sections.iter().enumerate() {
-        let dated = rules.of_date(section.date);
+        let dated = rules.of_date(section.date.or(rules.date));
         let named = section.instrument.as_ref();
         let named = named.map(|name| dated.of_instrument(name));
         let own = Split {

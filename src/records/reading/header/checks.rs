@@ -217,7 +217,7 @@ pub(crate) fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
         let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
         let told = match column {
             Column::Instrument => rules.instrument.is_some() || by_cell,
-            Column::Date => !rules.settings.date_cell.trim().is_empty(),
+            Column::Date => rules.date.is_some() || !rules.settings.date_cell.trim().is_empty(),
             _ => false,
         };
         !told && find(headers, &wanted[column.index()]).is_none()

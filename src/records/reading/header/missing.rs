@@ -43,7 +43,13 @@ pub(crate) fn missing(
         _ => {
             let meant = may_be_meant(column, header, &left_over(headers, all));
             let meant = meant.map_or(String::from("The headers are"), |meant| meant + " Headers:");
-            format!("{meant} {}.", listed(headers))
+            let by_name = match column.name == Column::Date.name() && states_year(file) {
+                true => {
+                    " Where the name of each file states the day of its rows, state date_in_file_name = \"%Y-%m-%d\" or \"first day of %Y-%m\" under [checks], as the names have it."
+                }
+                false => "",
+            };
+            format!("{meant} {}.{by_name}", listed(headers))
         }
     };
     let error = LoadError::new(file, what, mend);
@@ -51,6 +57,14 @@ pub(crate) fn missing(
         Some(OFF) => error,
         _ => error.asking(COLUMNS),
     }
+}
+
+/// True for the name of a file with a year of our days in it.
+fn states_year(file: &str) -> bool {
+    let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    let numbers = name.split(|c: char| !c.is_ascii_digit());
+    let mut numbers = numbers.filter_map(|number| number.get(..4)?.parse::<u32>().ok());
+    numbers.any(|year| (1950..2100).contains(&year))
 }
 
 /// The headers that the settings give to no column of `all`.
