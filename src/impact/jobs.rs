@@ -241,7 +241,7 @@ impl RowReader<'_> {
         match field.number(self.marks) {
             Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
             Err(problem) => {
-                let name = column.key();
+                let name = column.name();
                 Err(NoJob::Number {
                     column: name,
                     text: field.text().into_owned(),

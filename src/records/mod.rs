@@ -41,6 +41,7 @@ pub(crate) use append::rows::{RowsFormat, append_rows};
 #[cfg(test)]
 pub(crate) use approvals::HeldInterval;
 pub(crate) use approvals::{APPROVAL_COLUMNS, Approval, ApprovalBook, ApprovalVerdict, Signed};
+pub(crate) use cells::column::CheckColumns;
 pub(crate) use cells::field::event;
 pub(crate) use cells::marks::Marks;
 pub(crate) use encoding::Encoding;
@@ -65,7 +66,6 @@ pub(crate) use reading::wide::WideSettings;
 pub use register::FormerNames;
 pub(crate) use register::columns::RegisterColumns;
 pub(crate) use register::{About, ItemStatus, Role};
-pub(crate) use settings::CheckColumns;
 #[cfg(test)]
 pub(crate) use settings::words::Repeats;
 pub(crate) use settings::words::{AsFoundIs, Delimiter, Thousands};

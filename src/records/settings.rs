@@ -5,14 +5,13 @@ pub(crate) mod words;
 pub(crate) mod written;
 
 use super::Event;
-use super::cells::column::{COLUMN_COUNT, Column};
+use super::cells::column::CheckColumns;
 use super::cells::number::power_of_ten::PowerOfTen;
 use super::cells::remarks::EVENTS_IN_REMARKS;
 use super::cells::row::set_point::SetPoints;
 use super::cells::void_rows::VOID_ROWS;
 use super::date::UsableDateFormat;
 use super::grid::Display;
-use super::reading::header::own::OwnHeader;
 use super::reading::plain_file;
 use super::reading::wide::WideSettings;
 use super::register::columns::RegisterColumns;
@@ -123,60 +122,6 @@ table_settings! {
     together problems_together
 }
 
-crate::settings! {
-    /// Headers of the checks files: our name = "their header"; absent = same name; false = not read.
-    pub struct CheckColumns in "checks.columns" {
-        /// Identity of the instrument (needed).
-        instrument: OwnHeader = OwnHeader::Same,
-        /// Quantity or set point.
-        point: OwnHeader = OwnHeader::Same,
-        /// When checked (needed).
-        date: OwnHeader = OwnHeader::Same,
-        /// Error as found, or value where nominal is given (needed unless in_tolerance is).
-        as_found: OwnHeader = OwnHeader::Same,
-        /// Error or value as left; empty = as found where nothing was done, else unknown.
-        as_left: OwnHeader = OwnHeader::Same,
-        /// Conventional value that is subtracted; false where as_found is an error already.
-        nominal: OwnHeader = OwnHeader::Same,
-        /// Standard uncertainty of the reading, random part.
-        u: OwnHeader = OwnHeader::Same,
-        /// Standard uncertainty shared by all checks of the history.
-        u_common: OwnHeader = OwnHeader::Same,
-        /// Lower limit on the error.
-        lower: OwnHeader = OwnHeader::Same,
-        /// Upper limit on the error.
-        upper: OwnHeader = OwnHeader::Same,
-        /// In tolerance as found: true or false.
-        in_tolerance: OwnHeader = OwnHeader::Same,
-        /// adjusted, repaired, annealed, shocked, replaced or empty.
-        event: OwnHeader = OwnHeader::Same,
-        /// Cumulative hours or cycles.
-        usage: OwnHeader = OwnHeader::Same,
-        /// check, calibration or comparison.
-        kind: OwnHeader = OwnHeader::Same,
-        /// Unit; rows in another unit of the same quantity are converted to the history's.
-        unit: OwnHeader = OwnHeader::Same,
-        /// Tolerance on the error in one column: ±0.05, 0.1 % + 0.02, -0.1 / +0.2.
-        tolerance: OwnHeader = OwnHeader::Same,
-        /// Range that a per cent of a tolerance may be of.
-        range: OwnHeader = OwnHeader::Same,
-        /// Laboratory, reference or certificate that gave the reading.
-        source: OwnHeader = OwnHeader::Same,
-        /// Value that a certificate states from this date on, in the terms of as_found.
-        assigned: OwnHeader = OwnHeader::Same,
-        /// Standard uncertainty of the assigned value.
-        u_assigned: OwnHeader = OwnHeader::Same,
-        /// Number that divides u in its row, where the file states one for each (k); beside it the setting coverage_factor is not looked at.
-        coverage_factor: OwnHeader = OwnHeader::Same,
-        /// Class or model for borrowed strength; the newest row that states one counts, where the register has none.
-        group: OwnHeader = OwnHeader::Same,
-        /// Interval in use from this date on; the newest row that states one counts, where the register has none.
-        interval_days: OwnHeader = OwnHeader::Same,
-        /// Date on which the next calibration is due: the interval in use, where no interval is stated.
-        next_due: OwnHeader = OwnHeader::Same,
-    }
-}
-
 table_settings! {
     /// The register of instruments, joined by instrument and point.
     pub struct RegisterSettings in "register" {
@@ -213,41 +158,6 @@ impl ChecksSettings {
         !stated(self)
             && !self.other.iter().any(stated)
             && self.doubts.keys().any(|name| name.starts_with(VOID_ROWS))
-    }
-}
-
-impl CheckColumns {
-    /// Own headers in the order of [`Column::ALL`].
-    pub(crate) fn headers(&self) -> [Option<&str>; COLUMN_COUNT] {
-        Column::ALL.map(|column| {
-            let header = match column {
-                Column::Instrument => &self.instrument,
-                Column::Point => &self.point,
-                Column::Date => &self.date,
-                Column::AsFound => &self.as_found,
-                Column::AsLeft => &self.as_left,
-                Column::Nominal => &self.nominal,
-                Column::U => &self.u,
-                Column::UCommon => &self.u_common,
-                Column::Lower => &self.lower,
-                Column::Upper => &self.upper,
-                Column::InTolerance => &self.in_tolerance,
-                Column::Event => &self.event,
-                Column::Usage => &self.usage,
-                Column::Kind => &self.kind,
-                Column::Unit => &self.unit,
-                Column::Tolerance => &self.tolerance,
-                Column::Range => &self.range,
-                Column::Source => &self.source,
-                Column::Assigned => &self.assigned,
-                Column::UAssigned => &self.u_assigned,
-                Column::CoverageFactor => &self.coverage_factor,
-                Column::Group => &self.group,
-                Column::IntervalDays => &self.interval_days,
-                Column::NextDue => &self.next_due,
-            };
-            header.as_deref()
-        })
     }
 }
 

@@ -5,6 +5,7 @@ pub(crate) mod checks;
 pub(crate) mod find_table;
 mod matched;
 mod missing;
+pub(crate) mod named_columns;
 pub(crate) mod near_misses;
 pub(crate) mod own;
 mod two_rows;

@@ -119,7 +119,7 @@ impl RowReader<'_> {
         expected: &str,
     ) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
-        let name = column.key();
+        let name = column.name();
         let why = match field.number(self.format.marks) {
             Ok(None) => return None,
             Ok(Some(number)) if test(number.value) => return Some(number.value),
@@ -205,7 +205,7 @@ impl RowReader<'_> {
         let field = self.table.field(self.row, column as usize);
         let day = field.date(dates).map(f64::floor);
         if day.is_none() && !field.is_blank() {
-            let name = column.key();
+            let name = column.name();
             let words = dates.words();
             self.warn(format!(
                 "{name} \"{}\" is left out: not a date: {words}",
@@ -218,7 +218,7 @@ impl RowReader<'_> {
     /// A day up to the as-of date.
     fn past_day(&mut self, column: Column) -> Option<f64> {
         let field = self.table.field(self.row, column as usize);
-        let name = column.key();
+        let name = column.name();
         if field.is_blank() {
             return None;
         }

@@ -1,45 +1,34 @@
 /*! The columns of a table of a laboratory's own: each named once, for its settings, its place and its reading. */
 
-/// Declares the settings table of the headers of such a table, and the place of each column: after its key
-/// stands its place by name, and what it is: `text` where numbers in it are names, `needed` where the table
-/// makes no sense without it.
+/// As `named_columns`, with how each column is read: after its place stands `text` where numbers in it are names,
+/// `needed` where the table makes no sense without it.
 macro_rules! own_headers {
     (
         $(#[doc = $about:literal])*
         pub struct $name:ident in $table:literal;
         $( $(#[doc = $doc:literal])* $key:ident $place:ident $($trait:ident)*; )*
     ) => {
-        crate::settings! {
+        crate::records::reading::header::named_columns::named_columns! {
             $(#[doc = $about])*
-            pub struct $name in $table {
-                $( $(#[doc = $doc])* $key: crate::records::reading::header::own::OwnHeader =
-                    crate::records::reading::header::own::OwnHeader::Same, )*
-            }
-        }
-
-        /// Columns of the table, in their order.
-        #[derive(Clone, Copy)]
-        pub(crate) enum Column { $($place,)* }
-
-        impl Column {
-            /// Its key.
-            pub(crate) fn key(self) -> &'static str {
-                match self { $(Column::$place => stringify!($key),)* }
-            }
+            pub struct $name in $table;
+            $( $(#[doc = $doc])* $key $place; )*
         }
 
         impl $name {
             /// Each column as it is read, in their order.
-            pub(crate) fn columns(&self) -> [crate::records::TableColumn<'_>; [$(stringify!($key)),*].len()] {
-                [$({
-                    let is: &[&str] = &[$(stringify!($trait)),*];
+            pub(crate) fn columns(&self) -> [crate::records::TableColumn<'_>; Column::ALL.len()] {
+                let headers = self.headers();
+                Column::ALL.map(|column| {
+                    let is: &[&str] = match column {
+                        $(Column::$place => &[$(stringify!($trait)),*],)*
+                    };
                     crate::records::TableColumn {
-                        name: stringify!($key),
-                        own: self.$key.as_deref(),
+                        name: column.name(),
+                        own: headers[column as usize],
                         text: is.contains(&"text"),
                         needed: is.contains(&"needed"),
                     }
-                }),*]
+                })
             }
         }
     };
