@@ -150,11 +150,7 @@ mod tests {
     fn judged(change: impl Fn(&mut LastSession<'_>)) -> BeforeUse {
         let keep = advice(AdviceKind::Keep);
         let mut last = LastSession {
-            check: DatedChange {
-                date: 99.4,
-                change_mk: 0.2,
-                u_mk: 0.05,
-            },
+            check: DatedChange::new(99.4, 0.2, 0.05),
             standing: SessionStanding::Used,
             value_stated: true,
             advice: Some(&keep),
@@ -186,11 +182,7 @@ mod tests {
             let advised = advice(kind);
             let mut last = LastSession {
                 advice: None,
-                check: DatedChange {
-                    date: 100.0,
-                    change_mk: 0.1,
-                    u_mk: 0.03,
-                },
+                check: DatedChange::new(100.0, 0.1, 0.03),
                 standing: SessionStanding::Used,
                 value_stated: true,
             };

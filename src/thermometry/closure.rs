@@ -27,6 +27,14 @@ pub(crate) struct DatedChange {
 }
 
 impl DatedChange {
+    pub(crate) fn new(date: f64, change_mk: f64, u_mk: f64) -> Self {
+        Self {
+            date,
+            change_mk,
+            u_mk,
+        }
+    }
+
     /// A session's change from a value, with the uncertainty that is new with it.
     pub(crate) fn of(result: &SessionResult, from_ohm: f64) -> Self {
         Self {
@@ -105,11 +113,7 @@ mod tests {
     use super::*;
 
     fn at(date: f64, change_mk: f64) -> DatedChange {
-        DatedChange {
-            date,
-            change_mk,
-            u_mk: 0.05,
-        }
+        DatedChange::new(date, change_mk, 0.05)
     }
 
     #[test]

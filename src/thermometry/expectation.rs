@@ -70,11 +70,7 @@ pub(super) fn expected_value(
     let origin = last.reduced.resistance_ohm;
     let changes: Vec<DatedChange> = accepted
         .iter()
-        .map(|r| DatedChange {
-            date: r.date,
-            change_mk: r.change_from_mk(origin),
-            u_mk: r.u_mk(),
-        })
+        .map(|r| DatedChange::new(r.date, r.change_from_mk(origin), r.u_mk()))
         .collect();
     let (change, u, from) = match expected(&changes, day) {
         Some(line) => (line.change_mk, line.u_mk, "the line through its sessions"),
@@ -112,11 +108,7 @@ mod tests {
         let dated = values
             .iter()
             .enumerate()
-            .map(|(i, &change_mk)| DatedChange {
-                date: 100.0 * i as f64,
-                change_mk,
-                u_mk: 0.03,
-            });
+            .map(|(i, &change_mk)| DatedChange::new(100.0 * i as f64, change_mk, 0.03));
         dated.collect()
     }
 

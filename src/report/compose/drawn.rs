@@ -211,7 +211,7 @@ impl Drawn<'_> {
                 .last()
                 .is_some_and(|s| s.lower == lower && s.upper == upper);
             if (lower.is_some() || upper.is_some()) && !same {
-                steps.push(ToleranceStep { from, lower, upper });
+                steps.push(ToleranceStep::new(from, lower, upper));
             }
         }
         steps

@@ -175,11 +175,7 @@ mod tests {
                 instrument: format!("rank {rank:02}"),
                 slug: format!("rank-{rank:02}"),
                 at_due: Some(sign * half * (1.0 - rank as f64 / ALL as f64)),
-                tolerance: Some(ToleranceStep {
-                    from: 0.0,
-                    lower: Some(-half),
-                    upper: Some(half),
-                }),
+                tolerance: Some(ToleranceStep::new(0.0, Some(-half), Some(half))),
                 readings: vec![ReadingView {
                     day: 20_000.0,
                     value: 0.1,

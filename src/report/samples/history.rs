@@ -34,7 +34,7 @@ pub(crate) fn history(n: usize) -> HistoryView {
         slug: "TH-014_triple-point-of-water".into(),
         readings,
         curve,
-        tolerance: vec![ToleranceStep { from: START, lower: Some(-12.0), upper: Some(12.0) }],
+        tolerance: vec![ToleranceStep::new(START, Some(-12.0), Some(12.0))],
         as_of,
         last_calibration: Some(last),
         due_day: Some(due),
@@ -171,16 +171,8 @@ pub(crate) fn eventful() -> HistoryView {
     view.curve
         .extend(curve(b, c, 60, 1, |day| rising(day) - 5.5, 15));
     view.tolerance = vec![
-        ToleranceStep {
-            from: a,
-            lower: Some(-15.0),
-            upper: Some(15.0),
-        },
-        ToleranceStep {
-            from: view.readings[12].day,
-            lower: Some(-12.0),
-            upper: Some(12.0),
-        },
+        ToleranceStep::new(a, Some(-15.0), Some(15.0)),
+        ToleranceStep::new(view.readings[12].day, Some(-12.0), Some(12.0)),
     ];
     view.action = Action::Withdraw;
     view
@@ -199,11 +191,7 @@ pub(crate) fn resistor(n: usize) -> HistoryView {
         p.confidence = (scale(p.confidence.0), scale(p.confidence.1));
         p.prediction = (scale(p.prediction.0), scale(p.prediction.1));
     }
-    view.tolerance = vec![ToleranceStep {
-        from: START,
-        lower: Some(99.999_99),
-        upper: Some(100.000_03),
-    }];
+    view.tolerance = vec![ToleranceStep::new(START, Some(99.999_99), Some(100.000_03))];
     view.unit = "Ω".into();
     view.instrument = "R-100".into();
     view.finding = "R-100 rises 1.9 µΩ a year; stays in tolerance beyond 2031".into();

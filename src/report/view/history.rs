@@ -67,6 +67,13 @@ pub struct ToleranceStep {
     pub upper: Option<f64>,
 }
 
+impl ToleranceStep {
+    /// The limits from a day on.
+    pub(crate) fn new(from: f64, lower: Option<f64>, upper: Option<f64>) -> Self {
+        Self { from, lower, upper }
+    }
+}
+
 /// Value in use from a day on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ValueStep {

@@ -81,5 +81,5 @@ fn fields<const N: usize>(line: &'static str) -> [&'static str; N] {
 
 fn written(path: &'static str, columns: &[&str], lines: Vec<Vec<String>>) -> DemoFile {
     let text = book::with_entries("", path, columns, &lines).unwrap_or_default();
-    DemoFile { path, text }
+    DemoFile::new(path, text)
 }

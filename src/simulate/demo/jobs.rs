@@ -55,8 +55,5 @@ pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
     for (i, (name, day)) in SEASON_WORK.iter().enumerate() {
         text.push_str(&format!("J-{:04},{name},,{day},,,\n", JOBS + i + 1));
     }
-    DemoFile {
-        path: "jobs.csv",
-        text,
-    }
+    DemoFile::new("jobs.csv", text)
 }

@@ -33,10 +33,7 @@ const HEADER: &str = "instrument,point,date,as_found,u,u_common,kind,unit,source
 /// Their checks.
 pub(super) fn checks(seed: u64) -> DemoFile {
     let rows: String = (1..=CELLS).map(|cell| life(cell, seed)).collect();
-    DemoFile {
-        path: "history/load-cells.csv",
-        text: format!("{HEADER}{rows}"),
-    }
+    DemoFile::new("history/load-cells.csv", format!("{HEADER}{rows}"))
 }
 
 fn life(cell: u64, seed: u64) -> String {

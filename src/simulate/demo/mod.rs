@@ -32,6 +32,13 @@ pub(crate) struct DemoFile {
     pub text: String,
 }
 
+impl DemoFile {
+    fn new(path: &'static str, text: impl Into<String>) -> Self {
+        let text = text.into();
+        Self { path, text }
+    }
+}
+
 /// The demo's files: check exports by kind, one overlapping export, registers, jobs, books of approvals
 /// and closings, two years of triple-point sessions as raw readings, and the year of a small bench.
 ///

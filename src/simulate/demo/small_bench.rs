@@ -39,18 +39,15 @@ pub(super) fn small_bench(seed: u64) -> [DemoFile; 3] {
         .map(|(name, ..)| format!("{name},triple point of water,mK,-15,15,365\n"))
         .collect();
     [
-        DemoFile {
-            path: "small-bench/readings.csv",
-            text: sessions(1..=SESSIONS),
-        },
-        DemoFile {
-            path: "small-bench/new-session.csv",
-            text: sessions(SESSIONS + 1..=SESSIONS + 1),
-        },
-        DemoFile {
-            path: "small-bench/register.csv",
-            text: format!("instrument,point,unit,lower,upper,interval_days\n{limits}"),
-        },
+        DemoFile::new("small-bench/readings.csv", sessions(1..=SESSIONS)),
+        DemoFile::new(
+            "small-bench/new-session.csv",
+            sessions(SESSIONS + 1..=SESSIONS + 1),
+        ),
+        DemoFile::new(
+            "small-bench/register.csv",
+            format!("instrument,point,unit,lower,upper,interval_days\n{limits}"),
+        ),
     ]
 }
 

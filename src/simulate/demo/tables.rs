@@ -26,10 +26,7 @@ pub(super) fn exports(lives: &[Life]) -> Vec<DemoFile> {
     for life in lives {
         let path = life.member.kind.file;
         if files.last().is_none_or(|file| file.path != path) {
-            files.push(DemoFile {
-                path,
-                text: format!("{CHECK_HEADER}\n"),
-            });
+            files.push(DemoFile::new(path, format!("{CHECK_HEADER}\n")));
         }
         for check in &life.checks {
             let line = check_line(life.member, check);
@@ -41,10 +38,7 @@ pub(super) fn exports(lives: &[Life]) -> Vec<DemoFile> {
             }
         }
     }
-    files.push(DemoFile {
-        path: OVERLAP,
-        text: overlap,
-    });
+    files.push(DemoFile::new(OVERLAP, overlap));
     files
 }
 
@@ -95,18 +89,18 @@ fn check_line(member: &Member, check: &Check) -> String {
 /// The register, one row an instrument; its points share the row.
 pub(super) fn register(lives: &[Life]) -> DemoFile {
     let group = |member: &Member| member.kind.group.to_string();
-    DemoFile {
-        path: "register.csv",
-        text: register_text(lives, REGISTER_HEADER, group, (None, SEASON_GROUP)),
-    }
+    DemoFile::new(
+        "register.csv",
+        register_text(lives, REGISTER_HEADER, group, (None, SEASON_GROUP)),
+    )
 }
 
 /// The quality manager's register: the interval procedure of each instrument in place of its group.
 pub(super) fn register_by_procedure(lives: &[Life]) -> DemoFile {
     let quoted = |member: &Member| format!("\"{}\"", procedure(member));
-    DemoFile {
-        path: "register-by-procedure.csv",
-        text: register_text(
+    DemoFile::new(
+        "register-by-procedure.csv",
+        register_text(
             lives,
             &REGISTER_HEADER.replacen("group", "procedure", 1),
             quoted,
@@ -115,7 +109,7 @@ pub(super) fn register_by_procedure(lives: &[Life]) -> DemoFile {
                 "\"thermometer, by its forecast\"",
             ),
         ),
-    }
+    )
 }
 
 fn register_text(

@@ -77,10 +77,8 @@ impl Earlier {
         };
         let changes: Vec<DatedChange> = past
             .iter()
-            .map(|&(date, ohm, u_mk)| DatedChange {
-                date,
-                change_mk: result.reduced.in_mk(ohm - last_ohm),
-                u_mk,
+            .map(|&(date, ohm, u_mk)| {
+                DatedChange::new(date, result.reduced.in_mk(ohm - last_ohm), u_mk)
             })
             .collect();
         let (expected_mk, u_expected) =

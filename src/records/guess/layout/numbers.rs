@@ -24,14 +24,10 @@ pub(crate) fn by_numbers(headers: &[String]) -> Option<Wide> {
         .iter()
         .filter(|(_, own)| own.len() >= FEWEST)
         .find(|(beside, _)| is_date(beside))?;
-    let mut wide = Wide {
-        settings: WideSettings {
-            date: Some(date.clone()),
-            ..WideSettings::default()
-        },
-        to_check: Vec::new(),
-        doubts: Vec::new(),
-    };
+    let mut wide = Wide::of(WideSettings {
+        date: Some(date.clone()),
+        ..WideSettings::default()
+    });
     for (beside, of) in &numbers {
         // What stands beside other numbers is no part of these checks.
         if beside == date || !of.is_subset(own) {

@@ -92,15 +92,11 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
     if points.len() < FEWEST {
         return None;
     }
-    let mut found = Wide {
-        settings: WideSettings {
-            points,
-            as_found: word,
-            ..WideSettings::default()
-        },
-        to_check: Vec::new(),
-        doubts: Vec::new(),
-    };
+    let mut found = Wide::of(WideSettings {
+        points,
+        as_found: word,
+        ..WideSettings::default()
+    });
     state_columns(&mut found, &parts);
     if !units {
         let words = format!(

@@ -113,11 +113,7 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     if dates.len() < fewest {
         return None;
     }
-    let mut found = Wide {
-        settings: settings_of(best),
-        to_check: Vec::new(),
-        doubts: Vec::new(),
-    };
+    let mut found = Wide::of(settings_of(best));
     let example = dated.first().map_or("", |header| header.as_str());
     let mirrored = mirrored(&formats, &parts, &dated);
     found.doubts.extend(doubt_of_dates(best, mirrored, example));
@@ -147,6 +143,15 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
 }
 
 impl Wide {
+    /// One of which nothing is to be asked.
+    pub(crate) fn of(settings: WideSettings) -> Self {
+        Self {
+            settings,
+            to_check: Vec::new(),
+            doubts: Vec::new(),
+        }
+    }
+
     /// Takes the only words beside the dates that name nothing for those of the value as found, and asks.
     fn take_only(&mut self, unread: &[String], example: &str) {
         let [only] = unread else {

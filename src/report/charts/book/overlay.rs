@@ -124,11 +124,7 @@ mod tests {
             instrument: name.into(),
             slug: name.into(),
             readings: errors.iter().enumerate().map(reading).collect(),
-            tolerance: Some(ToleranceStep {
-                from: 0.0,
-                lower: Some(-limit),
-                upper: Some(limit),
-            }),
+            tolerance: Some(ToleranceStep::new(0.0, Some(-limit), Some(limit))),
             ..BookView::default()
         }
     }

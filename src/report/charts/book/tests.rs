@@ -7,11 +7,7 @@ fn most_of_the_tolerance_used_when_due_comes_first() {
     let view = |name: &str, at_due: Option<f64>, limits: Option<(f64, f64)>| BookView {
         instrument: name.into(),
         at_due,
-        tolerance: limits.map(|(lower, upper)| ToleranceStep {
-            from: 0.0,
-            lower: Some(lower),
-            upper: Some(upper),
-        }),
+        tolerance: limits.map(|(lower, upper)| ToleranceStep::new(0.0, Some(lower), Some(upper))),
         readings: vec![ReadingView {
             day: 20_000.0,
             ..ReadingView::default()

@@ -66,11 +66,11 @@ fn stepped(tolerance: &[ToleranceStep], steps: &[ValueStep]) -> Vec<ToleranceSte
             .iter()
             .rfind(|s| s.from <= day)
             .map_or(0.0, |s| s.value);
-        Some(ToleranceStep {
-            from: day,
-            lower: limits.lower.map(|limit| limit + value),
-            upper: limits.upper.map(|limit| limit + value),
-        })
+        Some(ToleranceStep::new(
+            day,
+            limits.lower.map(|limit| limit + value),
+            limits.upper.map(|limit| limit + value),
+        ))
     };
     days.into_iter().filter_map(at).collect()
 }
@@ -125,11 +125,7 @@ mod tests {
             reading(2.0, 2.0, Some(0.0)),
             reading(3.0, 1.0, None),
         ];
-        view.tolerance = vec![ToleranceStep {
-            from: 0.0,
-            lower: Some(-5.0),
-            upper: Some(5.0),
-        }];
+        view.tolerance = vec![ToleranceStep::new(0.0, Some(-5.0), Some(5.0))];
         let step = |from, until, counted_from, value| ValueStep {
             from,
             until,

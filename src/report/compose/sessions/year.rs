@@ -60,11 +60,7 @@ fn mark(result: &SessionResult, origin_ohm: f64) -> YearMark {
 fn band(own: &[&SessionResult], origin_ohm: f64) -> Vec<(f64, f64, f64)> {
     let used = own.iter().filter(|r| r.is_accepted());
     let changes: Vec<DatedChange> = used
-        .map(|r| DatedChange {
-            date: r.date,
-            change_mk: r.change_from_mk(origin_ohm),
-            u_mk: r.u_mk(),
-        })
+        .map(|r| DatedChange::new(r.date, r.change_from_mk(origin_ohm), r.u_mk()))
         .collect();
     let (Some(from), Some(to)) = (changes.first(), changes.last()) else {
         return Vec::new();

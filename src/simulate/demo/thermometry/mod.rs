@@ -51,14 +51,8 @@ pub(super) fn files(seed: u64) -> [DemoFile; 2] {
     }
     text.push_str(SPOILT);
     [
-        DemoFile {
-            path: "triple-point-readings.csv",
-            text,
-        },
-        DemoFile {
-            path: "thermometers.toml",
-            text: facts,
-        },
+        DemoFile::new("triple-point-readings.csv", text),
+        DemoFile::new("thermometers.toml", facts),
     ]
 }
 
