@@ -25,6 +25,7 @@ struct Words {
     alone: Lists,
     limits: Lists,
     readings: Lists,
+    ends: Lists,
 }
 
 // A test reads the file, so that what is built has words.
@@ -41,6 +42,7 @@ static WORDS: LazyLock<Words> = LazyLock::new(|| {
         &mut words.alone,
         &mut words.limits,
         &mut words.readings,
+        &mut words.ends,
     ];
     for lists in lists {
         add_unaccented(lists);
@@ -138,7 +140,8 @@ pub(crate) fn words_alone(column: Column) -> &'static [String] {
     of(&WORDS.alone, column.name())
 }
 
-/// Words in headers of limits: `of_error`, `allowed`, `accuracy_class`, `other_quantities`.
+/// Words in headers of limits: `of_error`, `allowed`, `accuracy_class`, `other_quantities`; whole `names` of limits
+/// that do not say on which side.
 pub(crate) fn limit_words(name: &str) -> &'static [String] {
     of(&WORDS.limits, name)
 }
@@ -171,6 +174,16 @@ pub(crate) fn void_words() -> &'static [String] {
 /// Words that say of a row that it counts.
 pub(crate) fn valid_words() -> &'static [String] {
     of(&WORDS.rows, "valid")
+}
+
+/// Words of the two ways in which one value is approached.
+pub(crate) fn approach_words() -> &'static [String] {
+    of(&WORDS.rows, "approaches")
+}
+
+/// Names of an end of a range, as whole headers: `zero`, `span`.
+pub(crate) fn end_words(name: &str) -> &'static [String] {
+    of(&WORDS.ends, name)
 }
 
 /// Words between the name of an item and its earlier one.
@@ -262,6 +275,7 @@ mod tests {
             &words.alone,
             &words.limits,
             &words.readings,
+            &words.ends,
         ];
         for (list, words) in lists.into_iter().flatten() {
             assert!(!words.is_empty(), "{list}");

@@ -3,7 +3,7 @@
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{self, Sign};
 use crate::records::reading::wide::without_unit;
-use crate::records::words::{limit_words, plain, words, words_alone};
+use crate::records::words::{approach_words, limit_words, plain, words, words_alone};
 use std::borrow::Cow;
 use std::collections::HashSet;
 
@@ -164,61 +164,11 @@ pub(super) fn lettered(header: &str) -> Option<String> {
     lone.then(|| stem.to_string())
 }
 
-/// Words of the two ways in which one value is approached; common practice, no source.
-const WAYS: [&str; 46] = [
-    "up",
-    "down",
-    "rising",
-    "falling",
-    "increasing",
-    "decreasing",
-    "ascending",
-    "descending",
-    "upscale",
-    "downscale",
-    "loading",
-    "unloading",
-    "cw",
-    "ccw",
-    "auf",
-    "ab",
-    "aufwärts",
-    "abwärts",
-    "steigend",
-    "fallend",
-    "zunehmend",
-    "abnehmend",
-    "belastung",
-    "entlastung",
-    "montée",
-    "descente",
-    "montant",
-    "descendant",
-    "croissant",
-    "décroissant",
-    "subida",
-    "bajada",
-    "ascendente",
-    "descendente",
-    "salita",
-    "discesa",
-    "crescente",
-    "decrescente",
-    "stijgend",
-    "dalend",
-    "rosnąco",
-    "malejąco",
-    "stigande",
-    "fallande",
-    "stigende",
-    "faldende",
-];
-
 /// The words of a header beside the one that says on which way its value was approached: Reading up,
 /// Falling error.
 pub(super) fn approached(header: &str) -> Option<String> {
     let words = plain(without_brackets(header));
-    let way = |word: &&str| WAYS.contains(word);
+    let way = |word: &&str| approach_words().iter().any(|way| way == word);
     let others: Vec<&str> = words.split(' ').filter(|word| !way(word)).collect();
     (others.len() + 1 == words.split(' ').count()).then(|| others.join(" "))
 }

@@ -12,8 +12,8 @@ use crate::records::guess::headers::{
 use crate::records::guess::said::own_facts::{groups_items, is_named};
 use crate::records::guess::sample::Sample;
 use crate::records::guess::values::units::measures_another;
-use crate::records::guess::values::unread::limits::{BOTH_SIDES, LIMIT_NAMES, names_limit};
-use crate::records::words::speaks_of;
+use crate::records::guess::values::unread::limits::{BOTH_SIDES, names_limit};
+use crate::records::words::{limit_words, speaks_of};
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
@@ -195,7 +195,7 @@ fn both_sides(
         BOTH_SIDES.iter().any(sign) || two()
     };
     let name = |i: usize| {
-        let mut names = LIMIT_NAMES.into_iter();
+        let mut names = limit_words("names").iter().map(String::as_str);
         let bare = headers.folded(i).is_empty().then_some("±");
         bare.or_else(|| names.find(|name| *name == headers.folded(i)))
     };

@@ -6,49 +6,18 @@ use crate::records::cells::unit::{self, same_unit};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::headers::{date_column, folded, item_column};
 use crate::records::reading::wide::{WideSettings, without_unit};
-use crate::records::words::words;
-
-/// Names of the lower end of a range, and of its upper one; common practice, no source.
-const ZERO: [&str; 12] = [
-    "zero",
-    "zero point",
-    "nullpunkt",
-    "null",
-    "nulpunt",
-    "nulpunkt",
-    "nollpunkt",
-    "zéro",
-    "cero",
-    "nullapunkti",
-    "nula",
-    "零点",
-];
-const SPAN: [&str; 12] = [
-    "span",
-    "span point",
-    "spanne",
-    "endwert",
-    "full scale",
-    "étendue",
-    "pleine échelle",
-    "fondo scala",
-    "fondo de escala",
-    "spanwijdte",
-    "spändvidd",
-    "量程",
-];
+use crate::records::words::{end_words, words};
 
 /// Both ends as points with errors of their own, asked about; `None` where another header is that of what was found.
 pub(crate) fn by_ends(headers: &[String]) -> Option<Wide> {
     date_column(headers)?;
     item_column(headers)?;
-    let end = |names: &[&str]| {
-        let mut found = headers
-            .iter()
-            .filter(|h| names.contains(&folded(h).as_str()));
+    let end = |name: &str| {
+        let names = end_words(name);
+        let mut found = headers.iter().filter(|h| names.contains(&folded(h)));
         found.next().filter(|_| found.next().is_none())
     };
-    let (zero, span) = (end(&ZERO)?, end(&SPAN)?);
+    let (zero, span) = (end("zero")?, end("span")?);
     let alike = match (unit::of_header(zero), unit::of_header(span)) {
         (Some(zero), Some(span)) => same_unit(zero, span),
         (zero, span) => zero == span,

@@ -9,56 +9,7 @@ use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
 use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_limit};
 use crate::records::guess::sample::Sample;
-
-/// Headers of a limit that do not say on which side; common practice, no source.
-pub(crate) const LIMIT_NAMES: [&str; 46] = [
-    "grenzen",
-    "grenzwerte",
-    "acceptance range",
-    "accept range",
-    "allowed range",
-    "permitted range",
-    "permissible range",
-    "tolerance range",
-    "spec limits",
-    "specification limits",
-    "spec range",
-    "toleranzbereich",
-    "zulässiger bereich",
-    "sollbereich",
-    "plage admise",
-    "rango admisible",
-    "campo ammesso",
-    "max dev",
-    "zul",
-    "accept",
-    "limit",
-    "accept limit",
-    "accept limits",
-    "acceptance limit",
-    "acceptance limits",
-    "limits",
-    "max error",
-    "max deviation",
-    "action limit",
-    "grenze",
-    "grenzwert",
-    "limite",
-    "limites",
-    "límite",
-    "limiet",
-    "granica",
-    "gräns",
-    "limit błędu",
-    "seuil",
-    "gränsvärde",
-    "grenseverdi",
-    "valor límite",
-    "mez",
-    "管理値",
-    "限界",
-    "限度",
-];
+use crate::records::words::limit_words;
 
 /// What says that a limit holds on both sides.
 pub(crate) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
@@ -92,7 +43,7 @@ fn is_limit(sample: &Sample, marks: Marks) -> bool {
         Some((name, last)) if Unit::parse(last).is_some() => name.to_string(),
         _ => header,
     };
-    let named = LIMIT_NAMES.contains(&header.as_str())
+    let named = limit_words("names").contains(&header)
         || names_limit(&sample.header)
         || sample.header.contains('±')
         || sample.header.contains("+/-")
@@ -151,7 +102,7 @@ fn about_signed(sample: &Sample) -> Option<Doubt> {
 pub(crate) fn names_limit(header: &str) -> bool {
     folded(header)
         .split(' ')
-        .any(|word| LIMIT_NAMES.contains(&word))
+        .any(|word| limit_words("names").iter().any(|name| name == word))
 }
 
 /// True where most cells hold two numbers, whatever stands between them: `0.90 - 1.10`.
