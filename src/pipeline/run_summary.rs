@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// What a run found, for the few lines on the terminal.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct RunSummary {
     /// Where the report stands.
     pub folder: PathBuf,
@@ -53,14 +53,9 @@ impl RunSummary {
             histories: report.histories,
             actions: report.actions,
             open_cases: report.open_cases,
-            urgent: Vec::new(),
-            rejects: Vec::new(),
-            warnings: Vec::new(),
-            pending: None,
-            work: None,
-            unkept: None,
             stood: true,
             notes,
+            ..Self::default()
         }
     }
 

@@ -29,7 +29,7 @@ pub struct Thermometers {
 }
 
 /// One thermometer.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Deserialize, Default)]
 #[serde(deny_unknown_fields)]
 pub struct ThermometerFacts {
     /// Identity, as in the readings.
@@ -112,19 +112,7 @@ impl ThermometerFacts {
         Self {
             instrument: instrument.to_string(),
             triple_point_ohm,
-            u_triple_point_ohm: 0.0,
-            adopted: Vec::new(),
-            measured_in: String::new(),
-            current_ma: None,
-            platinum: PlatinumKind::default(),
-            adopt_mk: None,
-            withdraw_mk: None,
-            total_mk: None,
-            u_certificate_mk: None,
-            maximum_c: None,
-            self_heating_mk: None,
-            check_standard: false,
-            subrange: Vec::new(),
+            ..Self::default()
         }
     }
 

@@ -8,7 +8,7 @@ use crate::settings::allowed::Rule;
 use crate::settings::toml_text::listed;
 
 /// What a person must decide before the first run.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Doubt {
     /// Its key under `[checks.doubts]`.
     pub name: &'static str,
@@ -158,15 +158,9 @@ impl Doubt {
     pub(crate) fn new(name: &'static str, words: impl Into<String>) -> Self {
         Self {
             name,
-            column: None,
-            of_form: false,
-            setting: "",
             words: words.into(),
-            choices: Vec::new(),
-            typed: None,
             marked: true,
-            asked: false,
-            answer: None,
+            ..Self::default()
         }
     }
 

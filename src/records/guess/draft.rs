@@ -29,7 +29,7 @@ pub(crate) struct Guessed {
 const LEFT_ROWS_ARE: &str = "left_rows_are";
 
 /// What a file seems to be.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Guess {
     /// Delimiter; `Auto` for Parquet.
     pub delimiter: Delimiter,
@@ -82,26 +82,9 @@ impl Guess {
         Guess {
             delimiter,
             encoding,
-            decimal_comma: false,
-            shows_decimals: false,
-            date_format: String::new(),
             coverage_factor: 1.0,
-            sheets: Vec::new(),
-            wide: None,
-            unit: String::new(),
-            off: Vec::new(),
-            set_points: Vec::new(),
-            left_rows: None,
-            event_words: EventWords::default(),
-            to_state: Stated::default(),
-            labels: Vec::new(),
-            columns: Vec::new(),
-            instruments: BTreeSet::new(),
-            ignored: Vec::new(),
-            letters: String::new(),
             notes,
-            to_check: Vec::new(),
-            doubts: Vec::new(),
+            ..Self::default()
         }
     }
 

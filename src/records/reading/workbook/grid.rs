@@ -14,6 +14,7 @@ struct Cell {
 }
 
 /// The filled cells of a sheet, bounded.
+#[derive(Default)]
 pub(super) struct Grid {
     cells: Vec<Cell>,
     store: String,
@@ -109,13 +110,8 @@ impl Grid {
     /// An empty grid of at most so many bytes.
     pub(crate) fn new(most: usize) -> Self {
         Self {
-            cells: Vec::new(),
-            store: String::new(),
             most,
-            errors: Places::default(),
-            uncalculated: Places::default(),
-            struck: Places::default(),
-            texts: Texts::default(),
+            ..Self::default()
         }
     }
 
