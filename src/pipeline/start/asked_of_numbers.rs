@@ -85,8 +85,7 @@ fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
         false => (STILL, FEWEST),
     };
     // Whether they are values is asked by itself where a column that they follow may be their nominal value.
-    let asked = |doubt: &Doubt| doubt.name == "nominal_not_read";
-    if guess.columns.iter().any(|g| g.column == Column::Nominal) || guess.doubts.iter().any(asked) {
+    if guess.reads(Column::Nominal) || guess.asks("nominal_not_read") {
         return None;
     }
     loaded.histories.iter().find_map(|history| {
@@ -138,10 +137,7 @@ fn several_set_points(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     let words = format!(
         "{name} has checks at {number} nominal values, from {first} to {last}, as one history: one point, or points that a column tells apart (point_from)?"
     );
-    let header = |column| {
-        let found = guess.columns.iter().find(|g| g.column == column);
-        found.map(|g| quoted(&g.header))
-    };
+    let header = |column| guess.header(column).map(quoted);
     let headers = [Column::Point, Column::Nominal].map(header);
     let listed = headers.into_iter().flatten().collect::<Vec<_>>().join(", ");
     let doubt = Doubt::new("points", words).settled_by("point_from");
@@ -155,7 +151,7 @@ fn several_set_points(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 /// A doubt where a column of numbers is read as the point, and most of its points have one check alone: the
 /// spread of a reading, or what a reference read, rather than points.
 fn points_of_one_check(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let column = guess.columns.iter().find(|g| g.column == Column::Point)?;
+    let header = guess.header(Column::Point)?;
     if guess.off.contains(&Column::Point) || guess.wide.is_some() {
         return None;
     }
@@ -174,8 +170,7 @@ fn points_of_one_check(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     let often = checks >= 3 * items.len();
     (numbers && often && 2 * lone > points).then(|| {
         let words = format!(
-            "\"{}\" is read as the point, and {lone} of {points} points have one check alone: does it name points, or is it something else that was read?",
-            column.header
+            "\"{header}\" is read as the point, and {lone} of {points} points have one check alone: does it name points, or is it something else that was read?",
         );
         Doubt::new("points_of_one_check", words)
             .or("it names points", Answer::AsTaken)
@@ -241,11 +236,10 @@ fn interval_not_read(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 
 /// A doubt where the dates read as the next due ones follow their checks far sooner than the next check does.
 fn due_too_soon(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let has = |column| guess.columns.iter().find(|g| g.column == column);
-    if has(Column::IntervalDays).is_some() || guess.off.contains(&Column::NextDue) {
+    if guess.reads(Column::IntervalDays) || guess.off.contains(&Column::NextDue) {
         return None;
     }
-    let header = &has(Column::NextDue)?.header;
+    let header = guess.header(Column::NextDue)?;
     let (item, stated, usual) = stated_far_shorter(&loaded.histories)?;
     let told = match stated {
         None => "no interval".to_string(),

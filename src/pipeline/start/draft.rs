@@ -222,11 +222,10 @@ fn column_lines(text: &mut String, guess: &Guess, path: &str) {
     );
     let missing = guess.missing();
     for column in Column::ALL {
-        let found = guess.columns.iter().find(|g| g.column == column);
-        let _ = match found {
+        let _ = match guess.header(column) {
             _ if guess.off.contains(&column) => writeln!(text, "{} = false", column.name()),
             _ if guess.is_wide(column) => continue,
-            Some(g) => writeln!(text, "{} = {}", column.name(), quoted(&g.header)),
+            Some(header) => writeln!(text, "{} = {}", column.name(), quoted(header)),
             None if missing.contains(&column) => {
                 writeln!(
                     text,

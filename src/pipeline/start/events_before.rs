@@ -67,8 +67,7 @@ impl EventsBefore {
 }
 
 fn header(guess: &Guess) -> Option<String> {
-    let mut columns = guess.columns.iter();
-    let events = columns.find(|g| g.column == Column::Event);
+    let events = guess.header(Column::Event).map(str::to_string);
     let remarks = || {
         let mut doubts = guess.doubts.iter();
         let told = doubts.find(|doubt| doubt.name == EVENTS_IN_REMARKS)?;
@@ -77,5 +76,5 @@ fn header(guess: &Guess) -> Option<String> {
             _ => None,
         })
     };
-    events.map(|g| g.header.clone()).or_else(remarks)
+    events.or_else(remarks)
 }

@@ -82,10 +82,7 @@ impl Form {
             doubt.name == "points" && others.iter().any(|h| doubt.words.contains(&quoted(h)))
         };
         self.guess.doubts.retain(|doubt| !told(doubt));
-        let plain = |column| {
-            let found = self.guess.columns.iter().find(|g| g.column == column);
-            found.map(|g| g.header.clone())
-        };
+        let plain = |column| self.guess.header(column).map(str::to_string);
         let nominal = plain(Column::Nominal).unwrap_or("nominal".into());
         let all = others.iter().cloned().chain(plain(Column::Point));
         let headers: Vec<String> = all.chain([nominal]).collect();

@@ -9,8 +9,7 @@ use crate::records::guess::doubt::{Answer, Doubt, Typed};
 
 /// True where a form tells errors, and neither limits nor outcomes.
 pub(super) fn lacks_limits(form: &Form) -> bool {
-    let mut columns = form.guess.columns.iter();
-    let errors = columns.any(|g| g.column == Column::AsFound) && !form.guess.by_content();
+    let errors = form.guess.reads(Column::AsFound) && !form.guess.by_content();
     errors && no_limits(&form.guess).is_some()
 }
 

@@ -26,10 +26,7 @@ pub(super) fn register_of_others(loaded: &Loaded) -> Option<Doubt> {
 /// A doubt where two forms of files hold the same instruments in units of different quantities, and no point
 /// tells them apart.
 pub(super) fn quantities_in_forms(forms: &[Form]) -> Option<Doubt> {
-    let pointless = |form: &&Form| {
-        let mut columns = form.guess.columns.iter();
-        !columns.any(|g| g.column == Column::Point) && !form.guess.unit.is_empty()
-    };
+    let pointless = |form: &&Form| !form.guess.reads(Column::Point) && !form.guess.unit.is_empty();
     let forms: Vec<&Form> = forms.iter().filter(pointless).collect();
     let pairs = (0..forms.len()).flat_map(|i| (0..i).map(move |j| (j, i)));
     pairs.into_iter().find_map(|(i, j)| {

@@ -85,12 +85,7 @@ impl<'a> ThermometerList<'a> {
     /// among its headers; `None` for any other table.
     fn of(form: &'a Form) -> Option<Self> {
         let guess = &form.guess;
-        let header = |column| {
-            let mut columns = guess.columns.iter();
-            columns
-                .find(|g| g.column == column)
-                .map(|g| g.header.as_str())
-        };
+        let header = |column| guess.header(column);
         let resistance = header(Column::AsFound)?;
         let in_ohm = |header: &str| {
             let unit = of_header(header).and_then(Unit::parse);
@@ -125,19 +120,13 @@ impl<'a> ThermometerList<'a> {
     fn uncertainty(&self) -> Option<(&'a str, f64)> {
         let guess = &self.form.guess;
         let header = self.stated_uncertainty()?;
-        let open = guess
-            .doubts
-            .iter()
-            .any(|doubt| doubt.name == "coverage_factor");
+        let open = guess.asks("coverage_factor");
         let unit = of_header(header).and_then(Unit::parse);
         (!open && unit.is_some()).then_some((header, guess.coverage_factor))
     }
 
     fn stated_uncertainty(&self) -> Option<&'a str> {
-        let mut columns = self.form.guess.columns.iter();
-        columns
-            .find(|g| g.column == Column::U)
-            .map(|g| g.header.as_str())
+        self.form.guess.header(Column::U)
     }
 
     /// The pipeline file, with its report in `report`.

@@ -109,8 +109,7 @@ pub(super) fn no_limits(guess: &Guess) -> Option<String> {
 
 /// What is asked where u is stated whole: the reference's part is the same at every check.
 pub(super) fn shared_part(guess: &Guess) -> Option<String> {
-    let has = |column| guess.columns.iter().any(|g| g.column == column);
-    (has(Column::U) && !has(Column::UCommon)).then(|| {
+    (guess.reads(Column::U) && !guess.reads(Column::UCommon)).then(|| {
         "Is a part of u the reference's own, the same at every check? Averaging does not remove it: state it apart in a column u_common, and in u the rest. Where readings scatter far less than u says, it is taken for shared."
             .into()
     })

@@ -99,6 +99,21 @@ impl Guess {
         }
     }
 
+    /// The header of the column that is read as `column`.
+    pub(crate) fn header(&self, column: Column) -> Option<&str> {
+        let read = self.columns.iter().find(|g| g.column == column);
+        read.map(|g| g.header.as_str())
+    }
+
+    pub(crate) fn reads(&self, column: Column) -> bool {
+        self.header(column).is_some()
+    }
+
+    /// True where it has the doubt `name`.
+    pub(crate) fn asks(&self, name: &str) -> bool {
+        self.doubts.iter().any(|doubt| doubt.name == name)
+    }
+
     /// True where a needed column was taken by its content alone.
     pub(crate) fn by_content(&self) -> bool {
         let mut doubts = self.doubts.iter();
@@ -108,12 +123,12 @@ impl Guess {
     /// False where a person says that nothing of what the remarks tell was done.
     pub(crate) fn may_read_events(&self) -> bool {
         let open = |doubt: &Doubt| doubt.name == EVENTS_IN_REMARKS && doubt.answer.is_none();
-        header_of(self, Column::Event).is_some() || self.doubts.iter().any(open)
+        self.reads(Column::Event) || self.doubts.iter().any(open)
     }
 
     /// True where no table was found at all.
     pub(crate) fn is_unread(&self) -> bool {
-        self.doubts.iter().any(|doubt| doubt.name == FILE_NOT_READ)
+        self.asks(FILE_NOT_READ)
     }
 
     /// Changes what the draft says by an answer.
@@ -236,8 +251,8 @@ impl Guess {
 
     /// Of the columns looked at, the one that is read as `column`.
     pub(super) fn sample<'s>(&self, samples: &'s [Sample], column: Column) -> Option<&'s Sample> {
-        let read = self.columns.iter().find(|g| g.column == column)?;
-        samples.iter().find(|sample| sample.header == read.header)
+        let header = self.header(column)?;
+        samples.iter().find(|sample| sample.header == header)
     }
 
     /// The doubts that a pipeline file marks.
@@ -247,7 +262,7 @@ impl Guess {
 
     /// Needed columns for which no header was found.
     pub(crate) fn missing(&self) -> Vec<Column> {
-        let has = |column| self.columns.iter().any(|g| g.column == column);
+        let has = |column| self.reads(column);
         let named = self.names_by_table();
         let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
             .into_iter()
@@ -263,9 +278,5 @@ impl Guess {
 
 /// Header of a column, where it was found.
 pub(super) fn header_of(guess: &Guess, column: Column) -> Option<String> {
-    guess
-        .columns
-        .iter()
-        .find(|g| g.column == column)
-        .map(|g| g.header.clone())
+    guess.header(column).map(str::to_string)
 }

@@ -236,7 +236,7 @@ fn the_day_of_the_test_is_not_that_of_the_delivery() {
     };
     assert_eq!(header(&table("Date of test"), Column::Date), "Date of test");
     let open = table("Date out");
-    let asked = open.doubts.iter().any(|doubt| doubt.name == "other_date");
+    let asked = open.asks("other_date");
     assert!(asked, "{:?}", open.doubts);
 }
 
@@ -251,11 +251,7 @@ fn limits_of_another_quantity_are_none_of_the_error() {
     assert_eq!(header(&blocks, Column::Tolerance), "Limit deviation (µm)");
     let open = of("Deviation (µm),Tolerance variation (µm),f_o (µm)");
     assert_eq!(header(&open, Column::Tolerance), "");
-    assert!(
-        open.doubts
-            .iter()
-            .any(|doubt| doubt.name == "limits_not_read")
-    );
+    assert!(open.asks("limits_not_read"));
     let own = of("Repeatability (mg),Tolerance repeatability (mg),Load (g)");
     assert_eq!(
         header(&own, Column::Tolerance),
@@ -275,10 +271,7 @@ fn the_coverage_factor_is_that_of_the_header() {
         let text =
             format!("Item,Date,Error,{header}\nA,2025-01-01,0.1,0.16\nA,2026-01-01,0.2,0.16\n");
         let guess = guess_text(text.as_bytes());
-        let asked = guess
-            .doubts
-            .iter()
-            .any(|doubt| doubt.name == "coverage_factor");
+        let asked = guess.asks("coverage_factor");
         (guess.coverage_factor, asked)
     };
     assert_eq!(of("U (k=2)"), (2.0, false));
@@ -323,10 +316,7 @@ fn what_is_adjusted_is_answered_by_yes_and_no() {
     let of = |event: &str| {
         let text = format!("Item,Date,Error,{event}\nA,2025-01-01,0.1,N\nA,2026-01-01,0.2,Y\n");
         let guess = guess_text(text.as_bytes());
-        guess
-            .doubts
-            .iter()
-            .any(|doubt| doubt.name == "event_answers")
+        guess.asks("event_answers")
     };
     assert!(!of("Adjusted (Y/N)") && !of("Adjusted?"));
     assert!(of("Intervention (Y/N)"));

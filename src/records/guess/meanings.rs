@@ -62,8 +62,8 @@ pub(super) fn from_samples(
     let is_date: Vec<bool> = dates.iter().map(Option::is_some).collect();
     let (samples, others) = samples.split_at(first_table(samples, &is_date));
     columns(samples, &dates, &mut guess);
-    let date = guess.columns.iter().find(|g| g.column == Column::Date);
-    let place = date.and_then(|g| samples.iter().position(|s| s.header == g.header));
+    let date = guess.header(Column::Date);
+    let place = date.and_then(|header| samples.iter().position(|s| s.header == header));
     if let Some(found) = place.and_then(|i| dates[i].clone()) {
         guess.notes.push(format!("Dates: {}.", found.why));
         guess.doubts.extend(found.doubt);

@@ -23,11 +23,8 @@ const FEWEST: usize = 4;
 /// Asks whether readings are values where a column of about the same numbers is not read, and no nominal
 /// value is: taken for errors, they would lie far beyond any limit, or be judged by what they are of.
 pub(crate) fn about_followed(samples: &[Sample], guess: &mut Guess) {
-    let asked = guess
-        .doubts
-        .iter()
-        .any(|doubt| doubt.name == "nominal_not_read");
-    let known = header_of(guess, Column::Nominal).is_some() || asked;
+    let asked = guess.asks("nominal_not_read");
+    let known = guess.reads(Column::Nominal) || asked;
     if known || guess.off.contains(&Column::Nominal) {
         return;
     }

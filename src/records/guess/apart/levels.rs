@@ -5,7 +5,7 @@ use super::follows::numbers;
 use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::draft::Guess;
 use crate::records::guess::sample::Sample;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,8 +20,8 @@ const NEARLY_ALL: f64 = 0.8;
 
 /// Asks about such a column where neither points nor nominal values are read.
 pub(crate) fn about_levels(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
-    let stated = |column| header_of(guess, column).is_some();
-    let asked = guess.doubts.iter().any(|doubt| doubt.name == "points");
+    let stated = |column| guess.reads(column);
+    let asked = guess.asks("points");
     if asked || stated(Column::Point) || stated(Column::Nominal) {
         return None;
     }

@@ -18,8 +18,7 @@ const MOST_WORDS: usize = 40;
 /// has another word in each, or numbers that come back on other days.
 pub(crate) fn about_told_apart(samples: &[Sample], guess: &mut Guess) {
     // Rows as found and as left are asked about as such.
-    let left = |doubt: &Doubt| doubt.name == "left_in_rows";
-    if guess.doubts.iter().any(left) {
+    if guess.asks("left_in_rows") {
         return;
     }
     if let Some(days) = SameDays::of(samples, guess, &[Column::Point]) {

@@ -75,9 +75,8 @@ impl<'a> Look<'a> {
         if doubts.any(|doubt| doubt.column == Some(column)) {
             return None;
         }
-        let mut columns = self.checks.columns.iter();
-        let header = &columns.find(|g| g.column == column)?.header;
-        self.samples.iter().position(|s| s.header == *header)
+        let header = self.checks.header(column)?;
+        self.samples.iter().position(|s| s.header == header)
     }
 
     pub(super) fn fits(&self, name: &str, sample: &Sample) -> bool {

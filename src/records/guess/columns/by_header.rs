@@ -5,7 +5,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::limits::allowed::{two_sided, two_values};
 use crate::records::guess::dates::FoundFormat;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::draft::{Guess, Guessed, header_of};
+use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::guess::headers::{
     Headers, counted, is_most_allowed, is_share_of_limit, other_quantity,
 };
@@ -95,7 +95,7 @@ impl Columns<'_> {
         let (sample, readings) = (&self.samples[place], self.readings);
         let header = sample.header.as_str();
         let limits = matches!(column, Column::Tolerance | Column::Lower | Column::Upper);
-        let lower = || header_of(guess, Column::Lower).is_some();
+        let lower = || guess.reads(Column::Lower);
         let of_others = limits
             && (!readings.is_empty() && other_quantity(header, readings).is_some()
                 || is_share_of_limit(header)
@@ -140,7 +140,7 @@ impl Columns<'_> {
         };
         match column {
             // Without a nominal value a reading says less than the error beside it.
-            Column::AsFound if header_of(guess, Column::Nominal).is_none() => {
+            Column::AsFound if !guess.reads(Column::Nominal) => {
                 let speaks = |i: usize| speaks_of(&samples[i].header, "error");
                 let is_reading = found.is_some_and(|(place, _)| !speaks(place));
                 let error = || headers.find(column, |i| speaks(i) && fits(i));

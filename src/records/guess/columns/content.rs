@@ -4,7 +4,7 @@ use super::super::headers::{folded, is_largest};
 use super::super::said::own_facts::is_interval;
 use super::super::sample::{Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
-use crate::records::cells::field::{self};
+use crate::records::cells::field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
 use crate::records::cells::number::written::{Form, pair, written};

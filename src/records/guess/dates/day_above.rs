@@ -3,12 +3,12 @@
 use super::date_format;
 use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, DATE_CELL, Doubt};
-use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::draft::Guess;
 
 /// Takes the day of a cell above the table where no column has dates, and asks which cell states it: the day of
 /// the checks, or that of the certificate.
 pub(crate) fn about_day_above(days: &[(String, String)], guess: &mut Guess) {
-    if header_of(guess, Column::Date).is_some() || header_of(guess, Column::AsFound).is_none() {
+    if guess.reads(Column::Date) || !guess.reads(Column::AsFound) {
         return;
     }
     let dated = days.iter().filter_map(|(label, text)| {

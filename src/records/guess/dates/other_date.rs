@@ -50,7 +50,7 @@ pub(crate) fn about_other_date(samples: &[Sample], is_date: &[bool], guess: &mut
 
 /// Says of a column that is headed as a date, where no other is one, that its cells read as none.
 pub(crate) fn about_unread_dates(samples: &[Sample], guess: &mut Guess) {
-    if header_of(guess, Column::Date).is_some() {
+    if guess.reads(Column::Date) {
         return;
     }
     let named = |sample: &&Sample| headed(&sample.header, Column::Date);

@@ -13,7 +13,7 @@ impl Guess {
     /// own dates leave it open and that one's do not.
     pub(crate) fn settle_dates_by(&mut self, other: &Guess) {
         const NAME: &str = DAY_OR_MONTH;
-        if other.doubts.iter().any(|doubt| doubt.name == NAME) {
+        if other.asks(NAME) {
             return;
         }
         let dates = Answer::Dates(other.date_format.clone());
@@ -133,10 +133,7 @@ impl Guess {
             }
         };
         for column in Column::ALL {
-            let header = |guess: &Guess| {
-                let found = guess.columns.iter().find(|g| g.column == column);
-                found.map_or(String::new(), |g| g.header.clone())
-            };
+            let header = |guess: &Guess| guess.header(column).unwrap_or_default().to_string();
             tell(column.name(), header(self), header(other));
         }
         for (what, of) in [

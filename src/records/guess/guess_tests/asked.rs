@@ -30,7 +30,7 @@ fn remarks_that_tell_of_events_are_asked_about() {
 fn repeats_in_columns_and_unnamed_limits_are_asked_about() {
     let asks = |text: &str, name: &str| {
         let found = guess_text(text.as_bytes());
-        found.doubts.iter().any(|doubt| doubt.name == name)
+        found.asks(name)
     };
     for headers in [
         "Rdg 1 [V];Rdg 2 [V]",
@@ -80,7 +80,7 @@ fn a_column_that_tells_the_rows_of_a_day_apart_is_asked_about() {
         }
         guess_text(text.as_bytes())
     };
-    let asked = |guess: &Guess| guess.doubts.iter().any(|doubt| doubt.name == "points");
+    let asked = |guess: &Guess| guess.asks("points");
     let taken = |guess: &Guess| guess.to_state.get("point_from").map(str::to_string);
     let own = table("Kind", ["DC V", "AC V 1 kHz"]);
     assert!(asked(&own) && taken(&own).is_none(), "{:?}", own.doubts);
@@ -151,7 +151,7 @@ fn one_limit_is_asked_about_where_readings_lie_on_its_other_side() {
             "Item,Date,Error (V),{limit}\nA,2025-01-01,0.1,0.5\nA,2026-01-01,{second},0.5\n"
         );
         let guess = guess_text(text.as_bytes());
-        let asked = guess.doubts.iter().any(|doubt| doubt.name == "other_limit");
+        let asked = guess.asks("other_limit");
         let limit =
             [Column::Upper, Column::Tolerance].map(|column| !header(&guess, column).is_empty());
         (limit, asked)
@@ -175,10 +175,7 @@ fn a_second_quantity_beside_the_readings_is_asked_about() {
         let text =
             format!("Item,Date,{own},{second}\nA,2025-01-01,0.1,0.3\nA,2026-01-01,0.2,0.4\n");
         let guess = guess_text(text.as_bytes());
-        guess
-            .doubts
-            .iter()
-            .any(|doubt| doubt.name == "second_quantity")
+        guess.asks("second_quantity")
     };
     assert!(of("Error RH (%)", "Error temp. (K)"));
     // Units of two quantities, neither a part of the other.
@@ -193,10 +190,7 @@ fn a_second_quantity_beside_the_readings_is_asked_about() {
             "Item,Date,Error (V),Zero error (mV)\nA,2025-01-01,0.1,{first}\nA,2026-01-01,0.2,{second}\n"
         );
         let guess = guess_text(text.as_bytes());
-        guess
-            .doubts
-            .iter()
-            .any(|doubt| doubt.name == "second_quantity")
+        guess.asks("second_quantity")
     };
     assert!(!of_numbers(["100", "200"]) && of_numbers(["100", "-30"]));
 }
@@ -213,7 +207,7 @@ fn levels_that_go_with_a_word_are_asked_about() {
             }
         }
         let guess = guess_text(text.as_bytes());
-        guess.doubts.iter().any(|doubt| doubt.name == "points")
+        guess.asks("points")
     };
     let two = |check: usize| ["Cs-137", "Co-60"][check % 2];
     assert!(asked(&two, &|check| [0.2, 1.4][check % 2]));

@@ -12,7 +12,7 @@ const OFFERED: usize = 8;
 impl Guess {
     /// True where the instruments are named by a column, and by its header.
     pub(crate) fn heads_instruments(&self) -> bool {
-        let column = self.columns.iter().any(|g| g.column == Column::Instrument);
+        let column = self.reads(Column::Instrument);
         column && !self.doubts.iter().any(tells_instruments)
     }
 
@@ -36,8 +36,7 @@ impl Guess {
             _ => ("file", "its file"),
         };
         let by_name = Answer::State(INSTRUMENT_FROM, format!("\"{word}\""));
-        let by_content = self.columns.iter().find(|g| g.column == Column::Instrument);
-        let by_content = by_content.map(|g| g.header.clone());
+        let by_content = self.header(Column::Instrument).map(str::to_string);
         if let (Some(_), false, true) = (&by_content, several, self.labels.is_empty()) {
             let mut doubts = self.doubts.iter_mut();
             if let Some(doubt) = doubts.find(|doubt| tells_instruments(doubt)) {

@@ -67,7 +67,7 @@ pub(crate) fn about_events(samples: &[Sample], guess: &mut Guess) {
 /// Asks about a column that is not read and tells of adjustments or the like, where no column of
 /// events is read.
 pub(crate) fn about_events_in_remarks(samples: &[Sample], guess: &mut Guess) {
-    if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
+    if guess.reads(Column::Event) || guess.is_wide(Column::Event) {
         return;
     }
     // What the outcome of the row tells already ("FAIL - adjusted") is read.

@@ -2,7 +2,7 @@
 
 use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::draft::Guess;
 use crate::records::guess::sample::Sample;
 
 /// Marks that stand for a yes; common practice, no source.
@@ -11,7 +11,7 @@ const MARKS: [&str; 9] = ["x", "X", "✓", "✔", "✗", "✘", "●", "•", "�
 /// Asks about a column that is not read and marks some rows, where no column tells of events: the mark may say that
 /// an item was adjusted.
 pub(crate) fn about_marks(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
-    if header_of(guess, Column::Event).is_some() || guess.is_wide(Column::Event) {
+    if guess.reads(Column::Event) || guess.is_wide(Column::Event) {
         return None;
     }
     let rows = guess.sample(samples, Column::Date);

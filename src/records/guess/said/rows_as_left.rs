@@ -12,8 +12,7 @@ use std::collections::BTreeSet;
 /// found alone; asks where it has others too ("Left" and "Right" are sides).
 pub(crate) fn about_rows_as_left(samples: &[Sample], guess: &mut Guess) {
     // Rows that state limits and uncertainties beside are asked about as such.
-    let asked = |doubt: &Doubt| doubt.name == "rows_of_columns";
-    if guess.doubts.iter().any(asked) {
+    if guess.asks("rows_of_columns") {
         return;
     }
     let known = |text: &str, column| {

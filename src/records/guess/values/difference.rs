@@ -233,7 +233,7 @@ fn example(samples: &[Sample], of: Difference, marks: Marks) -> String {
 /// Takes for the nominal value what the readings less it are an unread difference of, and asks where no word of its
 /// header says so.
 fn about_unread_reference(samples: &[Sample], differences: &Differences, guess: &mut Guess) {
-    if header_of(guess, Column::Nominal).is_some() || guess.off.contains(&Column::Nominal) {
+    if guess.reads(Column::Nominal) || guess.off.contains(&Column::Nominal) {
         return;
     }
     let Some(header) = header_of(guess, Column::AsFound) else {

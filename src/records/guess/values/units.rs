@@ -16,7 +16,7 @@ use crate::settings::toml_text::quoted;
 use std::collections::BTreeSet;
 
 pub(crate) fn about_unit(samples: &[Sample], guess: &mut Guess) {
-    if header_of(guess, Column::Unit).is_some() {
+    if guess.reads(Column::Unit) {
         return;
     }
     let Some(header) = header_of(guess, Column::AsFound) else {

@@ -16,7 +16,7 @@ use crate::words::quoted_list;
 /// Asks about a column of numbers that is not read and speaks of what was left, where none is read
 /// as that: an adjustment would be lost with it.
 pub(crate) fn about_unread_left(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
-    let read = |column| header_of(guess, column).is_some() || guess.is_wide(column);
+    let read = |column| guess.reads(column) || guess.is_wide(column);
     if read(Column::AsLeft) || !read(Column::AsFound) {
         return None;
     }
@@ -83,9 +83,7 @@ const SOME: usize = 4;
 
 /// Asks about columns of numbers that are not read where no value is: outcomes alone would be left.
 pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
-    if header_of(guess, Column::AsFound).is_some()
-        || header_of(guess, Column::InTolerance).is_none()
-    {
+    if guess.reads(Column::AsFound) || !guess.reads(Column::InTolerance) {
         return None;
     }
     let marks = guess.marks();

@@ -60,7 +60,7 @@ impl Numbers {
 /// Takes the unit of the nominal values for readings that state none, and asks unless their sizes
 /// are alike.
 pub(crate) fn about_unit_of_nominal(samples: &[Sample], guess: &mut Guess) {
-    let stated = !guess.unit.is_empty() || header_of(guess, Column::Unit).is_some();
+    let stated = !guess.unit.is_empty() || guess.reads(Column::Unit);
     let of = |column| numbers(samples, guess, column);
     let (Some(found), Some(nominal)) = (of(Column::AsFound), of(Column::Nominal)) else {
         return;
@@ -100,7 +100,7 @@ pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
     let wordless = |sample: &Sample| !sample.values().any(|v| v.contains(char::is_alphabetic));
     let bare = unit::of_header(&header).is_none()
         && samples.iter().any(|s| s.header == header && wordless(s));
-    if !bare || !guess.unit.is_empty() || header_of(guess, Column::Unit).is_some() {
+    if !bare || !guess.unit.is_empty() || guess.reads(Column::Unit) {
         return;
     }
     let known = |unit: &str| Unit::parse(unit).is_some_and(|unit| unit.quantity != Quantity::Part);

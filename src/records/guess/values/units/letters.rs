@@ -20,7 +20,7 @@ const IN_THE_UNIT_OF_ERRORS: [Column; 6] = [
 pub(crate) fn about_letters(guess: &Guess) -> Option<Doubt> {
     let found = header_of(guess, Column::AsFound)?;
     // Each row states the unit of all its numbers.
-    if header_of(guess, Column::Unit).is_some() {
+    if guess.reads(Column::Unit) {
         return None;
     }
     let own = match guess.unit.as_str() {

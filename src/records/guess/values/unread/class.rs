@@ -3,7 +3,7 @@
 use crate::records::cells::column::Column;
 use crate::records::cells::number::written::written;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::draft::Guess;
 use crate::records::guess::headers::folded;
 use crate::records::guess::sample::Sample;
 use crate::records::words::limit_words;
@@ -15,8 +15,8 @@ const LARGEST: f64 = 6.0;
 /// which only a person knows where it stands.
 pub(crate) fn about_unread_class(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
-    let read = |column: &Column| header_of(guess, *column).is_some();
-    if LIMITS.iter().any(read) || guess.doubts.iter().any(|d| d.name == "limits_not_read") {
+    let read = |column: &Column| guess.reads(*column);
+    if LIMITS.iter().any(read) || guess.asks("limits_not_read") {
         return None;
     }
     let marks = guess.marks();

@@ -18,10 +18,7 @@ pub(crate) const BOTH_SIDES: [&str; 3] = ["±", "+/-", "+-"];
 /// limits are read.
 pub(crate) fn about_unread_limits(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
     const LIMITS: [Column; 3] = [Column::Tolerance, Column::Lower, Column::Upper];
-    if LIMITS
-        .iter()
-        .any(|column| header_of(guess, *column).is_some())
-    {
+    if LIMITS.iter().any(|column| guess.reads(*column)) {
         return None;
     }
     let unread = guess.not_read(samples);

@@ -7,7 +7,7 @@ use crate::records::cells::number::written::is_nothing;
 use crate::records::cells::row::said::answer;
 use crate::records::cells::void_rows::{Asks, VOID_ROWS};
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::draft::{Guess, header_of};
+use crate::records::guess::draft::Guess;
 use crate::records::guess::sample::{Sample, is_unknown_outcome};
 use crate::settings::toml_text::quoted;
 use crate::words::quoted_list;
@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 
 /// Asks about a column that is not read and holds outcomes in words, where no outcome is read.
 pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
-    if header_of(guess, Column::InTolerance).is_some() || guess.is_wide(Column::InTolerance) {
+    if guess.reads(Column::InTolerance) || guess.is_wide(Column::InTolerance) {
         return None;
     }
     // Answers such as "yes" and "1" may be answers to anything.
@@ -28,9 +28,7 @@ pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &Guess) -> Option
         .iter()
         .find(|s| s.values().next().is_some() && s.mostly(|text| says(text) != Outcome::Unknown));
     let limits = [Column::Tolerance, Column::Lower, Column::Upper];
-    let judged = limits
-        .iter()
-        .any(|column| header_of(guess, *column).is_some());
+    let judged = limits.iter().any(|column| guess.reads(*column));
     // Where no limits judge, both answers in one column may be the only word of a failure.
     let both = |s: &&&Sample| {
         let answers = |wanted| s.values().any(|text| answer(text) == Some(wanted));
