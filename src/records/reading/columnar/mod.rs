@@ -2,6 +2,7 @@
 
 mod arrow_column;
 pub(crate) mod arrow_stream;
+mod local_time;
 mod odd_types;
 pub(crate) mod parquet_column;
 pub(crate) mod parquet_file;

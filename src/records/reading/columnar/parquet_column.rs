@@ -1,7 +1,10 @@
 /*! One column of a Parquet file as fields, whatever usual type it has. */
 
+use super::local_time;
 use crate::records::cells::field::Field;
 use polars::prelude::*;
+
+const SECONDS_PER_DAY: f64 = 86_400.0;
 
 /// One column of a Parquet file.
 pub(crate) enum TypedColumn {
@@ -48,14 +51,19 @@ pub(crate) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsRe
             let days = series.to_physical_repr().cast(&DataType::Float64)?;
             TypedColumn::Days(days.f64()?.clone())
         }
-        DataType::Datetime(unit, _) => {
-            let per_day = match unit {
-                TimeUnit::Nanoseconds => 86_400e9,
-                TimeUnit::Microseconds => 86_400e6,
-                TimeUnit::Milliseconds => 86_400e3,
+        DataType::Datetime(unit, zone) => {
+            let per_second = match unit {
+                TimeUnit::Nanoseconds => 1e9,
+                TimeUnit::Microseconds => 1e6,
+                TimeUnit::Milliseconds => 1e3,
             };
             let ticks = series.to_physical_repr().cast(&DataType::Float64)?;
-            TypedColumn::Days(ticks.f64()? / per_day)
+            let seconds = ticks.f64()? / per_second;
+            let local = match zone {
+                Some(zone) => local_time::of(&seconds, zone.as_str())?,
+                None => seconds,
+            };
+            TypedColumn::Days(local / SECONDS_PER_DAY)
         }
         // The decimal that a single-precision number was written as.
         DataType::Float32 => {
