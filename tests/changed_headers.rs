@@ -92,3 +92,24 @@ fn a_later_column_is_told_and_one_that_was_left_out_is_not() {
         assert!(later.len() == 1 && later[0].contains(expected), "{later:?}");
     }
 }
+
+/// A canonical table whose column of values got another name was read by its outcomes alone, without a word.
+#[test]
+fn values_under_a_name_of_their_own_are_not_left_out_beside_outcomes() {
+    let desk = Desk::new();
+    let table = "instrument,date,error,u,lower,upper,in_tolerance\nA,2024-03-01,1,0.1,-3,3,pass\nA,2025-03-01,1.2,0.1,-3,3,pass\n";
+    desk.file("log.csv", table);
+    let run = |columns: &str| {
+        let text = format!("[checks]\nfiles = [\"log.csv\"]\n[checks.columns]\n{columns}\n");
+        let pipeline = desk.file("log.toml", &text);
+        driftbook(&["run", pipeline.to_str().unwrap(), "--as-of", "2025-06-01"])
+    };
+    let refused = run("").ended(1);
+    says!(
+        refused.stderr,
+        "only outcomes are read",
+        "as_found = \"error\""
+    );
+    run("as_found = false").well();
+    run("as_found = \"error\"").well();
+}

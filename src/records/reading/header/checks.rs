@@ -2,7 +2,7 @@
 
 use super::find_table::{Sought, find_table};
 use super::matched::fold;
-use super::{Matched, Wanted, find, match_headers, missing};
+use super::{COLUMNS, Matched, Wanted, find, match_headers, missing};
 use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::number::coverage::stated_factor;
@@ -13,6 +13,7 @@ use crate::records::cells::unit::stated::apart_from;
 use crate::records::cells::unit::{Unit, of_header, same_unit};
 use crate::records::reading::csv::text::Split;
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
+use crate::records::words::{plain, words};
 
 /// Matches the columns of the checks table and insists on the needed ones.
 pub(crate) fn match_columns(
@@ -67,9 +68,36 @@ pub(crate) fn match_columns(
             &left_out.iter().chain(read).collect::<Vec<_>>(),
         );
     }
+    refuse_lost_values(shown, &matched, rules)?;
     refuse_open_power(shown, &matched, rules)?;
     refuse_other_factor(shown, &matched, rules)?;
     Ok(matched)
+}
+
+/// Refuses outcomes alone where a column that is not read holds values by its words: the checks would lose
+/// all that they measured without a sign of it.
+fn refuse_lost_values(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
+    let place = |column: Column| matched.positions[column.index()];
+    let stated = wanted(rules)[Column::AsFound.index()].own.is_some();
+    if stated || place(Column::AsFound).is_some() {
+        return Ok(());
+    }
+    let bare = |header: &str| plain(header.split(['[', '(']).next().unwrap_or(header));
+    let values = |header: &str| words(Column::AsFound).contains(&bare(header));
+    let mut headers = matched.headers.iter().enumerate();
+    let lost =
+        headers.find(|(at, header)| !matched.positions.contains(&Some(*at)) && values(header));
+    let Some((_, header)) = lost else {
+        return Ok(());
+    };
+    Err(LoadError::new(
+        shown,
+        format!("only outcomes are read, and the column \"{header}\" may hold what was found"),
+        format!(
+            "Map it by as_found = \"{header}\" under columns; where the outcomes alone count, state as_found = false there."
+        ),
+    )
+    .asking(COLUMNS))
 }
 
 /// Refuses a power of ten that a header states apart from its unit, until a person says what it is.
