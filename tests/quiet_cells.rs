@@ -167,3 +167,24 @@ fn a_day_that_only_the_name_of_the_file_states_is_read_by_a_setting() {
         "its name states no day"
     );
 }
+
+/// A remark in a form of the word that no list has: the adjustment of which it speaks was lost without a word.
+#[test]
+fn a_remark_speaks_of_an_adjustment_by_the_beginning_of_a_word() {
+    let rows = |remark: &str| {
+        format!(
+            "Instrument;Datum;Avvikelse [bar];Tolerans;Anmärkning\nM;2022-09-10;0,01;0,1;\nM;2023-09-12;0,15;0,1;{remark}\nM;2024-09-13;0,02;0,1;\n"
+        )
+    };
+    for remark in [
+        "justerades efter kontroll",
+        "wyregulowana na miejscu",
+        "nachjustierung",
+    ] {
+        let (marked, told) = asked(&rows(remark));
+        assert_eq!(marked, ["events_in_remarks"], "{told}");
+    }
+    for remark in ["adjustable foot is loose", "display dirty"] {
+        assert_eq!(asked(&rows(remark)).0, Vec::<String>::new(), "{remark}");
+    }
+}

@@ -3,6 +3,7 @@
 pub(crate) mod cells;
 mod day;
 pub(crate) mod ditto;
+mod event_stems;
 pub(crate) mod needed;
 pub(crate) mod readings;
 pub(crate) mod rules;

@@ -5,6 +5,7 @@ every word of it is known and none contradicts another; any other is rejected, a
 of a failure or an adjustment it speaks of is carried beside the rejected row.
 */
 
+use super::event_stems::event_by_stem;
 use crate::records::words::{plain, unaccented};
 use crate::records::{Event, Outcome};
 use serde::Deserialize;
@@ -131,6 +132,12 @@ pub(crate) fn own_event(word: &str) -> Option<Event> {
 /// none.
 fn meanings(text: &str) -> Vec<Option<Meaning>> {
     let text = plain(text);
+    let phrases = phrases(&text).into_iter();
+    phrases.map(|(_, meaning)| meaning).collect()
+}
+
+/// The same of a text as words are compared, with the first word of each.
+fn phrases(text: &str) -> Vec<(&str, Option<Meaning>)> {
     let words: Vec<&str> = text.split(' ').collect();
     let (mut at, mut found) = (0, Vec::new());
     while at < words.len() {
@@ -139,7 +146,7 @@ fn meanings(text: &str) -> Vec<Option<Meaning>> {
             let meaning = MEANINGS.get(&words[at..at + length].join(" "))?;
             Some((length, *meaning))
         });
-        found.push(phrase.map(|(_, meaning)| meaning));
+        found.push((words[at], phrase.map(|(_, meaning)| meaning)));
         at += phrase.map_or(1, |(length, _)| length);
     }
     found
@@ -226,12 +233,13 @@ fn together(text: &str) -> Option<(Outcome, Event)> {
 /// True where any word of a text speaks of an event, as [`spoken_of`] has it: quick, since most texts speak of none.
 pub(crate) fn speaks_of_event(text: &str) -> bool {
     let mut words = text.split(|c: char| !c.is_alphanumeric());
+    let begins = |word: &str| EVENT_STARTS.contains(word) || event_by_stem(word) != Event::None;
     let starts = |word: &str| match word
         .bytes()
         .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
     {
-        true => EVENT_STARTS.contains(word),
-        false => EVENT_STARTS.contains(plain(word).as_str()),
+        true => begins(word),
+        false => begins(plain(word).as_str()),
     };
     words.any(starts) && spoken_of(text).event != Event::None
 }
@@ -239,7 +247,15 @@ pub(crate) fn speaks_of_event(text: &str) -> bool {
 /// The failure and the event that any word of a text speaks of, understood or not.
 pub(crate) fn spoken_of(text: &str) -> Carried {
     let mut carried = Carried::default();
-    for meaning in meanings(text).into_iter().flatten() {
+    let text = plain(text);
+    for (word, meaning) in phrases(&text) {
+        let Some(meaning) = meaning else {
+            carried = carried.or(Carried {
+                failure: false,
+                event: event_by_stem(word),
+            });
+            continue;
+        };
         carried = carried.or(match meaning {
             Meaning::Outcome(outcome) => Carried {
                 failure: outcome == Outcome::Out,
