@@ -76,11 +76,10 @@ fn settle_stated(batches: &mut [Batch]) -> Option<Warning> {
 /// The days of each spelling of an amount that points of an item spell in several ways.
 fn stated_spellings(batches: &[Batch]) -> BTreeMap<Key, BTreeMap<String, BTreeSet<i64>>> {
     let names = || batches.iter().flat_map(|batch| batch.names.iter());
-    let long = names().filter(|(_, point)| is_long(point));
-    let items: HashSet<&str> = long.map(|(item, _)| item).collect();
+    let several = spelt_in_several_ways(names().map(|(_, point)| point));
     let amount = |item: &str, point: &str| {
-        let key = key(item, point).or_else(|| bare(item, point));
-        key.filter(|_| items.contains(item))
+        let spelt = several.contains(point).then_some(point)?;
+        amount_of(item, spelt)
     };
     let mut spellings: BTreeMap<Key, BTreeMap<String, BTreeSet<i64>>> = BTreeMap::new();
     for (item, point) in names() {
@@ -94,11 +93,11 @@ fn stated_spellings(batches: &[Batch]) -> BTreeMap<Key, BTreeMap<String, BTreeSe
         return spellings;
     }
     for batch in batches {
-        let several = |(item, point): (&str, &str)| {
+        let stated = |(item, point): (&str, &str)| {
             let key = amount(item, point).filter(|key| spellings.contains_key(key))?;
             Some((key, point.to_string()))
         };
-        let keys: Vec<Option<(Key, String)>> = batch.names.iter().map(several).collect();
+        let keys: Vec<Option<(Key, String)>> = batch.names.iter().map(stated).collect();
         for (code, date) in batch.code.iter().zip(&batch.columns.date) {
             let stated = keys.get(*code as usize).and_then(Option::as_ref);
             let days = stated.and_then(|(key, point)| spellings.get_mut(key)?.get_mut(point));
@@ -110,11 +109,23 @@ fn stated_spellings(batches: &[Batch]) -> BTreeMap<Key, BTreeMap<String, BTreeSe
     spellings
 }
 
-/// True for a point that begins with a number in other digits than the shortest ones.
-fn is_long(point: &str) -> bool {
-    let number = point.split(' ').next().unwrap_or(point);
-    let parsed = Number::parse(number, false);
-    parsed.is_ok_and(|parsed| parsed.value.to_string() != number)
+/// The points whose amount another point, of whatever item, spells otherwise. Of many items the points
+/// are few.
+fn spelt_in_several_ways<'a>(points: impl Iterator<Item = &'a str>) -> HashSet<&'a str> {
+    let points: HashSet<&str> = points.collect();
+    let mut by_amount: HashMap<Key, Vec<&str>> = HashMap::new();
+    for point in points {
+        if let Some(key) = amount_of("", point) {
+            by_amount.entry(key).or_default().push(point);
+        }
+    }
+    let several = by_amount.into_values().filter(|own| own.len() > 1);
+    several.flatten().collect()
+}
+
+/// What a point of an item states, with a unit or without.
+fn amount_of(item: &str, point: &str) -> Option<Key> {
+    key(item, point).or_else(|| bare(item, point))
 }
 
 /// The number that a point is.
