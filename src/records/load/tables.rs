@@ -66,7 +66,10 @@ pub(crate) fn read_file(
     }
     refuse_settings_of_others(path, shown, rules)?;
     let stated = rules.settings.decimal_comma;
-    let by_column = rules.settings.instrument_from == InstrumentFrom::Column;
+    // The place of a row tells its instrument by its column alone.
+    let by_column = rules.settings.instrument_from == InstrumentFrom::Column
+        && rules.instrument.is_none()
+        && dated.is_none();
     let mut lines = None;
     let (input, rows) = if files::is_parquet(path) {
         rayon::join(
@@ -89,12 +92,7 @@ pub(crate) fn read_file(
                     file::read_rows(&text, shown, false, rules)
                 })?;
                 lines = match &text {
-                    // The place of a row tells its instrument by its column alone.
-                    Cow::Borrowed(_)
-                        if by_column && rules.instrument.is_none() && dated.is_none() =>
-                    {
-                        lines_of(&bytes, &read)
-                    }
+                    Cow::Borrowed(_) if by_column => lines_of(&bytes, &read),
                     _ => None,
                 };
                 Ok(read)

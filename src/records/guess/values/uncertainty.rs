@@ -33,16 +33,7 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     };
     let lower = header.to_lowercase().replace(' ', "");
     let expanded = speaks_of(&lower, "expanded");
-    // "U", "U [mK]", "U(k=2)", "U (µm)", "U95".
-    let mut parts = header.split(|c: char| !c.is_alphanumeric());
-    let first = match beside {
-        true => parts.find(|part| !part.is_empty()),
-        false => parts.find(|part| matches!(*part, "U" | "U95")),
-    };
-    let in_cells = |v: &str| !v.contains('±') && v.contains('U') && with_uncertainty(v).is_some();
-    let readings = guess.sample(samples, Column::AsFound);
-    let in_cells = !beside && readings.is_some_and(|sample| sample.values().any(in_cells));
-    let capital = in_cells || matches!(first, Some("U" | "U95"));
+    let capital = names_capital(&header, beside) || !beside && cells_say_capital(samples, guess);
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
         return about_factors(guess, &header, &factor, expanded || capital);
     }
@@ -73,6 +64,25 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
                 .or("expanded, k = 2", Answer::Factor(2.0)),
         );
     }
+}
+
+/// True where a header names an expanded uncertainty by its letter: "U", "U [mK]", "U(k=2)", "U (µm)", "U95"; that of a
+/// column `beside` the readings by its first word.
+fn names_capital(header: &str, beside: bool) -> bool {
+    let is_capital = |part: &&str| matches!(*part, "U" | "U95");
+    let mut parts = header.split(|c: char| !c.is_alphanumeric());
+    match beside {
+        true => parts.find(|part| !part.is_empty()).filter(is_capital),
+        false => parts.find(is_capital),
+    }
+    .is_some()
+}
+
+/// True where the cells of the readings name it so behind their numbers.
+fn cells_say_capital(samples: &[Sample], guess: &Guess) -> bool {
+    let in_cell = |v: &str| !v.contains('±') && v.contains('U') && with_uncertainty(v).is_some();
+    let readings = guess.sample(samples, Column::AsFound);
+    readings.is_some_and(|sample| sample.values().any(in_cell))
 }
 
 /// Says that each number is divided by the factor of its row, or asks where the header does not say that they
