@@ -32,13 +32,14 @@ static STEMS: LazyLock<Stems> = LazyLock::new(|| toml::from_str(FILE).unwrap_or_
 const HEAD: usize = 3;
 
 // The first letters of all stems.
-static HEADS: LazyLock<HashSet<String>> = LazyLock::new(|| {
+static HEADS: LazyLock<HashSet<&str>> = LazyLock::new(|| {
     let all = STEMS.all().into_iter().flat_map(|(_, stems)| stems);
     all.map(|stem| head(stem)).collect()
 });
 
-fn head(word: &str) -> String {
-    word.chars().take(HEAD).collect()
+fn head(word: &str) -> &str {
+    let end = word.char_indices().nth(HEAD).map(|(end, _)| end);
+    &word[..end.unwrap_or(word.len())]
 }
 
 /// The event of which a word in lower case speaks by its beginning; none of one that says what can be done
@@ -47,7 +48,7 @@ pub(crate) fn event_by_stem(word: &str) -> Event {
     const POSSIBLE: [&str; 8] = [
         "able", "ible", "abile", "bar", "bare", "barer", "bel", "ável",
     ];
-    if !HEADS.contains(&head(word)) || POSSIBLE.iter().any(|end| word.ends_with(end)) {
+    if !HEADS.contains(head(word)) || POSSIBLE.iter().any(|end| word.ends_with(end)) {
         return Event::None;
     }
     let begins = |(_, stems): &(Event, &[String])| {
