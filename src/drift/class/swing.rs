@@ -20,7 +20,7 @@ use crate::drift::class::rates::Rates;
 use crate::drift::state::surprise::Surprises;
 use std::f64::consts::LN_2;
 
-/// One in so many members may swing alone: without those the others must still swing together.
+/// One in so many members may swing alone, one at least: what those gain is no evidence for the others.
 const ALONE: usize = 20;
 /// Beliefs below which a swing is left out, and from which on it is taken for sure. Our own
 /// choice, no source.
@@ -40,16 +40,14 @@ pub(crate) struct Supposed {
     pub surprises: Surprises,
     /// Variance of a member's cosine and sine, if they swing.
     pub variance: f64,
-    /// Probability that they do.
+    /// Probability that they do, without the members that gain most by it.
     pub belief: f64,
-    /// Few members alone speak for it.
-    pub alone: bool,
 }
 
 impl Supposed {
-    /// True where there is no doubt that the class swings, and not few members alone.
+    /// True where there is no doubt that the class swings.
     pub(crate) fn is_sure(&self) -> bool {
-        self.belief >= SURE && !self.alone
+        self.belief >= SURE
     }
 }
 
@@ -67,13 +65,13 @@ impl Search<'_> {
         }
         let (search, mode) = search.climb(start);
         let odds = search.log_evidence(&mode) - self.log_evidence(stands);
-        let belief = 1.0 / (1.0 + (-odds).exp());
+        let alone = search.gain_of_few(&mode.at, self.rates(&stands.at));
+        let belief = 1.0 / (1.0 + (alone - odds).exp());
         (belief >= HARDLY).then(|| Supposed {
             rates: search.rates(&mode.at),
             surprises: search.surprises,
             variance: mode.at[SWING].exp(),
             belief,
-            alone: search.few_alone_swing(&mode.at, self.rates(&stands.at)),
         })
     }
 
@@ -127,9 +125,10 @@ impl Search<'_> {
         self.log_volume(mode) + self.prior.log_constant_of_motion()
     }
 
-    /// True where the readings of most members speak against a swing as at a point: it is that of
-    /// a few alone. `without` are the rates without one.
-    fn few_alone_swing(&self, at: &Vector, without: Rates) -> bool {
+    /// What the members that gain most by a swing as at a point gain by it: one reading that is wrong is
+    /// such a member's, where the dates of the others hardly show a swing and so do not speak
+    /// against it. `without` are the rates without one.
+    fn gain_of_few(&self, at: &Vector, without: Rates) -> f64 {
         let mut begun = Vec::new();
         let last = pass_with_swing(
             &self.sample.data,
@@ -144,6 +143,6 @@ impl Search<'_> {
         let mut gains: Vec<f64> = begun.windows(2).map(|pair| pair[1] - pair[0]).collect();
         gains.sort_by(f64::total_cmp);
         let others = gains.len() - gains.len().div_ceil(ALONE);
-        gains[..others].iter().sum::<f64>() <= 0.0
+        gains[others..].iter().sum()
     }
 }

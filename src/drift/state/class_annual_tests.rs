@@ -208,18 +208,47 @@ fn a_class_that_swings_is_found_from_few_readings_an_item() {
 
 #[test]
 fn steady_classes_do_not_swing() {
-    // In three of these classes the readings leave it open: what they lend is well below
+    // In one of these classes the readings leave it open: what it lends is well below
     // the u of a reading, 0.1.
     let lent = (0..40).map(|seed| {
         let (class, _) = class_of(&members(100 + seed, 60, 6, 0.0, false), 6);
         class.annual.typical()
     });
     let lent: Vec<f64> = lent.filter(|swing| *swing > 0.0).collect();
-    println!("{lent:?}");
     assert!(
-        lent.len() <= 4 && lent.iter().all(|swing| *swing < 0.06),
+        lent.len() <= 1 && lent.iter().all(|swing| *swing < 0.06),
         "{lent:?}"
     );
+}
+
+/// Yearly checks that stray by some days hardly speak against a swing, and the sign of one reading lost on the
+/// way was taken for one of the whole class: the reading passed for right, with bands many times too wide.
+#[test]
+fn one_wrong_reading_is_no_swing_of_its_class() {
+    let mut swinging = 0;
+    for seed in 0..30 {
+        let mut random = Pcg64::seed_from_u64(900 + seed);
+        let mut normal = || normal(&mut random);
+        let member = |_| -> Vec<Check> {
+            let (mut x, mut level, drift) = (normal(), 0.2 * normal(), 0.1 * normal());
+            let check = |_| {
+                x += 1.0 + 0.02 * normal();
+                level += drift;
+                (
+                    x,
+                    level + 0.03 * normal(),
+                    f64::NAN,
+                    0.04,
+                    Default::default(),
+                )
+            };
+            (0..8).map(check).collect()
+        };
+        let mut checks: Vec<Vec<Check>> = (0..8).map(member).collect();
+        checks[0][7].1 -= 0.6;
+        swinging += usize::from(class_of(&checks, 8).0.annual.has_annual_term());
+    }
+    assert!(swinging <= 1, "{swinging} of 30");
 }
 
 /// What the readings leave open is told as that, with its probability.
