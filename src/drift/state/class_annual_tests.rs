@@ -221,10 +221,10 @@ fn steady_classes_do_not_swing() {
     );
 }
 
-/// Yearly checks that stray by some days hardly speak against a swing, and the sign of one reading lost on the
-/// way was taken for one of the whole class: the reading passed for right, with bands many times too wide.
+/// Yearly checks say nothing of a swing, and where three were made half a year off their dates two wrong
+/// readings among these were taken for a swing of the whole class, in nine of these thirty: they passed for right.
 #[test]
-fn one_wrong_reading_is_no_swing_of_its_class() {
+fn two_wrong_readings_are_no_swing_of_their_class() {
     let mut swinging = 0;
     for seed in 0..30 {
         let mut random = Pcg64::seed_from_u64(900 + seed);
@@ -245,7 +245,11 @@ fn one_wrong_reading_is_no_swing_of_its_class() {
             (0..8).map(check).collect()
         };
         let mut checks: Vec<Vec<Check>> = (0..8).map(member).collect();
+        for member in &mut checks[..3] {
+            member[7].0 += 0.5;
+        }
         checks[0][7].1 -= 0.6;
+        checks[1][7].1 += 0.3;
         swinging += usize::from(class_of(&checks, 8).0.annual.has_annual_term());
     }
     assert!(swinging <= 1, "{swinging} of 30");
