@@ -20,8 +20,8 @@ use crate::drift::class::rates::Rates;
 use crate::drift::state::surprise::Surprises;
 use std::f64::consts::LN_2;
 
-/// One in so many members may swing alone, one at least: what those gain is no evidence for the others.
-const ALONE: usize = 20;
+/// One in so many readings may be wrong, one at least: what those gain is no evidence for the others.
+const WRONG: usize = 20;
 /// Beliefs below which a swing is left out, and from which on it is taken for sure. Our own
 /// choice, no source.
 const HARDLY: f64 = 0.2;
@@ -40,7 +40,7 @@ pub(crate) struct Supposed {
     pub surprises: Surprises,
     /// Variance of a member's cosine and sine, if they swing.
     pub variance: f64,
-    /// Probability that they do, without the members that gain most by it.
+    /// Probability that they do, without the readings that gain most by it.
     pub belief: f64,
 }
 
@@ -65,8 +65,8 @@ impl Search<'_> {
         }
         let (search, mode) = search.climb(start);
         let odds = search.log_evidence(&mode) - self.log_evidence(stands);
-        let alone = search.gain_of_few(&mode.at, self.rates(&stands.at));
-        let belief = 1.0 / (1.0 + (alone - odds).exp());
+        let few = search.gain_of_few(&mode.at, self.rates(&stands.at));
+        let belief = 1.0 / (1.0 + (few - odds).exp());
         (belief >= HARDLY).then(|| Supposed {
             rates: search.rates(&mode.at),
             surprises: search.surprises,
@@ -125,11 +125,11 @@ impl Search<'_> {
         self.log_volume(mode) + self.prior.log_constant_of_motion()
     }
 
-    /// What the members that gain most by a swing as at a point gain by it: one reading that is wrong is
-    /// such a member's, where the dates of the others hardly show a swing and so do not speak
-    /// against it. `without` are the rates without one.
+    /// What the readings that gain most by a swing as at a point gain by it: a wrong one does, where the
+    /// dates of the others hardly show a swing and so do not speak against it. `without` are the
+    /// rates without one.
     fn gain_of_few(&self, at: &Vector, without: Rates) -> f64 {
-        let mut begun = Vec::new();
+        let mut before = Vec::with_capacity(self.sample.data.len() + 1);
         let last = pass_with_swing(
             &self.sample.data,
             &self.sample.phases,
@@ -137,12 +137,12 @@ impl Search<'_> {
             &[self.rates(at), without],
             &[at[SWING].exp(), 0.0],
             &self.surprises,
-            |found| begun.push(found[0].log_likelihood - found[1].log_likelihood),
+            |found| before.push(found[0].log_likelihood - found[1].log_likelihood),
         );
-        begun.push(last[0].log_likelihood - last[1].log_likelihood);
-        let mut gains: Vec<f64> = begun.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        before.push(last[0].log_likelihood - last[1].log_likelihood);
+        let mut gains: Vec<f64> = before.windows(2).map(|pair| pair[1] - pair[0]).collect();
         gains.sort_by(f64::total_cmp);
-        let others = gains.len() - gains.len().div_ceil(ALONE);
+        let others = gains.len() - gains.len().div_ceil(WRONG);
         gains[others..].iter().sum()
     }
 }

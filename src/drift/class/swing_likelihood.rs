@@ -34,8 +34,8 @@ struct Lane {
     found: Pass,
 }
 
-/// One pass for `L` sets of rates and variances a² of the swing; `at_member` is told what was found
-/// whenever a member begins.
+/// One pass for `L` sets of rates and variances a² of the swing; `at_datum` is told what was found
+/// before each datum.
 pub(crate) fn pass_with_swing<const L: usize>(
     data: &[Datum],
     phases: &[Phase],
@@ -43,13 +43,11 @@ pub(crate) fn pass_with_swing<const L: usize>(
     rates: &[Rates; L],
     swing: &[f64; L],
     surprises: &Surprises,
-    mut at_member: impl FnMut(&[Pass; L]),
+    mut at_datum: impl FnMut(&[Pass; L]),
 ) -> [Pass; L] {
     let mut lanes = [Lane::default(); L];
     for (i, (datum, phase)) in data.iter().zip(phases).enumerate() {
-        if phase.begins {
-            at_member(&lanes.map(|lane| lane.found));
-        }
+        at_datum(&lanes.map(|lane| lane.found));
         let transition = match transitions.get(i) {
             Some(known) => *known,
             None => Transition::of(datum.time, 0.0),

@@ -51,20 +51,11 @@ pub(crate) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsRe
             let days = series.to_physical_repr().cast(&DataType::Float64)?;
             TypedColumn::Days(days.f64()?.clone())
         }
-        DataType::Datetime(unit, zone) => {
-            let per_second = match unit {
-                TimeUnit::Nanoseconds => 1e9,
-                TimeUnit::Microseconds => 1e6,
-                TimeUnit::Milliseconds => 1e3,
-            };
-            let ticks = series.to_physical_repr().cast(&DataType::Float64)?;
-            let seconds = ticks.f64()? / per_second;
-            let local = match zone {
-                Some(zone) => local_time::of(&seconds, zone.as_str())?,
-                None => seconds,
-            };
-            TypedColumn::Days(local / SECONDS_PER_DAY)
-        }
+        DataType::Datetime(unit, zone) => TypedColumn::Days(days(
+            series,
+            *unit,
+            zone.as_ref().map(|zone| zone.as_str()),
+        )?),
         // The decimal that a single-precision number was written as.
         DataType::Float32 => {
             let widen = |v: f32| v.to_string().parse().unwrap_or(f64::from(v));
@@ -91,4 +82,20 @@ pub(crate) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsRe
         }
     };
     Ok(typed)
+}
+
+/// Timestamps in a unit as days since 1970-01-01, by the clock of their zone where they have one.
+fn days(series: &Series, unit: TimeUnit, zone: Option<&str>) -> PolarsResult<Float64Chunked> {
+    let per_second = match unit {
+        TimeUnit::Nanoseconds => 1e9,
+        TimeUnit::Microseconds => 1e6,
+        TimeUnit::Milliseconds => 1e3,
+    };
+    let ticks = series.to_physical_repr().cast(&DataType::Float64)?;
+    let seconds = ticks.f64()? / per_second;
+    let local = match zone {
+        Some(zone) => local_time::of(&seconds, zone)?,
+        None => seconds,
+    };
+    Ok(local / SECONDS_PER_DAY)
 }

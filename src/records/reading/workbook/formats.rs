@@ -81,14 +81,8 @@ pub(super) fn read_xlsx(
             Err(XlsxError::NotAWorksheet(_)) => return Ok(Vec::new()),
             Err(why) => return Err(why.into()),
             Ok(mut reader) => {
-                let codes = reader.styles().iter().map(|style| {
-                    let format = style.number_format.as_ref();
-                    Code::of(format.map_or("", |format| &format.format_code))
-                });
-                let codes: Vec<Code> = codes.collect();
-                let struck =
-                    |style: &Style| style.font.as_ref().is_some_and(Font::has_strikethrough);
-                let struck: Vec<bool> = reader.styles().iter().map(struck).collect();
+                let codes: Vec<Code> = reader.styles().iter().map(code_of).collect();
+                let struck: Vec<bool> = reader.styles().iter().map(is_struck).collect();
                 while let Some((cell, style)) = reader.next_cell_with_style_id()? {
                     let (row, column) = cell.get_position();
                     if wanted.rows.is_some_and(|rows| row >= rows) {
@@ -127,6 +121,16 @@ pub(super) fn read_xlsx(
             false => Ok(Vec::new()),
         }
     })
+}
+
+/// What the number format of a style says.
+fn code_of(style: &Style) -> Code {
+    let format = style.number_format.as_ref();
+    Code::of(format.map_or("", |format| &format.format_code))
+}
+
+fn is_struck(style: &Style) -> bool {
+    style.font.as_ref().is_some_and(Font::has_strikethrough)
 }
 
 fn take(
