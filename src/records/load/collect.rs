@@ -87,32 +87,8 @@ pub(crate) fn take_files(
     let (mut batches, mut headers) = (Vec::new(), Vec::new());
     for (index, file) in files.into_iter().enumerate() {
         let name = &file.shown;
-        let remarks = said_of_remarks(&file.batches, &file.matched.headers);
-        let remarks = remarks.filter(|_| !answered);
-        loaded
-            .warnings
-            .extend(remarks.map(|words| Warning::new(name, words)));
-        loaded.warnings.extend(void_rows::told(
-            name,
-            (&file.batches, &file.matched),
-            void_answered,
-        ));
-        loaded
-            .warnings
-            .extend(minus_behind::told(name, &file.batches, &file.matched));
-        let notes = file.matched.notes.iter();
-        loaded
-            .warnings
-            .extend(notes.map(|note| Warning::new(name, note)));
-        if file.batches.iter().all(|b| b.read == 0) {
-            loaded
-                .warnings
-                .push(Warning::new(name, "the file has a header but no row"));
-        }
-        let unusable = said_of_unusable(&file.batches);
-        loaded
-            .warnings
-            .extend(unusable.map(|words| Warning::new(name, words)));
+        let told = told_of(&file, (answered, void_answered));
+        loaded.warnings.extend(told);
         let columns = file
             .matched
             .positions
@@ -146,6 +122,31 @@ pub(crate) fn take_files(
         loaded.inputs.extend(file.input);
     }
     (batches, headers)
+}
+
+/// What is to be said of a file beside its rows; `answered` tells whether a person answered for its remarks and for
+/// rows that are void.
+fn told_of(file: &FileRows, (answered, void_answered): (bool, bool)) -> Vec<Warning> {
+    let (name, batches) = (&file.shown, &file.batches);
+    let remarks = said_of_remarks(batches, &file.matched.headers).filter(|_| !answered);
+    let mut told: Vec<Warning> = remarks
+        .map(|words| Warning::new(name, words))
+        .into_iter()
+        .collect();
+    told.extend(void_rows::told(
+        name,
+        (batches, &file.matched),
+        void_answered,
+    ));
+    told.extend(minus_behind::told(name, batches, &file.matched));
+    let notes = file.matched.notes.iter();
+    told.extend(notes.map(|note| Warning::new(name, note)));
+    if batches.iter().all(|batch| batch.read == 0) {
+        told.push(Warning::new(name, "the file has a header but no row"));
+    }
+    let unusable = said_of_unusable(batches);
+    told.extend(unusable.map(|words| Warning::new(name, words)));
+    told
 }
 
 /// What is to be said of a file of whose rows none can be used: it is mostly written in another way than the others.

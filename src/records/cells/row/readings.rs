@@ -65,18 +65,7 @@ impl<'f> Cells<'f> {
     /// What was found and left, and the uncertainty: two of them may share a cell.
     pub(crate) fn readings(&self) -> Result<Readings<'f>, Problem> {
         let (left, u) = (self.cell(Column::AsLeft)?, self.cell(Column::U)?);
-        let digits = match self.fields[Column::AsFound.index()] {
-            Field::Text(text) if text.contains('(') && self.shape.repeated.is_empty() => {
-                last_digits(text)
-            }
-            _ => None,
-        };
-        if let Some(digits) = digits {
-            let (found, own) = self.with_last_digits(Column::AsFound, digits)?;
-            if u.is_some() {
-                let words = "an uncertainty in brackets, and the column u states one too: set pairs = \"found_u\" with u = false under columns, or take the brackets out";
-                return Err(Problem::new(Column::AsFound, words));
-            }
+        if let Some((found, own)) = self.found_with_last_digits(u.is_some())? {
             return Ok(Readings {
                 found: Some(found),
                 left,
@@ -135,5 +124,30 @@ impl<'f> Cells<'f> {
             u,
             scatter: None,
         })
+    }
+
+    /// What was found with its uncertainty in the last digits, where the cell has one in brackets and no
+    /// column `u` states one.
+    fn found_with_last_digits(
+        &self,
+        u_is_stated: bool,
+    ) -> Result<Option<(Written<'f>, Written<'f>)>, Problem> {
+        let digits = match self.fields[Column::AsFound.index()] {
+            Field::Text(text) if text.contains('(') && self.shape.repeated.is_empty() => {
+                last_digits(text)
+            }
+            _ => None,
+        };
+        let Some(digits) = digits else {
+            return Ok(None);
+        };
+        let both = self.with_last_digits(Column::AsFound, digits)?;
+        match u_is_stated {
+            true => {
+                let words = "an uncertainty in brackets, and the column u states one too: set pairs = \"found_u\" with u = false under columns, or take the brackets out";
+                Err(Problem::new(Column::AsFound, words))
+            }
+            false => Ok(Some(both)),
+        }
     }
 }

@@ -170,22 +170,33 @@ fn push<'a>(
         batch.void.see(batch.lines, *own, field(own.0));
     }
     if let Some(reject) = batch.rejects.get(rejected) {
-        let name = |column: Column| layout.positions[column.index()].filter(|i| *i < width);
-        let named = [Column::Instrument, Column::Point].map(name);
-        if named
-            .into_iter()
-            .flatten()
-            .any(|i| rules.sets_aside(field(i)))
-        {
-            batch.set_aside_last(Aside::Summary);
-            return;
-        }
-        let fields: Vec<&str> = (0..width).map(field).collect();
-        let is_date = |text: &str| rules.dates.parse(text).is_some();
         let speaks = !reject.carried.is_nothing();
-        if let Some(what) = aside(&fields, layout.headers, speaks, is_date) {
-            batch.set_aside_last(what);
-        }
+        set_aside_rejected(batch, speaks, (width, field), layout, rules);
+    }
+}
+
+/// Sets the row that was rejected last aside where it is no record; `speaks` where it tells of a failure or an event.
+fn set_aside_rejected<'a>(
+    batch: &mut Batch,
+    speaks: bool,
+    (width, field): (usize, impl Fn(usize) -> &'a str),
+    layout: &Layout<'_>,
+    rules: &Rules<'_>,
+) {
+    let name = |column: Column| layout.positions[column.index()].filter(|i| *i < width);
+    let named = [Column::Instrument, Column::Point].map(name);
+    if named
+        .into_iter()
+        .flatten()
+        .any(|i| rules.sets_aside(field(i)))
+    {
+        batch.set_aside_last(Aside::Summary);
+        return;
+    }
+    let fields: Vec<&str> = (0..width).map(field).collect();
+    let is_date = |text: &str| rules.dates.parse(text).is_some();
+    if let Some(what) = aside(&fields, layout.headers, speaks, is_date) {
+        batch.set_aside_last(what);
     }
 }
 
