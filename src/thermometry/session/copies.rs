@@ -7,7 +7,7 @@ the resolution of its clock does so for some readings and not for all. */
 use crate::records;
 use crate::thermometry::readings::{RawReading, RejectedReading};
 use crate::thermometry::reduction::value;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 /// Fewest different readings of which each stands twice.
 const FEWEST: usize = 3;
@@ -28,7 +28,9 @@ pub(super) fn take_copies(group: &mut Vec<&RawReading>) -> Vec<RejectedReading> 
         copies.extend(others.into_iter().take(own.len()));
         copies.extend(own.iter().skip(own.len() / pasted));
     }
-    group.retain(|reading| !copies.iter().any(|copy| std::ptr::eq(*copy, *reading)));
+    let place = |reading: &RawReading| (reading.file, reading.row);
+    let places: HashSet<(u32, u32)> = copies.iter().map(|copy| place(copy)).collect();
+    group.retain(|reading| !places.contains(&place(reading)));
     copies.into_iter().map(rejected).collect()
 }
 
