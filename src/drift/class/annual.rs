@@ -11,8 +11,8 @@ V = (M + C⁻¹)⁻¹,   (cosine, sine) = V·(b + C⁻¹·m),   C = a²·1
 ```
 
 The likelihood of all members, the swings integrated out (Laird and Ware 1982), tells a, and
-m ~ N(0, b²·1) with it; a swing and a mean swing are believed only by a margin, so a class that
-does not swing is left alone. What is believed is integrated over a. Members whose dates cannot show a swing have no say in it: what they could tell
+m ~ N(0, b²·1) with it; whether the class swings was judged before ([`super::swing`]), and a mean
+swing beside a spread is believed only by a margin. What is believed is integrated over a. Members whose dates cannot show a swing have no say in it: what they could tell
 of one is their scatter, enlarged.
 What a swing leaves open and what it has done to level and drift are one uncertainty: over a
 whole year a swing, known or not, changes nothing.
@@ -21,7 +21,7 @@ whole year a swing, known or not, changes nothing.
 use nalgebra::{Matrix2, Vector2};
 use serde::{Deserialize, Serialize};
 
-/// Gain in log likelihood from which a class is believed to swing, and its mean swing.
+/// Gain in log likelihood from which a mean swing is believed beside a spread.
 const MARGIN: f64 = 5.0;
 /// Spreads of the swing that are tried, in the class's scale: the first, and the next over each.
 const FIRST_SPREAD: f64 = 0.02;
@@ -61,8 +61,6 @@ pub(crate) struct Trace {
 }
 
 impl ClassAnnualTerm {
-    /// How members with these readings swing: only where those that swing least do so too,
-    /// since a few that swing alone are found by their own readings and must lend no one.
     /// Members that swing, with this probability, each by its own cosine and sine of this variance.
     pub(super) fn each_its_own(variance: f64, belief: f64) -> Self {
         Self {
@@ -77,8 +75,8 @@ impl ClassAnnualTerm {
         self.typical() / self.belief.sqrt()
     }
 
-    /// The swing of members, none unless it gains by the margin. Whether they swing, and whether
-    /// together, is decided by the margins; how far each differs from the others is integrated
+    /// The swing of members, none where none gains. Whether they swing together is decided by the
+    /// margin; how far each differs from the others is integrated
     /// over, since the likeliest spread is often none where the readings hardly tell it, and then
     /// what members differ by passes for wander, and their swings for known.
     pub(crate) fn of(members: &[Trace]) -> Self {

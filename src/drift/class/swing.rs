@@ -21,6 +21,7 @@ use crate::drift::state::surprise::Surprises;
 use std::f64::consts::LN_2;
 
 /// One in so many readings may be wrong, one at least: what those gain is no evidence for the others.
+/// Our own choice, no source; docs/methods-state.md has what it costs.
 const WRONG: usize = 40;
 /// Beliefs below which a swing is left out, and from which on it is taken for sure. Our own
 /// choice, no source.
