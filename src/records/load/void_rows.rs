@@ -84,9 +84,9 @@ fn counted(batches: &[Batch], matched: &Matched) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
+    use crate::records::testing::load_files;
+    use crate::records::{ChecksSettings, Loaded, RegisterSettings};
     use polars::prelude::*;
-    use std::path::Path;
 
     const ROWS: [(&str, f64, &str, Option<&str>); 4] = [
         ("2021-03-04", 0.4, "ok", None),
@@ -100,30 +100,17 @@ mod tests {
         ("2023-03-04", 9.5, "cancelled", None),
     ];
 
-    fn load_by(path: &Path, settings: &ChecksSettings) -> Loaded {
-        let request = Request {
-            checks: &[path.to_path_buf()],
-            register: None,
-            base: path.parent().unwrap(),
-            checks_settings: settings,
-            forms: &[],
-            register_settings: &RegisterSettings::default(),
-            approvals: None,
-            former: &FormerNames::default(),
-            as_of: 20_634.0,
-            books_as_of: 20_634.0,
-        };
-        load(&request).unwrap()
+    fn load_by((name, bytes): &(&str, Vec<u8>), settings: &ChecksSettings) -> Loaded {
+        let register = RegisterSettings::default();
+        load_files(&[(*name, bytes)], (settings, &register)).unwrap()
     }
 
     /// The rows in a text and in Parquet.
-    fn files(folder: &Path) -> [std::path::PathBuf; 2] {
+    fn files() -> [(&'static str, Vec<u8>); 2] {
         let mut csv = "instrument,date,as_found,Status of record,event\n".to_string();
         for (date, found, state, event) in ROWS {
             csv += &format!("A,{date},{found},{state},{}\n", event.unwrap_or(""));
         }
-        let paths = ["c.csv", "p.parquet"].map(|name| folder.join(name));
-        std::fs::write(&paths[0], csv).unwrap();
         let mut frame = df!(
             "instrument" => ["A"; 4],
             "date" => ROWS.map(|row| row.0),
@@ -132,9 +119,9 @@ mod tests {
             "event" => ROWS.map(|row| row.3),
         )
         .unwrap();
-        let file = std::fs::File::create(&paths[1]).unwrap();
-        ParquetWriter::new(file).finish(&mut frame).unwrap();
-        paths
+        let mut parquet = Vec::new();
+        ParquetWriter::new(&mut parquet).finish(&mut frame).unwrap();
+        [("c.csv", csv.into_bytes()), ("p.parquet", parquet)]
     }
 
     fn told(loaded: &Loaded, words: &str) -> Vec<String> {
@@ -144,14 +131,13 @@ mod tests {
 
     #[test]
     fn void_rows_are_rejected_with_that_and_an_adjustment_in_one_is_named() {
-        let folder = tempfile::tempdir().unwrap();
         let settings = ChecksSettings {
             void_rows_by: "status of record".into(),
             void_rows_are: vec!["Void".into()],
             ..ChecksSettings::default()
         };
-        for path in files(folder.path()) {
-            let loaded = load_by(&path, &settings);
+        for file in files() {
+            let loaded = load_by(&file, &settings);
             assert_eq!(loaded.histories.columns.as_found, [0.4, 0.5, 9.5]);
             let rows = loaded.rows;
             assert_eq!((rows.read, rows.used, rows.rejected), (4, 3, 1));
@@ -172,16 +158,15 @@ mod tests {
 
     #[test]
     fn void_rows_that_no_setting_leaves_out_are_told() {
-        let folder = tempfile::tempdir().unwrap();
         let answered = ChecksSettings {
             doubts: [("void_rows".to_string(), "they count".to_string())].into(),
             ..ChecksSettings::default()
         };
-        for path in files(folder.path()) {
-            let loaded = load_by(&path, &ChecksSettings::default());
+        for file in files() {
+            let loaded = load_by(&file, &ChecksSettings::default());
             assert_eq!(loaded.rows.used, 4);
             says!(told(&loaded, "void_rows_by")[0], "2 rows", "row 3", "VOID");
-            let loaded = load_by(&path, &answered);
+            let loaded = load_by(&file, &answered);
             assert_eq!(told(&loaded, "void_rows_by"), Vec::<String>::new());
         }
     }
