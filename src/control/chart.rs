@@ -18,8 +18,8 @@ pub(crate) struct Series<'a> {
     pub dates: &'a [f64],
     /// Centre and deviation, where they are known beforehand and no base period has to tell them.
     pub known: Option<(f64, f64)>,
-    /// Deviation of the limits, where repeated readings tell it.
-    pub deviation: Option<f64>,
+    /// Deviation of each value, where repeated readings tell it; as many, or none.
+    pub deviations: &'a [f64],
     /// Days from which averages and sums start anew.
     pub anew: &'a [f64],
 }
@@ -30,6 +30,8 @@ pub(crate) struct Point {
     /// Days since 1970-01-01; NaN where none was given.
     pub date: f64,
     pub value: f64,
+    /// Its deviation, which sets its limits.
+    pub deviation: f64,
     /// Its distance from the centre in deviations.
     pub z: f64,
     /// Step from the value before; NaN for the first.
@@ -45,21 +47,30 @@ pub(crate) struct Point {
 pub(crate) struct Centre {
     /// Centre line.
     pub value: f64,
-    /// Deviation that sets the limits.
+    /// Deviation that sets the limits; of values that have each their own, a typical one.
     pub deviation: f64,
     /// Figures of the base period.
     pub baseline: Baseline,
 }
 
-/// Limits in the unit of the values.
+/// Limits of one value, in its unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Limits {
     /// Centre ± 2 deviations.
     pub warning: (f64, f64),
     /// Centre ± 3 deviations.
     pub action: (f64, f64),
-    /// Upper limit of a moving range.
-    pub moving_range: f64,
+}
+
+impl Centre {
+    /// The limits of a value of this deviation.
+    pub(crate) fn limits(&self, deviation: f64) -> Limits {
+        let about = |k: f64| (self.value - k * deviation, self.value + k * deviation);
+        Limits {
+            warning: about(2.0),
+            action: about(3.0),
+        }
+    }
 }
 
 /// A chart.
@@ -71,8 +82,6 @@ pub(crate) struct ControlResult {
     pub base: usize,
     /// Centre line; `None` where no limits could be set.
     pub centre: Option<Centre>,
-    /// Limits; `None` where none could be set.
-    pub limits: Option<Limits>,
     /// Signals and warnings by index, then rule.
     pub signals: Vec<Signal>,
     /// Why there are no limits; empty where there are.
@@ -82,15 +91,19 @@ pub(crate) struct ControlResult {
 /// Charts `series`. Values that are not numbers are left out.
 pub(crate) fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlResult {
     let date = |i: usize| series.dates.get(i).copied().unwrap_or(f64::NAN);
-    let (dates, values): (Vec<f64>, Vec<f64>) = (series.values.iter().enumerate())
+    let charted: Vec<(usize, f64)> = (series.values.iter().copied().enumerate())
         .filter(|(_, value)| value.is_finite())
-        .map(|(i, value)| (date(i), *value))
-        .unzip();
+        .collect();
+    let dates: Vec<f64> = charted.iter().map(|(i, _)| date(*i)).collect();
+    let values: Vec<f64> = charted.iter().map(|(_, value)| *value).collect();
+    let own = charted.iter().map(|(i, _)| series.deviations.get(*i));
+    let own: Option<Vec<f64>> = own.map(Option::<&f64>::copied).collect();
     let base = match settings.baseline as usize {
         0 => values.len(),
         n => n.min(values.len()),
     };
-    let centre = match centre(&values[..base], series, settings) {
+    let of_base = own.as_deref().map(|own| &own[..base]);
+    let centre = match centre(&values[..base], of_base, series.known, settings) {
         Ok(centre) => centre,
         Err(why) => {
             return ControlResult {
@@ -99,14 +112,18 @@ pub(crate) fn chart(series: &Series<'_>, settings: &ControlSettings) -> ControlR
             };
         }
     };
-    let points = points(&values, &dates, &centre, (series, settings));
-    let limits = limits(&centre);
-    let signals = signals(&points, &limits, settings);
+    let deviations = own.unwrap_or_else(|| vec![centre.deviation; values.len()]);
+    let measured = Measured {
+        values: &values,
+        deviations: &deviations,
+        dates: &dates,
+    };
+    let points = points(&measured, &centre, series.anew, settings);
+    let signals = signals(&points, &centre, settings);
     ControlResult {
         points,
         base,
         centre: Some(centre),
-        limits: Some(limits),
         signals,
         missing: String::new(),
     }
@@ -125,14 +142,16 @@ enum NoCentre {
     Alike(usize),
 }
 
-/// Centre and deviation, known beforehand or by the base period.
+/// Centre and deviation, known beforehand or by the base period, whose values have each their
+/// `own` deviation or all the same.
 fn centre(
     base: &[f64],
-    series: &Series<'_>,
+    own: Option<&[f64]>,
+    known: Option<(f64, f64)>,
     settings: &ControlSettings,
 ) -> Result<Centre, NoCentre> {
     let baseline = baseline(base);
-    if let Some((value, deviation)) = series.known {
+    if let Some((value, deviation)) = known {
         if base.is_empty() {
             return Err(NoCentre::NoValue);
         }
@@ -145,17 +164,36 @@ fn centre(
     if base.len() < FEWEST_BASELINE {
         return Err(NoCentre::FewValues(base.len()));
     }
-    let deviation = series
-        .deviation
-        .unwrap_or_else(|| baseline.deviation(settings.deviation));
+    let (value, deviation) = match own {
+        Some(own) => weighted_mean(base, own),
+        None => (baseline.mean, baseline.deviation(settings.deviation)),
+    };
     if !(deviation > 0.0 && deviation.is_finite()) {
         return Err(NoCentre::Alike(base.len()));
     }
     Ok(Centre {
-        value: baseline.mean,
+        value,
         deviation,
         baseline,
     })
+}
+
+/// Mean of `values`, each weighted by 1/s² (by its number of readings: the mean of them all), and
+/// the root of the mean s².
+fn weighted_mean(values: &[f64], deviations: &[f64]) -> (f64, f64) {
+    let most = deviations.iter().copied().fold(0.0, f64::max);
+    let origin = values.first().copied().unwrap_or_default();
+    let (mut weights, mut moved, mut squares) = (0.0, 0.0, 0.0);
+    for (value, deviation) in values.iter().zip(deviations) {
+        // Counted from the largest, so that no unit takes a square out of range.
+        let part = deviation / most;
+        let weight = (part * part).recip();
+        weights += weight;
+        moved += weight * (value - origin);
+        squares += part * part;
+    }
+    let typical = most * (squares / values.len() as f64).sqrt();
+    (origin + moved / weights, typical)
 }
 
 /// The scatter of the base period about a known centre, where it is certainly less than the
@@ -168,31 +206,48 @@ fn own_scatter(base: &[f64], centre: f64, deviation: f64) -> Option<f64> {
     (enough && less < SCATTERS_LESS).then(|| (squares / freedom).sqrt())
 }
 
+/// The charted values in time order, as many of each.
+struct Measured<'a> {
+    values: &'a [f64],
+    deviations: &'a [f64],
+    dates: &'a [f64],
+}
+
 fn points(
-    values: &[f64],
-    dates: &[f64],
+    measured: &Measured<'_>,
     centre: &Centre,
-    (series, settings): (&Series<'_>, &ControlSettings),
+    anew: &[f64],
+    settings: &ControlSettings,
 ) -> Vec<Point> {
-    let (middle, deviation) = (centre.value, centre.deviation);
+    let Measured {
+        values,
+        deviations,
+        dates,
+    } = *measured;
+    let off = values.iter().zip(deviations);
+    let z: Vec<f64> = off
+        .map(|(value, own)| (value - centre.value) / own)
+        .collect();
     let (weight, width) = (settings.ewma_weight, settings.ewma_width);
     let (mut averages, mut sums) = (Vec::new(), Vec::new());
     let starts = |i: usize| {
         let between = |day: &f64| i > 0 && dates[i - 1] < *day && dates[i] >= *day;
-        series.anew.iter().any(between)
+        anew.iter().any(between)
     };
     let mut from = 0;
     for to in (1..=values.len()).filter(|i| *i == values.len() || starts(*i)) {
-        let part = &values[from..to];
-        averages.extend(ewma(part, middle, deviation, weight, width));
-        sums.extend(cusum(part, middle, deviation, settings.cusum_allowance));
+        let part = from..to;
+        let (own, about) = (&deviations[part.clone()], centre.value);
+        averages.extend(ewma(&values[part.clone()], own, about, weight, width));
+        sums.extend(cusum(&z[part], settings.cusum_allowance));
         from = to;
     }
     (averages.into_iter().zip(sums).enumerate())
         .map(|(i, (ewma, cusum))| Point {
             date: dates[i],
             value: values[i],
-            z: (values[i] - middle) / deviation,
+            deviation: deviations[i],
+            z: z[i],
             moving_range: match i {
                 0 => f64::NAN,
                 _ => (values[i] - values[i - 1]).abs(),
@@ -203,32 +258,18 @@ fn points(
         .collect()
 }
 
-fn limits(centre: &Centre) -> Limits {
-    let about = |k: f64| {
-        (
-            centre.value - k * centre.deviation,
-            centre.value + k * centre.deviation,
-        )
-    };
-    Limits {
-        warning: about(2.0),
-        action: about(3.0),
-        moving_range: centre.baseline.moving_range_upper(),
-    }
-}
-
-fn signals(points: &[Point], limits: &Limits, settings: &ControlSettings) -> Vec<Signal> {
+fn signals(points: &[Point], centre: &Centre, settings: &ControlSettings) -> Vec<Signal> {
     let z: Vec<f64> = points.iter().map(|p| p.z).collect();
     let mut fired = runs(&z, settings.run_length as usize);
-    let centre = 0.5 * (limits.action.0 + limits.action.1);
+    let largest_step = centre.baseline.moving_range_upper();
     for (i, point) in points.iter().enumerate() {
-        if (point.ewma.value - centre).abs() > point.ewma.half_width {
+        if (point.ewma.value - centre.value).abs() > point.ewma.half_width {
             fired.push((i, Rule::Ewma));
         }
         if point.cusum.upper.max(point.cusum.lower) > settings.cusum_limit {
             fired.push((i, Rule::Cusum));
         }
-        if point.moving_range > limits.moving_range {
+        if point.moving_range > largest_step {
             fired.push((i, Rule::MovingRange));
         }
     }

@@ -9,10 +9,16 @@ fn charted(values: &[f64], dates: &[f64]) -> ControlResult {
     chart(&series, &ControlSettings::default())
 }
 
+/// The action limits of the first value.
+fn action(result: &ControlResult) -> (f64, f64) {
+    let centre = result.centre.unwrap();
+    centre.limits(result.points[0].deviation).action
+}
+
 #[test]
 fn too_few_or_constant_values_say_so() {
     let few = charted(&[1.0, f64::NAN, 2.0], &[]);
-    assert!(few.limits.is_none() && few.missing.contains("2 values"));
+    assert!(few.centre.is_none() && few.missing.contains("2 values"));
     says!(charted(&[1.0; 30], &[]).missing, "do not differ");
     let none = Series {
         known: Some((0.0, 1.0)),
@@ -64,9 +70,9 @@ fn known_limits_need_no_base_period_and_narrow_where_all_scatter_far_less() {
         chart(&series, &ControlSettings::default())
     };
     assert_eq!(known(&[0.5, 3.5]).signals[0].rule, Rule::BeyondThree);
-    assert_eq!(known(&[0.5, 3.5]).limits.unwrap().action, (-3.0, 3.0));
+    assert_eq!(action(&known(&[0.5, 3.5])), (-3.0, 3.0));
     let calm: Vec<f64> = (0..30).map(|i| 0.1 * f64::from((i * 7) % 5 - 2)).collect();
-    let narrow = known(&calm).limits.unwrap().action.1;
+    let narrow = action(&known(&calm)).1;
     assert!((0.3..0.6).contains(&narrow), "{narrow}");
 }
 

@@ -13,19 +13,13 @@ pub(crate) struct CusumPoint {
     pub lower: f64,
 }
 
-/// The sums over `values` in deviations about `centre` with allowance `allowance`.
-pub(crate) fn cusum(
-    values: &[f64],
-    centre: f64,
-    deviation: f64,
-    allowance: f64,
-) -> Vec<CusumPoint> {
+/// The sums over values `z` in deviations from the centre, with allowance `allowance`.
+pub(crate) fn cusum(z: &[f64], allowance: f64) -> Vec<CusumPoint> {
     let mut sums = CusumPoint::default();
-    let point = |value: &f64| {
-        let z = (value - centre) / deviation;
+    let point = |z: &f64| {
         sums.upper = (sums.upper + z - allowance).max(0.0);
         sums.lower = (sums.lower - z - allowance).max(0.0);
         sums
     };
-    values.iter().map(point).collect()
+    z.iter().map(point).collect()
 }

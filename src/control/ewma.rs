@@ -1,7 +1,8 @@
 /*! Exponentially weighted moving average: finds small lasting shifts.
 
-z_i = λ·x_i + (1 − λ)·z_{i−1}, started at the centre; limits centre ± L·s·√(λ/(2 − λ)·
-(1 − (1 − λ)^{2i})), exact from the first value. Source: e-Handbook 6.3.2.4.
+z_i = λ·x_i + (1 − λ)·z_{i−1}, started at the centre; limits centre ± L·√V_i, exact from the first
+value, with V_i = λ²·s_i² + (1 − λ)²·V_{i−1}. For values of one deviation that is centre ±
+L·s·√(λ/(2 − λ)·(1 − (1 − λ)^{2i})), e-Handbook 6.3.2.4.
 */
 
 /// One value of the average with its exact half-width.
@@ -13,24 +14,24 @@ pub(crate) struct EwmaPoint {
     pub half_width: f64,
 }
 
-/// The average over `values` about `centre` with deviation `deviation`.
+/// The average over `values` about `centre`, each with its deviation.
 pub(crate) fn ewma(
     values: &[f64],
+    deviations: &[f64],
     centre: f64,
-    deviation: f64,
     weight: f64,
     width: f64,
 ) -> Vec<EwmaPoint> {
-    let settled = width * deviation * (weight / (2.0 - weight)).sqrt();
     let mut last = centre;
-    let mut memory = 1.0;
-    let point = |value: &f64| {
+    // Its standard deviation; kept as a root, so that no unit takes its square out of range.
+    let mut spread = 0.0_f64;
+    let point = |(value, deviation): (&f64, &f64)| {
         last = weight * value + (1.0 - weight) * last;
-        memory *= (1.0 - weight) * (1.0 - weight);
+        spread = (weight * deviation).hypot((1.0 - weight) * spread);
         EwmaPoint {
             value: last,
-            half_width: settled * (1.0 - memory).sqrt(),
+            half_width: width * spread,
         }
     };
-    values.iter().map(point).collect()
+    values.iter().zip(deviations).map(point).collect()
 }

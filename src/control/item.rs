@@ -236,7 +236,7 @@ fn forget(signals: &mut [SignalState], current: Option<&Stretch>, settings: &Con
 
 fn state(current: Option<&Stretch>, signals: &[SignalState]) -> ControlState {
     let result = current.map(|stretch| &stretch.result);
-    let Some(result) = result.filter(|result| result.limits.is_some()) else {
+    let Some(result) = result.filter(|result| result.centre.is_some()) else {
         return ControlState::Unknown;
     };
     let last = result.points.len().saturating_sub(1);

@@ -6,6 +6,10 @@ use crate::control::chart::Series;
 use crate::control::chart::chart;
 use crate::control::individuals::baseline;
 use crate::control::settings::Deviation;
+use crate::drift::DriftSettings;
+use crate::drift::class::classes::class_parameters;
+use crate::records::About;
+use crate::records::testing::Record;
 use serde_json::Value;
 
 fn text(name: &str) -> String {
@@ -62,7 +66,8 @@ fn handbook_individuals() {
 /// interval-practice 6.3.
 #[test]
 fn handbook_ewma() {
-    let points = ewma(&column("handbook_ewma.csv", 1), 50.0, 2.0539, 0.3, 3.0);
+    let values = column("handbook_ewma.csv", 1);
+    let points = ewma(&values, &vec![2.0539; values.len()], 50.0, 0.3, 3.0);
     let computed = numbers(&json("handbook_ewma.json")["computed"]["ewma"]);
     for ((point, expected), published) in points
         .iter()
@@ -89,7 +94,9 @@ fn handbook_ewma() {
 #[test]
 fn handbook_cusum() {
     let sigma = 0.635;
-    let points = cusum(&column("handbook_cusum.csv", 1), 325.0, sigma, 0.5);
+    let values = column("handbook_cusum.csv", 1);
+    let z: Vec<f64> = values.iter().map(|value| (value - 325.0) / sigma).collect();
+    let points = cusum(&z, 0.5);
     let file = json("handbook_cusum.json");
     let (upper, lower) = (
         numbers(&file["computed"]["upper"]),
@@ -117,7 +124,8 @@ fn whole_chart(name: &str, values: &[f64], base: usize) {
         ..Series::default()
     };
     let ranges = chart(&series, &settings);
-    let (limits, figures) = (ranges.limits.unwrap(), ranges.centre.unwrap().baseline);
+    let centre = ranges.centre.unwrap();
+    let (limits, figures) = (centre.limits(centre.deviation), centre.baseline);
     close(figures.mean, number("/baseline/mean"), 1e-12);
     close(
         figures.mean_moving_range,
@@ -135,7 +143,7 @@ fn whole_chart(name: &str, values: &[f64], base: usize) {
         1e-12,
     );
     close(
-        limits.moving_range,
+        figures.moving_range_upper(),
         number("/individuals_moving_range/moving_range_upper"),
         1e-12,
     );
@@ -152,7 +160,8 @@ fn whole_chart(name: &str, values: &[f64], base: usize) {
         ..settings.clone()
     };
     let result = chart(&series, &standard);
-    let limits = result.limits.unwrap();
+    let centre = result.centre.unwrap();
+    let limits = centre.limits(centre.deviation);
     close(limits.action.0, number("/individuals_sd/lower"), 1e-12);
     close(limits.warning.1, number("/individuals_sd/upper_2s"), 1e-12);
     assert_eq!(
@@ -204,4 +213,49 @@ fn seeded_shift() {
 #[test]
 fn kilogram_check_standard() {
     whole_chart("mass_checks", &column("mass_checks.csv", 3), 99);
+}
+
+/// Days of one to five readings: the limits of each go by its own number, as do average and sums.
+#[test]
+fn limits_of_days_that_differ_in_their_number_of_readings() {
+    let readings = column("uneven_days.csv", 0)
+        .into_iter()
+        .zip(column("uneven_days.csv", 1));
+    let mut record = readings.fold(Record::new(), |r, (day, value)| r.check(day, value));
+    record.item.control_chart = Some(About::Constant);
+    let all = record.histories();
+    let file = json("uneven_days_py.json");
+    for (deviation, name) in [(Deviation::Within, "within"), (Deviation::Range, "range")] {
+        let results = &file["results"][name];
+        let settings = ControlSettings {
+            deviation,
+            ..ControlSettings::default()
+        };
+        let drift = DriftSettings::default();
+        let classes = class_parameters(&all, &drift);
+        let class = classes.of_history(0);
+        let chart = item_chart(&all.get(0), class, (&settings, &drift), None);
+        let result = &chart.current().unwrap().result;
+        let centre = result.centre.unwrap();
+        close(centre.value, results["centre"].as_f64().unwrap(), 1e-12);
+        let own = |of: &dyn Fn(&Point) -> f64, column: &str, within: f64| {
+            for (point, expected) in result.points.iter().zip(numbers(&results[column])) {
+                near!(of(point), expected, within);
+            }
+        };
+        let limits = |p: &Point| centre.limits(p.deviation);
+        own(&|p| limits(p).action.0, "action_lower", 1e-9);
+        own(&|p| limits(p).action.1, "action_upper", 1e-9);
+        own(&|p| limits(p).warning.1, "warning_upper", 1e-9);
+        own(&|p| p.ewma.value, "ewma", 1e-9);
+        own(&|p| p.ewma.half_width, "ewma_half_width", 1e-9);
+        own(&|p| p.cusum.upper, "cusum_upper", 1e-8);
+        own(&|p| p.cusum.lower, "cusum_lower", 1e-8);
+        let beyond = result
+            .signals
+            .iter()
+            .filter(|s| s.rule == Rule::BeyondThree);
+        let beyond: Vec<usize> = beyond.map(|s| s.index).collect();
+        assert_eq!(beyond, indices(&results["beyond_three"]), "{name}");
+    }
 }

@@ -61,8 +61,6 @@ pub(crate) struct Within {
     pub freedom: f64,
     /// Standard deviation by the mean range.
     pub by_range: f64,
-    /// Readings of a run, by the harmonic mean.
-    pub size: f64,
 }
 
 impl Within {
@@ -83,14 +81,12 @@ pub(crate) fn within(runs: &[Run]) -> Option<Within> {
         .map(|run| (run.size - 1) as f64 * run.deviation.powi(2))
         .sum();
     let number = repeated.len() as f64;
-    let sizes: f64 = repeated.iter().map(|run| 1.0 / run.size as f64).sum();
     let scaled = |run: &&&Run| range_constants(run.size).map(|constants| run.range / constants.d2);
     let ranges: f64 = repeated.iter().filter_map(|run| scaled(&run)).sum();
     (freedom > 0.0).then(|| Within {
         pooled: (squares / freedom).sqrt(),
         freedom,
         by_range: ranges / number,
-        size: number / sizes,
     })
 }
 

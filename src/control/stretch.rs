@@ -9,7 +9,6 @@ use super::repeats::{Run, Within, within};
 use super::runs::{Rule, Signal};
 use super::settings::{ControlSettings, Deviation};
 use crate::records::{About, History};
-use crate::words::{agreeing, count, significant};
 
 /// Why a stretch begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,6 +75,7 @@ impl Stretch {
             n => n.min(self.checks.len()),
         };
         self.within = within(&as_runs(&self.checks[..base]));
+        let deviations = self.by_number(settings.deviation);
         let mut cases: Vec<(f64, f64)> = Vec::new();
         loop {
             let anew: Vec<f64> = cases.iter().map(|(_, on)| on + 1.0).collect();
@@ -83,7 +83,7 @@ impl Stretch {
                 values,
                 dates: &dates,
                 known: (about == About::Drift).then_some((0.0, 1.0)),
-                deviation: self.by_repeats(settings.deviation),
+                deviations: &deviations,
                 anew: &anew,
             };
             self.result = chart(&series, settings);
@@ -103,34 +103,38 @@ impl Stretch {
         }
     }
 
-    /// Deviation of the limits by the scatter of repeated readings, where the settings ask for it.
+    /// Standard deviation of one reading by the scatter of repeated ones, where the settings ask
+    /// for it.
     fn by_repeats(&self, deviation: Deviation) -> Option<f64> {
         let scatter = self.within.as_ref();
-        let of = |deviation: f64, within: &Within| deviation / within.size.sqrt();
         match deviation {
-            Deviation::Range => scatter.map(|w| of(w.by_range, w)),
-            Deviation::Within => scatter.map(|w| of(w.pooled, w)),
+            Deviation::Range => scatter.map(|within| within.by_range),
+            Deviation::Within => scatter.map(|within| within.pooled),
             Deviation::MovingRange | Deviation::Standard => None,
         }
     }
 
-    /// Where limits come from the scatter within runs: which means they do not hold for.
+    /// Deviation of each check by the number of its readings, s/√n; none where the scatter of
+    /// repeated readings does not set the limits.
+    fn by_number(&self, deviation: Deviation) -> Vec<f64> {
+        let Some(of_one) = self.by_repeats(deviation) else {
+            return Vec::new();
+        };
+        let checks = self.checks.iter();
+        checks
+            .map(|check| of_one / (check.size as f64).sqrt())
+            .collect()
+    }
+
+    /// Where limits come from the scatter of repeated readings, and days differ in their number:
+    /// that the limits do.
     pub(super) fn of_other_sizes(&self, deviation: Deviation) -> Option<String> {
-        /// Readings by which the harmonic mean of equal runs may miss their number.
-        const ROUNDING: f64 = 1e-9;
         self.by_repeats(deviation)?;
-        let size = self.within.as_ref()?.size;
-        let sizes = self.checks.iter().map(|check| check.size as f64);
-        let others = sizes
-            .filter(|other| (other - size).abs() > ROUNDING)
-            .count();
-        (others > 0).then(|| {
+        let sizes = || self.checks.iter().map(|check| check.size);
+        let (fewest, most) = (sizes().min()?, sizes().max()?);
+        (fewest < most).then(|| {
             format!(
-                "The limits hold for a mean of {} readings; {} of {} {} of another number: a mean of fewer readings may lie beyond them by chance alone.",
-                significant(size, 2),
-                others,
-                count(self.checks.len(), "value"),
-                agreeing(others, "is", "are"),
+                "Days have {fewest} to {most} readings: the limits of each go by its own number n, as s/√n, and the centre is the mean of all readings."
             )
         })
     }
@@ -173,8 +177,8 @@ impl Stretch {
     /// Says of each check what a constant expects, once the base period is known.
     fn fill(&mut self, about: About) {
         if let (About::Constant, Some(centre)) = (about, &self.result.centre) {
-            for check in &mut self.checks {
-                (check.expected, check.deviation) = (centre.value, centre.deviation);
+            for (check, point) in self.checks.iter_mut().zip(&self.result.points) {
+                (check.expected, check.deviation) = (centre.value, point.deviation);
             }
         }
     }

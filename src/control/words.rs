@@ -135,7 +135,7 @@ impl ItemChart {
         settings: &ControlSettings,
         lengths: Option<&RunLengths>,
     ) -> Vec<String> {
-        let Some(stretch) = self.current().filter(|s| s.result.limits.is_some()) else {
+        let Some(stretch) = self.current().filter(|s| s.result.centre.is_some()) else {
             return Vec::new();
         };
         let mut sentences: Vec<String> = self.asked().map(String::from).into_iter().collect();

@@ -238,6 +238,13 @@ fn controls() {
         view.unit = "V".into();
         control_chart(&view)
     });
+    keep("control-uneven", || {
+        let mut view = control(40, 1.0);
+        for (i, point) in view.points.iter_mut().enumerate() {
+            point.deviation = 1.6 / f64::from(1 + i as u32 * 7 % 5).sqrt();
+        }
+        control_chart(&view)
+    });
     keep("control-none", || control_chart(&Default::default()));
 }
 

@@ -53,7 +53,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &ControlView, (centre, deviation): (f64, 
     );
     let pad = (0.02 * (last - first)).max(10.0);
     let far = (view.points.iter())
-        .map(|point| (point.value - centre).abs() / deviation)
+        .map(|point| (point.value - centre).abs().max(3.6 * point.deviation) / deviation)
         .fold(3.6, f64::max)
         .min(MOST_DEVIATIONS);
     let x = Scale::new((first - pad, last + pad), SIDES);
@@ -68,7 +68,7 @@ fn draw(canvas: &mut Canvas<'_>, view: &ControlView, (centre, deviation): (f64, 
         ),
     };
     shade(canvas, view, &values);
-    draw_values(canvas, view, &values, (centre, deviation));
+    draw_values(canvas, view, &values, centre);
     let most = |sum: fn(&ControlPoint) -> f64| {
         let sums = view.points.iter().map(sum);
         1.05 * sums.fold(1.4 * view.cusum_limit, f64::max)
@@ -103,12 +103,7 @@ fn shade(canvas: &mut Canvas<'_>, view: &ControlView, frame: &Frame) {
     }
 }
 
-fn draw_values(
-    canvas: &mut Canvas<'_>,
-    view: &ControlView,
-    frame: &Frame,
-    (centre, deviation): (f64, f64),
-) {
+fn draw_values(canvas: &mut Canvas<'_>, view: &ControlView, frame: &Frame, centre: f64) {
     let (low, high) = frame.y.domain;
     let axis = value_axis(low, high, &view.unit, 7);
     frame.y_ticks(canvas, &axis.ticks);
@@ -118,7 +113,7 @@ fn draw_values(
         Ink::Text,
         Anchor::Start,
     );
-    let mut labels = draw_limits(canvas, frame, centre, deviation);
+    let mut labels = draw_limits(canvas, view, frame, centre);
     let average = |half: f64| {
         let side = move |point: &ControlPoint| (point.day, centre + half * point.ewma.1);
         frame.pixels(view.points.iter().map(side))
@@ -135,16 +130,16 @@ fn draw_values(
             Ink::Plan,
         ));
     }
-    draw_points(canvas, view, frame, (centre, deviation), &axis);
+    draw_points(canvas, view, frame, centre, &axis);
     frame.side_labels(canvas, labels);
 }
 
 /// The centre with the warning and action limits about it, and their names.
 fn draw_limits(
     canvas: &mut Canvas<'_>,
+    view: &ControlView,
     frame: &Frame,
     centre: f64,
-    deviation: f64,
 ) -> Vec<SideLabel> {
     let mut labels = Vec::new();
     for (deviations, dash, width, name) in [
@@ -159,11 +154,34 @@ fn draw_limits(
         } else {
             Ink::Limit
         };
-        let value = centre + deviations * deviation;
-        frame.horizontal(canvas, value, Stroke(ink, width, dash));
-        labels.push(SideLabel::new(frame.y.held(value), name, ink));
+        let line = limit_line(view, frame, centre, deviations);
+        canvas.path(
+            &frame.pixels(line.iter().copied()),
+            Stroke(ink, width, dash),
+        );
+        if let Some((_, last)) = line.last() {
+            labels.push(SideLabel::new(frame.y.held(*last), name, ink));
+        }
     }
     labels
+}
+
+/// The limit at so many deviations over the whole plot: a step half way between two values whose
+/// deviations differ.
+fn limit_line(view: &ControlView, frame: &Frame, centre: f64, deviations: f64) -> Vec<(f64, f64)> {
+    let at = |point: &ControlPoint| centre + deviations * point.deviation;
+    let mut line: Vec<(f64, f64)> = Vec::new();
+    line.extend(view.points.first().map(|p| (frame.x.domain.0, at(p))));
+    for pair in view
+        .points
+        .windows(2)
+        .filter(|pair| at(&pair[0]) != at(&pair[1]))
+    {
+        let between = 0.5 * (pair[0].day + pair[1].day);
+        line.extend(pair.iter().map(|point| (between, at(point))));
+    }
+    line.extend(view.points.last().map(|p| (frame.x.domain.1, at(p))));
+    line
 }
 
 /// The values; those beyond the plot at its edge, with their figure.
@@ -171,13 +189,13 @@ fn draw_points(
     canvas: &mut Canvas<'_>,
     view: &ControlView,
     frame: &Frame,
-    (centre, deviation): (f64, f64),
+    centre: f64,
     axis: &ValueAxis,
 ) {
     for point in &view.points {
         let at = frame.held(point.day, point.value);
         let size = if view.points.len() > 300 { 2.0 } else { 3.2 };
-        match (point.value - centre).abs() > 3.0 * deviation {
+        match (point.value - centre).abs() > 3.0 * point.deviation {
             true => canvas.triangle(at, 5.0, Ink::Alarm, point.value > centre),
             false => canvas.dot(at, size, Ink::Reading),
         }

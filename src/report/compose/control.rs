@@ -52,6 +52,7 @@ fn view(item: &Item, chart: &ItemChart, cusum_limit: f64, sentences: Vec<String>
     let drawn = |p: &Point| ControlPoint {
         day: p.date,
         value: p.value,
+        deviation: p.deviation,
         ewma: (p.ewma.value, p.ewma.half_width),
         cusum: (p.cusum.upper, p.cusum.lower),
     };

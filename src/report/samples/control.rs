@@ -16,6 +16,7 @@ pub(crate) fn control(n: usize, far: f64) -> ControlView {
         ControlPoint {
             day: 18_000.0 + 30.0 * i as f64,
             value,
+            deviation: 1.0,
             ewma: (average, 1.0),
             cusum: sums,
         }

@@ -7,6 +7,8 @@ pub(crate) struct ControlPoint {
     pub day: f64,
     /// The value, in the chart's unit.
     pub value: f64,
+    /// Its standard deviation, by which its limits go.
+    pub deviation: f64,
     /// Weighted average, and the half-width of its limits.
     pub ewma: (f64, f64),
     /// Upper and lower sum, in deviations.

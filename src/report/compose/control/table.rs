@@ -76,7 +76,8 @@ fn rows(index: usize, chart: &ItemChart) -> impl Iterator<Item = Row<'_>> {
 
 pub(crate) fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a> {
     let item = |r: &Row<'_>| &histories.items[r.index];
-    let limits = |r: &Row<'a>| r.stretch.result.limits.as_ref();
+    let centre = |r: &Row<'a>| r.stretch.result.centre.as_ref();
+    let limits = |r: &Row<'a>| centre(r).map(|centre| centre.limits(r.point().deviation));
     RowTable::of(rows)
         .text("instrument", |r| &item(r).instrument)
         .text("point", |r| &item(r).point)
@@ -112,7 +113,7 @@ pub(crate) fn table<'a>(histories: &'a Histories, rows: &[Row<'a>]) -> Table<'a>
         .known("action_upper", |r| limits(r).map(|l| l.action.1))
         .about("of `charted`")
         .number("moving_range", |r| r.point().moving_range)
-        .known("moving_range_limit", |r| limits(r).map(|l| l.moving_range))
+        .known("moving_range_limit", |r| centre(r).map(|c| c.baseline.moving_range_upper()))
         .number("ewma", |r| r.point().ewma.value)
         .number("ewma_half_width", |r| r.point().ewma.half_width)
         .about("of its limits")
