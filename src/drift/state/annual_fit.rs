@@ -2,6 +2,7 @@
 
 use super::annual::AnnualTerm;
 use super::motion::WithAnnualTerm;
+use super::notes::TELLING;
 use crate::drift::class::parameters::ClassParameters;
 use crate::drift::figures::{month, spaced};
 use crate::drift::state::forecast::StateForecast;
@@ -10,6 +11,9 @@ use crate::records::History;
 use crate::stats::p_value;
 use crate::words::{percent, resolved};
 use std::sync::Arc;
+
+/// Probability from which on a swing in doubt is told in any case. Our own choice, no source.
+const LIKELY: f64 = 0.5;
 
 /// Adds a yearly swing to the fit of what swings about it.
 pub(super) fn add_annual_term(
@@ -28,6 +32,10 @@ pub(super) fn add_annual_term(
     let about = |size: f64, deviation: f64| format!("{}{unit}", resolved(size, deviation));
     let highest = month(annual.highest());
     let in_doubt = !annual.is_own() && class.annual.belief < 1.0;
+    fit.motion = Some(Arc::new(WithAnnualTerm { forecast, annual }));
+    if in_doubt && class.annual.belief < LIKELY && widens(&forecast, &annual) < TELLING {
+        return;
+    }
     fit.notes.push(match (annual.is_own(), annual.is_known()) {
         _ if in_doubt => in_doubt_note(&annual, class, history),
         (own, true) => {
@@ -51,7 +59,17 @@ pub(super) fn add_annual_term(
             )
         }
     });
-    fit.motion = Some(Arc::new(WithAnnualTerm { forecast, annual }));
+}
+
+/// How many times as wide a swing makes the band of the true error in the year after the last
+/// reading, where it does so most.
+fn widens(forecast: &StateForecast, annual: &AnnualTerm) -> f64 {
+    let months = (0..=12).map(|month| forecast.origin + f64::from(month) / 12.0);
+    let times = months.map(|x| {
+        let without = forecast.at(x);
+        annual.added_to(without, x).u_error / without.u_error
+    });
+    times.fold(1.0, f64::max)
 }
 
 /// What is said where the readings leave open whether there is a swing.
@@ -71,4 +89,42 @@ fn in_doubt_note(annual: &AnnualTerm, class: &ClassParameters, history: &History
         spaced(&history.item.unit),
         percent(class.annual.belief),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drift::state::estimate::StateEstimate;
+
+    /// A level known to 3, wandering by nothing, and cosine and sine known to `u`.
+    #[test]
+    fn a_swing_widens_the_band_most_where_its_phase_is_least_known() {
+        let forecast = StateForecast {
+            origin: 50.0,
+            estimate: StateEstimate {
+                error_variance: 9.0,
+                ..StateEstimate::default()
+            },
+            rates: Default::default(),
+            noise: 0.0,
+            step_rate: 0.0,
+            step_time: f64::INFINITY,
+            most_steps: 0.0,
+            u_common: 0.0,
+            degrees_of_freedom: f64::INFINITY,
+        };
+        let with = |u: f64| AnnualTerm {
+            cosine: 0.0,
+            sine: 0.0,
+            covariance: (u * u, 0.0, u * u),
+            p: f64::NAN,
+            origin: 50.0,
+            // The level is what the last reading left beside the swing, so half a year later
+            // twice the cosine is open: √(9 + (2·u)²)/3.
+            level: (-1.0, 0.0),
+            drift: (0.0, 0.0),
+        };
+        near!(widens(&forecast, &with(2.0)), 5.0 / 3.0, 1e-12);
+        near!(widens(&forecast, &with(0.0)), 1.0, 1e-12);
+    }
 }

@@ -255,10 +255,11 @@ fn two_wrong_readings_are_no_swing_of_their_class() {
     assert!(swinging <= 1, "{swinging} of 30");
 }
 
-/// What the readings leave open is told as that, with its probability.
+/// What the readings leave open is told as that, with its probability, where it is likely or makes
+/// bands wider than is worth a word.
 #[test]
 fn a_swing_in_doubt_is_told_as_one() {
-    let mut told = 0;
+    let (mut told, mut silent) = (0, 0);
     for seed in 0..20 {
         let (class, all) = class_of(&members(700 + seed, 3, 6, 0.1, false), 6);
         if !(0.01..1.0).contains(&class.annual.belief) {
@@ -266,10 +267,13 @@ fn a_swing_in_doubt_is_told_as_one() {
         }
         let fit = fit_state(&all.get(0), &class, &DriftSettings::default());
         let says = |note: &String| note.contains("may swing with the year: by about 0.");
-        assert!(fit.notes.iter().any(says), "{:?}", fit.notes);
+        let says = fit.notes.iter().any(says);
+        assert!(says || class.annual.belief < 0.5, "{:?}", fit.notes);
         assert!(!fit.shows_annual_term());
-        told += 1;
+        let told_or_not = if says { &mut told } else { &mut silent };
+        *told_or_not += 1;
     }
+    println!("{told} told, {silent} not");
     assert!(told >= 3, "{told}");
 }
 

@@ -10,8 +10,9 @@ use crate::drift::{Fit, Status};
 use crate::records::{History, date};
 use crate::words::plus_minus;
 
-/// Where an item scatters this many times as much as its class, or this part of it, it is told.
-const TELLING: f64 = 1.25;
+/// Where an item scatters this many times as much as its class, or this part of it, it is told; and
+/// where a swing in doubt makes its band so many times as wide.
+pub(super) const TELLING: f64 = 1.25;
 
 /// A fit, and what it was made from.
 pub(super) struct Fitted<'a> {
