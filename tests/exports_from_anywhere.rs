@@ -8,7 +8,7 @@ use crate::desk::{Desk, loaded};
 use crate::raw_shapes::checks;
 use std::path::{Path, PathBuf};
 
-fn exports() -> Vec<PathBuf> {
+pub fn exports() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records/exports");
     let entries = std::fs::read_dir(folder).unwrap();
     let mut exports: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
@@ -16,9 +16,33 @@ fn exports() -> Vec<PathBuf> {
     exports
 }
 
+fn text_of(export: &Path, name: &str) -> String {
+    std::fs::read_to_string(export.join(name)).unwrap_or_default()
+}
+
+/// The draft with what a person states of an export.
+fn stated(export: &Path, draft: &str) -> String {
+    let stated = format!("{}[checks.columns]", text_of(export, "stated.txt"));
+    let mut draft = draft.replacen("[checks.columns]", &stated, 1);
+    for line in text_of(export, "columns.txt").lines() {
+        let key = line.split(' ').next().unwrap();
+        draft = draft.replace(&format!("# {key} = \"…\""), line);
+    }
+    draft
+}
+
+/// A desk with an export as `raw.csv`, and the pipeline file that a person makes of it.
+pub fn desk_with(export: &Path) -> (Desk, PathBuf) {
+    let desk = Desk::new();
+    std::fs::copy(export.join("raw.csv"), desk.path("raw.csv")).unwrap();
+    let (_, pipeline) = desk.start(&desk.path("raw.csv"));
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    std::fs::write(&pipeline, stated(export, &draft)).unwrap();
+    (desk, pipeline)
+}
+
 /// What is wrong with what `start` makes of one export; `None` where nothing is.
 fn wrong(export: &Path) -> Option<String> {
-    let text = |name: &str| std::fs::read_to_string(export.join(name)).unwrap_or_default();
     let desk = Desk::new();
     std::fs::copy(export.join("raw.csv"), desk.path("raw.csv")).unwrap();
     let (done, pipeline) = desk.start(&desk.path("raw.csv"));
@@ -26,7 +50,7 @@ fn wrong(export: &Path) -> Option<String> {
     let marked = draft.lines().filter(|line| line.contains("right: "));
     let mut asked: Vec<&str> = marked.filter_map(|line| line.split(' ').next()).collect();
     asked.sort_unstable();
-    let expected = text("asked.txt");
+    let expected = text_of(export, "asked.txt");
     if asked != expected.split_whitespace().collect::<Vec<_>>() {
         return Some(format!("asked {asked:?}: {}", done.stdout));
     }
@@ -34,20 +58,14 @@ fn wrong(export: &Path) -> Option<String> {
     if std::fs::read_to_string(&pipeline).unwrap() != draft {
         return Some(format!("a second look changed its draft: {}", again.stdout));
     }
-    let stated = format!("{}[checks.columns]", text("stated.txt"));
-    let mut draft = draft.replacen("[checks.columns]", &stated, 1);
-    for line in text("columns.txt").lines() {
-        let key = line.split(' ').next().unwrap();
-        draft = draft.replace(&format!("# {key} = \"…\""), line);
-    }
-    std::fs::write(&pipeline, draft).unwrap();
+    std::fs::write(&pipeline, stated(export, &draft)).unwrap();
     let read = loaded(&pipeline);
     // What start left out is no column that came later.
     let mut words = read.warnings.iter().map(|warning| &warning.words);
     if let Some(later) = words.find(|words| words.contains("not_read does not name it")) {
         return Some(later.clone());
     }
-    std::fs::write(desk.path("truth.csv"), text("truth.csv")).unwrap();
+    std::fs::write(desk.path("truth.csv"), text_of(export, "truth.csv")).unwrap();
     let truth = loaded(&desk.path("truth.csv"));
     let (own, true_ones) = (checks(&read.histories), checks(&truth.histories));
     let right = own == true_ones && read.rejects.is_empty();

@@ -218,6 +218,11 @@ fn a_verdict_is_recorded_into_the_file_of_its_instrument_alone() {
     let desk = Desk::new();
     let file = desk.file("TH-014.csv", FIRST);
     let (_, pipeline) = desk.start(&file);
+    desk.file("TH-015.csv", FIRST);
+    let draft = std::fs::read_to_string(&pipeline).unwrap();
+    let both = draft.replace("[\"TH-014.csv\"]", "[\"TH-014.csv\", \"TH-015.csv\"]");
+    assert_ne!(both, draft);
+    std::fs::write(&pipeline, both).unwrap();
     let record = |into: &std::path::Path| {
         let (records, into) = (pipeline.to_str().unwrap(), into.to_str().unwrap());
         let check = [

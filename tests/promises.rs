@@ -124,6 +124,8 @@ mod raw_shapes;
 mod raw_values;
 #[path = "record_files.rs"]
 mod record_files;
+#[path = "recorded_rows.rs"]
+mod recorded_rows;
 #[path = "remedy.rs"]
 mod remedy;
 #[path = "report_on_any_screen.rs"]

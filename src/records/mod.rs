@@ -36,7 +36,6 @@ pub(crate) use accounts::{
     InputFile, LoadError, LostFailures, RecordsError, RegisterCounts, Reject, RejectKind,
     RowCounts, Warning, counted, once,
 };
-pub(crate) use append::check_in::append;
 pub(crate) use append::rows::{RowsFormat, append_rows};
 #[cfg(test)]
 pub(crate) use approvals::HeldInterval;

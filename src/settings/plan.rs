@@ -142,13 +142,13 @@ impl Plan {
         }
     }
 
-    /// How the file of checks at `path` is written: as stated of it, else by `[checks]`.
-    pub(crate) fn checks_settings(&self, path: &Path) -> &ChecksSettings {
+    /// How the file of checks at `path` is written; `None` where no run reads it.
+    pub(crate) fn checks_settings(&self, path: &Path) -> Option<&ChecksSettings> {
         let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let own = whole(path);
-        let place = self.checks.iter().position(|other| whole(other) == own);
-        let form = place.and_then(|place| self.forms.get(place));
-        self.settings.checks.form(form.copied().unwrap_or(0))
+        let place = self.checks.iter().position(|other| whole(other) == own)?;
+        let form = self.forms.get(place).copied().unwrap_or(0);
+        Some(self.settings.checks.form(form))
     }
 
     /// The methods' and the policy's tables.

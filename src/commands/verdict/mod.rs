@@ -1,6 +1,8 @@
 /*! `driftbook verdict`: one new reading beside the stored history, in five lines. */
 
 pub(super) mod arguments;
+mod nominal;
+mod record;
 mod sessions;
 mod watch;
 mod watch_lines;
@@ -14,9 +16,11 @@ use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
 use crate::records;
 use crate::records::append::check::NewCheck;
-use crate::records::{CheckKind, ChecksSettings, Display, Event, Histories, date};
+use crate::records::{CheckKind, ChecksSettings, Display, Event, History, date};
 use crate::settings::plan::Plan;
 use arguments::{NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored};
+use nominal::{less_nominal, refuse_value_for_error};
+use record::record;
 use sessions::judge_sessions;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -27,8 +31,8 @@ const LATEST_DAY: f64 = 2_932_896.0;
 /// Judges, prints and, where asked, records.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let instrument = arguments.instrument.as_deref();
-    let records = stored(arguments.records.as_deref(), arguments.demo, instrument)?;
-    let mut plan = plan_of(records, None)?;
+    let stored_at = stored(arguments.records.as_deref(), arguments.demo, instrument)?;
+    let mut plan = plan_of(stored_at.clone(), None)?;
     if let Some(instrument) = &arguments.worksheet {
         return print_worksheet(&plan, instrument, arguments.format);
     }
@@ -64,8 +68,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     }
     let (complete, verdicts): (Vec<_>, Vec<_>) = judged.into_iter().flatten().unzip();
     if let Some(file) = &arguments.record {
-        records::append(file, &complete, plan.checks_settings(file))
-            .map_err(|e| CommandError::Failed(e.to_string()))?;
+        record(file, &complete, stored_at.as_ref())?;
     }
     print(&verdicts, arguments.json)?;
     let person = verdicts.iter().any(|v| v.needs_person);
@@ -103,11 +106,18 @@ fn judge(
     let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
     let index = find(&stored.histories, &check.instrument, point).map_err(CommandError::usage)?;
     let unit = &stored.histories.items[index].unit;
+    let history = stored.histories.get(index);
     let check = match &arguments.file {
-        Some(_) => check,
-        None => measured(check, arguments, unit).map_err(CommandError::usage)?,
+        Some(_) => {
+            let check = completed(check, &history)?;
+            refuse_value_for_error(&check, &history)?;
+            check
+        }
+        None => {
+            let check = measured(check, arguments, unit).map_err(CommandError::usage)?;
+            less_nominal(completed(check, &history)?, &history)?
+        }
     };
-    let check = completed(check, &stored.histories, index)?;
     refuse_future(&check, arguments.allow_future)?;
     plan.as_of = check.date.floor();
     let past = earlier_decisions(plan, &stored.histories);
@@ -233,12 +243,7 @@ fn checks_of_file(file: &Path, plan: &Plan) -> Result<Vec<NewCheck>, CommandErro
 ///
 /// # Errors
 /// A reading in another unit than the history's.
-fn completed(
-    mut check: NewCheck,
-    histories: &Histories,
-    index: usize,
-) -> Result<NewCheck, CommandError> {
-    let history = histories.get(index);
+fn completed(mut check: NewCheck, history: &History<'_>) -> Result<NewCheck, CommandError> {
     let unit = &history.item.unit;
     check.point.clone_from(&history.item.point);
     if !check.unit.is_empty() && !unit.is_empty() && check.unit != *unit {
@@ -249,10 +254,5 @@ fn completed(
         )));
     }
     check.unit.clone_from(unit);
-    if check.nominal.is_nan()
-        && let Some(nominal) = history.nominal.last().filter(|n| **n != 0.0)
-    {
-        check.nominal = *nominal;
-    }
     Ok(check)
 }

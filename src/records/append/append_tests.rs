@@ -19,6 +19,10 @@ fn check() -> NewCheck {
     }
 }
 
+fn append(path: &Path, checks: &[NewCheck], settings: &ChecksSettings) -> Result<(), AppendError> {
+    append_with(path, |old, file| rows_of(old, checks, settings, file))
+}
+
 fn file(text: &str) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("records.csv");

@@ -45,9 +45,16 @@ pub(crate) enum AppendError {
         /// Row number; 1 is the first line after the header.
         row: usize,
     },
-    /// The file cannot take it.
+    /// The file cannot be written.
     #[error("{file}: {what}; nothing was added")]
     Unusable {
+        file: String,
+        /// What is wrong and the mend.
+        what: String,
+    },
+    /// The file is of another shape than one row a check, or would be read otherwise.
+    #[error("{file}: {what}; nothing was added")]
+    Shape {
         file: String,
         /// What is wrong and the mend.
         what: String,
@@ -55,8 +62,15 @@ pub(crate) enum AppendError {
 }
 
 impl AppendError {
-    pub(super) fn unusable(file: &str, what: impl std::fmt::Display) -> Self {
+    pub(crate) fn unusable(file: &str, what: impl std::fmt::Display) -> Self {
         Self::Unusable {
+            file: file.to_string(),
+            what: what.to_string(),
+        }
+    }
+
+    pub(super) fn shape(file: &str, what: impl std::fmt::Display) -> Self {
+        Self::Shape {
             file: file.to_string(),
             what: what.to_string(),
         }
@@ -109,9 +123,16 @@ pub(crate) enum NoPlace {
     Line(#[from] csv::Error),
 }
 
-fn named(instrument: &str, point: &str) -> String {
+pub(super) fn named(instrument: &str, point: &str) -> String {
     match point {
         "" => instrument.to_string(),
         point => format!("{instrument}, {point}"),
     }
+}
+
+/// Same minute; a date without a time stands for any time of its day.
+pub(super) fn same_time(a: f64, b: f64) -> bool {
+    let whole = |days: f64| days == days.floor();
+    let same_day = a.floor() == b.floor();
+    (a - b).abs() < 0.5 / 1440.0 || (same_day && (whole(a) || whole(b)))
 }

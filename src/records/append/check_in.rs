@@ -15,20 +15,11 @@ use crate::records::settings::ChecksSettings;
 use std::borrow::Cow;
 use std::path::Path;
 
-/// Appends `checks` to the CSV file at `path`, all or none; creates it with our own columns
-/// where it does not exist.
+/// Appends to the CSV file at `path`, all or none, what `added` makes of its content and its name; a file that was
+/// not there stands, empty, before it is asked.
 ///
 /// # Errors
-/// A duplicate, a file that is no such table, a column it lacks, a disk that refuses.
-pub(crate) fn append(
-    path: &Path,
-    checks: &[NewCheck],
-    settings: &ChecksSettings,
-) -> Result<(), AppendError> {
-    append_with(path, |old, file| with_checks(old, checks, settings, file))
-}
-
-/// Appends to the CSV file at `path` what `added` makes of its content and its name.
+/// Those of `added`, and a disk that refuses.
 pub(crate) fn append_with(
     path: &Path,
     added: impl FnOnce(&[u8], &str) -> Result<Vec<u8>, AppendError>,
@@ -41,7 +32,7 @@ pub(crate) fn append_with(
     ] {
         if is {
             let words = format!("{kind} cannot be appended to; record to a CSV file");
-            return Err(unusable(words));
+            return Err(AppendError::shape(&file, words));
         }
     }
     // A link stays a link: its target is replaced.
@@ -57,13 +48,16 @@ pub(crate) fn append_with(
 }
 
 /// What is added behind `old`: the header of a new file, and one row a check.
-fn with_checks(
+///
+/// # Errors
+/// A duplicate, a file that is no such table, a column it lacks.
+pub(crate) fn rows_of(
     old: &[u8],
     checks: &[NewCheck],
     settings: &ChecksSettings,
     file: &str,
 ) -> Result<Vec<u8>, AppendError> {
-    let unusable = |why: NoPlace| AppendError::unusable(file, why);
+    let unusable = |why: NoPlace| AppendError::shape(file, why);
     let text = text_of(old, settings.encoding, file).map_err(unusable)?;
     let table = RecordTable::read(&text, settings, file).map_err(unusable)?;
     table.refuse_duplicates(checks, settings, file)?;

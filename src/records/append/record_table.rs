@@ -1,12 +1,12 @@
 /*! A person's CSV file of checks as rows are added to it: their columns, their way of writing. */
 
-use super::check::{AppendError, NewCheck, NoPlace};
+use super::check::{AppendError, NewCheck, NoPlace, same_time};
 use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
-use crate::records::cells::marks::{ColumnMarks, Seen};
+use crate::records::cells::marks::{ColumnMarks, Seen, grouped};
 use crate::records::cells::number::Number;
 use crate::records::cells::shape::Shape;
-use crate::records::cells::unit::{Unit, same_unit};
+use crate::records::cells::unit::power_between;
 use crate::records::date::{DateFormat, written};
 use crate::records::reading::csv::records::{Next, Records, refuse_open};
 use crate::records::reading::csv::text::split_header;
@@ -210,14 +210,8 @@ impl<'a> RecordTable<'a> {
 
     /// The power of ten that turns a number in the `stated` unit into the unit of a column.
     fn power_into(&self, column: Column, stated: &str) -> Result<i32, NoPlace> {
-        let own = match &self.units[column.index()] {
-            Some(own) if !stated.is_empty() && !same_unit(own, stated) => own,
-            _ => return Ok(0),
-        };
-        let units = Unit::parse(stated).zip(Unit::parse(own));
-        let alike = units.filter(|(from, into)| from.quantity == into.quantity);
-        let power = alike.and_then(|(from, into)| from.power_to(into));
-        power.ok_or_else(|| NoPlace::Unit {
+        let own = self.units[column.index()].as_deref().unwrap_or_default();
+        power_between(stated, own).ok_or_else(|| NoPlace::Unit {
             column: column.name(),
             own: own.to_string(),
             stated: stated.to_string(),
@@ -235,7 +229,12 @@ impl<'a> RecordTable<'a> {
         let number = |value: f64| match Number::from_double(value) {
             None => String::new(),
             Some(number) => {
-                let text = number.scaled(power).value.to_string();
+                let mut text = number.scaled(power).value.to_string();
+                // 1.234 alone in a file could be a thousand and more.
+                let begun = self.text.is_empty() && settings.decimal_comma.is_none();
+                if begun && text.contains('.') && grouped(text.trim_start_matches('-'), '.') {
+                    text.push('0');
+                }
                 match self.marks[column.index()].comma {
                     true => text.replace('.', ","),
                     false => text,
@@ -289,13 +288,6 @@ impl<'a> RecordTable<'a> {
 fn stem(file: &str) -> String {
     let stem = Path::new(file).file_stem();
     stem.map_or(String::new(), |stem| stem.to_string_lossy().into_owned())
-}
-
-/// Same minute; a date without a time stands for any time of its day.
-fn same_time(a: f64, b: f64) -> bool {
-    let whole = |days: f64| days == days.floor();
-    let same_day = a.floor() == b.floor();
-    (a - b).abs() < 0.5 / 1440.0 || (same_day && (whole(a) || whole(b)))
 }
 
 /// How the numbers of a file are written, as its reader finds it.

@@ -102,6 +102,18 @@ impl Unit {
     }
 }
 
+/// The power of ten that turns a number, be it a value or an error, in the unit `from` into one in `into`; 0 where one
+/// of them is not stated, `None` where none does (°C and K have errors alike, and no values).
+pub(crate) fn power_between(from: &str, into: &str) -> Option<i32> {
+    if from.is_empty() || into.is_empty() || same_unit(from, into) {
+        return Some(0);
+    }
+    let (from, into) = Unit::parse(from).zip(Unit::parse(into))?;
+    (from.quantity == into.quantity)
+        .then(|| from.power_to(into))
+        .flatten()
+}
+
 /// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
 pub(crate) fn same_unit(a: &str, b: &str) -> bool {
     a == b

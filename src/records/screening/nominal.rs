@@ -118,6 +118,11 @@ fn sum(error: f64, nominal: f64) -> f64 {
     exact().unwrap_or(error + nominal)
 }
 
+/// True where a number is small beside the nominal value, as an error is and a value is not.
+pub(crate) fn lies_near_zero(number: f64, nominal: f64) -> bool {
+    number.abs() <= NEAR * nominal.abs()
+}
+
 impl Readings {
     fn add(&mut self, row: u32, error: f64, nominal: f64, tolerance: Option<Tolerance>) {
         let value = sum(error, nominal);
@@ -126,7 +131,7 @@ impl Readings {
         }
         self.all += 1;
         self.near_nominal += usize::from(error.abs() <= NEAR * nominal.abs());
-        self.near_zero += usize::from(value.abs() <= NEAR * nominal.abs());
+        self.near_zero += usize::from(lies_near_zero(value, nominal));
         if let Some(tolerance) = tolerance {
             self.limited += 1;
             self.in_as_values += usize::from(tolerance.contains(error));

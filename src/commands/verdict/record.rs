@@ -1,0 +1,103 @@
+/*! New checks into a file of the records, where a verdict is asked to keep them. */
+
+use super::LATEST_DAY;
+use crate::commands::output::complain;
+use crate::commands::{CommandError, plan_of};
+use crate::records::ChecksSettings;
+use crate::records::append::check::{AppendError, NewCheck};
+use crate::records::append::check_in::{append_with, rows_of};
+use crate::records::append::read_back::refuse_misread;
+use crate::records::settings::words::AsFoundIs;
+use std::path::{Path, PathBuf};
+
+/// Adds `checks` to the CSV file `file`, as it is written, or in our own columns where no run of `records` reads it,
+/// which is told.
+///
+/// # Errors
+/// A file that cannot take a row, or out of which a run would read another check.
+pub(super) fn record(
+    file: &Path,
+    checks: &[NewCheck],
+    records: Option<&PathBuf>,
+) -> Result<(), CommandError> {
+    let mut read_by_a_run = true;
+    let own = own_columns(checks);
+    append_with(file, |old, name| {
+        // The file stands now: a pattern of the pipeline file may name it.
+        let mut plan =
+            plan_of(records.cloned(), None).map_err(|why| AppendError::unusable(name, why))?;
+        plan.as_of = LATEST_DAY;
+        let settings = plan.checks_settings(file);
+        read_by_a_run = settings.is_some();
+        let settings = settings.unwrap_or(&own);
+        let added = rows_of(old, checks, settings, name)?;
+        let content = [old, &added].concat();
+        refuse_misread(file, &content, checks, settings, &plan.request())?;
+        Ok(added)
+    })
+    .map_err(|why| refused(&why))?;
+    if !read_by_a_run {
+        complain(&unread(file, records, own.as_found_is));
+    }
+    Ok(())
+}
+
+/// How a file of our own columns is written: where a check has a nominal value, `as_found` is a value, however far
+/// from it.
+fn own_columns(checks: &[NewCheck]) -> ChecksSettings {
+    let values = checks.iter().any(|check| check.nominal.is_finite());
+    ChecksSettings {
+        as_found_is: match values {
+            true => AsFoundIs::Value,
+            false => AsFoundIs::Auto,
+        },
+        ..ChecksSettings::default()
+    }
+}
+
+/// What to do about a row that was not added.
+fn refused(why: &AppendError) -> CommandError {
+    let help = match why {
+        AppendError::Shape { .. } => {
+            "\nhelp: --record NEW.csv keeps the check in a file of its own, in our own columns, and says how the pipeline file \
+             names it"
+        }
+        _ => "",
+    };
+    CommandError::Failed(format!("{why}{help}"))
+}
+
+/// What is told of a file that no run of `records` reads.
+fn unread(file: &Path, records: Option<&PathBuf>, found: AsFoundIs) -> String {
+    let shown = file.display();
+    match records {
+        Some(pipeline) if pipeline.extension().is_some_and(|ending| ending == "toml") => {
+            let entry = beside(file, pipeline);
+            let values = match found {
+                AsFoundIs::Value => "\nas_found_is = \"value\"",
+                _ => "",
+            };
+            format!(
+                "note: no run of {} reads {shown} yet; it does once the pipeline file ends in\n\
+                 [[checks.other]]\nfiles = [{entry:?}]{values}",
+                pipeline.display()
+            )
+        }
+        Some(records) => format!(
+            "note: no run of {} reads {shown}; a pipeline file that names both does (driftbook start {} {shown} writes one)",
+            records.display(),
+            records.display()
+        ),
+        None => format!("note: no run of the demo reads {shown}"),
+    }
+}
+
+/// The file as a pipeline file names it: from its folder where it lies in that.
+fn beside(file: &Path, pipeline: &Path) -> String {
+    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let (file, pipeline) = (whole(file), whole(pipeline));
+    let folder = pipeline.parent();
+    let short = folder.and_then(|folder| file.strip_prefix(folder).ok());
+    let path = short.unwrap_or(&file).to_string_lossy();
+    path.replace('\\', "/")
+}
