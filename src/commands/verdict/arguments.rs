@@ -99,6 +99,9 @@ pub(crate) struct Arguments {
     pub(crate) json: bool,
 }
 
+/// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
+pub(super) const LATEST_DAY: f64 = 2_932_896.0;
+
 /// Status where a person is needed.
 pub(crate) const NEEDS_PERSON: u8 = 3;
 /// Where the stored history of a question about one instrument is: `None` for the demo. A person's

@@ -18,15 +18,12 @@ use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::{CheckKind, ChecksSettings, Display, Event, History, date};
 use crate::settings::plan::Plan;
-use arguments::{NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored};
+use arguments::{LATEST_DAY, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored};
 use nominal::{less_nominal, refuse_value_for_error};
 use record::record;
 use sessions::judge_sessions;
 use std::collections::BTreeSet;
 use std::path::Path;
-
-/// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
-const LATEST_DAY: f64 = 2_932_896.0;
 
 /// Judges, prints and, where asked, records.
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {

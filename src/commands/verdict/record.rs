@@ -1,6 +1,6 @@
 /*! New checks into a file of the records, where a verdict is asked to keep them. */
 
-use super::LATEST_DAY;
+use super::arguments::LATEST_DAY;
 use crate::commands::output::complain;
 use crate::commands::{CommandError, plan_of};
 use crate::records::ChecksSettings;
