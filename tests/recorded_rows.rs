@@ -3,7 +3,7 @@ file is written, or nothing is, and a file of its own takes it. The exports are 
 
 use crate::desk::{Desk, loaded};
 use crate::exports_from_anywhere::{desk_with, exports};
-use crate::tool::{Done, driftbook};
+use crate::tool::{Done, driftbook, root};
 use driftbook::records::Loaded;
 use std::path::Path;
 
@@ -216,4 +216,37 @@ fn a_check_in_a_file_that_no_run_reads_is_told() {
     let silent = record(&pattern, "third.csv");
     assert!(!silent.stderr.contains("no run"), "{}", silent.stderr);
     assert_eq!(loaded(&pattern).histories.columns.date.len(), 3);
+}
+
+/// The same of raw readings: the small bench of the demo, with a file that its pipeline names and another one.
+#[test]
+fn readings_in_a_file_that_no_run_reads_are_told() {
+    let desk = Desk::new();
+    for name in ["readings.csv", "new-session.csv"] {
+        let from = root().join("data/demo/small-bench").join(name);
+        std::fs::copy(from, desk.path(name)).unwrap();
+    }
+    let (_, pipeline) = desk.start(&desk.path("readings.csv"));
+    let record = |name: &str| {
+        let [new, by, into] = [
+            desk.path("new-session.csv"),
+            pipeline.clone(),
+            desk.path(name),
+        ];
+        let paths = [&new, &by, &into].map(|path| path.to_str().unwrap());
+        let [new, by, into] = paths;
+        driftbook(&[
+            "verdict",
+            "--readings",
+            new,
+            "--records",
+            by,
+            "--record",
+            into,
+        ])
+        .stderr
+    };
+    says!(record("other.csv"), "other.csv yet", "[thermometry]");
+    let silent = record("readings.csv");
+    assert!(!silent.contains("no run"), "{silent}");
 }

@@ -3,11 +3,13 @@
 use super::arguments::LATEST_DAY;
 use crate::commands::output::complain;
 use crate::commands::{CommandError, plan_of};
-use crate::records::ChecksSettings;
 use crate::records::append::check::{AppendError, NewCheck};
 use crate::records::append::check_in::{append_with, rows_of};
 use crate::records::append::read_back::refuse_misread;
 use crate::records::settings::words::AsFoundIs;
+use crate::records::{ChecksSettings, RowsFormat, append_rows};
+use crate::settings::plan::Plan;
+use crate::thermometry::readings::wanted_columns;
 use std::path::{Path, PathBuf};
 
 /// Adds `checks` to the CSV file `file`, as it is written, or in our own columns where no run of `records` reads it,
@@ -38,6 +40,34 @@ pub(super) fn record(
     .map_err(|why| refused(&why))?;
     if !read_by_a_run {
         complain(&unread(file, records, own.as_found_is));
+    }
+    Ok(())
+}
+
+/// Appends new raw readings to the laboratory's own: the check is made of them at every run;
+/// told where no run reads that file.
+///
+/// # Errors
+/// A reading that is there already, a file of another kind, a disk that refuses.
+pub(super) fn record_readings(target: &Path, from: &Path, plan: &Plan) -> Result<(), CommandError> {
+    let settings = &plan.settings.thermometry;
+    let format = RowsFormat {
+        columns: &wanted_columns(&settings.columns),
+        key: &["session", "instrument", "date"],
+        delimiter: settings.delimiter,
+        encoding: settings.encoding,
+    };
+    append_rows(target, from, &format).map_err(|why| CommandError::Failed(why.to_string()))?;
+    let own = whole(target);
+    if !plan.inputs().iter().any(|read| whole(read) == own) {
+        let (shown, entry) = match &plan.pipeline_file {
+            Some(pipeline) => (pipeline.display().to_string(), beside(target, pipeline)),
+            None => ("the demo".to_string(), target.display().to_string()),
+        };
+        complain(&format!(
+            "note: no run of {shown} reads {} yet; it does once files under [thermometry] has {entry:?} too",
+            target.display()
+        ));
     }
     Ok(())
 }
@@ -94,10 +124,13 @@ fn unread(file: &Path, records: Option<&PathBuf>, found: AsFoundIs) -> String {
 
 /// The file as a pipeline file names it: from its folder where it lies in that.
 fn beside(file: &Path, pipeline: &Path) -> String {
-    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
     let (file, pipeline) = (whole(file), whole(pipeline));
     let folder = pipeline.parent();
     let short = folder.and_then(|folder| file.strip_prefix(folder).ok());
     let path = short.unwrap_or(&file).to_string_lossy();
     path.replace('\\', "/")
+}
+
+fn whole(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
 }

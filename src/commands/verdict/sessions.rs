@@ -1,6 +1,7 @@
 /*! `driftbook verdict --readings`: new sessions of raw readings, reduced and judged. */
 
 use super::arguments::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print};
+use super::record::record_readings;
 use crate::commands::output::{self, complain, hand_over};
 use crate::commands::{CommandError, CommandResult};
 use crate::decisions::with_reading::{add_check, as_read};
@@ -11,7 +12,6 @@ use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::settings::plan::Plan;
 use crate::thermometry::cautions;
-use crate::thermometry::readings::wanted_columns;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -209,16 +209,4 @@ fn tell(said: &[Said], json: bool) -> Result<(), CommandError> {
     let text = text.map_err(|e| CommandError::Failed(e.to_string()))?;
     hand_over(&output::json(&text));
     Ok(())
-}
-
-/// Appends new raw readings to the laboratory's own: the check is made of them at every run.
-fn record_readings(target: &Path, from: &Path, plan: &Plan) -> Result<(), CommandError> {
-    let settings = &plan.settings.thermometry;
-    let format = records::RowsFormat {
-        columns: &wanted_columns(&settings.columns),
-        key: &["session", "instrument", "date"],
-        delimiter: settings.delimiter,
-        encoding: settings.encoding,
-    };
-    records::append_rows(target, from, &format).map_err(|e| CommandError::Failed(e.to_string()))
 }
