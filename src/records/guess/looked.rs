@@ -244,7 +244,7 @@ fn wide_samples(
         return wide_samples((text, shown, once), written, (delimiter, most), wide);
     }
     let mut notes = vec![shape_words(&long, &settings, &example)];
-    notes.extend(long.notes().iter().map(|note| format!("{note}.")));
+    notes.extend(long.notes().iter().map(|note| format!("{}.", note.words)));
     Ok(Looked {
         delimiter,
         width: long.width(),

@@ -140,7 +140,7 @@ fn told_of(file: &FileRows, (answered, void_answered): (bool, bool)) -> Vec<Warn
     ));
     told.extend(minus_behind::told(name, batches, &file.matched));
     let notes = file.matched.notes.iter();
-    told.extend(notes.map(|note| Warning::new(name, note)));
+    told.extend(notes.map(|note| Warning::new(name, &note.words)));
     if batches.iter().all(|batch| batch.read == 0) {
         told.push(Warning::new(name, "the file has a header but no row"));
     }

@@ -182,11 +182,10 @@ fn read_workbook(
     if let Some(first) = read.first_mut() {
         first.input = Some(input);
         let names = tables.iter().map(|(sheet, _)| sheet.name.as_str());
-        first
-            .matched
-            .notes
-            .extend(not_read(&book, &left_out, names));
-        first.matched.notes.extend(forgotten);
+        let unread = not_read(&book, &left_out, names).into_iter();
+        unread
+            .chain(forgotten)
+            .for_each(|words| first.matched.note(words));
     }
     Ok(read)
 }
@@ -285,7 +284,10 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
     let mut rows = by_marks(place, rules, stated, |rules| {
         file::read_rows(&sheet.text, place, true, rules)
     })?;
-    rows.1.notes.extend(sheet.notes.iter().cloned());
+    sheet
+        .notes
+        .iter()
+        .for_each(|words| rows.1.note(words.clone()));
     Ok(FileRows::of(place, rules, rows))
 }
 

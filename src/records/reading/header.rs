@@ -15,7 +15,7 @@ use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::words::{plain, words};
 use matched::fold;
-pub(crate) use matched::{Matched, Wanted};
+pub(crate) use matched::{Matched, Note, Wanted};
 pub(crate) use missing::{COLUMNS, missing};
 use near_misses::note_near_misses;
 use own::OFF;
@@ -113,7 +113,7 @@ fn find_noting(
             "column \"{}\" is read as {header}{expanded}",
             headers[first]
         );
-        matched.notes.push(note);
+        matched.note(note);
     }
     Ok(Some(first))
 }
@@ -175,7 +175,13 @@ mod tests {
     fn loose_match_is_told() {
         let matched = match_headers("f", headers(&[" DATE"]), &[wanted("date", None)]).unwrap();
         assert_eq!(matched.positions, [Some(0)]);
-        assert_eq!(matched.notes, ["column \" DATE\" is read as date"]);
+        let told: Vec<&str> = matched
+            .notes
+            .iter()
+            .map(|note| note.words.as_str())
+            .collect();
+        assert_eq!(told, ["column \" DATE\" is read as date"]);
+        assert!(!matched.is_told(0));
     }
 
     #[test]
@@ -193,7 +199,7 @@ mod tests {
     fn misspelt_optional_column_is_told() {
         let matched = match_headers("f", headers(&["uper"]), &[wanted("upper", None)]).unwrap();
         assert_eq!(matched.positions, [None]);
-        says!(matched.notes[0], "map it by upper = \"uper\"");
+        says!(matched.notes[0].words, "map it by upper = \"uper\"");
     }
 
     #[test]
@@ -202,7 +208,7 @@ mod tests {
         let columns = [wanted("as_found", None), wanted("in_tolerance", None)];
         let matched = match_headers("f", file(), &columns).unwrap();
         assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
-        says!(matched.notes[0], "in_tolerance = \"Outcome\"");
+        says!(matched.notes[0].words, "in_tolerance = \"Outcome\"");
         let off = [wanted("as_found", None), wanted("in_tolerance", Some(OFF))];
         assert!(match_headers("f", file(), &off).unwrap().notes.is_empty());
     }
@@ -215,6 +221,7 @@ mod tests {
         assert_eq!(matched.notes.len(), 1, "{:?}", matched.notes);
         assert!(
             matched.notes[0]
+                .words
                 .starts_with("column \"Criticality\" is not read from checks: criticality")
         );
         let others = match_headers("f", file(), &[wanted("instrument", None)]).unwrap();

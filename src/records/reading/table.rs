@@ -90,26 +90,29 @@ impl<'a> TableColumn<'a> {
 }
 
 impl Table {
-    /// Headers of the file's columns that no wanted one reads.
+    /// Places of the file's columns that no wanted one reads, but for those without a name.
+    fn unread_places(&self) -> impl Iterator<Item = usize> {
+        let named = |place: &usize| !self.matched.headers[*place].trim().is_empty();
+        self.matched.unread().filter(named)
+    }
+
+    /// Their headers.
     pub(crate) fn unread_headers(&self) -> Vec<&str> {
-        let read = |place: &usize| self.matched.positions.contains(&Some(*place));
-        let unread = (0..self.matched.headers.len()).filter(|place| !read(place));
-        unread
+        let places = self.unread_places();
+        places
             .map(|place| self.matched.headers[place].trim())
-            .filter(|name| !name.is_empty())
             .collect()
     }
 
     /// The same in one warning, but for those of which a note tells it with a mend.
     pub(crate) fn unread(&self) -> Option<Warning> {
-        let told = |header: &str| {
-            let quoted = format!("column \"{header}\" is not read");
-            let mut notes = self.matched.notes.iter();
-            notes.any(|note| note.starts_with(&quoted))
-        };
-        let mut unread = self.unread_headers();
-        unread.retain(|header| !told(header));
-        let words = match unread.as_slice() {
+        let untold = self
+            .unread_places()
+            .filter(|place| !self.matched.is_told(*place));
+        let untold: Vec<&str> = untold
+            .map(|place| self.matched.headers[place].trim())
+            .collect();
+        let words = match untold.as_slice() {
             [] => return None,
             [one] => format!("column \"{one}\" is not read"),
             several => format!("columns \"{}\" are not read", several.join("\", \"")),

@@ -87,7 +87,7 @@ fn read_sections(
             .iter()
             .map(|section| section.set_aside)
             .sum::<u64>();
-        matched.notes.push(format!(
+        matched.note(format!(
             "{} tables stand one below the other, each below the cell that names its instrument or day",
             sections.len()
         ));
@@ -242,7 +242,9 @@ fn fill(
     let mut fill = FillDown::new(&headers, places, telling, name, &is_date);
     let anew = fill_down::written_anew(split, shown, of_sheet, &mut fill)?;
     matched.set_aside += anew.headings;
-    matched.notes.extend(anew.note);
+    if let Some(words) = anew.note {
+        matched.note(words);
+    }
     Ok(anew.text)
 }
 

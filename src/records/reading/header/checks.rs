@@ -59,7 +59,7 @@ pub(crate) fn match_columns(
         let note = format!(
             "\"{lower}\" is read as limits below 0, with or without a minus sign in the cell"
         );
-        matched.notes.push(note);
+        matched.note(note);
     }
     if let Some(left_out) = &settings.not_read {
         let read = stated.map(|(_, own)| own);
@@ -125,10 +125,6 @@ fn refuse_open_power(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Resul
 
 /// Tells of columns that are neither read nor among the headers that are `known`.
 fn note_later_columns(matched: &mut Matched, known: &[&String]) {
-    let told = |header: &str| {
-        let quoted = format!("\"{header}\"");
-        matched.notes.iter().any(|note| note.contains(&quoted))
-    };
     // start names a header with the unit of the row below it.
     let same = |header: &str| {
         let header = fold(header);
@@ -138,22 +134,20 @@ fn note_later_columns(matched: &mut Matched, known: &[&String]) {
         };
         known.iter().any(|own| same(fold(own)))
     };
-    let later = matched
-        .headers
-        .iter()
-        .enumerate()
-        .filter(|(place, header)| {
-            let read = matched.positions.contains(&Some(*place));
-            !read && !header.trim().is_empty() && !same(header) && !told(header)
-        });
-    let notes: Vec<String> = later
-        .map(|(_, header)| {
-            format!(
-                "column \"{header}\" is not read, and not_read does not name it: it may have come later. Map it under columns, or add it to not_read"
-            )
+    let later: Vec<usize> = matched
+        .unread()
+        .filter(|place| {
+            let header = &matched.headers[*place];
+            !header.trim().is_empty() && !same(header) && !matched.is_told(*place)
         })
         .collect();
-    matched.notes.extend(notes);
+    for place in later {
+        let header = &matched.headers[place];
+        let words = format!(
+            "column \"{header}\" is not read, and not_read does not name it: it may have come later. Map it under columns, or add it to not_read"
+        );
+        matched.note_unread(place, words);
+    }
 }
 
 /// Two coverage factors that differ by less are one: k = 2 of a header is 1.96 of a setting.

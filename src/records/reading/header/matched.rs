@@ -12,6 +12,14 @@ pub(crate) struct Wanted<'a> {
     pub own: Option<&'a str>,
 }
 
+/// What is to be said of a table.
+#[derive(Debug, Clone)]
+pub(crate) struct Note {
+    pub words: String,
+    /// Place of the column that is not read, where it tells why.
+    pub unread: Option<usize>,
+}
+
 /// Where each wanted column stands in one file.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Matched {
@@ -21,8 +29,8 @@ pub(crate) struct Matched {
     pub headers: Vec<String>,
     /// Units that a row below the headers states, by place in the file; empty where none does.
     pub units: Vec<String>,
-    /// Loose matches and near misses, in words.
-    pub notes: Vec<String>,
+    /// Loose matches, near misses, and what stands around the header.
+    pub notes: Vec<Note>,
     /// Number of the last row of the header, as a spreadsheet shows it; 0 where there is none.
     pub header_row: u32,
     /// Rows around the header that are set aside.
@@ -35,6 +43,29 @@ pub(crate) struct Matched {
 const TITLE_SHOWN: usize = 60;
 
 impl Matched {
+    /// Says something of the table.
+    pub(crate) fn note(&mut self, words: String) {
+        let unread = None;
+        self.notes.push(Note { words, unread });
+    }
+
+    /// Says why the column at a place is not read.
+    pub(crate) fn note_unread(&mut self, place: usize, words: String) {
+        let unread = Some(place);
+        self.notes.push(Note { words, unread });
+    }
+
+    /// True where a note tells why the column at a place is not read.
+    pub(crate) fn is_told(&self, place: usize) -> bool {
+        self.notes.iter().any(|note| note.unread == Some(place))
+    }
+
+    /// Places of the columns that nothing reads.
+    pub(crate) fn unread(&self) -> impl Iterator<Item = usize> {
+        let read = |place: &usize| self.positions.contains(&Some(*place));
+        (0..self.headers.len()).filter(move |place| !read(place))
+    }
+
     /// Takes over where the table stands in its text, and what stands around it.
     pub(crate) fn found_in(&mut self, split: &Split<'_>) {
         self.header_row = split.row;
@@ -46,11 +77,10 @@ impl Matched {
                 true => format!("row {first} stands above the table and is"),
                 false => format!("rows {first} to {last} stand above the table and are"),
             };
-            self.notes.push(format!("{rows} set aside: \"{title}\""));
+            self.note(format!("{rows} set aside: \"{title}\""));
         }
         if let Some(units) = &split.units {
-            self.notes
-                .push(format!("row {} states units and is set aside", split.row));
+            self.note(format!("row {} states units and is set aside", split.row));
             self.units = units
                 .iter()
                 .map(|unit| bare_unit(unit).to_string())

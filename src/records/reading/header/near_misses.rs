@@ -26,66 +26,72 @@ pub(crate) const REGISTER_ONLY: [&str; 10] = [
 
 /// Says of headers that are not read what they may be meant for.
 pub(super) fn note_near_misses(matched: &mut Matched, wanted: &[Wanted<'_>]) {
-    let limits = |(column, place): (&Wanted<'_>, &Option<usize>)| {
-        matches!(column.name, "lower" | "upper").then_some(place.is_none())
-    };
-    let unmapped: Vec<bool> = wanted
-        .iter()
-        .zip(&matched.positions)
-        .filter_map(limits)
-        .collect();
-    let limits_missing = !unmapped.is_empty() && unmapped.iter().all(|missing| *missing);
-    let checks = wanted.iter().any(|column| column.name == "as_found");
     let off = |header: &String| {
         let mut off = wanted.iter().filter(|column| column.own == Some(OFF));
         off.any(|column| fold(header) == column.name)
     };
-    for (index, header) in matched.headers.iter().enumerate() {
-        if matched.positions.contains(&Some(index)) || off(header) {
-            continue;
-        }
-        let folded = fold(header);
-        let of_register = |name: &&&str| folded == **name;
-        if checks && let Some(name) = REGISTER_ONLY.iter().find(of_register) {
-            matched.notes.push(format!(
-                "column \"{header}\" is not read from checks: {name} belongs in the register, one row an instrument"
-            ));
-            continue;
-        }
-        if checks && let Some(column) = named_by_words(header, wanted, &matched.positions) {
-            matched.notes.push(format!(
-                "column \"{header}\" is not read; by its name it may be {column}: map it by {column} = \"{header}\" under columns, or give it that name"
-            ));
-            continue;
-        }
-        if let Some(unit) = unit_of_interval(header).filter(|_| lacks(matched, wanted, INTERVAL)) {
-            matched.notes.push(format!(
-                "column \"{header}\" is not read; it states intervals in {0}: map it by {INTERVAL} = \"{header}\" under columns, with interval_in = \"{0}\" beside files",
-                unit.word()
-            ));
-            continue;
-        }
-        let near = wanted
-            .iter()
-            .zip(&matched.positions)
-            .find(|(column, place)| {
-                let limit = NEAR_MISS.min(column.name.len() / 3);
-                place.is_none()
-                    && column.own != Some(OFF)
-                    && folded.len().abs_diff(column.name.len()) <= limit
-                    && strsim::damerau_levenshtein(&folded, column.name) <= limit
-            });
-        if let Some((column, _)) = near {
-            matched.notes.push(format!(
-                "column \"{header}\" is not read; if it is {0}, map it by {0} = \"{header}\" under columns",
-                column.name
-            ));
-        } else if limits_missing && means_tolerance(header) {
-            matched.notes.push(format!(
-                "column \"{header}\" is not read: state its limits in two columns, lower and upper, as errors (±5 is -5 and 5)"
-            ));
-        }
+    let told: Vec<(usize, String)> = matched
+        .unread()
+        .filter(|place| !off(&matched.headers[*place]))
+        .filter_map(|place| Some((place, meant(&matched.headers[place], matched, wanted)?)))
+        .collect();
+    for (place, words) in told {
+        matched.note_unread(place, words);
     }
+}
+
+/// What a header that is not read may be meant for, in words with the mend.
+fn meant(header: &str, matched: &Matched, wanted: &[Wanted<'_>]) -> Option<String> {
+    let checks = wanted.iter().any(|column| column.name == "as_found");
+    let folded = fold(header);
+    let of_register = |name: &&&str| folded == **name;
+    if checks && let Some(name) = REGISTER_ONLY.iter().find(of_register) {
+        return Some(format!(
+            "column \"{header}\" is not read from checks: {name} belongs in the register, one row an instrument"
+        ));
+    }
+    if checks && let Some(column) = named_by_words(header, matched, wanted) {
+        return Some(format!(
+            "column \"{header}\" is not read; by its name it may be {column}: map it by {column} = \"{header}\" under columns, or give it that name"
+        ));
+    }
+    if let Some(unit) = unit_of_interval(header).filter(|_| lacks(matched, wanted, INTERVAL)) {
+        return Some(format!(
+            "column \"{header}\" is not read; it states intervals in {0}: map it by {INTERVAL} = \"{header}\" under columns, with interval_in = \"{0}\" beside files",
+            unit.word()
+        ));
+    }
+    if let Some(name) = nearest(&folded, matched, wanted) {
+        return Some(format!(
+            "column \"{header}\" is not read; if it is {name}, map it by {name} = \"{header}\" under columns"
+        ));
+    }
+    (lacks_limits(matched, wanted) && means_tolerance(header)).then(|| {
+        format!(
+            "column \"{header}\" is not read: state its limits in two columns, lower and upper, as errors (±5 is -5 and 5)"
+        )
+    })
+}
+
+/// The column without a place whose name is spelt nearly as a header is.
+fn nearest(folded: &str, matched: &Matched, wanted: &[Wanted<'_>]) -> Option<&'static str> {
+    let near = |(column, place): &(&Wanted<'_>, &Option<usize>)| {
+        let limit = NEAR_MISS.min(column.name.len() / 3);
+        place.is_none()
+            && column.own != Some(OFF)
+            && folded.len().abs_diff(column.name.len()) <= limit
+            && strsim::damerau_levenshtein(folded, column.name) <= limit
+    };
+    let found = wanted.iter().zip(&matched.positions).find(near);
+    found.map(|(column, _)| column.name)
+}
+
+/// True where limits are looked for and neither was found.
+fn lacks_limits(matched: &Matched, wanted: &[Wanted<'_>]) -> bool {
+    let all = wanted.iter().zip(&matched.positions);
+    let limits = all.filter(|(column, _)| matches!(column.name, "lower" | "upper"));
+    let mut places = limits.map(|(_, place)| place).peekable();
+    places.peek().is_some() && places.all(Option::is_none)
 }
 
 /// The column of intervals in use.
@@ -109,23 +115,13 @@ fn unit_of_interval(header: &str) -> Option<TimeUnit> {
 /// The column that the words of an unread header name, where without it a failure or an adjustment is
 /// not seen, or an uncertainty is not divided: whether it was in tolerance, what was done, what was left, the
 /// coverage factor.
-fn named_by_words(
-    header: &str,
-    wanted: &[Wanted<'_>],
-    places: &[Option<usize>],
-) -> Option<&'static str> {
+fn named_by_words(header: &str, matched: &Matched, wanted: &[Wanted<'_>]) -> Option<&'static str> {
     let telling = [
         Column::InTolerance,
         Column::Event,
         Column::AsLeft,
         Column::CoverageFactor,
     ];
-    let absent = |column: &Column| {
-        let mut all = wanted.iter().zip(places);
-        all.any(|(other, place)| {
-            other.name == column.name() && other.own.is_none() && place.is_none()
-        })
-    };
     let whole = plain(header);
     // What was left has a unit, which an outcome has not; "Deviation after adjustment" is "after adjustment".
     let bare = header.find(['[', '(']).filter(|end| *end > 0);
@@ -136,6 +132,7 @@ fn named_by_words(
         Column::AsLeft => words(Column::AsLeft).iter().any(left),
         column => words(*column).contains(&whole),
     };
+    let absent = |column: &Column| lacks(matched, wanted, column.name());
     let mut found = telling.into_iter().filter(absent);
     found.find(named).map(Column::name)
 }

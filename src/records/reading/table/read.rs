@@ -216,6 +216,6 @@ fn notes(shown: &str, matched: &Matched) -> Vec<Warning> {
     matched
         .notes
         .iter()
-        .map(|note| Warning::new(shown, note))
+        .map(|note| Warning::new(shown, &note.words))
         .collect()
 }

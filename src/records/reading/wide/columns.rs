@@ -49,10 +49,10 @@ impl Of {
 pub(crate) struct Columns {
     /// By date, in the order of time; or by point, in that of the settings.
     pub checks: Vec<Of>,
-    /// Headers that state a date or point beside words that no setting names.
-    pub unread: Vec<String>,
-    /// Headers that are called like those of points or instruments and that no setting names.
-    pub alike: Vec<String>,
+    /// Places of headers that state a date or point beside words that no setting names.
+    pub unread: Vec<usize>,
+    /// Places of headers that are called like those of points or instruments and that no setting names.
+    pub alike: Vec<usize>,
     /// Two headers that state the same of the same date or point.
     pub twice: Option<(String, String)>,
 }
@@ -73,7 +73,7 @@ impl Columns {
                 false => dated_parts(header, |text| settings.date(text).map(Key::Date)),
             };
             let Some((key, beside)) = found else {
-                others.push(header);
+                others.push(place);
                 continue;
             };
             series.extend(series_of(header));
@@ -89,14 +89,13 @@ impl Columns {
                     });
                     columns.add(at, column, place, headers);
                 }
-                None => columns.unread.push(header.clone()),
+                None => columns.unread.push(place),
             }
         }
         if settings.by_points() {
-            let alike = others.into_iter();
-            let alike =
-                alike.filter(|header| series_of(header).is_some_and(|own| series.contains(&own)));
-            columns.alike = alike.cloned().collect();
+            let of_series = |own: String| series.contains(&own);
+            others.retain(|place| series_of(&headers[*place]).is_some_and(of_series));
+            columns.alike = others;
         }
         columns.checks.sort_by(|a, b| match (a.key, b.key) {
             (Key::Date(a), Key::Date(b)) => a.total_cmp(&b),
@@ -121,6 +120,12 @@ impl Columns {
     pub(crate) fn places(&self) -> BTreeSet<usize> {
         let places = self.checks.iter().flat_map(|of| &of.places);
         places.map(|(_, place)| *place).collect()
+    }
+
+    /// The places of the others in a table of so many columns, in order.
+    pub(super) fn others(&self, width: usize) -> Vec<usize> {
+        let stated = self.places();
+        (0..width).filter(|place| !stated.contains(place)).collect()
     }
 
     /// Our columns that stand once a date or point, in our order.
@@ -273,7 +278,7 @@ mod tests {
         let columns = Columns::of(&all, &settings);
         let dates: Vec<usize> = columns.checks.iter().map(|of| of.places.len()).collect();
         assert_eq!(dates, [1, 2]);
-        assert_eq!(columns.unread, ["2021 by"]);
+        assert_eq!(columns.unread, [4]);
         assert_eq!(columns.columns(), [Column::AsFound, Column::AsLeft]);
         let places = columns.places();
         assert!(places.contains(&3) && !places.contains(&0));
@@ -282,7 +287,7 @@ mod tests {
         let places = columns.checks.iter().map(|of| of.places.clone());
         let both = vec![(Column::AsFound, 1), (Column::AsLeft, 2)];
         assert_eq!(places.collect::<Vec<_>>(), [both]);
-        assert_eq!(columns.unread, ["by (2021)"]);
+        assert_eq!(columns.unread, [3]);
         let twice = headers(&["2021 found", "found 2021"]);
         assert!(Columns::of(&twice, &settings).twice.is_some());
     }
@@ -306,7 +311,7 @@ mod tests {
         let places: Vec<_> = columns.checks.iter().map(|of| of.places.clone()).collect();
         let of = |date, found| vec![(Column::Date, date), (Column::AsFound, found)];
         assert_eq!(places, [of(1, 2), of(3, 4)]);
-        assert_eq!(columns.unread, ["Note 1"]);
+        assert_eq!(columns.unread, [5]);
         assert_eq!(numbered_parts("Date"), None);
         assert_eq!(numbered_parts("2021"), None);
     }

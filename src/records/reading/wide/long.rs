@@ -11,8 +11,8 @@ use crate::records::reading::aside::{Aside, aside};
 use crate::records::reading::csv::records::{Next, Records};
 use crate::records::reading::csv::text::Split;
 use crate::records::reading::fill_down::Anew;
-use crate::records::reading::header::Matched;
 use crate::records::reading::header::above::Above;
+use crate::records::reading::header::{Matched, Note};
 use csv::{StringRecord, Writer};
 
 /// A wide table as one row a check.
@@ -27,15 +27,11 @@ pub(crate) struct Long {
     /// The unit that each date or point has in its cells of each of our columns; empty for none.
     pub(super) in_cells: Vec<Vec<String>>,
     pub(super) by_points: bool,
-    pub(super) headers: Vec<String>,
+    /// Headers and notes of the wide table, and what stands around it.
+    pub(super) matched: Matched,
     /// Units of the columns of the text, where headers state them.
     pub(super) units: Vec<String>,
     pub(super) set_aside: Vec<(Aside, u32)>,
-    /// What is to be said of the table.
-    pub(super) notes: Vec<String>,
-    /// The last row of the header, and how many rows around it are set aside.
-    pub(super) header_row: u32,
-    pub(super) around: u64,
     /// The rows above it.
     pub(super) above: Vec<Above>,
 }
@@ -47,29 +43,32 @@ impl Long {
         (columns, leads, units): (Columns, Vec<Vec<String>>, Vec<String>),
         by_points: bool,
     ) -> Self {
-        let mut matched = Matched::default();
+        let mut matched = Matched {
+            headers: split.header.clone(),
+            ..Matched::default()
+        };
         matched.found_in(split);
-        let unread = columns.unread.iter().map(|header| {
-            format!("column \"{header}\" states a date or point beside words that [checks.wide] does not name, and is not read")
-        });
-        let alike = columns.alike.iter().map(|header| {
-            format!("column \"{header}\" is called like the points or instruments that [checks.wide] names, and is not read: add it there where checks are in it")
-        });
+        for place in &columns.unread {
+            let words = format!(
+                "column \"{}\" states a date or point beside words that [checks.wide] does not name, and is not read",
+                split.header[*place]
+            );
+            matched.note_unread(*place, words);
+        }
+        for place in &columns.alike {
+            let words = format!(
+                "column \"{}\" is called like the points or instruments that [checks.wide] names, and is not read: add it there where checks are in it",
+                split.header[*place]
+            );
+            matched.note_unread(*place, words);
+        }
         Long {
             text: String::new(),
             origins: Vec::new(),
-            headers: split.header.clone(),
+            matched,
             units,
             set_aside: Vec::new(),
-            notes: matched
-                .notes
-                .into_iter()
-                .chain(unread)
-                .chain(alike)
-                .collect(),
-            header_row: split.row,
             above: split.above.clone(),
-            around: matched.set_aside,
             columns,
             leads,
             in_cells: Vec::new(),
@@ -99,7 +98,7 @@ impl Long {
                 break;
             }
             let fields: Vec<&str> = record.iter().collect();
-            if let Some(what) = aside(&fields, &self.headers, false, is_date) {
+            if let Some(what) = aside(&fields, &self.matched.headers, false, is_date) {
                 self.set_aside.push((what, records.row));
             } else if next == Next::Row && (written.of_sheet || fields.len() == self.width()) {
                 self.push(&fields, kept, made, records.row, &mut out)
@@ -120,9 +119,13 @@ impl Long {
 
     /// Takes over what was said of blank cells that were filled.
     pub(super) fn set_aside_headings(&mut self, filled: Option<&Anew>) {
-        self.around += filled.map_or(0, |filled| filled.headings);
-        self.notes
-            .extend(filled.and_then(|filled| filled.note.clone()));
+        if let Some(filled) = filled {
+            self.matched.set_aside += filled.headings;
+            filled
+                .note
+                .iter()
+                .for_each(|words| self.matched.note(words.clone()));
+        }
     }
 
     /// Adds the checks of one row: one for each date or point of which it states anything.
@@ -188,8 +191,9 @@ impl Long {
         let header = |row: u32, column: Option<Column>| {
             let of = self.columns.checks.get(origin(row).1)?;
             let (_, place) = of.places.iter().find(|(own, _)| Some(*own) == column)?;
-            self.headers.get(*place)
+            self.matched.headers.get(*place)
         };
+        let (stated, kept) = (self.stated(), self.columns.others(self.width()));
         for batch in batches.iter_mut() {
             let above = std::mem::take(&mut batch.first_row);
             let line = |row: &mut u32| *row = origin(above + *row).0;
@@ -216,16 +220,16 @@ impl Long {
         if let Some(batch) = batches.first_mut() {
             batch.set_aside.extend(self.set_aside);
         }
-        matched.header_row = self.header_row;
-        matched.set_aside = self.around;
+        matched.header_row = self.matched.header_row;
+        matched.set_aside = self.matched.set_aside;
         // Of a column that states a date or point beside unknown words more is told than that it is not read.
-        let told = |note: &String| {
-            let same = |header: &String| note.starts_with(&format!("column \"{header}\" "));
-            let Columns { unread, alike, .. } = &self.columns;
-            unread.iter().chain(alike).any(same)
-        };
-        matched.notes.retain(|note| !told(note));
-        matched.notes.splice(0..0, self.notes);
+        matched.notes.retain(|note| {
+            let place = note
+                .unread
+                .and_then(|place| kept.get(place.checked_sub(stated)?));
+            !place.is_some_and(|place| self.matched.is_told(*place))
+        });
+        matched.notes.splice(0..0, self.matched.notes);
     }
 
     /// The units of the columns of the text, where headers state any.
@@ -252,7 +256,7 @@ impl Long {
     /// The headers of the wide table that stand once a date or point.
     pub(crate) fn wide_headers(&self) -> impl Iterator<Item = &str> {
         let places = self.columns.places().into_iter();
-        places.filter_map(|place| self.headers.get(place).map(String::as_str))
+        places.filter_map(|place| self.matched.headers.get(place).map(String::as_str))
     }
 
     /// The rows above the table.
@@ -262,11 +266,11 @@ impl Long {
 
     /// Columns of the wide table.
     pub(crate) fn width(&self) -> usize {
-        self.headers.len()
+        self.matched.headers.len()
     }
 
     /// What is to be said of the table.
-    pub(crate) fn notes(&self) -> &[String] {
-        &self.notes
+    pub(crate) fn notes(&self) -> &[Note] {
+        &self.matched.notes
     }
 }

@@ -31,10 +31,7 @@ pub(crate) fn unpivot<'a>(
     refuse(&columns, settings, &split, shown)?;
     let made = columns.columns();
     let (lead, leads) = leads(&columns, settings);
-    let stated = columns.places();
-    let kept: Vec<usize> = (0..split.header.len())
-        .filter(|place| !stated.contains(place))
-        .collect();
+    let kept = columns.others(split.header.len());
     let mut units = vec![String::new(); lead.len()];
     let mut in_cells = vec![Vec::new(); columns.checks.len()];
     for column in &made {
