@@ -9,7 +9,7 @@ use crate::records::cells::shape::Shape;
 use crate::records::cells::unit::power_between;
 use crate::records::date::{DateFormat, written};
 use crate::records::reading::csv::records::{Next, Records, refuse_open};
-use crate::records::reading::csv::text::split_header;
+use crate::records::reading::csv::text::{TableText, split_header};
 use crate::records::reading::header::own::OFF;
 use crate::records::reading::header::own::OwnHeader;
 use crate::records::reading::header::{Matched, Wanted, match_headers};
@@ -69,7 +69,7 @@ impl<'a> RecordTable<'a> {
             let delimiter = settings.delimiter.byte().unwrap_or(b',');
             (delimiter, header_of_own(&wanted, named.is_some()))
         } else {
-            let split = split_header(text, settings.delimiter, file)
+            let split = split_header(TableText::of_file(text, file, settings.delimiter))
                 .map_err(|e| NoPlace::Unreadable(e.what))?;
             refuse_open(text, split.delimiter)?;
             (split.delimiter, split.header)
@@ -124,7 +124,7 @@ impl<'a> RecordTable<'a> {
         let body = match self.text {
             "" => "",
             text => {
-                split_header(text, settings.delimiter, file)
+                split_header(TableText::of_file(text, file, settings.delimiter))
                     .map_err(unusable)?
                     .body
             }
@@ -300,8 +300,9 @@ fn marks_of(
     let unreadable = |e: LoadError| NoPlace::Unreadable(format!("{}. {}", e.what, e.mend));
     let mut cells: Vec<(usize, u32, String)> = Vec::new();
     if !text.is_empty() {
-        let split = split_header(text, settings.delimiter, file).map_err(unreadable)?;
-        let mut records = Records::new(split.body, split.delimiter, matched.headers.len(), file);
+        let split =
+            split_header(TableText::of_file(text, file, settings.delimiter)).map_err(unreadable)?;
+        let mut records = split.records(split.body);
         let mut record = StringRecord::new();
         while records.next(&mut record).map_err(unreadable)? != Next::End {
             for column in Column::ALL.into_iter().filter(|column| column.has_unit()) {

@@ -5,8 +5,8 @@ use super::check_in::{append_with, encoded, text_of};
 use super::record_table::joined;
 use crate::records::LoadError;
 use crate::records::encoding::Encoding;
-use crate::records::reading::csv::records::{Next, Records, open_reason, refuse_open};
-use crate::records::reading::csv::text::split_header;
+use crate::records::reading::csv::records::{Next, open_reason, refuse_open};
+use crate::records::reading::csv::text::{TableText, split_header};
 use crate::records::reading::header::{Wanted, match_headers};
 use crate::records::reading::table::TableColumn;
 use crate::records::reading::{files, source, workbook};
@@ -38,13 +38,13 @@ struct Rows {
 
 impl Rows {
     fn of(text: &str, file: &str, format: &RowsFormat<'_>) -> Result<Self, LoadError> {
-        let split = split_header(text, format.delimiter, file)?;
+        let split = split_header(TableText::of_file(text, file, format.delimiter))?;
         let wanted = format.columns.iter().map(|column| Wanted {
             name: column.name,
             own: column.own,
         });
         let wanted: Vec<Wanted<'_>> = wanted.collect();
-        let matched = match_headers(file, split.header, &wanted)?;
+        let matched = match_headers(file, split.header.clone(), &wanted)?;
         let mut names = matched.headers.clone();
         for (column, place) in format.columns.iter().zip(&matched.positions) {
             if let Some(place) = *place {
@@ -52,8 +52,7 @@ impl Rows {
             }
         }
         let mut rows = Vec::new();
-        let width = matched.headers.len();
-        let mut records = Records::new(split.body, split.delimiter, width, file);
+        let mut records = split.records(split.body);
         let mut record = StringRecord::new();
         loop {
             match records.next(&mut record)? {

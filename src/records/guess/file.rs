@@ -16,8 +16,8 @@ use super::sight::Sight;
 use crate::records::LoadError;
 use crate::records::encoding::Encoding;
 use crate::records::reading::columnar::parquet_file;
+use crate::records::reading::csv::text::TableText;
 use crate::records::reading::guarded::{PARQUET, guarded};
-use crate::records::reading::wide::Written;
 use crate::records::reading::{files, source, workbook};
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
 use std::path::Path;
@@ -80,11 +80,8 @@ fn look_inside(path: &Path, sight: Sight<'_>) -> Result<Held, LoadError> {
     };
     let encoding = read.encoding;
     let text = source::decode(&bytes, encoding, &shown)?;
-    let written = Written {
-        delimiter: Delimiter::Auto,
-        of_sheet: false,
-    };
-    let mut looked = samples(&text, &shown, written, (clock, sight.rows))?;
+    let table = TableText::of_file(&text, &shown, Delimiter::Auto);
+    let mut looked = samples(table, (clock, sight.rows))?;
     let delimiter = match looked.delimiter {
         b';' => Delimiter::Semicolon,
         b'\t' => Delimiter::Tab,

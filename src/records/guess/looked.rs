@@ -27,11 +27,11 @@ use crate::records::cells::field::{self, Field};
 use crate::records::encoding::Encoding;
 use crate::records::reading::aside::aside;
 use crate::records::reading::csv::records::{Next, Records};
-use crate::records::reading::csv::text::{Split, split_header};
+use crate::records::reading::csv::text::{Split, TableText, split_header};
 use crate::records::reading::header::above::{self, Above, as_text};
 use crate::records::reading::header::find_table::find_by_words;
 use crate::records::reading::header::units_row::with_unit_texts;
-use crate::records::reading::wide::{Door, Long, WideSettings, Written, unpivot};
+use crate::records::reading::wide::{Door, Long, WideSettings, unpivot};
 use crate::records::settings::words::Delimiter;
 use crate::records::words::words;
 use csv::StringRecord;
@@ -108,17 +108,15 @@ impl Looked {
 }
 
 pub(super) fn samples(
-    text: &str,
-    shown: &str,
-    written: Written,
+    table: TableText<'_>,
     (clock, most): (Clock, usize),
 ) -> Result<Looked, LoadError> {
-    let split = find_by_words(text, shown, &header_words, &item_column)?;
+    let split = find_by_words(table, &header_words, &item_column)?;
     let headers = match &split.units {
         Some(units) => with_unit_texts(&split.header, units),
         None => split.header.clone(),
     };
-    let mut rows = rows_of(&split, shown, written, most)?;
+    let mut rows = rows_of(&split, most)?;
     let once = Once::of(&headers, rows.iter().filter(|row| is_record(row, &headers)));
     if let Some(wide) = by_numbers(&split.header)
         .or_else(|| by_instruments(&split.header))
@@ -129,7 +127,7 @@ pub(super) fn samples(
         .or_else(|| by_ends(&split.header))
     {
         let once = once.of_items();
-        return wide_samples((text, shown, once), written, (split.delimiter, most), wide);
+        return wide_samples((table, once), (split.delimiter, most), wide);
     }
     let width = headers.len();
     let mut samples: Vec<Sample> = headers.iter().map(|h| Sample::new(h)).collect();
@@ -151,7 +149,7 @@ pub(super) fn samples(
         wide: None,
         stated: Vec::new(),
         once,
-        turned: dates_in_a_row(text),
+        turned: dates_in_a_row(table.text),
         labels: labels(&split.above, Column::Instrument),
         days: labels(&split.above, Column::Date),
         unit: unit_above::stated(&split.above),
@@ -167,15 +165,8 @@ fn labels(above: &[Above], column: Column) -> Vec<(String, String)> {
 }
 
 /// The first rows below a header that have its width.
-fn rows_of(
-    split: &Split<'_>,
-    shown: &str,
-    written: Written,
-    most: usize,
-) -> Result<Vec<Row>, LoadError> {
-    let (headers, of_sheet) = (&split.header, written.of_sheet);
-    let records = Records::new(split.body, split.delimiter, headers.len(), shown);
-    let mut records = records.of_sheet(of_sheet);
+fn rows_of(split: &Split<'_>, most: usize) -> Result<Vec<Row>, LoadError> {
+    let mut records = split.records(split.body);
     let mut record = StringRecord::new();
     let mut rows: Vec<Row> = Vec::new();
     for _ in 0..most {
@@ -183,7 +174,7 @@ fn rows_of(
         if next == Next::End {
             break;
         }
-        if next == Next::Row && (of_sheet || record.len() == headers.len()) {
+        if next == Next::Row && records.is_whole(record.len()) {
             rows.push((records.row, record.iter().map(String::from).collect()));
         }
     }
@@ -212,8 +203,7 @@ fn says_outcomes(sample: &Sample) -> bool {
 
 /// The columns of a wide table as those of one row a check.
 fn wide_samples(
-    (text, shown, once): (&str, &str, Once),
-    written: Written,
+    (table, once): (TableText<'_>, Once),
     (delimiter, most): (u8, usize),
     mut wide: Wide,
 ) -> Result<Looked, LoadError> {
@@ -226,8 +216,9 @@ fn wide_samples(
         fill_down: &filled,
         is_date: &looks_like_date,
     };
-    let long = unpivot(text, shown, written, &door, Column::name)?;
-    let split = split_header(&long.text, Delimiter::Comma, shown)?;
+    let long = unpivot(table, &door, Column::name)?;
+    let text = TableText::of_file(&long.text, table.shown, Delimiter::Comma);
+    let split = split_header(text)?;
     let headers = split.header.iter().enumerate();
     let mut samples: Vec<Sample> = headers
         .map(|(i, header)| long_sample(&long, &settings, i, header))
@@ -237,11 +228,16 @@ fn wide_samples(
         .take(long.stated())
         .map(|s| s.header.clone())
         .collect();
-    let example = fill(&mut samples, split.body, shown, (long.lead() + 1, most))?;
+    let example = fill(
+        &mut samples,
+        split.body,
+        table.shown,
+        (long.lead() + 1, most),
+    )?;
     if wide.settings.as_found.is_some() && samples.get(long.lead()).is_some_and(says_outcomes) {
         let beside = wide.settings.as_found.take().unwrap_or_default();
         wide.settings.state(Column::InTolerance, &beside);
-        return wide_samples((text, shown, once), written, (delimiter, most), wide);
+        return wide_samples((table, once), (delimiter, most), wide);
     }
     let mut notes = vec![shape_words(&long, &settings, &example)];
     notes.extend(long.notes().iter().map(|note| format!("{}.", note.words)));

@@ -9,8 +9,8 @@ use super::sight::Sight;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;
+use crate::records::reading::csv::text::TableText;
 use crate::records::reading::plain_file;
-use crate::records::reading::wide::Written;
 use crate::records::reading::workbook::{self, Sheet};
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
 use std::path::Path;
@@ -29,16 +29,9 @@ pub(super) fn look_at_workbook(
         ..clock
     };
     let looked = |sheet: &Sheet| {
-        let written = Written {
-            delimiter: Delimiter::Comma,
-            of_sheet: true,
-        };
-        let looked = samples(
-            &sheet.text,
-            &book.place(shown, sheet),
-            written,
-            (clock, sight.rows),
-        )?;
+        let place = book.place(shown, sheet);
+        let table = TableText::of_sheet(&sheet.text, &place);
+        let looked = samples(table, (clock, sight.rows))?;
         let notes = looked.notes.clone();
         let mut held = looked.held((Delimiter::Auto, Encoding::Utf8), clock, notes);
         let notes = sheet.notes.iter().map(|note| format!("{note}."));

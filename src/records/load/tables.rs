@@ -9,6 +9,7 @@ use crate::records::made_checks::MadeChecks;
 use crate::records::places::lines::Lines;
 use crate::records::reading::columnar::parquet_file;
 use crate::records::reading::csv::file::{self, lacking_in_text};
+use crate::records::reading::csv::text::TableText;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::header::Matched;
 use crate::records::reading::workbook::{self, Book, Sheet};
@@ -88,9 +89,8 @@ pub(crate) fn read_file(
             || Ok(source::input_file(&bytes, shown)),
             || {
                 let text = source::decode(&bytes, rules.settings.encoding, shown)?;
-                let read = by_marks(shown, rules, stated, |rules| {
-                    file::read_rows(&text, shown, false, rules)
-                })?;
+                let table = TableText::of_file(&text, shown, rules.settings.delimiter);
+                let read = by_marks(shown, rules, stated, |rules| file::read_rows(table, rules))?;
                 lines = match &text {
                     Cow::Borrowed(_) if by_column => lines_of(&bytes, &read),
                     _ => None,
@@ -122,9 +122,8 @@ fn lines_of(bytes: &[u8], (batches, matched): &(Vec<Batch>, Matched)) -> Option<
 /// As [`read_file`].
 pub(super) fn read_part(text: &str, shown: &str, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
     let stated = rules.settings.decimal_comma;
-    let rows = by_marks(shown, rules, stated, |rules| {
-        file::read_rows(text, shown, false, rules)
-    })?;
+    let table = TableText::of_file(text, shown, rules.settings.delimiter);
+    let rows = by_marks(shown, rules, stated, |rules| file::read_rows(table, rules))?;
     Ok(FileRows {
         input: Some(InputFile {
             path: shown.to_string(),
@@ -236,7 +235,8 @@ fn forgotten(
         let own = of_sheet(sheet, rules);
         let rules = own.as_ref().unwrap_or(rules);
         series(&sheet.name).is_some_and(|own| of_series.contains(&own))
-            || lacking_in_text(&sheet.text, shown, rules).is_ok_and(|lacking| lacking.len() <= 1)
+            || lacking_in_text(TableText::of_sheet(&sheet.text, shown), rules)
+                .is_ok_and(|lacking| lacking.len() <= 1)
     };
     let found = book.sheets.iter().filter(holds).map(|sheet| &sheet.name);
     let found: Vec<&String> = found.collect();
@@ -254,7 +254,10 @@ fn forgotten(
 /// A sheet that lacks one of them: it may hold checks under other headers.
 fn is_no_table(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<bool, LoadError> {
     let named = of_sheet(sheet, rules);
-    let lacking = lacking_in_text(&sheet.text, place, named.as_ref().unwrap_or(rules))?;
+    let lacking = lacking_in_text(
+        TableText::of_sheet(&sheet.text, place),
+        named.as_ref().unwrap_or(rules),
+    )?;
     match lacking.as_slice() {
         [] => Ok(false),
         [one] => Err(LoadError::new(
@@ -281,9 +284,8 @@ fn read_sheet(sheet: &Sheet, place: &str, rules: &Rules<'_>) -> Result<FileRows,
         true => rules.settings.decimal_comma,
         false => Some(known),
     };
-    let mut rows = by_marks(place, rules, stated, |rules| {
-        file::read_rows(&sheet.text, place, true, rules)
-    })?;
+    let table = TableText::of_sheet(&sheet.text, place);
+    let mut rows = by_marks(place, rules, stated, |rules| file::read_rows(table, rules))?;
     sheet
         .notes
         .iter()
@@ -349,7 +351,8 @@ fn by_marks(
 
 pub(super) fn read_made(made: &MadeChecks, rules: &Rules<'_>) -> Result<FileRows, LoadError> {
     let path = &made.input.path;
-    let rows = file::read_rows(&made.text, path, false, rules)?;
+    let table = TableText::of_file(&made.text, path, rules.settings.delimiter);
+    let rows = file::read_rows(table, rules)?;
     Ok(FileRows {
         input: Some(made.input.clone()),
         ..FileRows::of(path, rules, rows)

@@ -5,7 +5,7 @@ or sheet into another. The text is written anew, row by row, so that it is read 
 */
 
 use super::aside::{aside, names_a_sum};
-use super::csv::records::{Next, Records};
+use super::csv::records::Next;
 use super::csv::text::Split;
 use super::header::Matched;
 use crate::records::LoadError;
@@ -215,18 +215,11 @@ pub(crate) fn telling(matched: &Matched, point_from: &[String]) -> Vec<usize> {
 ///
 /// # Errors
 /// A row that is longer than any.
-pub(crate) fn written_anew(
-    split: &Split<'_>,
-    shown: &str,
-    of_sheet: bool,
-    fill: &mut FillDown<'_>,
-) -> Result<Anew, LoadError> {
-    let width = fill.headers.len();
+pub(crate) fn written_anew(split: &Split<'_>, fill: &mut FillDown<'_>) -> Result<Anew, LoadError> {
+    let width = split.header.len();
     let is_date = fill.is_date;
     let dated = |record: &StringRecord| record.iter().any(is_date);
-    let mut records = Records::new(split.body, split.delimiter, width, shown)
-        .telling(&dated)
-        .of_sheet(of_sheet);
+    let mut records = split.records(split.body).telling(&dated);
     let mut record = StringRecord::new();
     let mut text = String::with_capacity(split.body.len());
     let (mut written, mut heading) = (0, None);
@@ -247,7 +240,7 @@ pub(crate) fn written_anew(
         }
         written = records.row;
         let mut fields: Vec<&str> = record.iter().collect();
-        let whole = next == Next::Row && (fields.len() == width || of_sheet);
+        let whole = next == Next::Row && records.is_whole(fields.len());
         let filled = match whole {
             true => fill.row(&fields),
             false => {

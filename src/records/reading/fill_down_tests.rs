@@ -1,15 +1,15 @@
 use super::*;
-use crate::records::reading::csv::text::split_header;
+use crate::records::reading::csv::text::{TableText, split_header};
 use crate::records::settings::words::Delimiter;
 
 /// A table of item, point, day and error whose items, points and days are filled.
 fn filled(body: &str) -> (String, usize, usize) {
     let text = format!("item,point,date,error,note\n{body}");
-    let split = split_header(&text, Delimiter::Comma, "f").unwrap();
+    let split = split_header(TableText::of_file(&text, "f", Delimiter::Comma)).unwrap();
     let is_date = |text: &str| text.starts_with("20") && text.len() == 10;
     let telling = vec![0, 1, 2];
     let mut fill = FillDown::new(&split.header, vec![0, 1, 2], telling, Some(0), &is_date);
-    let anew = written_anew(&split, "f", false, &mut fill).unwrap();
+    let anew = written_anew(&split, &mut fill).unwrap();
     (anew.text, fill.rows, fill.headings)
 }
 

@@ -5,7 +5,7 @@ the jobs or the books say of a former name is said of the present one.
 */
 
 use super::super::cells::batch::Batch;
-use super::super::reading::csv::text::split_header;
+use super::super::reading::csv::text::{TableText, split_header};
 use super::super::reading::header::{Wanted, match_headers};
 use super::super::reading::table::{Table, TableColumn, TableFormat};
 use super::super::reading::{files, source, workbook};
@@ -204,7 +204,7 @@ fn has_column(
     }
     let bytes = source::read(path, shown)?;
     let text = source::decode(&bytes, settings.encoding, shown)?;
-    let split = split_header(&text, settings.delimiter, shown)?;
+    let split = split_header(TableText::of_file(&text, shown, settings.delimiter))?;
     // Where the first row is no header of it, the whole reading finds the table.
     let matched = match_headers(shown, split.header, &[Wanted { name, own }]);
     Ok(matched.map_or(true, |m| m.positions.first().is_some_and(Option::is_some)))

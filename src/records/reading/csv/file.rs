@@ -2,7 +2,7 @@
 
 use super::rows::{Layout, piece_size, read_pieces, read_plain, read_quoted};
 use super::sections::{refuse_other_items, sections};
-use super::text::{Split, split_header};
+use super::text::{Split, TableText, split_header};
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
@@ -16,46 +16,39 @@ use crate::records::reading::header::checks::{
 };
 use crate::records::reading::header::own::OFF;
 use crate::records::reading::header::{Matched, find};
-use crate::records::reading::wide::{self, Door, Written, unpivot};
+use crate::records::reading::wide::{self, Door, unpivot};
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
 use std::borrow::Cow;
 
-/// Reads the rows of one text, in order; `of_sheet` where it was made from a sheet.
+/// Reads the rows of one text, in order.
 ///
 /// # Errors
 /// No header, a needed column missing, a quotation mark left open.
 pub(crate) fn read_rows(
-    text: &str,
-    shown: &str,
-    of_sheet: bool,
+    table: TableText<'_>,
     rules: &Rules<'_>,
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
     if rules.settings.wide.is_used() {
-        return read_wide(text, shown, of_sheet, rules);
+        return read_wide(table, rules);
     }
-    let split = find_checks(text, delimiter(of_sheet, rules), shown, rules)?;
+    let split = find_checks(table, rules)?;
     if rules.instrument.is_some() {
-        refuse_other_items(&split, shown, of_sheet)?;
+        refuse_other_items(&split)?;
     }
     let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
     match by_cell || !rules.settings.date_cell.trim().is_empty() {
-        true => read_sections(split, shown, of_sheet, rules),
-        false => read_below(split, shown, of_sheet, None, rules),
+        true => read_sections(&split, rules),
+        false => read_below(&split, None, rules),
     }
 }
 
 /// Reads tables above each of which a cell names its instrument or states its day.
-fn read_sections(
-    split: Split<'_>,
-    shown: &str,
-    of_sheet: bool,
-    rules: &Rules<'_>,
-) -> Result<(Vec<Batch>, Matched), LoadError> {
-    let sections = sections(&split, shown, of_sheet, rules)?;
+fn read_sections(split: &Split<'_>, rules: &Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError> {
+    let sections = sections(split, rules)?;
     if sections.len() > 1 && has_broken_rows(split.body) {
         let what = "tables of several instruments or days stand one below the other, and cells of them hold line breaks";
         let mend = "Take the line breaks out, or put each table into a file or a sheet of its own.";
-        return Err(LoadError::new(shown, what, mend));
+        return Err(LoadError::new(split.shown, what, mend));
     }
     let (mut batches, mut all) = (Vec::new(), None);
     for (number, section) in sections.iter().enumerate() {
@@ -63,8 +56,6 @@ fn read_sections(
         let named = section.instrument.as_ref();
         let named = named.map(|name| dated.of_instrument(name));
         let own = Split {
-            delimiter: split.delimiter,
-            header: split.header.clone(),
             body: section.body,
             row: section.row,
             above: if number == 0 {
@@ -72,10 +63,10 @@ fn read_sections(
             } else {
                 Vec::new()
             },
-            units: split.units.clone(),
+            ..split.clone()
         };
         let rules = named.as_ref().unwrap_or(&dated);
-        let (read, matched) = read_below(own, shown, of_sheet, None, rules)?;
+        let (read, matched) = read_below(&own, None, rules)?;
         batches.extend(read);
         all.get_or_insert(matched);
     }
@@ -101,14 +92,6 @@ fn has_broken_rows(body: &str) -> bool {
     body.lines().any(open)
 }
 
-/// What is made from a sheet has commas, whatever the texts beside it have.
-fn delimiter(of_sheet: bool, rules: &Rules<'_>) -> Delimiter {
-    match of_sheet {
-        true => Delimiter::Comma,
-        false => rules.settings.delimiter,
-    }
-}
-
 /// The instrument of a table that a cell above it names.
 fn named_above(
     rows: &[Above],
@@ -123,23 +106,14 @@ fn named_above(
 }
 
 /// Reads a wide table as one row a check.
-fn read_wide(
-    text: &str,
-    shown: &str,
-    of_sheet: bool,
-    rules: &Rules<'_>,
-) -> Result<(Vec<Batch>, Matched), LoadError> {
-    let written = Written {
-        delimiter: delimiter(of_sheet, rules),
-        of_sheet,
-    };
+fn read_wide(table: TableText<'_>, rules: &Rules<'_>) -> Result<(Vec<Batch>, Matched), LoadError> {
     let all = wanted(rules);
     let own = |column: Column| {
         let wanted = all[column.index()];
         wanted.own.filter(|own| *own != OFF).unwrap_or(wanted.name)
     };
-    let long = through_door(rules, |door| unpivot(text, shown, written, door, own))?;
-    let name = named_above(long.above(), shown, rules)?;
+    let long = through_door(rules, |door| unpivot(table, door, own))?;
+    let name = named_above(long.above(), table.shown, rules)?;
     let named = name.as_ref().map(|name| rules.of_instrument(name));
     let rules = named.as_ref().unwrap_or(rules);
     // Dates of headers are written by the program, whatever the file's own are.
@@ -149,8 +123,9 @@ fn read_wide(
         false => DateFormat::Iso,
     };
     let rules = Rules { dates, ..*rules };
-    let split = split_header(&long.text, Delimiter::Comma, shown)?;
-    let (mut batches, mut matched) = read_below(split, shown, false, Some(long.units()), &rules)?;
+    let text = TableText::of_file(&long.text, table.shown, Delimiter::Comma);
+    let split = split_header(text)?;
+    let (mut batches, mut matched) = read_below(&split, Some(long.units()), &rules)?;
     long.settle(&mut batches, &mut matched);
     // What stands beside dates or points tells what is measured, such as a correction.
     let found = matched.positions[Column::AsFound.index()];
@@ -177,31 +152,24 @@ fn through_door<T>(rules: &Rules<'_>, read: impl FnOnce(&Door<'_>) -> T) -> T {
 
 /// Reads the rows below a header; `units` are those that another text states.
 fn read_below(
-    mut split: Split<'_>,
-    shown: &str,
-    of_sheet: bool,
+    split: &Split<'_>,
     units: Option<&[String]>,
     rules: &Rules<'_>,
 ) -> Result<(Vec<Batch>, Matched), LoadError> {
-    let header = std::mem::take(&mut split.header);
-    let mut matched = match_columns(shown, header, rules)?;
+    let mut matched = match_columns(split.shown, split.header.clone(), rules)?;
     let positions: [Option<usize>; COLUMN_COUNT] = std::array::from_fn(|i| matched.positions[i]);
-    let headers = matched.headers.clone();
-    matched.found_in(&split);
+    matched.found_in(split);
     let filled = match rules.settings.fill_down.is_empty() || units.is_some() {
         true => None,
-        false => Some(fill(&split, shown, of_sheet, rules, &mut matched)?),
+        false => Some(fill(split, rules, &mut matched)?),
     };
     let below = filled.as_deref().unwrap_or(split.body);
     matched.units = units.map_or(matched.units, <[String]>::to_vec);
-    refuse_other_units(shown, &matched)?;
+    refuse_other_units(split.shown, &matched)?;
     let layout = Layout {
-        delimiter: split.delimiter,
+        split,
         columns: Shape::of(&matched, rules.settings),
-        headers: &headers,
         positions,
-        shown,
-        of_sheet,
     };
     let place = positions[Column::Instrument.index()];
     let body = match (rules.needed, place) {
@@ -226,21 +194,14 @@ fn read_below(
 }
 
 /// The rows below a header, with what blank cells take from the rows above them.
-fn fill(
-    split: &Split<'_>,
-    shown: &str,
-    of_sheet: bool,
-    rules: &Rules<'_>,
-    matched: &mut Matched,
-) -> Result<String, LoadError> {
+fn fill(split: &Split<'_>, rules: &Rules<'_>, matched: &mut Matched) -> Result<String, LoadError> {
     let settings = rules.settings;
-    let places = fill_down::places(shown, &settings.fill_down, matched)?;
+    let places = fill_down::places(split.shown, &settings.fill_down, matched)?;
     let telling = fill_down::telling(matched, &settings.point_from);
     let name = matched.positions[Column::Instrument.index()];
     let is_date = |text: &str| rules.dates.parse(text.trim()).is_some();
-    let headers = matched.headers.clone();
-    let mut fill = FillDown::new(&headers, places, telling, name, &is_date);
-    let anew = fill_down::written_anew(split, shown, of_sheet, &mut fill)?;
+    let mut fill = FillDown::new(&split.header, places, telling, name, &is_date);
+    let anew = fill_down::written_anew(split, &mut fill)?;
     matched.set_aside += anew.headings;
     if let Some(words) = anew.note {
         matched.note(words);
@@ -250,14 +211,13 @@ fn fill(
 
 /// The needed columns that a text lacks, by the row that has the most of them.
 pub(crate) fn lacking_in_text(
-    text: &str,
-    shown: &str,
+    table: TableText<'_>,
     rules: &Rules<'_>,
 ) -> Result<Vec<String>, LoadError> {
     if rules.settings.wide.is_used() {
-        return through_door(rules, |door| wide::lacking(text, shown, door));
+        return through_door(rules, |door| wide::lacking(table, door));
     }
-    let split = find_checks(text, Delimiter::Comma, shown, rules)?;
+    let split = find_checks(table, rules)?;
     let wanted = wanted(rules);
     let name = |c: &Column| wanted[c.index()].own.unwrap_or(c.name()).to_string();
     Ok(lacking(&split.header, rules).iter().map(name).collect())

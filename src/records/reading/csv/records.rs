@@ -5,7 +5,7 @@ one field. Where those lines read as rows of their own, the line with the mark i
 set aside, and reading goes on at the line below it.
 */
 
-use super::text::{alone, blank_lines, lines, reader};
+use super::text::{Split, alone, blank_lines, lines, reader};
 use crate::records::LoadError;
 use crate::records::reading::source::LONGEST_LINE;
 use csv::StringRecord;
@@ -33,10 +33,21 @@ pub(crate) fn open_reason(below: usize) -> String {
     )
 }
 
+impl<'a> Split<'a> {
+    /// The records of `body`, which stands below the header, numbered from there on.
+    pub(crate) fn records(&'a self, body: &'a str) -> Records<'a> {
+        Records {
+            of_sheet: self.of_sheet,
+            ..Records::new(body, self.delimiter, self.header.len(), self.shown)
+        }
+    }
+}
+
 /// The records of a text, with their row numbers.
 pub(crate) struct Records<'a> {
     text: &'a str,
-    shown: &'a str,
+    /// What messages call the text.
+    pub shown: &'a str,
     delimiter: u8,
     /// Fields of the header.
     width: usize,
@@ -72,9 +83,9 @@ impl<'a> Records<'a> {
         Self { row, ..self }
     }
 
-    /// The same, where the text may be one that was made from a sheet.
-    pub(crate) fn of_sheet(self, of_sheet: bool) -> Self {
-        Self { of_sheet, ..self }
+    /// True for so many fields as a row of the table has.
+    pub(crate) fn is_whole(&self, fields: usize) -> bool {
+        self.of_sheet || fields == self.width
     }
 
     /// The same, where `is_row` tells rows from words of a field that holds line ends.

@@ -5,8 +5,8 @@ pieces are read on all cores; one with quotation marks is read in one piece,
 because a line break may belong to a field.
 */
 
-use super::records::{Next, Records, open_reason};
-use super::text::PlainRecords;
+use super::records::{Next, open_reason};
+use super::text::{PlainRecords, Split};
 use crate::records::LoadError;
 use crate::records::cells::batch::{Batch, text_field};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
@@ -27,13 +27,10 @@ const PIECES_A_THREAD: usize = 2;
 
 /// What a row needs to become fields.
 pub(crate) struct Layout<'a> {
-    pub delimiter: u8,
-    pub headers: &'a [String],
+    /// The text, with its header.
+    pub split: &'a Split<'a>,
     pub positions: [Option<usize>; COLUMN_COUNT],
     pub columns: Shape,
-    pub shown: &'a str,
-    /// True where the text was made from a sheet, whose rows end at their last filled cell.
-    pub of_sheet: bool,
 }
 
 /// Reads a body without quotation marks, below row `first_row`, in pieces of some `size` on all cores.
@@ -80,8 +77,8 @@ pub(super) fn read_plain(piece: &str, layout: &Layout<'_>, rules: &Rules<'_>) ->
         Some(_) => 0,
     };
     let mut batch = Batch::with_room(rows, &layout.columns);
-    let mut records = PlainRecords::new(piece, layout.delimiter);
-    let mut record = Vec::with_capacity(layout.headers.len());
+    let mut records = PlainRecords::new(piece, layout.split.delimiter);
+    let mut record = Vec::with_capacity(layout.split.header.len());
     while records.next(&mut record) {
         batch.lines = records.row - 1;
         push(&mut batch, record.len(), |i| record[i], layout, rules);
@@ -101,9 +98,7 @@ pub(super) fn read_quoted(
         let field = date.and_then(|place| record.get(place)).unwrap_or("");
         rules.dates.parse(field.trim()).is_some()
     };
-    let mut records = Records::new(body, layout.delimiter, layout.headers.len(), layout.shown)
-        .telling(&dated)
-        .of_sheet(layout.of_sheet);
+    let mut records = layout.split.records(body).telling(&dated);
     let mut record = StringRecord::new();
     loop {
         let next = records.next(&mut record)?;
@@ -133,7 +128,7 @@ fn push<'a>(
     for place in remarks.filter(|place| **place < width) {
         batch.remarks.see(batch.lines + 1, *place, field(*place));
     }
-    if width == layout.headers.len() || layout.of_sheet {
+    if width == layout.split.header.len() || layout.split.of_sheet {
         let text = |place| match place {
             Some(i) if i < width => text_field(field(i), rules),
             _ => Field::Empty,
@@ -195,7 +190,7 @@ fn set_aside_rejected<'a>(
     }
     let fields: Vec<&str> = (0..width).map(field).collect();
     let is_date = |text: &str| rules.dates.parse(text).is_some();
-    if let Some(what) = aside(&fields, layout.headers, speaks, is_date) {
+    if let Some(what) = aside(&fields, &layout.split.header, speaks, is_date) {
         batch.set_aside_last(what);
     }
 }
@@ -203,7 +198,7 @@ fn set_aside_rejected<'a>(
 /// The fields of a record as one text.
 fn joined(record: &StringRecord, layout: &Layout<'_>) -> String {
     let fields: Vec<&str> = record.iter().collect();
-    fields.join(&char::from(layout.delimiter).to_string())
+    fields.join(&char::from(layout.split.delimiter).to_string())
 }
 
 fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
@@ -218,7 +213,7 @@ fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
     let mut reason = format!(
         "the row has {}, the header {}",
         count(record.len()),
-        count(layout.headers.len())
+        count(layout.split.header.len())
     );
     if text.contains('\n') {
         reason.push_str("; it spans several lines: is a quotation mark left open?");

@@ -5,15 +5,21 @@ use crate::property_cases::usual;
 use crate::records::FormerNames;
 use crate::records::load::group::group;
 use crate::records::reading::csv::file::read_rows;
+use crate::records::reading::csv::text::{TableText, split_header};
 use crate::records::reading::header::checks::match_columns;
 use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::Delimiter;
 use proptest::prelude::*;
 
+fn read(text: &str, rules: &Rules<'_>) -> Result<Vec<Batch>, LoadError> {
+    let table = TableText::of_file(text, "f.csv", rules.settings.delimiter);
+    read_rows(table, rules).map(|(batches, _)| batches)
+}
+
 fn rows(text: &str) -> (Vec<u32>, Vec<(u32, String)>) {
     let settings = ChecksSettings::default();
     let rules = Rules::new(&settings, 30_000.0);
-    let (batches, _) = read_rows(text, "f.csv", false, &rules).unwrap();
+    let batches = read(text, &rules).unwrap();
     let batch = &batches[0];
     let rejects = batch
         .rejects
@@ -47,7 +53,7 @@ fn row_numbers_go_on_from_piece_to_piece() {
     text.push_str(&"A,2020-01-01,1\n".repeat(rows));
     text.push_str("\nA,x,1\n");
     let settings = ChecksSettings::default();
-    let (batches, _) = read_rows(&text, "f.csv", false, &Rules::new(&settings, 30_000.0)).unwrap();
+    let batches = read(&text, &Rules::new(&settings, 30_000.0)).unwrap();
     assert!(batches.len() > 1);
     let last = &batches[batches.len() - 1];
     assert_eq!(last.first_row + last.rejects[0].row, rows as u32 + 3);
@@ -131,15 +137,13 @@ proptest! {
         let body: String = rows.iter().map(|(name, date, value, event, end)| format!("{name},{date},{value}{event}{end}")).collect();
         let settings = ChecksSettings::default();
         let rules = Rules::new(&settings, 30_000.0);
-        let headers = ["instrument", "date", "as_found", "event"].map(String::from).to_vec();
-        let matched = match_columns("f.csv", headers.clone(), &rules).unwrap();
+        let text = format!("instrument,date,as_found,event\n{body}");
+        let split = split_header(TableText::of_file(&text, "f.csv", Delimiter::Comma)).unwrap();
+        let matched = match_columns("f.csv", split.header.clone(), &rules).unwrap();
         let layout = Layout {
-            delimiter: b',',
+            split: &split,
             columns: Shape::of(&matched, &settings),
-            headers: &headers,
             positions: std::array::from_fn(|i| matched.positions[i]),
-            shown: "f.csv",
-            of_sheet: false,
         };
         let read = |size| words_of(read_pieces(&body, size, 1, |piece| read_plain(piece, &layout, &rules)));
         prop_assert_eq!(read(size), read(usize::MAX));
@@ -174,21 +178,16 @@ fn missing_column_and_wrong_delimiter_are_told() {
         ..Default::default()
     };
     let rules = Rules::new(&settings, 30_000.0);
-    let error = read_rows(
-        "instrument;date;as_found\nA;2020-01-01;1\n",
-        "f.csv",
-        false,
-        &rules,
-    );
+    let error = read("instrument;date;as_found\nA;2020-01-01;1\n", &rules);
     let text = error.unwrap_err().to_string();
     says!(text, "is the delimiter right?");
-    let error = read_rows("instrumnet,date,as_found\n", "f.csv", false, &rules);
+    let error = read("instrumnet,date,as_found\n", &rules);
     let text = error.unwrap_err().to_string();
     assert!(
         text.contains("no column \"instrument\"") && text.contains("\"instrumnet\""),
         "{text}"
     );
-    let error = read_rows("instrument,date,error,outcome\n", "f.csv", false, &rules);
+    let error = read("instrument,date,error,outcome\n", &rules);
     let text = error.unwrap_err().to_string();
     says!(text, "map it by as_found = \"error\"");
 }

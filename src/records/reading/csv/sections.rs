@@ -1,7 +1,7 @@
 /*! Tables of several instruments or days one below the other, each below a cell that names its own: the rows
 below such a cell are of what it names, up to the next. */
 
-use super::records::{Next, Records};
+use super::records::Next;
 use super::text::Split;
 use crate::records::LoadError;
 use crate::records::cells::row::rules::Rules;
@@ -39,8 +39,6 @@ struct Head {
 /// A section without the cell that names its instrument or day.
 pub(super) fn sections<'a>(
     split: &Split<'a>,
-    shown: &str,
-    of_sheet: bool,
     rules: &Rules<'_>,
 ) -> Result<Vec<Section<'a>>, LoadError> {
     let first = Head {
@@ -49,15 +47,15 @@ pub(super) fn sections<'a>(
         above: split.above.clone(),
     };
     let mut all = vec![first];
-    all.extend(heads(split, shown, of_sheet, rules)?);
+    all.extend(heads(split, rules)?);
     let ends = all.iter().skip(1).map(|head| Some(head.row - 1));
     let ends: Vec<Option<u32>> = ends.chain([None]).collect();
     let mut lines = Lines::of(split.body);
     let mut found: Vec<Section<'a>> = Vec::new();
     for (head, end) in all.iter().zip(ends) {
         let place = match found.last() {
-            None => shown.to_string(),
-            Some(_) => format!("{shown}, row {}", split.row + head.row),
+            None => split.shown.to_string(),
+            Some(_) => format!("{}, row {}", split.shown, split.row + head.row),
         };
         let own = own_facts(&head.above, &place, rules, found.last())?;
         lines.to(Some(head.begin - 1));
@@ -76,17 +74,11 @@ pub(super) fn sections<'a>(
 }
 
 /// What heads a section below the first: rows with a label, up to the header once more.
-fn heads(
-    split: &Split<'_>,
-    shown: &str,
-    of_sheet: bool,
-    rules: &Rules<'_>,
-) -> Result<Vec<Head>, LoadError> {
+fn heads(split: &Split<'_>, rules: &Rules<'_>) -> Result<Vec<Head>, LoadError> {
     let wanted = labels_of(rules);
     let mut heads: Vec<Head> = Vec::new();
     let mut open = false;
-    let records = Records::new(split.body, split.delimiter, split.header.len(), shown);
-    let mut records = records.of_sheet(of_sheet);
+    let mut records = split.records(split.body);
     let mut record = StringRecord::new();
     while records.next(&mut record)? != Next::End {
         let fields: Vec<&str> = record.iter().collect();
@@ -126,11 +118,7 @@ fn heads(
 ///
 /// # Errors
 /// The first such title.
-pub(super) fn refuse_other_items(
-    split: &Split<'_>,
-    shown: &str,
-    of_sheet: bool,
-) -> Result<(), LoadError> {
+pub(super) fn refuse_other_items(split: &Split<'_>) -> Result<(), LoadError> {
     let lone = |cells: &[String]| match cells {
         [title] => titled(title).map(|(label, name)| (label.to_string(), name.to_string())),
         _ => None,
@@ -139,8 +127,7 @@ pub(super) fn refuse_other_items(
     let Some((label, first)) = titles.find_map(|(_, cells)| lone(cells)) else {
         return Ok(());
     };
-    let records = Records::new(split.body, split.delimiter, split.header.len(), shown);
-    let mut records = records.of_sheet(of_sheet);
+    let mut records = split.records(split.body);
     let mut record = StringRecord::new();
     let mut title = None;
     while records.next(&mut record)? != Next::End {
@@ -155,7 +142,7 @@ pub(super) fn refuse_other_items(
             let mend = format!(
                 "State instrument_from = \"cell\" and instrument_cell = \"{label}\" under [checks], or put each table into a file or a sheet of its own."
             );
-            return Err(LoadError::new(shown, what, mend));
+            return Err(LoadError::new(split.shown, what, mend));
         }
         title = lone(&filled(&fields)).map(|(label, name)| (split.row + records.row, label, name));
     }
@@ -248,7 +235,7 @@ impl<'a> Lines<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::reading::csv::text::split_header;
+    use crate::records::reading::csv::text::{TableText, split_header};
     use crate::records::settings::ChecksSettings;
     use crate::records::settings::words::Delimiter;
 
@@ -256,7 +243,7 @@ mod tests {
         "2021-03-01,0.1\n\nGauge:,PG-2\nChecked:,2022-03-02\nDate,Error\n2022-03-01,0.2\n";
 
     fn split(text: &str) -> Split<'_> {
-        let split = split_header(text, Delimiter::Comma, "f").unwrap();
+        let split = split_header(TableText::of_file(text, "f", Delimiter::Comma)).unwrap();
         let cell = |label: &str, value: &str| vec![label.to_string(), value.to_string()];
         Split {
             above: vec![
@@ -278,7 +265,7 @@ mod tests {
         };
         let rules = Rules::new(&settings, 30_000.0);
         let text = format!("Date,Error\n{BODY}");
-        let found = sections(&split(&text), "f", false, &rules).unwrap();
+        let found = sections(&split(&text), &rules).unwrap();
         let told = |section: &Section<'_>| {
             let day = section.date.map(crate::records::date::iso);
             (
@@ -308,16 +295,12 @@ mod tests {
         let of = |second: &str| {
             let text =
                 format!("Date,Error\n2021-03-01,0.1\n\n{second}\nDate,Error\n2022-03-01,0.2\n");
-            let split = split_header(&text, Delimiter::Comma, "f").unwrap();
+            let split = split_header(TableText::of_file(&text, "f", Delimiter::Comma)).unwrap();
             let title = vec!["Micrometer MIC-1".to_string()];
-            refuse_other_items(
-                &Split {
-                    above: vec![(1, title)],
-                    ..split
-                },
-                "f",
-                false,
-            )
+            refuse_other_items(&Split {
+                above: vec![(1, title)],
+                ..split
+            })
         };
         assert!(of("Micrometer MIC-2,").is_err());
         assert!(of("Micrometer MIC-1,").is_ok());

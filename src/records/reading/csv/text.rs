@@ -9,8 +9,46 @@ use csv::{ReaderBuilder, StringRecord};
 /// Records that are looked at to find the delimiter.
 const SNIFFED_RECORDS: usize = 100;
 
+/// A text that may hold a table, and how it is written.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct TableText<'a> {
+    pub text: &'a str,
+    /// What messages call it.
+    pub shown: &'a str,
+    /// What stands between its fields.
+    pub delimiter: Delimiter,
+    /// True where it was made from a sheet: its quotation marks are closed, and its rows end at
+    /// their last filled cell.
+    pub of_sheet: bool,
+}
+
+impl<'a> TableText<'a> {
+    /// The text of a file.
+    pub(crate) fn of_file(text: &'a str, shown: &'a str, delimiter: Delimiter) -> Self {
+        Self {
+            text,
+            shown,
+            delimiter,
+            of_sheet: false,
+        }
+    }
+
+    /// A text that was made from a sheet.
+    pub(crate) fn of_sheet(text: &'a str, shown: &'a str) -> Self {
+        Self {
+            of_sheet: true,
+            ..Self::of_file(text, shown, Delimiter::Comma)
+        }
+    }
+}
+
 /// A text, cut below its header.
+#[derive(Clone)]
 pub(crate) struct Split<'a> {
+    /// What messages call it.
+    pub shown: &'a str,
+    /// True where it was made from a sheet.
+    pub of_sheet: bool,
     pub delimiter: u8,
     pub header: Vec<String>,
     pub body: &'a str,
@@ -26,11 +64,8 @@ pub(crate) struct Split<'a> {
 ///
 /// # Errors
 /// A file without any text.
-pub(crate) fn split_header<'a>(
-    text: &'a str,
-    delimiter: Delimiter,
-    shown: &str,
-) -> Result<Split<'a>, LoadError> {
+pub(crate) fn split_header(table: TableText<'_>) -> Result<Split<'_>, LoadError> {
+    let TableText { text, shown, .. } = table;
     if text.trim().is_empty() {
         return Err(LoadError::new(
             shown,
@@ -38,7 +73,8 @@ pub(crate) fn split_header<'a>(
             "Expected a header line and one line a check.",
         ));
     }
-    let delimiter = delimiter.byte().unwrap_or_else(|| sniff(text));
+    let delimiter = table.delimiter.byte();
+    let delimiter = delimiter.unwrap_or_else(|| sniff(text));
     let mut reader = reader(text, delimiter);
     let mut record = StringRecord::new();
     let broken = |e: csv::Error| {
@@ -64,6 +100,8 @@ pub(crate) fn split_header<'a>(
         ));
     }
     Ok(Split {
+        shown,
+        of_sheet: table.of_sheet,
         delimiter,
         header: record.iter().map(str::to_string).collect(),
         body: &text[end..],
@@ -234,10 +272,19 @@ mod tests {
 
     #[test]
     fn a_header_that_takes_data_in_is_refused_and_a_wrapped_one_is_not() {
-        let refused = split_header("a,b,\"c\nX,1,2\nY,3,\"z\"\n", Delimiter::Auto, "f");
+        let refused = split_header(TableText::of_file(
+            "a,b,\"c\nX,1,2\nY,3,\"z\"\n",
+            "f",
+            Delimiter::Auto,
+        ));
         let words = refused.err().map(|e| e.to_string()).unwrap_or_default();
         says!(words, "line 1: a quotation mark is opened in the header");
-        let wrapped = split_header("a,\"b\n(mm)\",c\nX,1,2\n", Delimiter::Auto, "f").unwrap();
+        let wrapped = split_header(TableText::of_file(
+            "a,\"b\n(mm)\",c\nX,1,2\n",
+            "f",
+            Delimiter::Auto,
+        ))
+        .unwrap();
         assert_eq!(wrapped.header, ["a", "b\n(mm)", "c"]);
     }
 

@@ -11,8 +11,8 @@ use crate::records::cells::row::rules::Rules;
 use crate::records::cells::shape::ends_with_minus;
 use crate::records::cells::unit::stated::apart_from;
 use crate::records::cells::unit::{Unit, of_header, same_unit};
-use crate::records::reading::csv::text::Split;
-use crate::records::settings::words::{Delimiter, InstrumentFrom};
+use crate::records::reading::csv::text::{Split, TableText};
+use crate::records::settings::words::InstrumentFrom;
 use crate::records::words::{plain, words};
 
 /// Matches the columns of the checks table and insists on the needed ones.
@@ -213,9 +213,7 @@ pub(crate) fn wanted<'a>(rules: &Rules<'a>) -> [Wanted<'a>; COLUMN_COUNT] {
 
 /// The table of checks in a text.
 pub(crate) fn find_checks<'a>(
-    text: &'a str,
-    delimiter: Delimiter,
-    shown: &str,
+    table: TableText<'a>,
     rules: &Rules<'_>,
 ) -> Result<Split<'a>, LoadError> {
     let instrument = wanted(rules)[Column::Instrument.index()];
@@ -229,7 +227,7 @@ pub(crate) fn find_checks<'a>(
         lacking: &|headers| lacking(headers, rules).len() + stated(headers),
         name: &|headers| find(headers, &instrument),
     };
-    find_table(text, delimiter, shown, &sought)
+    find_table(table, &sought)
 }
 
 /// The needed columns that `headers` lack.

@@ -10,9 +10,8 @@ use super::two_rows::{header_forms, without_repeats};
 use super::units_row::is_units_row;
 use crate::records::LoadError;
 use crate::records::reading::csv::text::{
-    DELIMITERS, Split, blank_lines, reader, sniff, split_header,
+    DELIMITERS, Split, TableText, blank_lines, reader, sniff, split_header,
 };
-use crate::records::settings::words::Delimiter;
 use csv::StringRecord;
 
 /// Rows among which the header is looked for.
@@ -39,15 +38,13 @@ pub(crate) struct Sought<'a> {
 /// # Errors
 /// As [`split_header`].
 pub(crate) fn find_table<'a>(
-    text: &'a str,
-    delimiter: Delimiter,
-    shown: &str,
+    table: TableText<'a>,
     sought: &Sought<'_>,
 ) -> Result<Split<'a>, LoadError> {
-    let mut best = split_header(text, delimiter, shown)?;
+    let mut best = split_header(table)?;
     let mut fewest = (sought.lacking)(&best.header);
     if fewest > 0 {
-        for split in others(text, delimiter, sought.name) {
+        for split in others(table, sought.name) {
             let lacks = (sought.lacking)(&split.header);
             if lacks < fewest {
                 (best, fewest) = (split, lacks);
@@ -57,7 +54,7 @@ pub(crate) fn find_table<'a>(
             }
         }
     }
-    Ok(with_units(text, best, sought.name))
+    Ok(with_units(table.text, best, sought.name))
 }
 
 /// The table whose header has the most words, as `words` counts them; the first row where no
@@ -66,14 +63,13 @@ pub(crate) fn find_table<'a>(
 /// # Errors
 /// As [`split_header`].
 pub(crate) fn find_by_words<'a>(
-    text: &'a str,
-    shown: &str,
+    table: TableText<'a>,
     words: &dyn Fn(&[String]) -> usize,
     name: &dyn Fn(&[String]) -> Option<usize>,
 ) -> Result<Split<'a>, LoadError> {
-    let mut best = split_header(text, Delimiter::Auto, shown)?;
+    let mut best = split_header(table)?;
     let mut most = words(&best.header);
-    for split in others(text, Delimiter::Auto, name) {
+    for split in others(table, name) {
         let has = words(&split.header);
         // Of equals, the header that leaves no second row of its own below it.
         let longer = split.above.len() == best.above.len() && split.row > best.row;
@@ -81,16 +77,16 @@ pub(crate) fn find_by_words<'a>(
             (best, most) = (split, has);
         }
     }
-    Ok(with_units(text, best, name))
+    Ok(with_units(table.text, best, name))
 }
 
 /// What else than the first row the header may be.
 fn others<'a>(
-    text: &'a str,
-    delimiter: Delimiter,
+    table: TableText<'a>,
     name: &dyn Fn(&[String]) -> Option<usize>,
 ) -> impl Iterator<Item = Split<'a>> {
-    let delimiters: Vec<u8> = match delimiter.byte() {
+    let text = table.text;
+    let delimiters: Vec<u8> = match table.delimiter.byte() {
         Some(byte) => vec![byte],
         None => {
             let likely = sniff(text);
@@ -110,6 +106,8 @@ fn others<'a>(
                 .map(move |(header, taken, with_units)| {
                     let last = &rows[at + taken - 1];
                     Split {
+                        shown: table.shown,
+                        of_sheet: table.of_sheet,
                         delimiter,
                         header,
                         body: &text[last.end..],
@@ -216,6 +214,7 @@ fn after_break(rest: &str, length: usize) -> usize {
 mod tests {
     use super::*;
     use crate::records::reading::header::units_row::with_unit_texts;
+    use crate::records::settings::words::Delimiter;
 
     fn found(text: &str) -> (Vec<String>, u32, String) {
         let lacking = |header: &[String]| {
@@ -228,7 +227,7 @@ mod tests {
             lacking: &lacking,
             name: &name,
         };
-        let split = find_table(text, Delimiter::Auto, "f", &sought).unwrap();
+        let split = find_table(TableText::of_file(text, "f", Delimiter::Auto), &sought).unwrap();
         (split.header, split.row, split.body.to_string())
     }
 

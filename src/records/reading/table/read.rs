@@ -1,8 +1,10 @@
 /*! From a file or a text to a table in memory. */
 
 use super::{Rows, Table, TableColumn, TableFormat};
+use crate::records::cells::row::needed::Needed;
 use crate::records::reading::columnar::parquet_file;
-use crate::records::reading::csv::records::{Next, Records, open_reason};
+use crate::records::reading::csv::records::{Next, open_reason};
+use crate::records::reading::csv::text::TableText;
 use crate::records::reading::csv::text_rows::TextRows;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::header::find_table::{Sought, find_table};
@@ -36,7 +38,8 @@ impl Table {
             None => source::read(path, shown)?,
         };
         let text = source::decode(&bytes, format.encoding, shown)?;
-        let mut table = of_text(&text, shown, columns, format, false)?;
+        let text = TableText::of_file(&text, shown, format.delimiter);
+        let mut table = of_text(text, columns, format.needed)?;
         table.input = source::input_file(&bytes, shown);
         Ok(table)
     }
@@ -51,45 +54,39 @@ impl Table {
         columns: &[TableColumn<'_>],
         delimiter: Delimiter,
     ) -> Result<Table, LoadError> {
-        let format = TableFormat {
-            delimiter,
-            ..TableFormat::default()
-        };
-        of_text(text, shown, columns, format, false)
+        of_text(TableText::of_file(text, shown, delimiter), columns, None)
     }
 }
 
-/// The table in a text, which may have been made from a sheet.
+/// The table in a text, of whose rows some may be needed alone.
 fn of_text(
-    text: &str,
-    shown: &str,
+    table: TableText<'_>,
     columns: &[TableColumn<'_>],
-    format: TableFormat<'_>,
-    of_sheet: bool,
+    needed: Option<&Needed>,
 ) -> Result<Table, LoadError> {
+    let shown = table.shown;
     let instrument = columns.iter().position(|c| c.name == "instrument");
     let sought = Sought {
         lacking: &|headers| lacking(headers, columns),
         name: &|headers| instrument.and_then(|i| find(headers, &columns[i].wanted())),
     };
-    let mut split = find_table(text, format.delimiter, shown, &sought)?;
-    let mut matched = matched(shown, std::mem::take(&mut split.header), columns)?;
+    let split = find_table(table, &sought)?;
+    let mut matched = matched(shown, split.header.clone(), columns)?;
     matched.found_in(&split);
     let (mut rows, mut ragged) = (TextRows::default(), Vec::new());
     let width = matched.headers.len();
     let place = instrument.and_then(|i| matched.positions[i]);
-    let body = match (format.needed, place) {
+    let body = match (needed, place) {
         (Some(needed), Some(place)) => needed.rows_of(split.body, split.delimiter, place),
         _ => Cow::Borrowed(split.body),
     };
-    let records = Records::new(&body, split.delimiter, width, shown);
-    let mut records = records.below(split.row).of_sheet(of_sheet);
+    let mut records = split.records(&body).below(split.row);
     let mut record = StringRecord::new();
     loop {
         match records.next(&mut record)? {
             Next::End => break,
             Next::Open(below) => ragged.push((records.row, open_reason(below))),
-            Next::Row if of_sheet || record.len() == width => {
+            Next::Row if records.is_whole(record.len()) => {
                 rows.push(records.row, &record);
             }
             Next::Row => {
@@ -142,11 +139,7 @@ fn read_sheet(
     let book = workbook::read(&bytes, shown, wanted)?;
     let read = book.sheets.iter().map(|sheet| {
         let place = book.place(shown, sheet);
-        let comma = TableFormat {
-            delimiter: Delimiter::Comma,
-            ..TableFormat::default()
-        };
-        let table = of_text(&sheet.text, &place, columns, comma, true);
+        let table = of_text(TableText::of_sheet(&sheet.text, &place), columns, None);
         table.map(|mut table| {
             let notes = sheet.notes.iter().map(|note| Warning::new(&place, note));
             table.warnings.extend(notes);

@@ -4,18 +4,9 @@ use super::WideSettings;
 use super::columns::{Columns, Of};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
-use crate::records::reading::csv::text::Split;
+use crate::records::reading::csv::text::{Split, TableText};
 use crate::records::reading::header::find_table::{Sought, find_table};
-use crate::records::settings::words::Delimiter;
 use crate::words::quoted_list;
-
-/// How the text of a wide table is written.
-#[derive(Clone, Copy)]
-pub(crate) struct Written {
-    pub delimiter: Delimiter,
-    /// True where the text was made from a sheet.
-    pub of_sheet: bool,
-}
 
 /// What tells the columns of a wide table, beside those that its settings state.
 pub(crate) struct Door<'a> {
@@ -50,17 +41,12 @@ impl Door<'_> {
         lacking.chain(found).collect()
     }
 
-    pub(super) fn header<'a>(
-        &self,
-        text: &'a str,
-        shown: &str,
-        delimiter: Delimiter,
-    ) -> Result<Split<'a>, LoadError> {
+    pub(super) fn header<'a>(&self, table: TableText<'a>) -> Result<Split<'a>, LoadError> {
         let sought = Sought {
             lacking: &|headers| self.lacking(headers).len(),
             name: self.name,
         };
-        find_table(text, delimiter, shown, &sought)
+        find_table(table, &sought)
     }
 }
 
@@ -68,8 +54,8 @@ impl Door<'_> {
 ///
 /// # Errors
 /// A text without a header.
-pub(crate) fn lacking(text: &str, shown: &str, door: &Door<'_>) -> Result<Vec<String>, LoadError> {
-    let split = door.header(text, shown, Delimiter::Comma)?;
+pub(crate) fn lacking(table: TableText<'_>, door: &Door<'_>) -> Result<Vec<String>, LoadError> {
+    let split = door.header(table)?;
     let lacking = door.lacking(&split.header);
     Ok(lacking.into_iter().map(String::from).collect())
 }
@@ -78,11 +64,10 @@ pub(super) fn refuse(
     columns: &Columns,
     settings: &WideSettings,
     split: &Split<'_>,
-    shown: &str,
 ) -> Result<(), LoadError> {
     if let Some((one, two)) = &columns.twice {
         return Err(LoadError::new(
-            shown,
+            split.shown,
             format!("the columns \"{one}\" and \"{two}\" state the same of the same date or point"),
             "Rename or take out one of them.",
         ));
@@ -110,5 +95,5 @@ pub(super) fn refuse(
     };
     let headers = quoted_list(split.header.iter().take(30));
     let mend = format!("The headers are {headers}.");
-    Err(LoadError::new(shown, what, mend))
+    Err(LoadError::new(split.shown, what, mend))
 }

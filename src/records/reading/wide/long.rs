@@ -1,7 +1,7 @@
 /*! A wide table as one row a check, and how what is read from it gets the rows and headers of the table. */
 
 use super::columns::Columns;
-use super::door::{Door, Written};
+use super::door::Door;
 use super::units::in_unit_of;
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
@@ -82,8 +82,9 @@ impl Long {
         mut records: Records<'_>,
         header: &[&str],
         (made, kept): (&[Column], &[usize]),
-        (door, written, shown): (&Door<'_>, Written, &str),
+        door: &Door<'_>,
     ) -> Result<(), LoadError> {
+        let shown = records.shown;
         let failed = |why: String| LoadError::new(shown, why, "Check the file.");
         let of_csv = |why: csv::Error| failed(why.to_string());
         let mut out = Writer::from_writer(Vec::new());
@@ -100,7 +101,7 @@ impl Long {
             let fields: Vec<&str> = record.iter().collect();
             if let Some(what) = aside(&fields, &self.matched.headers, false, is_date) {
                 self.set_aside.push((what, records.row));
-            } else if next == Next::Row && (written.of_sheet || fields.len() == self.width()) {
+            } else if next == Next::Row && records.is_whole(fields.len()) {
                 self.push(&fields, kept, made, records.row, &mut out)
                     .map_err(of_csv)?;
             } else {

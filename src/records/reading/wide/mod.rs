@@ -10,7 +10,7 @@ mod units;
 mod unpivot;
 
 pub(crate) use columns::{dated_parts, numbered_parts, without_unit};
-pub(crate) use door::{Door, Written, lacking};
+pub(crate) use door::{Door, lacking};
 pub(crate) use long::Long;
 pub(crate) use nominal::{bare_nominal, nominal};
 pub(crate) use settings::WideSettings;

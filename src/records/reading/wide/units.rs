@@ -25,7 +25,7 @@ pub(super) fn units_of(
     column: Column,
     columns: &Columns,
     split: &Split<'_>,
-    (settings, shown): (&WideSettings, &str),
+    settings: &WideSettings,
 ) -> Result<Units, LoadError> {
     let points = settings.numbered();
     let unit = |place: usize| {
@@ -36,7 +36,7 @@ pub(super) fn units_of(
         let own = unit::of_header(header).filter(|unit| !is_point(unit));
         match apart_from(header, own).filter(|_| own.is_some()) {
             Some(power) => Err(LoadError::new(
-                shown,
+                split.shown,
                 format!("\"{header}\" states a power of ten ({power}) apart from its unit"),
                 "Write it before the unit, as in [10^-3 V], where the unit is so many times larger; else take it out.",
             )),
@@ -68,7 +68,7 @@ pub(super) fn units_of(
         .map(|place| format!("\"{}\"", split.header[place]))
         .collect();
     Err(LoadError::new(
-        shown,
+        split.shown,
         format!("the columns {} state different units", headers.join(", ")),
         "State one unit in all columns of a kind.",
     ))

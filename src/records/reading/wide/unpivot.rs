@@ -2,15 +2,14 @@
 
 use super::WideSettings;
 use super::columns::{Columns, Key};
-use super::door::{Door, Written, refuse};
+use super::door::{Door, refuse};
 use super::long::Long;
 use super::nominal::{bare_nominal, nominal};
 use super::units::{stated_unit, units_of};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::date;
-use crate::records::reading::csv::records::Records;
-use crate::records::reading::csv::text::Split;
+use crate::records::reading::csv::text::{Split, TableText};
 use crate::records::reading::fill_down::{self, Anew, FillDown};
 
 /// Reads a wide table; `own` gives the header under which one of our columns will be looked for
@@ -19,23 +18,21 @@ use crate::records::reading::fill_down::{self, Anew, FillDown};
 /// # Errors
 /// No column of a date or point, two that state the same, units that differ.
 pub(crate) fn unpivot<'a>(
-    text: &str,
-    shown: &str,
-    written: Written,
+    table: TableText<'_>,
     door: &Door<'_>,
     own: impl Fn(Column) -> &'a str,
 ) -> Result<Long, LoadError> {
     let settings = door.settings;
-    let split = door.header(text, shown, written.delimiter)?;
+    let split = door.header(table)?;
     let columns = Columns::of(&split.header, settings);
-    refuse(&columns, settings, &split, shown)?;
+    refuse(&columns, settings, &split)?;
     let made = columns.columns();
     let (lead, leads) = leads(&columns, settings);
     let kept = columns.others(split.header.len());
     let mut units = vec![String::new(); lead.len()];
     let mut in_cells = vec![Vec::new(); columns.checks.len()];
     for column in &made {
-        let own = units_of(*column, &columns, &split, (settings, shown))?;
+        let own = units_of(*column, &columns, &split, settings)?;
         units.push(own.one);
         let points = in_cells.iter_mut().zip(own.in_cells);
         points.for_each(|(cells, unit): (&mut Vec<String>, String)| cells.push(unit));
@@ -47,25 +44,18 @@ pub(crate) fn unpivot<'a>(
         .map(|column| own(*column))
         .collect();
     header.extend(kept.iter().map(|place| split.header[*place].as_str()));
-    let filled = filled(&split, shown, written, door, &kept)?;
+    let filled = filled(&split, door, &kept)?;
     let body = filled.as_ref().map_or(split.body, |filled| &filled.text);
-    let records = Records::new(body, split.delimiter, split.header.len(), shown);
-    let records = records.below(split.row).of_sheet(written.of_sheet);
+    let records = split.records(body).below(split.row);
     let mut long = Long::empty(&split, (columns, leads, units), settings.by_points());
     long.in_cells = in_cells;
     long.set_aside_headings(filled.as_ref());
-    long.fill(records, &header, (&made, &kept), (door, written, shown))?;
+    long.fill(records, &header, (&made, &kept), door)?;
     Ok(long)
 }
 
 /// The rows of a wide table whose blank cells take what stands above; `None` where none are stated.
-fn filled(
-    split: &Split<'_>,
-    shown: &str,
-    written: Written,
-    door: &Door<'_>,
-    kept: &[usize],
-) -> Result<Option<Anew>, LoadError> {
+fn filled(split: &Split<'_>, door: &Door<'_>, kept: &[usize]) -> Result<Option<Anew>, LoadError> {
     if door.fill_down.is_empty() {
         return Ok(None);
     }
@@ -75,7 +65,7 @@ fn filled(
     let is_date = |text: &str| dated && (door.is_date)(text);
     let name = (door.name)(&split.header);
     let mut fill = FillDown::new(&split.header, places, kept.to_vec(), name, &is_date);
-    fill_down::written_anew(split, shown, written.of_sheet, &mut fill).map(Some)
+    fill_down::written_anew(split, &mut fill).map(Some)
 }
 
 /// The first columns of the text, and what each date or point puts into them: the date, or the
