@@ -306,7 +306,7 @@ fn marks_of(
         let mut record = StringRecord::new();
         while records.next(&mut record).map_err(unreadable)? != Next::End {
             for column in Column::ALL.into_iter().filter(|column| column.has_unit()) {
-                let place = matched.positions[column.index()];
+                let place = matched.place(column);
                 if let Some(cell) = place.and_then(|place| record.get(place)) {
                     cells.push((column.index(), records.row, cell.to_string()));
                 }

@@ -141,7 +141,7 @@ impl Batch {
             return;
         }
         let read = rules.read(fields, shape);
-        let text = |column: Column| match fields[column.index()] {
+        let text = |column: Column| match fields[column] {
             Field::Text(text) => Some(text),
             _ => None,
         };
@@ -200,7 +200,7 @@ impl Batch {
         let reject = BatchReject {
             row: self.lines,
             column: Some(column),
-            value: shortened(&fields[column.index()].text()),
+            value: shortened(&fields[column].text()),
             reason,
             open,
             carried,
@@ -290,7 +290,7 @@ impl Batch {
             self.unknown_words.push(UnknownWord {
                 row: self.lines,
                 column,
-                word: shortened(fields[column.index()].text().trim()),
+                word: shortened(fields[column].text().trim()),
             });
         }
     }

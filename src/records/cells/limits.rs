@@ -7,7 +7,7 @@ use super::column::Column;
 use super::field::Field;
 use super::number::Number;
 use super::number::written::{Form, Written, is_no_number, written};
-use super::row::cells::Cells;
+use super::row::cells::{Cells, in_unit};
 use super::row::rules::Problem;
 use super::unit::target::Target;
 use crate::records::settings::words::LimitsAre;
@@ -45,9 +45,7 @@ impl<'f> Cells<'f> {
         let Some(cell) = self.cell(column)? else {
             return Ok(None);
         };
-        let number = target
-            .of(cell)
-            .map_err(|why| Problem::new(column, why.to_string()))?;
+        let number = in_unit(column, cell, target)?;
         let within = cell.form == Form::Within;
         match (self.rules.settings.limits_are, target.nominal) {
             (LimitsAre::Value, Some(nominal)) if !within => {
@@ -73,7 +71,7 @@ impl<'f> Cells<'f> {
     }
 
     fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {
-        let field = self.fields[Column::Tolerance.index()];
+        let field = self.fields[Column::Tolerance];
         if field.is_blank() || is_no_number(field.text().trim()) {
             return Ok(None);
         }
@@ -141,7 +139,7 @@ impl<'f> Cells<'f> {
 
     /// The value that a tolerance is stated about (`100.00 ± 0.05 g`): a nominal value where the row has no other.
     pub(super) fn centre(&self) -> Result<Option<Written<'f>>, Problem> {
-        let text = match self.fields[Column::Tolerance.index()] {
+        let text = match self.fields[Column::Tolerance] {
             Field::Text(text) => text,
             _ => return Ok(None),
         };
@@ -160,10 +158,8 @@ impl<'f> Cells<'f> {
     fn is_about_nominal(&self, target: &Target<'_>) -> Result<(), Problem> {
         /// Share of a value by which two ways to write it differ.
         const ALIKE: f64 = 1e-9;
-        let centre = self.centre()?.map(|centre| target.of(centre));
-        let centre = centre
-            .transpose()
-            .map_err(|why| Problem::new(Column::Tolerance, why.to_string()))?;
+        let turned = |centre| in_unit(Column::Tolerance, centre, target);
+        let centre = self.centre()?.map(turned).transpose()?;
         match (centre, target.nominal) {
             (Some(centre), Some(nominal))
                 if (centre.value - nominal.value).abs() > ALIKE * nominal.value.abs() =>
@@ -180,15 +176,12 @@ impl<'f> Cells<'f> {
 
     /// The range that a per cent may be of: a number, or one from 0 to it.
     fn range(&self, target: &Target<'_>) -> Result<Option<Number>, Problem> {
-        let field = self.fields[Column::Range.index()];
+        let field = self.fields[Column::Range];
         let text = match field {
             Field::Text(text) => text.trim(),
             _ => "",
         };
-        let turned = |cell: Written<'_>| {
-            let turned = target.of(cell);
-            turned.map_err(|why| Problem::new(Column::Range, why.to_string()))
-        };
+        let turned = |cell| in_unit(Column::Range, cell, target);
         let whole = self.cell(Column::Range);
         let whole = whole.and_then(|cell| cell.map(turned).transpose());
         match (whole, span(text)) {

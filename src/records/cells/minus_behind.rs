@@ -28,7 +28,7 @@ impl MinusBehind {
     /// Takes in the cells of a row that is used.
     pub(crate) fn see(&mut self, row: u32, fields: &Fields<'_>) {
         for column in SIGNED {
-            let Field::Text(text) = fields[column.index()] else {
+            let Field::Text(text) = fields[column] else {
                 continue;
             };
             if has_minus_behind(text) {

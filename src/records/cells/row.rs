@@ -58,20 +58,19 @@ pub(crate) struct Row<'a> {
 impl Rules<'_> {
     /// The instrument of a row whose names are those of one history.
     fn named<'f>(&'f self, fields: &'f Fields<'f>) -> Result<Cow<'f, str>, Problem> {
-        let of = |column: Column| fields[column.index()];
         let instrument = self.instrument_of(fields);
         if instrument.trim().is_empty() {
             return Err(Problem::new(Column::Instrument, NO_INSTRUMENT));
         }
         for column in [Column::Instrument, Column::Point] {
-            if matches!(of(column), Field::Text(text) if is_ditto(text)) {
+            if matches!(fields[column], Field::Text(text) if is_ditto(text)) {
                 return Err(Problem::new(column, REPEATS_ABOVE));
             }
         }
         if fields.off_point {
             return Err(Problem::new(Column::Point, OFF_POINT));
         }
-        if self.sets_aside(&instrument) || self.sets_aside(&of(Column::Point).text()) {
+        if self.sets_aside(&instrument) || self.sets_aside(&fields[Column::Point].text()) {
             return Err(Problem::new(Column::Instrument, "its name sums others up"));
         }
         Ok(instrument)
@@ -83,13 +82,12 @@ impl Rules<'_> {
         fields: &'f Fields<'f>,
         shape: &'f Shape,
     ) -> Result<Row<'f>, Problem> {
-        let of = |column: Column| fields[column.index()];
         let instrument = self.named(fields)?;
         let date = self.date(fields)?;
         let cells = self.cells(fields, shape);
         let amounts = cells.amounts()?;
         let usage = cells.count(Column::Usage)?;
-        let spoken = self.outcome(of(Column::InTolerance));
+        let spoken = self.outcome(fields[Column::InTolerance]);
         let decided = amounts.decided();
         if spoken.is_none() && !decided {
             return Err(Problem::new(
@@ -98,13 +96,13 @@ impl Rules<'_> {
             ));
         }
         let (stated, said) = spoken.unwrap_or_default();
-        let (outcome, event) = self.event_with_outcome(of(Column::Event), shape, stated);
+        let (outcome, event) = self.event_with_outcome(fields[Column::Event], shape, stated);
         if amounts.as_found.is_nan() && outcome == Outcome::Unknown {
             return Err(Problem::new(Column::AsFound, "no value and no outcome"));
         }
-        let kind = kind(of(Column::Kind));
+        let kind = kind(fields[Column::Kind]);
         // "muss justiert werden" or "justiert auf 0,2": whether the value was moved only a person can tell.
-        if event.is_none() && spoken_of(&of(Column::Event).text()).event != Event::None {
+        if event.is_none() && spoken_of(&fields[Column::Event].text()).event != Event::None {
             return Err(Problem::new(
                 Column::Event,
                 "speaks of an event in words that no list knows; give the text a meaning under checks.events: \"none\", \"adjusted\" or another",
@@ -120,7 +118,7 @@ impl Rules<'_> {
         let certified = !amounts.assigned.is_nan();
         Ok(Row {
             instrument,
-            point: self.name(of(Column::Point)),
+            point: self.name(fields[Column::Point]),
             date,
             amounts,
             usage,
@@ -133,7 +131,7 @@ impl Rules<'_> {
                 CheckKind::Unstated if certified => CheckKind::Calibration,
                 kind => kind,
             },
-            giver: self.name(of(Column::Source)),
+            giver: self.name(fields[Column::Source]),
             stated: stated_facts,
             unknown_word,
         })
@@ -154,21 +152,22 @@ impl Rules<'_> {
 
     /// What a row that cannot be used says of a failure or an event, as far as it can be read.
     pub(crate) fn carried<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Carried {
-        let of = |column: Column| fields[column.index()];
         if self.date(fields).is_err_and(|p| p.later) {
             return Carried::default();
         }
         let values = self.cells(fields, shape).carried();
-        let (outcome, done) = self.outcome(of(Column::InTolerance)).unwrap_or_default();
+        let (outcome, done) = self
+            .outcome(fields[Column::InTolerance])
+            .unwrap_or_default();
         let stated = Carried {
             failure: outcome == Outcome::Out,
-            event: match self.event(of(Column::Event), shape).unwrap_or_default() {
+            event: match self.event(fields[Column::Event], shape).unwrap_or_default() {
                 Event::None => done,
                 event => event,
             },
         };
         let spoken = [Column::InTolerance, Column::Event, Column::AsFound]
-            .map(|column| spoken_of(&of(column).text()));
+            .map(|column| spoken_of(&fields[column].text()));
         spoken.into_iter().fold(stated.or(values), Carried::or)
     }
 
@@ -180,15 +179,14 @@ impl Rules<'_> {
         shape: &Shape,
         carried: Carried,
     ) -> Option<Row<'f>> {
-        let of = |column: Column| fields[column.index()];
         let instrument = self.instrument_of(fields);
         let date = self
             .date(fields)
             .ok()
             .filter(|_| !(fields.off_point || fields.is_left))?;
         let passed = || {
-            let outcome = self.outcome(of(Column::InTolerance));
-            let event = self.event(of(Column::Event), shape);
+            let outcome = self.outcome(fields[Column::InTolerance]);
+            let event = self.event(fields[Column::Event], shape);
             outcome == Some((Outcome::In, Event::None)) && event == Some(Event::None)
         };
         let outcome = match carried {
@@ -202,14 +200,14 @@ impl Rules<'_> {
         };
         (allowed && !instrument.trim().is_empty()).then(|| Row {
             instrument,
-            point: self.name(of(Column::Point)),
+            point: self.name(fields[Column::Point]),
             date,
             amounts: Amounts::unknown(),
             usage: f64::NAN,
             outcome,
             event: carried.event,
-            kind: kind(of(Column::Kind)).unwrap_or_default(),
-            giver: self.name(of(Column::Source)),
+            kind: kind(fields[Column::Kind]).unwrap_or_default(),
+            giver: self.name(fields[Column::Source]),
             stated: self.stated(fields, shape).0,
             unknown_word: None,
         })
@@ -233,7 +231,7 @@ impl Rules<'_> {
     pub(crate) fn instrument_of<'f>(&'f self, fields: &Fields<'f>) -> Cow<'f, str> {
         match self.instrument {
             Some(name) => Cow::Borrowed(name),
-            None => self.name(fields[Column::Instrument.index()]),
+            None => self.name(fields[Column::Instrument]),
         }
     }
 

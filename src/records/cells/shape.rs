@@ -10,8 +10,8 @@ use super::unit::stated::Stated;
 use super::unit::{Sign, Unit, sign_of_header, words_of_header};
 use super::void_rows::VoidBy;
 use crate::records::Event;
-use crate::records::reading::header::Matched;
 use crate::records::reading::header::own::OwnHeader;
+use crate::records::reading::header::{Matched, place_of, places_of};
 use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::{AsFoundIs, Pairs};
 use crate::records::words::{plain, speaks_of};
@@ -55,11 +55,8 @@ pub(crate) struct Shape {
 impl Shape {
     /// The shape of a file with these headers.
     pub(crate) fn of(matched: &Matched, settings: &ChecksSettings) -> Self {
-        let header = |column: Column| {
-            let place = matched.positions[column.index()]?;
-            matched.headers.get(place).map(String::as_str)
-        };
-        let stated = |column: Column| match (matched.positions[column.index()], column.has_unit()) {
+        let header = |column: Column| matched.header(column);
+        let stated = |column: Column| match (matched.place(column), column.has_unit()) {
             (Some(place), true) => stated_at(matched, settings, place),
             _ => Stated::default(),
         };
@@ -67,12 +64,12 @@ impl Shape {
         Shape {
             has: std::array::from_fn(|i| matched.positions[i].is_some()),
             powers: std::array::from_fn(|i| all[i].power),
-            point_from: placed(matched, &settings.point_from)
+            point_from: places_of(&matched.headers, &settings.point_from)
                 .map(|place| (place, stated_at(matched, settings, place)))
                 .map(|(place, stated)| (place, stated.unit.unwrap_or_default().into_string()))
                 .collect(),
             set_points: settings.set_points.clone(),
-            repeated: placed(matched, &settings.repeated_in)
+            repeated: places_of(&matched.headers, &settings.repeated_in)
                 .map(|place| {
                     let own = stated_at(matched, settings, place);
                     let found = &all[Column::AsFound.index()];
@@ -86,14 +83,12 @@ impl Shape {
                     }
                 })
                 .collect(),
-            left_rows: placed(matched, std::slice::from_ref(&settings.left_rows_by))
-                .next()
-                .map(|place| {
-                    let words = settings.left_rows_are.iter();
-                    (place, words.map(|word| plain(word)).collect())
-                }),
+            left_rows: place_of(&matched.headers, &settings.left_rows_by).map(|place| {
+                let words = settings.left_rows_are.iter();
+                (place, words.map(|word| plain(word)).collect())
+            }),
             void: VoidBy::of(matched, &settings.void_rows_by, &settings.void_rows_are),
-            time: placed(matched, std::slice::from_ref(&settings.time_in)).next(),
+            time: place_of(&matched.headers, &settings.time_in),
             remarks: match (&settings.columns.event, header(Column::Event)) {
                 (OwnHeader::Off, _) | (_, Some(_)) => Vec::new(),
                 _ => unread_remarks(matched).collect(),
@@ -176,15 +171,6 @@ fn unread_remarks(matched: &Matched) -> impl Iterator<Item = usize> + '_ {
     let unread = headers.filter(|(place, _)| !matched.positions.contains(&Some(*place)));
     let remarks = unread.filter(|(_, header)| speaks_of(header, "remarks"));
     remarks.map(|(place, _)| place)
-}
-
-/// Where the columns with these headers stand.
-fn placed<'a>(matched: &'a Matched, headers: &'a [String]) -> impl Iterator<Item = usize> + 'a {
-    let place = |own: &String| {
-        let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
-        matched.headers.iter().position(same)
-    };
-    headers.iter().filter_map(place)
 }
 
 /// True for `Tol -` and `Tol (−)`, and not for `+/-`.

@@ -3,7 +3,7 @@
 use super::column::Column;
 use super::field::Field;
 use super::row::said::{Carried, answer};
-use crate::records::reading::header::Matched;
+use crate::records::reading::header::{Matched, place_of};
 use crate::records::words::{plain, speaks_of, valid_words, void_words};
 use std::borrow::Cow;
 
@@ -76,11 +76,7 @@ pub(crate) struct VoidBy {
 impl VoidBy {
     /// Those of a file with these headers; the settings name the column `by`, and its words `are`.
     pub(crate) fn of(matched: &Matched, by: &str, are: &[String]) -> Self {
-        let same = |header: &String| {
-            let own = by.trim();
-            !own.is_empty() && header.trim().eq_ignore_ascii_case(own)
-        };
-        let stated = matched.headers.iter().position(same);
+        let stated = place_of(&matched.headers, by);
         let read = |place: usize| matched.positions.contains(&Some(place));
         let all = matched.headers.iter().enumerate();
         let watched = all.filter_map(|(place, header)| {

@@ -13,8 +13,7 @@ pub(super) fn told(shown: &str, batches: &[Batch], matched: &Matched) -> Option<
         Some((batch.first_row, first))
     })?;
     let cells: usize = batches().map(|batch| batch.minus_behind.cells).sum();
-    let place = matched.positions[column.index()];
-    let header = place.and_then(|place| matched.headers.get(place));
+    let header = matched.header(*column);
     let words = format!(
         "{} {} the minus behind the digits, as some programs print it, and {} read as less than 0 (row {}, \"{}\": \"{text}\")",
         count(cells, "number"),

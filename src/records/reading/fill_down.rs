@@ -7,7 +7,7 @@ or sheet into another. The text is written anew, row by row, so that it is read 
 use super::aside::{aside, names_a_sum};
 use super::csv::records::Next;
 use super::csv::text::Split;
-use super::header::Matched;
+use super::header::{Matched, places_of};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
 use crate::records::cells::row::ditto::is_ditto;
@@ -183,9 +183,9 @@ pub(crate) fn places(
         let mend = "Name columns of fill_down that tell what a row is of: instrument, point, date, nominal, unit, limits.";
         LoadError::new(shown, what, mend)
     };
-    let places = places_of(&matched.headers, stated);
+    let places: Vec<usize> = places_of(&matched.headers, stated).collect();
     for place in &places {
-        let of_row = |column: &Column| matched.positions[column.index()] == Some(*place);
+        let of_row = |column: &Column| matched.place(*column) == Some(*place);
         if let Some(column) = OF_ITS_ROW.into_iter().find(of_row) {
             return Err(refuse(&matched.headers[*place], column));
         }
@@ -193,20 +193,11 @@ pub(crate) fn places(
     Ok(places)
 }
 
-/// The places of the columns with these headers, in their order.
-pub(crate) fn places_of(headers: &[String], stated: &[String]) -> Vec<usize> {
-    let place = |header: &String| {
-        let same = |other: &String| other.trim().eq_ignore_ascii_case(header.trim());
-        headers.iter().position(same)
-    };
-    stated.iter().filter_map(place).collect()
-}
-
 /// The places of the columns that tell rows apart.
 pub(crate) fn telling(matched: &Matched, point_from: &[String]) -> Vec<usize> {
     let own = TELLING
         .into_iter()
-        .filter_map(|column| matched.positions[column.index()]);
+        .filter_map(|column| matched.place(column));
     let place = |header: &String| matched.headers.iter().position(|h| h == header);
     own.chain(point_from.iter().filter_map(place)).collect()
 }

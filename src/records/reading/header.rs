@@ -63,6 +63,21 @@ pub(crate) fn match_headers(
     Ok(matched)
 }
 
+/// Where the column stands whose header a setting states; a blank one names none, not even a column without a header.
+pub(crate) fn place_of(headers: &[String], own: &str) -> Option<usize> {
+    let own = own.trim();
+    let same = |header: &String| !own.is_empty() && header.trim().eq_ignore_ascii_case(own);
+    headers.iter().position(same)
+}
+
+/// Where the columns stand whose headers a setting states, in its order.
+pub(crate) fn places_of<'a>(
+    headers: &'a [String],
+    stated: &'a [String],
+) -> impl Iterator<Item = usize> + 'a {
+    stated.iter().filter_map(|own| place_of(headers, own))
+}
+
 /// Where a column stands among `headers`: by its very header, else by case and blanks.
 pub(crate) fn find(headers: &[String], column: &Wanted<'_>) -> Option<usize> {
     let header = column.own.unwrap_or(column.name);

@@ -12,7 +12,6 @@ use super::super::cells::unit::target::{NoUnit, Target};
 use super::super::cells::unit::{Quantity, Unit, of_header};
 use super::super::settings::words::PerCentOf;
 use super::table::Table;
-use std::borrow::Cow;
 
 /// Where the limits of one row stand.
 pub(crate) struct LimitCells<'a> {
@@ -98,10 +97,7 @@ impl LimitCells<'_> {
             ("", header) if self.text(2).is_some() => header,
             (unit, _) => unit,
         };
-        let target = Target {
-            unit: Cow::Borrowed(unit),
-            nominal: None,
-        };
+        let target = Target::of_unit(unit);
         (self.limits(cells, &target), unit.to_string())
     }
 

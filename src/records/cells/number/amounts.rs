@@ -11,7 +11,7 @@ use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::cells::repeated::Scatter;
-use crate::records::cells::row::cells::{Cell, Cells};
+use crate::records::cells::row::cells::{Cell, Cells, in_unit};
 use crate::records::cells::row::readings::Readings;
 use crate::records::cells::row::rules::Problem;
 use crate::records::cells::row::said::Carried;
@@ -169,7 +169,7 @@ impl<'f> Cells<'f> {
     /// The numbers of a cell with two of them, whatever they mean.
     fn pair_values(&self) -> (f64, f64) {
         let place = Column::AsFound;
-        let Field::Text(text) = self.fields[place.index()] else {
+        let Field::Text(text) = self.fields[place] else {
             return (f64::NAN, f64::NAN);
         };
         let number = |text| {
@@ -184,7 +184,7 @@ impl<'f> Cells<'f> {
     /// A column with a bare number, where the cell of what was found alone tells the row's unit.
     fn lent(&self, found: Cell<'f>, target: &Target<'_>) -> Option<Column> {
         let header = self.shape.units[Column::AsFound.index()].is_some();
-        let stated = !self.fields[Column::Unit.index()].is_blank();
+        let stated = !self.fields[Column::Unit].is_blank();
         let own = found.is_some_and(|found| !found.unit.is_empty());
         if header || stated || !own || !self.rules.settings.unit.is_empty() {
             return None;
@@ -206,9 +206,7 @@ impl<'f> Cells<'f> {
         let Some(cell) = cell else {
             return Ok(None);
         };
-        let number = target
-            .of(cell)
-            .map_err(|why| Problem::new(column, why.to_string()))?;
+        let number = in_unit(column, cell, target)?;
         match number.value {
             value if value < 0.0 => Err(Problem::new(column, "an uncertainty cannot be negative")),
             // A number read as −0 means 0.

@@ -4,7 +4,7 @@ use super::Number;
 use super::written::Written;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
-use crate::records::cells::row::cells::{Cell, Cells};
+use crate::records::cells::row::cells::{Cell, Cells, in_unit};
 use crate::records::cells::row::rules::Problem;
 use crate::records::cells::unit::target::Target;
 use crate::records::cells::unit::{Quantity, Unit, same_unit, spoken};
@@ -51,17 +51,12 @@ impl<'f> Cells<'f> {
             None if self.rules.reads_nominal() => self.centre()?,
             nominal => nominal,
         };
-        let target = Target {
-            unit: self.unit(found)?,
-            nominal: None,
-        };
+        let target = Target::of_unit(self.unit(found)?);
         let subtracts = self.rules.subtracts_nominal() && !target.is_part_of(found);
         let number = match nominal {
-            Some(nominal) if self.needs_nominal(&target, subtracts) => Some(
-                target
-                    .of(nominal)
-                    .map_err(|why| Problem::new(Column::Nominal, why.to_string()))?,
-            ),
+            Some(nominal) if self.needs_nominal(&target, subtracts) => {
+                Some(in_unit(Column::Nominal, nominal, &target)?)
+            }
             _ => None,
         };
         Ok(Basis {
@@ -91,9 +86,7 @@ impl<'f> Cells<'f> {
             basis.nominal.filter(|_| basis.subtracts),
             target,
         )?;
-        let number = target
-            .of(cell)
-            .map_err(|why| Problem::new(column, why.to_string()))?;
+        let number = in_unit(column, cell, target)?;
         Ok(match basis.subtracted() {
             Some(nominal) => number.minus(nominal),
             None if self.rules.settings.as_found_is == AsFoundIs::Correction => {
@@ -105,7 +98,7 @@ impl<'f> Cells<'f> {
 
     /// The row's unit: its own column's, else the setting's, else that of what was found.
     fn unit(&self, found: Cell<'f>) -> Result<Cow<'f, str>, Problem> {
-        let field = self.fields[Column::Unit.index()];
+        let field = self.fields[Column::Unit];
         let header = self.shape.units[Column::AsFound.index()].as_deref();
         let stated = match field {
             field if field.is_blank() => Cow::Borrowed(self.rules.settings.unit.as_str()),
@@ -142,7 +135,7 @@ impl<'f> Cells<'f> {
             || std::iter::once(Column::AsFound)
                 .chain(BESIDE)
                 .any(|column| {
-                    let text = match self.fields[column.index()] {
+                    let text = match self.fields[column] {
                         Field::Text(text) => text,
                         _ => "",
                     };

@@ -10,6 +10,7 @@ use crate::records::cells::number::last_digits::{LastDigits, last_digits};
 use crate::records::cells::number::written::{Form, Written, is_no_number, written};
 use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::shape::Shape;
+use crate::records::cells::unit::target::Target;
 use crate::records::settings::words::{Brackets, FootnoteMarks, Pairs};
 
 /// Why a value with an uncertainty behind it is none yet.
@@ -17,6 +18,16 @@ pub(super) const VALUE_AND_U: &str = "a value and its uncertainty: state pairs =
 
 /// A number as it stands in a cell; `None` where there is none.
 pub(crate) type Cell<'f> = Option<Written<'f>>;
+
+/// The number of a cell of a column in the row's unit.
+pub(crate) fn in_unit(
+    column: Column,
+    cell: Written<'_>,
+    target: &Target<'_>,
+) -> Result<Number, Problem> {
+    let turned = target.of(cell);
+    turned.map_err(|why| Problem::new(column, why.to_string()))
+}
 
 /// Cells of one row with what its file and its settings say of them.
 pub(crate) struct Cells<'f> {
@@ -28,7 +39,7 @@ pub(crate) struct Cells<'f> {
 impl<'f> Cells<'f> {
     /// The number of a column whose unit is not looked at.
     pub(crate) fn count(&self, column: Column) -> Result<f64, Problem> {
-        let number = self.fields[column.index()].number(self.rules.marks[column.index()]);
+        let number = self.fields[column].number(self.rules.marks[column.index()]);
         match number {
             Ok(number) => Ok(number.map_or(f64::NAN, |n| n.value)),
             Err(problem) => Err(Problem::new(column, problem.words())),
@@ -37,7 +48,7 @@ impl<'f> Cells<'f> {
 
     /// The number of a column as it stands there; `None` where there is none.
     pub(crate) fn cell(&self, column: Column) -> Result<Cell<'f>, Problem> {
-        let text = match self.fields[column.index()] {
+        let text = match self.fields[column] {
             Field::Text(text) => text.trim(),
             other => {
                 let number = other.number(self.rules.marks[column.index()]);

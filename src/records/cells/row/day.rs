@@ -12,7 +12,7 @@ use crate::records::date::whole_period::{EndDay, dayless};
 impl Rules<'_> {
     /// The day of a row, which is none after the as-of date.
     pub(super) fn date(&self, fields: &Fields<'_>) -> Result<f64, Problem> {
-        let field = fields[Column::Date.index()];
+        let field = fields[Column::Date];
         let date = match (field.is_blank(), self.date) {
             (true, None) => return Err(Problem::new(Column::Date, "no date")),
             (true, Some(above)) => Some(above),

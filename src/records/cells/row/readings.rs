@@ -11,7 +11,6 @@ use crate::records::cells::number::written::{Written, pair, with_uncertainty};
 use crate::records::cells::repeated::Scatter;
 use crate::records::cells::unit::target::Target;
 use crate::records::settings::words::Pairs;
-use std::borrow::Cow;
 
 /// False for a text that holds one number at the most: `/`, the first byte of ± and the = behind a symbol stand in none.
 fn may_hold_two(text: &str) -> bool {
@@ -49,10 +48,7 @@ impl<'f> Cells<'f> {
             if cell.unit.is_empty() != first.unit.is_empty() {
                 return Err(fails(&"one repeat states a unit and another none"));
             }
-            let target = Target {
-                unit: Cow::Borrowed(first.unit),
-                nominal: None,
-            };
+            let target = Target::of_unit(first.unit);
             numbers.push(target.of(cell).map_err(|why| fails(&why))?);
         }
         let number = Number::mean(&numbers);
@@ -73,7 +69,7 @@ impl<'f> Cells<'f> {
                 scatter: None,
             });
         }
-        let two = match self.fields[Column::AsFound.index()] {
+        let two = match self.fields[Column::AsFound] {
             Field::Text(text) if may_hold_two(text) && self.shape.repeated.is_empty() => pair(text),
             _ => None,
         };
@@ -86,29 +82,7 @@ impl<'f> Cells<'f> {
                 scatter,
             });
         };
-        let own = self.fields[Column::AsFound.index()].text();
-        let by_sign = with_uncertainty(&own).is_some();
-        let (other, free) = match (self.shape.pairs, by_sign) {
-            (Pairs::FoundU, _) => (Column::U, u.is_none()),
-            (Pairs::FoundLeft, false) => (Column::AsLeft, left.is_none()),
-            // By which k it is expanded no cell says.
-            (_, true) => {
-                return Err(Problem::new(Column::AsFound, VALUE_AND_U));
-            }
-            (Pairs::Auto, false) => {
-                return Err(Problem::new(
-                    Column::AsFound,
-                    "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",
-                ));
-            }
-        };
-        if !free {
-            let reason = format!(
-                "two numbers, and the column {} states the second too",
-                other.name()
-            );
-            return Err(Problem::new(Column::AsFound, reason));
-        }
+        let other = self.second_of_pair(left.is_none(), u.is_none())?;
         let mut first = self.read(Column::AsFound, Column::AsFound, first)?;
         let second = self.read(Column::AsFound, other, second)?;
         if first.unit.is_empty() {
@@ -126,13 +100,43 @@ impl<'f> Cells<'f> {
         })
     }
 
+    /// The column of the second of two numbers in the cell of what was found, where no cell of its own states it too.
+    fn second_of_pair(&self, left_is_free: bool, u_is_free: bool) -> Result<Column, Problem> {
+        let own = self.fields[Column::AsFound].text();
+        let by_sign = with_uncertainty(&own).is_some();
+        let (other, free) = match (self.shape.pairs, by_sign) {
+            (Pairs::FoundU, _) => (Column::U, u_is_free),
+            (Pairs::FoundLeft, false) => (Column::AsLeft, left_is_free),
+            // By which k it is expanded no cell says.
+            (_, true) => {
+                return Err(Problem::new(Column::AsFound, VALUE_AND_U));
+            }
+            (Pairs::Auto, false) => {
+                return Err(Problem::new(
+                    Column::AsFound,
+                    "two numbers: found and left, or a value and its uncertainty? State pairs = \"found_left\" or \"found_u\" under [checks]",
+                ));
+            }
+        };
+        match free {
+            true => Ok(other),
+            false => {
+                let reason = format!(
+                    "two numbers, and the column {} states the second too",
+                    other.name()
+                );
+                Err(Problem::new(Column::AsFound, reason))
+            }
+        }
+    }
+
     /// What was found with its uncertainty in the last digits, where the cell has one in brackets and no
     /// column `u` states one.
     fn found_with_last_digits(
         &self,
         u_is_stated: bool,
     ) -> Result<Option<(Written<'f>, Written<'f>)>, Problem> {
-        let digits = match self.fields[Column::AsFound.index()] {
+        let digits = match self.fields[Column::AsFound] {
             Field::Text(text) if text.contains('(') && self.shape.repeated.is_empty() => {
                 last_digits(text)
             }

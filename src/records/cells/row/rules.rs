@@ -28,11 +28,11 @@ pub(crate) struct Fields<'a> {
     pub time: Field<'a>,
 }
 
-impl<'a> Index<usize> for Fields<'a> {
+impl<'a> Index<Column> for Fields<'a> {
     type Output = Field<'a>;
 
-    fn index(&self, column: usize) -> &Field<'a> {
-        &self.own[column]
+    fn index(&self, column: Column) -> &Field<'a> {
+        &self.own[column.index()]
     }
 }
 

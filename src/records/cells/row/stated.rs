@@ -31,7 +31,7 @@ impl Rules<'_> {
         shape: &Shape,
     ) -> (Stated<'f>, Option<Column>) {
         let read = |column: Column, of: &dyn Fn(Field<'f>) -> Option<f64>| {
-            let field = fields[column.index()];
+            let field = fields[column];
             let nothing = match field {
                 Field::Text(text) => text.trim().is_empty() || is_no_number(text.trim()),
                 other => other.is_blank(),
@@ -55,7 +55,7 @@ impl Rules<'_> {
             field.date(&format).map(f64::floor)
         });
         let group = match shape.has(Column::Group) {
-            true => trimmed(fields[Column::Group.index()].text()),
+            true => trimmed(fields[Column::Group].text()),
             false => Cow::Borrowed(""),
         };
         let unread = interval.err().or(due.err());

@@ -28,7 +28,15 @@ pub(crate) struct Target<'f> {
     pub nominal: Option<Number>,
 }
 
-impl Target<'_> {
+impl<'f> Target<'f> {
+    /// A row in this unit whose nominal value nothing asks for.
+    pub(crate) fn of_unit(unit: impl Into<Cow<'f, str>>) -> Self {
+        Self {
+            unit: unit.into(),
+            nominal: None,
+        }
+    }
+
     /// True where `unit` is a part, and the row measures in something else.
     pub(crate) fn is_part(&self, unit: &str) -> bool {
         let part =

@@ -171,7 +171,7 @@ impl ArrowTable {
         matched: &Matched,
         rules: &Rules<'_>,
     ) -> Result<Vec<String>, LoadError> {
-        let place = matched.positions[Column::Instrument.index()];
+        let place = matched.place(Column::Instrument);
         let read = |place| self.typed(place, true, Some(Column::Instrument), rules.settings);
         let column = place.map(read).transpose()?;
         let name = |row: usize| {

@@ -128,7 +128,7 @@ fn read_wide(table: TableText<'_>, rules: &Rules<'_>) -> Result<(Vec<Batch>, Mat
     let (mut batches, mut matched) = read_below(&split, Some(long.units()), &rules)?;
     long.settle(&mut batches, &mut matched);
     // What stands beside dates or points tells what is measured, such as a correction.
-    let found = matched.positions[Column::AsFound.index()];
+    let found = matched.place(Column::AsFound);
     if let (Some(place), Some(word)) = (found, &rules.settings.wide.as_found)
         && !word.is_empty()
     {
@@ -198,7 +198,7 @@ fn fill(split: &Split<'_>, rules: &Rules<'_>, matched: &mut Matched) -> Result<S
     let settings = rules.settings;
     let places = fill_down::places(split.shown, &settings.fill_down, matched)?;
     let telling = fill_down::telling(matched, &settings.point_from);
-    let name = matched.positions[Column::Instrument.index()];
+    let name = matched.place(Column::Instrument);
     let is_date = |text: &str| rules.dates.parse(text.trim()).is_some();
     let mut fill = FillDown::new(&split.header, places, telling, name, &is_date);
     let anew = fill_down::written_anew(split, &mut fill)?;

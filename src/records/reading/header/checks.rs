@@ -2,7 +2,7 @@
 
 use super::find_table::{Sought, find_table};
 use super::matched::fold;
-use super::{COLUMNS, Matched, Wanted, find, match_headers, missing};
+use super::{COLUMNS, Matched, Wanted, find, match_headers, missing, place_of};
 use crate::records::LoadError;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::number::coverage::stated_factor;
@@ -12,6 +12,7 @@ use crate::records::cells::shape::ends_with_minus;
 use crate::records::cells::unit::stated::apart_from;
 use crate::records::cells::unit::{Unit, of_header, same_unit};
 use crate::records::reading::csv::text::{Split, TableText};
+use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::InstrumentFrom;
 use crate::records::words::{plain, words};
 
@@ -28,24 +29,9 @@ pub(crate) fn match_columns(
         return Err(missing(shown, &headers, (column, header), &columns));
     }
     let settings = rules.settings;
-    let points = settings.point_from.iter().map(|own| ("point_from", own));
-    let repeats = settings.repeated_in.iter().map(|own| ("repeated_in", own));
-    let filled = settings.fill_down.iter().map(|own| ("fill_down", own));
-    let left = Some(("left_rows_by", &settings.left_rows_by));
-    let left = left.filter(|(_, own)| !own.trim().is_empty());
-    let void = Some(("void_rows_by", &settings.void_rows_by));
-    let void = void.filter(|(_, own)| !own.trim().is_empty());
-    let time = Some(("time_in", &settings.time_in));
-    let time = time.filter(|(_, own)| !own.trim().is_empty());
-    let stated = points
-        .chain(repeats)
-        .chain(filled)
-        .chain(left)
-        .chain(void)
-        .chain(time);
-    for (name, own) in stated.clone() {
-        let same = |header: &String| header.trim().eq_ignore_ascii_case(own.trim());
-        if !headers.iter().any(same) {
+    let stated = stated_columns(settings);
+    for (name, own) in &stated {
+        if place_of(&headers, own).is_none() {
             let wanted = Wanted {
                 name,
                 own: Some(own),
@@ -54,7 +40,7 @@ pub(crate) fn match_columns(
         }
     }
     let mut matched = match_headers(shown, headers, &columns)?;
-    let lower = matched.positions[Column::Lower.index()].and_then(|i| matched.headers.get(i));
+    let lower = matched.header(Column::Lower);
     if let Some(lower) = lower.filter(|header| ends_with_minus(header)) {
         let note = format!(
             "\"{lower}\" is read as limits below 0, with or without a minus sign in the cell"
@@ -62,7 +48,7 @@ pub(crate) fn match_columns(
         matched.note(note);
     }
     if let Some(left_out) = &settings.not_read {
-        let read = stated.map(|(_, own)| own);
+        let read = stated.into_iter().map(|(_, own)| own);
         note_later_columns(
             &mut matched,
             &left_out.iter().chain(read).collect::<Vec<_>>(),
@@ -74,12 +60,29 @@ pub(crate) fn match_columns(
     Ok(matched)
 }
 
+/// The columns that settings name beside those of checks: the setting, and the header.
+fn stated_columns(settings: &ChecksSettings) -> Vec<(&'static str, &String)> {
+    let lists = [
+        ("point_from", settings.point_from.as_slice()),
+        ("repeated_in", &settings.repeated_in),
+        ("fill_down", &settings.fill_down),
+    ];
+    let single = [
+        ("left_rows_by", &settings.left_rows_by),
+        ("void_rows_by", &settings.void_rows_by),
+        ("time_in", &settings.time_in),
+    ];
+    let lists = lists.into_iter();
+    let lists = lists.flat_map(|(name, all)| all.iter().map(move |own| (name, own)));
+    let single = single.into_iter().filter(|(_, own)| !own.trim().is_empty());
+    lists.chain(single).collect()
+}
+
 /// Refuses outcomes alone where a column that is not read holds values by its words: the checks would lose
 /// all that they measured without a sign of it.
 fn refuse_lost_values(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
-    let place = |column: Column| matched.positions[column.index()];
     let stated = wanted(rules)[Column::AsFound.index()].own.is_some();
-    if stated || place(Column::AsFound).is_some() {
+    if stated || matched.place(Column::AsFound).is_some() {
         return Ok(());
     }
     let bare = |header: &str| plain(header.split(['[', '(']).next().unwrap_or(header));
@@ -100,16 +103,18 @@ fn refuse_lost_values(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Resu
     .asking(COLUMNS))
 }
 
+/// Places of the columns of numbers in the unit of the history.
+fn measured(matched: &Matched) -> impl Iterator<Item = usize> + '_ {
+    let own = Column::ALL.into_iter().filter(|column| column.has_unit());
+    own.filter_map(|column| matched.place(column))
+}
+
 /// Refuses a power of ten that a header states apart from its unit, until a person says what it is.
 fn refuse_open_power(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
     if rules.settings.power_of_ten != PowerOfTen::Auto {
         return Ok(());
     }
-    let measured = Column::ALL
-        .into_iter()
-        .filter(|column| column.has_unit())
-        .filter_map(|column| matched.positions[column.index()]);
-    let headers = measured.filter_map(|place| matched.headers.get(place));
+    let headers = measured(matched).filter_map(|place| matched.headers.get(place));
     let headers = headers.chain(&rules.settings.repeated_in);
     for header in headers {
         if let Some(power) = apart_from(header, of_header(header)) {
@@ -155,9 +160,8 @@ const SAME_FACTOR: f64 = 0.03;
 
 /// Refuses an uncertainty whose header states another coverage factor than the one that divides it.
 fn refuse_other_factor(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Result<(), LoadError> {
-    let place = |column: Column| matched.positions[column.index()];
-    let header = place(Column::U).and_then(|place| matched.headers.get(place));
-    let (Some(header), None) = (header, place(Column::CoverageFactor)) else {
+    let factor = matched.place(Column::CoverageFactor);
+    let (Some(header), None) = (matched.header(Column::U), factor) else {
         return Ok(());
     };
     let divides = rules.settings.coverage_factor;
@@ -178,11 +182,7 @@ fn refuse_other_factor(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Res
 /// Refuses a row of units that contradicts the header above it: one of the two is wrong, and a column
 /// whose header states none would be read in the unit of the row.
 pub(crate) fn refuse_other_units(shown: &str, matched: &Matched) -> Result<(), LoadError> {
-    let measured = Column::ALL
-        .into_iter()
-        .filter(|column| column.has_unit())
-        .filter_map(|column| matched.positions[column.index()]);
-    for place in measured {
+    for place in measured(matched) {
         let (Some(header), Some(below)) = (matched.headers.get(place), matched.units.get(place))
         else {
             continue;

@@ -2,6 +2,7 @@
 
 use super::above::as_text;
 use super::units_row::bare_unit;
+use crate::records::cells::column::Column;
 use crate::records::reading::csv::text::Split;
 
 /// A column that is looked for: our name, and the person's own header where the
@@ -53,6 +54,16 @@ impl Matched {
     pub(crate) fn note_unread(&mut self, place: usize, words: String) {
         let unread = Some(place);
         self.notes.push(Note { words, unread });
+    }
+
+    /// Place of a column of checks.
+    pub(crate) fn place(&self, column: Column) -> Option<usize> {
+        self.positions[column.index()]
+    }
+
+    /// Header of a column of checks.
+    pub(crate) fn header(&self, column: Column) -> Option<&str> {
+        self.headers.get(self.place(column)?).map(String::as_str)
     }
 
     /// True where a note tells why the column at a place is not read.

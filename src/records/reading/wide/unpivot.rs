@@ -11,6 +11,7 @@ use crate::records::cells::column::Column;
 use crate::records::date;
 use crate::records::reading::csv::text::{Split, TableText};
 use crate::records::reading::fill_down::{self, Anew, FillDown};
+use crate::records::reading::header::places_of;
 
 /// Reads a wide table; `own` gives the header under which one of our columns will be looked for
 /// in the text.
@@ -59,7 +60,7 @@ fn filled(split: &Split<'_>, door: &Door<'_>, kept: &[usize]) -> Result<Option<A
     if door.fill_down.is_empty() {
         return Ok(None);
     }
-    let places = fill_down::places_of(&split.header, door.fill_down);
+    let places = places_of(&split.header, door.fill_down).collect();
     // Beside columns of dates a sum or a note would get a date from its column.
     let dated = door.settings.by_points() || door.settings.by_numbers();
     let is_date = |text: &str| dated && (door.is_date)(text);
