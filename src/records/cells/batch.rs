@@ -366,12 +366,3 @@ pub(crate) fn shortened(text: &str) -> String {
         None => text.to_string(),
     }
 }
-
-/// The field for a CSV text, empty where its words say so.
-pub(crate) fn text_field<'a>(text: &'a str, rules: &Rules<'_>) -> Field<'a> {
-    if rules.means_empty(text) {
-        Field::Empty
-    } else {
-        Field::Text(text)
-    }
-}

@@ -1,6 +1,7 @@
 /*! What the header of one file says of its columns: which there are, their units, their pairs. */
 
 use super::column::{COLUMN_COUNT, Column};
+use super::field::Field;
 use super::marks::Marks;
 use super::number::written::{Form, written};
 use super::repeated::Repeated;
@@ -106,16 +107,19 @@ impl Shape {
         }
     }
 
-    /// The point of a row, from the texts of the columns that tell points apart; false beside it where a
-    /// number in them is near none of the set points.
+    /// The point of a row, from the fields of the columns that tell points apart; false beside it where a
+    /// number in them is near none of the set points. `None` where no such columns are named.
     pub(crate) fn point<'a>(
         &self,
         marks: Marks,
-        text: impl Fn(usize) -> Cow<'a, str>,
-    ) -> (String, bool) {
+        field: impl Fn(usize) -> Field<'a>,
+    ) -> Option<(String, bool)> {
+        if self.point_from.is_empty() {
+            return None;
+        }
         let (mut point, mut is_near) = (String::new(), true);
         for (place, unit) in &self.point_from {
-            let text = text(*place);
+            let text = field(*place).text();
             let part = text.trim();
             // 100 and 100.0 are one point, and so are 5.0 V and 5 V.
             let amount = written(part, marks).ok();
@@ -142,7 +146,7 @@ impl Shape {
                 point.push_str(word);
             }
         }
-        (point, is_near)
+        Some((point, is_near))
     }
 
     /// True for a row as left, from the text of the column that tells.

@@ -20,7 +20,7 @@ pub(super) fn told(shown: &str, batches: &[Batch], matched: &Matched) -> Option<
         agreeing(cells, "has", "have"),
         agreeing(cells, "is", "are"),
         first_row + row,
-        header.map_or(column.name(), String::as_str),
+        header.unwrap_or(column.name()),
     );
     Some(Warning::new(shown, words))
 }

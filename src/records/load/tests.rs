@@ -213,3 +213,12 @@ fn own_headers_words_and_marks_are_read() {
     assert_eq!(a.event, [Event::None, Event::Adjusted]);
     says!(loaded.warnings[0].words, "unknown event \"poliert\"");
 }
+
+/// Settings that name no column of times, of rows as left or of void rows mean none, not one without a header.
+#[test]
+fn a_column_without_a_header_is_none_that_a_setting_names() {
+    let text = "instrument,date,as_found,\nA,2020-01-01,0.1,abc\nA,2021-01-01,0.2,\nA,2022-01-01,0.3,12:30\n";
+    let loaded = load_text(text);
+    assert_eq!(reasons(&loaded), []);
+    assert_eq!(loaded.histories.get(0).date, [18262.0, 18628.0, 18993.0]);
+}

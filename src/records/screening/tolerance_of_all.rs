@@ -8,7 +8,6 @@ use crate::records::settings::words::PerCentOf;
 use crate::records::{Histories, LoadError, Tolerance, Warning};
 use crate::settings::allowed::Rule;
 use crate::words::{agreeing, count};
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// What a setting for a tolerance allows: what a cell of a column of tolerances may say, with a decimal point.
@@ -37,10 +36,7 @@ impl Rule<String> for UsableTolerance {
 
 /// The limits that `text` states, in `unit`.
 fn in_unit(text: &str, unit: &str) -> Result<(f64, f64), NoLimits> {
-    let target = Target {
-        unit: Cow::Borrowed(unit),
-        nominal: None,
-    };
+    let target = Target::of_unit(unit);
     let ground = Ground {
         marks: Marks::from(false),
         header: "",

@@ -5,6 +5,7 @@ use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::limits::open::OpenCell;
 use crate::records::cells::marks::{ColumnMarks, Marks};
+use crate::records::cells::shape::Shape;
 use crate::records::date::DateFormat;
 use crate::records::reading::header::own::OwnHeader;
 use crate::records::settings::ChecksSettings;
@@ -26,6 +27,55 @@ pub(crate) struct Fields<'a> {
     pub void: Field<'a>,
     /// The time of day, where a column of its own states it.
     pub time: Field<'a>,
+}
+
+/// Where a row has its fields, as the file gives them.
+pub(crate) struct Places<O, T, N> {
+    /// Of a column of ours.
+    pub own: O,
+    /// At a place in the file, as text.
+    pub text: T,
+    /// At a place in the file, as what was found is read.
+    pub number: N,
+}
+
+impl<'a> Fields<'a> {
+    /// The fields of a row of this shape; `point` is its point where columns of the file build it, and whether it is
+    /// near a set point.
+    pub(crate) fn of<O, T, N>(
+        places: &Places<O, T, N>,
+        point: Option<&'a (String, bool)>,
+        shape: &Shape,
+        rules: &Rules<'_>,
+    ) -> Self
+    where
+        O: Fn(Column) -> Field<'a>,
+        T: Fn(usize) -> Field<'a>,
+        N: Fn(usize) -> Field<'a>,
+    {
+        let filled = |field: Field<'a>| match field {
+            Field::Text(text) if rules.means_empty(text) => Field::Empty,
+            other => other,
+        };
+        let stated =
+            |place: Option<usize>| place.map_or(Field::Empty, |at| filled((places.text)(at)));
+        let repeats = shape.repeated.iter();
+        let mut fields = Self {
+            own: Column::ALL.map(|column| filled((places.own)(column))),
+            repeats: repeats
+                .map(|own| filled((places.number)(own.place)))
+                .collect(),
+            off_point: false,
+            is_left: shape.is_left(|place| (places.text)(place).text()),
+            void: stated(shape.void.place()),
+            time: stated(shape.time),
+        };
+        if let Some((point, is_near)) = point {
+            fields.own[Column::Point.index()] = Field::Text(point);
+            fields.off_point = !is_near;
+        }
+        fields
+    }
 }
 
 impl<'a> Index<Column> for Fields<'a> {

@@ -8,7 +8,7 @@ use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::marks::Marks;
-use crate::records::cells::row::rules::{Fields, Rules};
+use crate::records::cells::row::rules::{Fields, Places, Rules};
 use crate::records::cells::shape::Shape;
 use crate::records::reading::guarded::PARQUET;
 use crate::records::reading::header::Matched;
@@ -17,7 +17,6 @@ use crate::records::reading::plain_file;
 use polars::prelude::*;
 use polars_parquet::read::FileMetadata;
 use rayon::prelude::*;
-use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::path::Path;
@@ -76,25 +75,35 @@ pub(crate) fn read_rows(
     Ok((batches.into_iter().flatten().collect(), matched))
 }
 
-/// Where the columns of the checks stand in the file, behind them those that tell points apart,
-/// those that repeat the reading, the one that tells rows as left, that of the times, the one by which rows do not
-/// count, those of remarks that are not read and those watched for such rows, and whether each is text.
+/// Where the columns of the checks stand in the file, behind them the [`others`] of the shape, and whether each is text.
 pub(crate) fn wanted(matched: &Matched, shape: &Shape) -> Vec<(Option<usize>, bool)> {
     let own = matched.positions.iter().zip(Column::ALL);
     let own = own.map(|(place, column)| (*place, is_text(column)));
-    let parts = shape.point_from.iter();
-    let repeats = shape.repeated.iter();
-    let left = shape.left_rows.iter();
-    let watched = shape.void.watched.iter();
-    let number = is_text(Column::AsFound);
-    own.chain(parts.map(|(place, _)| (Some(*place), true)))
-        .chain(repeats.map(|own| (Some(own.place), number)))
-        .chain(left.map(|(place, _)| (Some(*place), true)))
-        .chain(shape.time.map(|place| (Some(place), true)))
-        .chain(shape.void.place().map(|place| (Some(place), true)))
-        .chain(shape.remarks.iter().map(|place| (Some(*place), true)))
-        .chain(watched.map(|(place, _)| (Some(*place), true)))
+    let others = others(shape).into_iter();
+    own.chain(others.map(|(place, text)| (Some(place), text)))
         .collect()
+}
+
+/// The places in the file of the other columns that a row is read from, each once as a text or as a number.
+fn others(shape: &Shape) -> Vec<(usize, bool)> {
+    let repeats = shape.repeated.iter().map(|own| own.place);
+    let parts = shape.point_from.iter().map(|(place, _)| *place);
+    let left = shape.left_rows.iter().map(|(place, _)| *place);
+    let watched = shape.void.watched.iter().map(|(place, _)| *place);
+    let texts = parts
+        .chain(left)
+        .chain(shape.time)
+        .chain(shape.void.place());
+    let texts = texts.chain(shape.remarks.iter().copied()).chain(watched);
+    let number = is_text(Column::AsFound);
+    let all = repeats.map(|place| (place, number));
+    let mut others: Vec<(usize, bool)> = Vec::new();
+    for other in all.chain(texts.map(|place| (place, true))) {
+        if !others.contains(&other) {
+            others.push(other);
+        }
+    }
+    others
 }
 
 /// The rows of the `columns` that are [`wanted`].
@@ -136,57 +145,31 @@ fn batch<'c>(
         first_row: HEADER_ROW + rows.start as u32,
         ..Batch::with_room(rows.len(), shape)
     };
+    let others = others(shape);
     for row in rows {
-        let field = |at| blank_words(column(at, row), rules);
-        let first = COLUMN_COUNT + shape.point_from.len();
-        let behind = first + shape.repeated.len();
-        let at_time = behind + usize::from(shape.left_rows.is_some());
-        let at_void = at_time + usize::from(shape.time.is_some());
-        let mut fields = Fields {
-            own: std::array::from_fn(field),
-            repeats: (first..first + shape.repeated.len()).map(field).collect(),
-            off_point: false,
-            is_left: shape.is_left(|_| column(behind, row).text()),
-            time: match shape.time {
-                Some(_) => field(at_time),
-                None => Field::Empty,
-            },
-            void: match shape.void.place() {
-                Some(_) => field(at_void),
-                None => Field::Empty,
-            },
+        let other = |place: usize, text: bool| {
+            let at = others.iter().position(|other| *other == (place, text));
+            at.map_or(Field::Empty, |at| column(COLUMN_COUNT + at, row))
         };
-        let (point, is_near);
-        if !shape.point_from.is_empty() {
-            (point, is_near) = shape.point(Marks::from(false), |place| {
-                let own = shape.point_from.iter().position(|(own, _)| *own == place);
-                own.map_or(Cow::Borrowed(""), |own| {
-                    column(COLUMN_COUNT + own, row).text()
-                })
-            });
-            fields.own[Column::Point.index()] = Field::Text(&point);
-            fields.off_point = !is_near;
-        }
+        let text = |place: usize| other(place, true);
+        let places = Places {
+            own: |own: Column| column(own.index(), row),
+            text,
+            number: |place: usize| other(place, is_text(Column::AsFound)),
+        };
+        let point = shape.point(Marks::from(false), text);
+        let fields = Fields::of(&places, point.as_ref(), shape, rules);
         batch.push(&fields, shape, rules);
-        let first = at_void + usize::from(shape.void.place().is_some());
-        for (at, place) in shape.remarks.iter().enumerate() {
-            let text = column(first + at, row).text();
-            batch.remarks.see(batch.lines, *place, &text);
+        for place in &shape.remarks {
+            batch.remarks.see(batch.lines, *place, &text(*place).text());
         }
-        let first = first + shape.remarks.len();
-        for (at, watched) in shape.void.watched.iter().enumerate() {
-            let text = column(first + at, row).text();
-            batch.void.see(batch.lines, *watched, &text);
+        for watched in &shape.void.watched {
+            batch
+                .void
+                .see(batch.lines, *watched, &text(watched.0).text());
         }
     }
     batch.whole()
-}
-
-fn blank_words<'a>(field: Field<'a>, rules: &Rules<'_>) -> Field<'a> {
-    match field {
-        Field::Text(text) if rules.means_empty(text) => Field::Empty,
-        other => other,
-    }
 }
 
 /// The names of the columns.

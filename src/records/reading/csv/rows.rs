@@ -8,15 +8,14 @@ because a line break may belong to a field.
 use super::records::{Next, open_reason};
 use super::text::{PlainRecords, Split};
 use crate::records::LoadError;
-use crate::records::cells::batch::{Batch, text_field};
+use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
-use crate::records::cells::row::rules::{Fields, Rules};
+use crate::records::cells::row::rules::{Fields, Places, Rules};
 use crate::records::cells::shape::Shape;
 use crate::records::reading::aside::{Aside, aside};
 use csv::StringRecord;
 use rayon::prelude::*;
-use std::borrow::Cow;
 
 /// Largest piece: small enough that its columns grow little beyond need.
 const LARGEST_PIECE: usize = 16 << 20;
@@ -129,30 +128,19 @@ fn push<'a>(
         batch.remarks.see(batch.lines + 1, *place, field(*place));
     }
     if width == layout.split.header.len() || layout.split.of_sheet {
-        let text = |place| match place {
-            Some(i) if i < width => text_field(field(i), rules),
-            _ => Field::Empty,
+        let at = |place: usize| match place < width {
+            true => Field::Text(field(place)),
+            false => Field::Empty,
         };
-        let repeated = layout.columns.repeated.iter();
-        let mut fields = Fields {
-            own: layout.positions.map(text),
-            repeats: repeated.map(|own| text(Some(own.place))).collect(),
-            off_point: false,
-            void: text(layout.columns.void.place()),
-            time: text(layout.columns.time),
-            is_left: layout
-                .columns
-                .is_left(|i| Cow::Borrowed(if i < width { field(i) } else { "" })),
+        let own = |column: Column| layout.positions[column.index()].map_or(Field::Empty, at);
+        let places = Places {
+            own,
+            text: at,
+            number: at,
         };
-        let (point, is_near);
-        if !layout.columns.point_from.is_empty() {
-            let marks = rules.marks[Column::Nominal.index()];
-            (point, is_near) = layout.columns.point(marks, |i| {
-                Cow::Borrowed(if i < width { field(i) } else { "" })
-            });
-            fields.own[Column::Point.index()] = Field::Text(&point);
-            fields.off_point = !is_near;
-        }
+        let marks = rules.marks[Column::Nominal.index()];
+        let point = layout.columns.point(marks, at);
+        let fields = Fields::of(&places, point.as_ref(), &layout.columns, rules);
         batch.push(&fields, &layout.columns, rules);
     } else {
         push_ragged(batch, &(0..width).map(&field).collect(), layout);
