@@ -6,6 +6,7 @@ use super::{CommandError, CommandResult};
 use crate::files::run_error::RunError;
 use crate::no_memory;
 use crate::pipeline::{Redo, RunSummary, run as run_plan};
+use crate::records::reading::files::resolved;
 use crate::records::reading::header::COLUMNS;
 use crate::report::text;
 use crate::settings::demo::DEMO_NAME;
@@ -224,7 +225,7 @@ fn rejects_words(summary: &RunSummary) -> String {
 
 /// The path as a person would type it: without detours, and from here where it lies below.
 fn shown(path: &Path) -> PathBuf {
-    let straight = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let straight = resolved(path);
     let here = std::env::current_dir()
         .ok()
         .and_then(|here| here.canonicalize().ok());

@@ -3,6 +3,7 @@ month's file, whose checks a run would miss without a word. */
 
 use super::file::Settings;
 use crate::records::Warning;
+use crate::records::reading::files::resolved;
 use crate::words::{agreeing, and_others, series::series};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
@@ -35,9 +36,10 @@ pub(crate) fn not_named(settings: &Settings, base: &Path, read: &[PathBuf]) -> V
     let files = listed.flatten().flatten().map(|entry| entry.path());
     let alike = files
         .filter(|path| series_of(path).is_some_and(|own| series.contains(&own)) && path.is_file());
-    let whole = |path: &PathBuf| path.canonicalize().unwrap_or_else(|_| path.clone());
-    let known: BTreeSet<PathBuf> = read.iter().map(whole).collect();
-    let mut found: Vec<PathBuf> = alike.filter(|path| !known.contains(&whole(path))).collect();
+    let known: BTreeSet<PathBuf> = read.iter().map(|path| resolved(path)).collect();
+    let mut found: Vec<PathBuf> = alike
+        .filter(|path| !known.contains(&resolved(path)))
+        .collect();
     found.sort();
     found
 }

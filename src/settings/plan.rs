@@ -8,6 +8,7 @@ use super::output::Charts;
 use crate::decisions::DecisionTables;
 use crate::decisions::cases::closings::Closings;
 use crate::impact::jobs::{self, Jobs};
+use crate::records::reading::files::resolved;
 use crate::records::{self, ChecksSettings, FormerNames, LoadError};
 use crate::settings::demo::Demo;
 use chrono::NaiveDate;
@@ -144,9 +145,8 @@ impl Plan {
 
     /// How the file of checks at `path` is written; `None` where no run reads it.
     pub(crate) fn checks_settings(&self, path: &Path) -> Option<&ChecksSettings> {
-        let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
-        let own = whole(path);
-        let place = self.checks.iter().position(|other| whole(other) == own)?;
+        let own = resolved(path);
+        let place = self.checks.iter().position(|other| resolved(other) == own)?;
         let form = self.forms.get(place).copied().unwrap_or(0);
         Some(self.settings.checks.form(form))
     }

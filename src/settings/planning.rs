@@ -9,6 +9,7 @@ use super::template::fill;
 use crate::decisions::approvals::APPROVALS_FILE;
 use crate::records::FormerNames;
 use crate::records::date;
+use crate::records::reading::files::resolved;
 use crate::records::reading::{files, plain_file, workbook};
 use crate::settings::demo::{DEMO_REPORT, Demo};
 use chrono::NaiveDate;
@@ -133,7 +134,7 @@ fn plan_from_records(path: &Path, request: &PlanRequest) -> Result<Plan, PlanErr
 /// share a report.
 fn report_name(path: &Path) -> PathBuf {
     const UNNAMED: &str = "records";
-    let whole = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let whole = resolved(path);
     let name = match whole.is_dir() {
         true => whole.file_name(),
         false => whole.file_stem(),

@@ -10,6 +10,7 @@ use super::stated::Stated;
 use crate::records::Encoding;
 use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
+use crate::records::reading::files::resolved;
 use crate::settings::file::PipelineFile;
 use crate::settings::named_files;
 use crate::settings::pipeline_text::read;
@@ -55,7 +56,7 @@ impl Standing {
             ))
         })?;
         let (covered, _) = named_files::resolve_checks(&file, &folder, &mut Vec::new());
-        let whole = |path: PathBuf| path.canonicalize().unwrap_or(path);
+        let whole = |path: PathBuf| resolved(&path);
         Ok(Standing {
             covered: covered
                 .into_iter()
@@ -101,7 +102,7 @@ impl Standing {
                 && form.guess.sheets.is_empty()
         });
         let files = others.flat_map(|(_, (form, _))| &form.files);
-        let apart = files.map(|path| path.canonicalize().unwrap_or_else(|_| path.clone()));
+        let apart = files.map(|path| resolved(path));
         let apart = apart.collect();
         self.without(apart)
     }
@@ -128,7 +129,7 @@ impl Standing {
 
     /// The form by which it reads a file; `None` where it does not name it.
     pub(crate) fn form_of(&self, path: &Path) -> Option<usize> {
-        let own = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let own = resolved(path);
         let found = self.covered.iter().find(|(path, _)| *path == own);
         found.map(|(_, form)| *form)
     }
@@ -176,9 +177,8 @@ impl Standing {
             Kind::Register => &self.file.settings.register.file,
             Kind::Jobs => &self.file.settings.jobs.file,
         };
-        let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
-        let named = file.as_ref().map(|file| whole(&self.folder.join(file)));
-        named.is_some_and(|named| named == whole(path))
+        let named = file.as_ref().map(|file| resolved(&self.folder.join(file)));
+        named.is_some_and(|named| named == resolved(path))
     }
 
     /// True where it reads the file, or of a workbook that sheet, as checks.
@@ -196,7 +196,7 @@ impl Standing {
 
     /// The forms by which it reads a file, each with the sheets that it names.
     fn sheets(&self, path: &Path) -> impl Iterator<Item = (usize, &[String])> {
-        let own = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let own = resolved(path);
         let forms = self.covered.iter().filter(move |(path, _)| *path == own);
         forms.map(|(_, form)| (*form, &*self.file.settings.checks.form(*form).sheets))
     }

@@ -33,6 +33,7 @@ mod words;
 use crate::files::whole_file::write_whole;
 use crate::records::Loaded;
 use crate::records::date::days_of;
+use crate::records::reading::files::resolved;
 use adopted::{Adopted, has_register};
 use chrono::NaiveDate;
 use kept::Standing;
@@ -237,10 +238,9 @@ fn pipeline_file(inputs: &[PathBuf]) -> Result<PathBuf, StartError> {
         )));
     }
     // A folder such as . has a name only where it really is.
-    let whole = || first.canonicalize().unwrap_or_else(|_| first.clone());
     match (first.is_dir(), first.file_name()) {
         (true, Some(name)) => Ok(first.with_file_name(format!("{}.toml", name.to_string_lossy()))),
-        (true, None) => Ok(whole().with_extension("toml")),
+        (true, None) => Ok(resolved(first).with_extension("toml")),
         (false, _) => Ok(first.with_extension("toml")),
     }
 }

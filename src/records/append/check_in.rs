@@ -36,7 +36,7 @@ pub(crate) fn append_with(
         }
     }
     // A link stays a link: its target is replaced.
-    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let target = files::resolved(path);
     let held = Held::open(&target).map_err(|e| unusable(e.to_string()))?;
     let old = source::read(&target, &file).map_err(|e| unusable(e.what))?;
     let written = added(&old, &file)

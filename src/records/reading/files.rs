@@ -7,7 +7,7 @@ use super::plain_file;
 pub(crate) use search::{FoundFiles, NoFiles};
 use search::{Part, Search, parts};
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Files that `entry` names, relative to `base`; folders are searched with all their folders.
 ///
@@ -59,6 +59,11 @@ pub(crate) fn find_path(path: &Path) -> Result<FoundFiles, NoFiles> {
 pub(crate) fn is_parquet(path: &Path) -> bool {
     let mut magic = [0u8; 4];
     plain_file::open(path).is_ok_and(|mut f| f.read_exact(&mut magic).is_ok()) && &magic == b"PAR1"
+}
+
+/// Where a path really leads, links followed; the path as it stands where nothing is there.
+pub(crate) fn resolved(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
 }
 
 /// `path` as a person would write it: relative to `base` where it lies below, with slashes.
