@@ -3,11 +3,11 @@
 use super::examples::examples_of;
 use super::kept::StandingForm;
 use super::look::Form;
+use super::open_cells;
 use super::person::StartError;
 use super::trial::Trial;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
-use crate::records::cells::limits::open::{BRACKETS, FOOTNOTE_MARKS, PER_CENT_OF};
 use crate::records::cells::number::power_of_ten::POWER_OF_TEN;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::headers::names_points;
@@ -144,19 +144,10 @@ fn meanings(setting: &str) -> Option<&'static [(&'static str, &'static str)]> {
             ("\"numbers\"", "the numbers were multiplied by it"),
             ("\"none\"", "no power of what is measured"),
         ],
-        PER_CENT_OF => &[
-            ("\"reading\"", "of the reading"),
-            ("\"range\"", "of the range"),
-        ],
-        BRACKETS => &[
-            ("\"negative\"", "a minus"),
-            ("\"plain\"", "no sign of the number"),
-        ],
-        FOOTNOTE_MARKS => &[("\"ignored\"", "the numbers count as they stand")],
         "decimal_comma" => &[
             ("false", "the comma groups thousands"),
             ("true", "the comma separates decimals"),
         ],
-        _ => return None,
+        _ => return open_cells::answers(setting),
     })
 }

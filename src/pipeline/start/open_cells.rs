@@ -17,7 +17,7 @@ struct OpenKind {
     cell: OpenCell,
     /// What stands there, behind the cell's own text.
     words: &'static str,
-    /// Values of the setting, each with its meaning.
+    /// Values of the setting as the pipeline file has them, each with its meaning.
     answers: &'static [(&'static str, &'static str)],
 }
 
@@ -25,18 +25,24 @@ const OPEN_CELLS: [OpenKind; 3] = [
     OpenKind {
         cell: OpenCell::PerCentOf,
         words: "is a tolerance in per cent, and whether of the reading or of the range the file does not say",
-        answers: &[("reading", "of the reading"), ("range", "of the range")],
+        answers: &[
+            ("\"reading\"", "of the reading"),
+            ("\"range\"", "of the range"),
+        ],
     },
     OpenKind {
         cell: OpenCell::Brackets,
         words: "is a number in brackets: a minus in one laboratory, and in another a value for information",
-        answers: &[("negative", "a minus"), ("plain", "no sign of the number")],
+        answers: &[
+            ("\"negative\"", "a minus"),
+            ("\"plain\"", "no sign of the number"),
+        ],
     },
     OpenKind {
         cell: OpenCell::FootnoteMark,
         words: "is a number with the mark of a footnote, which may say that it was adjusted, failed, or does not count: where it does, write that into the row (event, outcome) before the run",
         answers: &[(
-            "ignored",
+            "\"ignored\"",
             "the number counts as it stands, and the mark is passed over",
         )],
     },
@@ -45,6 +51,12 @@ const OPEN_CELLS: [OpenKind; 3] = [
 /// True where cells of this kind are asked about.
 pub(super) fn is_asked(cell: OpenCell) -> bool {
     OPEN_CELLS.iter().any(|own| own.cell == cell)
+}
+
+/// The values of a setting that decides on such cells, each with its meaning; `None` of any other setting.
+pub(super) fn answers(setting: &str) -> Option<&'static [(&'static str, &'static str)]> {
+    let own = OPEN_CELLS.iter().find(|own| own.cell.setting() == setting);
+    own.map(|own| own.answers)
 }
 
 impl OpenKind {
@@ -65,7 +77,7 @@ impl OpenKind {
         let setting = self.cell.setting();
         let doubt = Doubt::new(setting, words).settled_by(setting);
         Some(self.answers.iter().fold(doubt, |doubt, (value, meaning)| {
-            doubt.or(*meaning, Answer::State(setting, format!("\"{value}\"")))
+            doubt.or(*meaning, Answer::State(setting, value.to_string()))
         }))
     }
 }
