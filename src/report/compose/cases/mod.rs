@@ -12,7 +12,7 @@ use crate::impact::Window;
 use crate::records::Item;
 use crate::report::row_table::RowTable;
 use crate::report::table::Table;
-use crate::report::table_writer::{BATCH_ROWS, TableFolder, TableWriter};
+use crate::report::table_writer::TableFolder;
 use rayon::prelude::*;
 
 /// One row of the table.
@@ -63,17 +63,8 @@ impl<'a> Cases<'a> {
 /// # Errors
 /// A file that cannot be written.
 pub(crate) fn write(cases: &Cases<'_>, to: TableFolder<'_>) -> Result<(), RunError> {
-    let failed = |why: polars::prelude::PolarsError| RunError::write("cases", why);
-    let mut writer = TableWriter::create(to, "cases", &table(&[])).map_err(failed)?;
-    let mut rows = cases.0.iter().flatten().copied();
-    loop {
-        let batch: Vec<Row<'_>> = rows.by_ref().take(BATCH_ROWS).collect();
-        if batch.is_empty() {
-            break;
-        }
-        writer.write(&table(&batch)).map_err(failed)?;
-    }
-    writer.finish().map_err(failed)
+    let rows: Vec<Row<'_>> = cases.0.iter().flatten().copied().collect();
+    to.write_rows("cases", &rows, table)
 }
 
 pub(super) fn table<'a>(rows: &'a [Row<'a>]) -> Table<'a> {
