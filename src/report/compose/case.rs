@@ -2,30 +2,21 @@
 
 use super::cost::Cost;
 use super::drawn::Drawn;
-use super::past::PastPoint;
 use crate::control::{ControlSettings, ItemChart, RunLengths};
 use crate::decisions::conformity_now::LastCheck;
-use crate::decisions::policy::Decision;
-use crate::drift::series::readings::Axis;
-use crate::drift::{Fit, Prediction};
+use crate::drift::Prediction;
 use crate::impact::JobDoubt;
 use crate::intervals::Proposal;
-use crate::records::History;
 use crate::report::SectionView;
 use crate::thermometry::advice::AdviceKind;
 
 /// One history with its fit, proposals and decision.
 #[derive(Debug, Clone)]
 pub(crate) struct Case<'a> {
-    /// The checks and the item.
-    pub history: History<'a>,
-    /// The fitted drift.
-    pub fit: &'a Fit,
-    pub decision: &'a Decision,
+    /// Its readings, fit and decision, as they are drawn.
+    pub drawn: Drawn<'a>,
     /// Every method's proposal.
     pub proposals: &'a [Proposal],
-    /// The fit through the past.
-    pub past: &'a [PastPoint],
     /// Predicted values by date (days since 1970-01-01).
     pub forecast: &'a [(f64, Prediction)],
     /// Tests about the straight line, as a part of the page.
@@ -46,25 +37,4 @@ pub(crate) struct Case<'a> {
     pub run_lengths: Option<&'a RunLengths>,
     /// What the interval costs, where costs are given.
     pub cost: Option<Cost>,
-    /// Axis of the drift.
-    pub axis: Axis,
-    /// Level of both bands.
-    pub level: f64,
-    /// The as-of date, days since 1970-01-01.
-    pub as_of: f64,
-}
-
-impl<'a> Case<'a> {
-    /// The part of it that is drawn along the axis.
-    pub(crate) fn drawn(&self) -> Drawn<'a> {
-        Drawn {
-            history: self.history,
-            fit: self.fit,
-            decision: self.decision,
-            past: self.past,
-            axis: self.axis,
-            level: self.level,
-            as_of: self.as_of,
-        }
-    }
 }

@@ -29,7 +29,7 @@ const CONTROL_PAGE: &str = "control.html";
 /// The part of an instrument's page; `None` where it is not charted.
 pub(super) fn section(case: &Case<'_>) -> Option<SectionView> {
     let (chart, settings) = case.control;
-    let item = case.history.item;
+    let item = case.drawn.history.item;
     let chart = chart?;
     let sentences = chart.sentences(&item.unit, settings, case.run_lengths);
     let view = view(item, chart, settings.cusum_limit, Vec::new());

@@ -25,7 +25,7 @@ fn check_section(case: &Case<'_>) -> Option<SectionView> {
 }
 
 fn conformity_words(case: &Case<'_>) -> Option<String> {
-    let history = case.history;
+    let history = case.drawn.history;
     let last = case.last_check.as_ref()?;
     let left = match &last.left {
         Some(left) => format!("; as left {}", left.words),
@@ -43,8 +43,12 @@ pub(crate) fn sections(case: &Case<'_>) -> Vec<SectionView> {
     let mut sections = case.explanation.to_vec();
     sections.extend(check_section(case));
     sections.extend(control::section(case));
-    if !case.fit.coefficients.is_empty() && case.fit.model != ModelName::State {
-        sections.push(coefficient_section(&case.history, case.fit, case.axis));
+    if !case.drawn.fit.coefficients.is_empty() && case.drawn.fit.model != ModelName::State {
+        sections.push(coefficient_section(
+            &case.drawn.history,
+            case.drawn.fit,
+            case.drawn.axis,
+        ));
     }
     if !case.forecast.is_empty() {
         sections.push(forecast_section(case));
@@ -95,13 +99,15 @@ fn doubt_section(case: &Case<'_>) -> Option<SectionView> {
 }
 
 fn forecast_section(case: &Case<'_>) -> SectionView {
-    let item = case.history.item;
+    let item = case.drawn.history.item;
     let unit = &item.unit;
-    let tolerance = item.tolerance.filter(|_| !case.decision.level_in_doubt);
+    let tolerance = item
+        .tolerance
+        .filter(|_| !case.drawn.decision.level_in_doubt);
     let rows = case.forecast.iter().map(|(day, p)| {
-        let (lower, upper) = p.reading(case.level);
+        let (lower, upper) = p.reading(case.drawn.level);
         let half = upper - p.expected;
-        let expanded = p.confidence(case.level).1 - p.expected;
+        let expanded = p.confidence(case.drawn.level).1 - p.expected;
         let inside = tolerance.map(|t| p.probability_in(t));
         vec![
             text::iso_date(*day),
@@ -121,12 +127,12 @@ fn forecast_section(case: &Case<'_>) -> SectionView {
     };
     let words = format!(
         "{}, with the standard uncertainty u of the true error, its expanded uncertainty U at {level:.0} %, and the {level:.0} % band for a reading.{steps}",
-        match case.decision.action {
+        match case.drawn.decision.action {
             Action::Withdraw =>
                 "The error expected on these dates if nothing is done; none is a value to carry",
             _ => "The value to carry on these dates",
         },
-        level = 100.0 * case.level
+        level = 100.0 * case.drawn.level
     );
     SectionView::of("Predicted values", [words]).table(
         "date | expected error | u | U | band for a reading | in tolerance",

@@ -15,13 +15,13 @@ type Unit = (f64, String);
 
 /// Who it is, what decides about it, and until when it can be trusted; sizes in `unit`, that of the picture.
 pub(super) fn title(case: &Case<'_>, unit: &Unit) -> String {
-    let name = case.history.item.name();
-    let words = match case.decision.action {
+    let name = case.drawn.history.item.name();
+    let words = match case.drawn.decision.action {
         Action::Withdraw | Action::Review => alarm(case, unit),
         _ => {
-            let first = ruled(case.decision).or_else(|| noticed(case));
+            let first = ruled(case.drawn.decision).or_else(|| noticed(case));
             let movement = Some(movement(case, unit));
-            let parts = [unclosed(case.decision), first, movement, until(case)];
+            let parts = [unclosed(case.drawn.decision), first, movement, until(case)];
             parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
         }
     };
@@ -47,7 +47,7 @@ fn ruled(decision: &Decision) -> Option<String> {
 
 /// What the last calibration, or a check since, shows to be odd although no rule asks for anything.
 fn noticed(case: &Case<'_>) -> Option<String> {
-    let (fit, history) = (case.fit, &case.history);
+    let (fit, history) = (case.drawn.fit, &case.drawn.history);
     let since = history.last_calibration();
     let day = |row: u32| {
         let day = *history.date.get(row as usize)?;
@@ -71,12 +71,12 @@ fn noticed(case: &Case<'_>) -> Option<String> {
 /// Why a person has to look: what the record shows, else the rule that asks, which says so itself,
 /// else how it moves.
 fn alarm(case: &Case<'_>, unit: &Unit) -> String {
-    let ends = match case.decision.action {
+    let ends = match case.drawn.decision.action {
         Action::Withdraw => "not to be used as it is",
         _ => "a person has to decide",
     };
-    let shown = alarming(&case.history, case.decision, case.advised, unit);
-    match (shown, case.decision.rules_fired.last()) {
+    let shown = alarming(&case.drawn.history, case.drawn.decision, case.advised, unit);
+    match (shown, case.drawn.decision.rules_fired.last()) {
         (Some(shown), _) => format!("{shown}; {ends}"),
         (None, Some(rule)) => text::with_minus_signs(rule.brief()),
         (None, None) => format!("{}; {ends}", movement(case, unit)),
@@ -166,7 +166,7 @@ fn unsure(decision: &Decision) -> Option<String> {
 
 /// How it moves, as far as its record tells.
 fn movement(case: &Case<'_>, unit: &Unit) -> String {
-    let fit = case.fit;
+    let fit = case.drawn.fit;
     match (fit.status, Slope::of(case)) {
         (Status::FromClass, Some(slope)) => {
             format!("drift borrowed from its class, {}", slope.signed(unit))
@@ -178,7 +178,7 @@ fn movement(case: &Case<'_>, unit: &Unit) -> String {
             };
             slope.moves(unit) + swing
         }
-        (Status::Estimated | Status::FromClass, None) if case.axis == Axis::Usage => {
+        (Status::Estimated | Status::FromClass, None) if case.drawn.axis == Axis::Usage => {
             "its rate of use is not known".into()
         }
         (Status::OutcomesOnly, _) => "kept as in or out of tolerance only".into(),
@@ -203,8 +203,8 @@ const BENDS: f64 = 0.1;
 
 impl Slope {
     fn of(case: &Case<'_>) -> Option<Self> {
-        let fit = case.fit;
-        let (drift, u, stretch) = match case.axis {
+        let fit = case.drawn.fit;
+        let (drift, u, stretch) = match case.drawn.axis {
             Axis::Time => (fit.drift_per_year, fit.u_drift_per_year, 1.0),
             Axis::Usage => {
                 let a_year = fit.drift_per_year / fit.drift_per_use.0;
@@ -216,7 +216,7 @@ impl Slope {
         let expected = |x: f64| Some(fit.at(x)?.expected);
         let drawn = expected(fit.last_x + stretch)? - expected(fit.last_x)?;
         let bends = (drawn - drift).abs() > BENDS * drift.abs().max(u);
-        let within = match (case.axis, bends) {
+        let within = match (case.drawn.axis, bends) {
             (Axis::Time, false) => "a year".into(),
             (Axis::Time, true) => "within a year".into(),
             (Axis::Usage, false) => format!("in {stretch} of use"),
@@ -247,24 +247,26 @@ impl Slope {
 
 /// When it is due. A change takes effect when a person approves it: what is in force says whether it is overdue.
 fn until(case: &Case<'_>) -> Option<String> {
-    let (due, action) = (case.decision.due_date, case.decision.action);
+    let (due, action) = (case.drawn.decision.due_date, case.drawn.decision.action);
     if !due.is_finite() {
         return None;
     }
     let day = text::iso_date(due);
-    let in_force = case.decision.act_on();
-    let away = case.history.item.status.is_away();
+    let in_force = case.drawn.decision.act_on();
+    let away = case.drawn.history.item.status.is_away();
     Some(match action {
-        _ if in_force < case.as_of && away => "to be calibrated before it serves again".into(),
-        _ if in_force < case.as_of => {
+        _ if in_force < case.drawn.as_of && away => {
+            "to be calibrated before it serves again".into()
+        }
+        _ if in_force < case.drawn.as_of => {
             let since = text::iso_date(in_force);
-            match due < case.as_of {
+            match due < case.drawn.as_of {
                 true => format!("overdue since {since}"),
                 false => format!("overdue since {since}, proposed due date {day}"),
             }
         }
-        _ if due == case.as_of && away => "to be calibrated before it serves again".into(),
-        _ if due == case.as_of => "to be calibrated now".into(),
+        _ if due == case.drawn.as_of && away => "to be calibrated before it serves again".into(),
+        _ if due == case.drawn.as_of => "to be calibrated now".into(),
         Action::Keep => format!("next calibration by {day}"),
         _ => format!("proposed due date {day}"),
     })

@@ -117,9 +117,9 @@ fn when_due(history: &History<'_>, fit: &Fit, decision: &Decision, axis: Axis) -
 
 /// Everything the chart and the page of one history show.
 pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
-    let (history, fit, decision) = (case.history, case.fit, case.decision);
+    let (history, fit, decision) = (case.drawn.history, case.drawn.fit, case.drawn.decision);
     let item = history.item;
-    let drawn = case.drawn();
+    let drawn = case.drawn;
     let some = |value: f64| value.is_finite().then_some(value);
     HistoryView {
         instrument: item.instrument.clone(),
@@ -134,7 +134,7 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         curve: drawn.curve(),
         tolerance: drawn.tolerance_steps(),
         values: drawn.values_left(),
-        as_of: case.as_of,
+        as_of: case.drawn.as_of,
         last_calibration: some(history.last_calibration()),
         due_day: some(decision.due_date),
         in_force_due: some(decision.in_force_due),
@@ -149,7 +149,7 @@ pub(crate) fn history_view(case: &Case<'_>, slug: String) -> HistoryView {
         status: fit.status.words().into(),
         reason: text::with_minus_signs(&decision.reason),
         model: fit.model.word().into(),
-        level: case.level,
+        level: case.drawn.level,
         drift_from_class: fit.status == Status::FromClass || fit.shrinkage_weight < MOSTLY_OWN,
         method: decision.method.map_or("", |m| m.words()).into(),
         proposals: proposals(case),
@@ -207,14 +207,14 @@ fn proposals(case: &Case<'_>) -> Vec<ProposalView> {
         interval_days: p.interval_days,
         evidence: text::with_minus_signs(&p.evidence),
         reason: text::with_minus_signs(&p.reason()),
-        leads: case.decision.method == Some(p.method),
+        leads: case.drawn.decision.method == Some(p.method),
     });
     each.collect()
 }
 
 fn numbers(case: &Case<'_>) -> Vec<(String, String)> {
-    let decision = case.decision;
-    let checks = case.history.len();
+    let decision = case.drawn.decision;
+    let checks = case.drawn.history.len();
     let mut numbers = Numbers(vec![("checks".into(), checks.to_string())]);
     if decision.assigned_date < decision.due_date {
         let day = decision.assigned_date;
@@ -236,7 +236,7 @@ impl Numbers {
     }
 
     fn add_fit(&mut self, case: &Case<'_>) {
-        let (fit, unit) = (case.fit, &case.history.item.unit);
+        let (fit, unit) = (case.drawn.fit, &case.drawn.history.item.unit);
         let per_year = format!("{unit}/year");
         let (drift, u_drift) = (fit.drift_per_year, fit.u_drift_per_year);
         self.add("drift", drift, text::size(drift, u_drift, &per_year));
@@ -260,7 +260,7 @@ impl Numbers {
     }
 
     fn add_forecast(&mut self, case: &Case<'_>) {
-        let (decision, unit) = (case.decision, &case.history.item.unit);
+        let (decision, unit) = (case.drawn.decision, &case.drawn.history.item.unit);
         let expected = match decision.action {
             Action::Withdraw => "expected error today",
             _ => "expected error on the due date",

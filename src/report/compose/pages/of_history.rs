@@ -48,11 +48,8 @@ impl Report<'_> {
         });
         let case = Case {
             last_check,
-            history,
-            fit,
-            decision: &decision,
+            drawn: self.drawn(index, &decision, &past),
             proposals: &proposals,
-            past: &past,
             forecast: &forecast,
             tests: tested.section(),
             warnings: &warnings,
@@ -65,9 +62,6 @@ impl Report<'_> {
                 &self.plan.settings.control,
             ),
             run_lengths: stage.controls.lengths.as_ref(),
-            axis: stage.drift.axis,
-            level: stage.drift.level,
-            as_of: stage.as_of,
         };
         let mut view = views::history_view(&case, slug);
         self.add_neighbourhood(&mut view, index);
@@ -162,17 +156,28 @@ impl Report<'_> {
 
     /// The small picture of a history in the book of its group.
     pub(crate) fn book_view(&self, index: usize, slug: String) -> BookView {
+        let past = self.past_of(index);
+        let drawn = self.drawn(index, &self.decisions[index], &past);
+        drawn.book_view(slug)
+    }
+
+    /// What of a history is drawn, with its decision and the fit through its past.
+    fn drawn<'s>(
+        &'s self,
+        index: usize,
+        decision: &'s Decision,
+        past: &'s [PastPoint],
+    ) -> Drawn<'s> {
         let stage = self.stage;
-        let drawn = Drawn {
+        Drawn {
             history: stage.histories.get(index),
             fit: &stage.fits.fits[index],
-            decision: &self.decisions[index],
-            past: &self.past_of(index),
+            decision,
+            past,
             axis: stage.drift.axis,
             level: stage.drift.level,
             as_of: stage.as_of,
-        };
-        drawn.book_view(slug)
+        }
     }
 
     /// What the sessions of raw readings say of this history.
