@@ -56,11 +56,10 @@ impl Standing {
             ))
         })?;
         let (covered, _) = named_files::resolve_checks(&file, &folder, &mut Vec::new());
-        let whole = |path: PathBuf| resolved(&path);
         Ok(Standing {
             covered: covered
                 .into_iter()
-                .map(|(path, form)| (whole(path), form))
+                .map(|(path, form)| (resolved(&path), form))
                 .collect(),
             stated: Stated::of(text, &file.settings.checks.doubts),
             apart: BTreeSet::new(),
