@@ -92,18 +92,8 @@ fn make(
         Records::Whole(loaded, held) => (loaded, held),
     };
     add_named_inputs(plan, before, &mut loaded)?;
-    let book = Book::of(plan, &loaded.histories)?;
-    before.look_back(plan, staging.target());
-    let gone = before.remember_failures(
-        &mut loaded.histories,
-        &book.rule,
-        book.closings.as_ref(),
-        plan.as_of,
-    );
-    loaded.warnings.splice(0..0, gone);
-    if let Some(read) = &mut thermometry {
-        book.apply(&mut read.findings, &loaded.histories, plan.as_of);
-    }
+    let read = (&mut loaded, thermometry.as_mut());
+    let book = booked(plan, before, staging.target(), read)?;
     timings.lap("records");
     enter("fitting every history and what the groups lend");
     let memory = memory(redo, before, staging.target());
@@ -144,6 +134,28 @@ fn make(
         replaced: written.replaced,
     };
     made.hand_over(staging, before, timings, summary)
+}
+
+/// The book of closings and what runs before left, with the failures that the records have lost since.
+fn booked(
+    plan: &Plan,
+    before: &mut Before,
+    target: &Path,
+    (loaded, thermometry): (&mut Loaded, Option<&mut ThermometryResults>),
+) -> Result<Book, RunError> {
+    let book = Book::of(plan, &loaded.histories)?;
+    before.look_back(plan, target);
+    let gone = before.remember_failures(
+        &mut loaded.histories,
+        &book.rule,
+        book.closings.as_ref(),
+        plan.as_of,
+    );
+    loaded.warnings.splice(0..0, gone);
+    if let Some(read) = thermometry {
+        book.apply(&mut read.findings, &loaded.histories, plan.as_of);
+    }
+    Ok(book)
 }
 
 /// What decisions and pages rest on beside the results.

@@ -12,6 +12,7 @@ use crate::records::places::lines::Lines;
 use crate::records::reading::aside::Aside;
 use crate::records::reading::header::Matched;
 use crate::records::screening::findings::Findings;
+use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::{AsFoundIs, LimitsAre, SumsAre};
 use crate::records::valueless::Valueless;
 use crate::records::{Columns, Event, Item, Outcome};
@@ -81,22 +82,18 @@ impl FileRows {
 /// that are not read and of void rows that count where they are not answered for.
 pub(crate) fn take_files(
     files: Vec<FileRows>,
-    (answered, void_answered): (bool, bool),
+    settings: &ChecksSettings,
     loaded: &mut Loaded,
 ) -> (Vec<Batch>, Vec<Headers>) {
     let (mut batches, mut headers) = (Vec::new(), Vec::new());
     for (index, file) in files.into_iter().enumerate() {
         let name = &file.shown;
-        let told = told_of(&file, (answered, void_answered));
+        let told = told_of(&file, settings);
         loaded.warnings.extend(told);
-        let columns = file
-            .matched
-            .positions
-            .iter()
-            .zip(Column::ALL)
-            .map(|(place, column)| {
-                Arc::from(place.map_or(column.name(), |i| file.matched.headers[i].as_str()))
-            });
+        let header = |column: Column| file.matched.header(column).unwrap_or(column.name());
+        let columns = Column::ALL
+            .into_iter()
+            .map(|column| Arc::from(header(column)));
         headers.push(Headers {
             as_found_is: file.as_found_is,
             limits_are: file.limits_are,
@@ -124,11 +121,12 @@ pub(crate) fn take_files(
     (batches, headers)
 }
 
-/// What is to be said of a file beside its rows; `answered` tells whether a person answered for its remarks and for
+/// What is to be said of a file beside its rows; by the `settings` a person may have answered for its remarks and for
 /// rows that are void.
-fn told_of(file: &FileRows, (answered, void_answered): (bool, bool)) -> Vec<Warning> {
+fn told_of(file: &FileRows, settings: &ChecksSettings) -> Vec<Warning> {
     let (name, batches) = (&file.shown, &file.batches);
-    let remarks = said_of_remarks(batches, &file.matched.headers).filter(|_| !answered);
+    let remarks = said_of_remarks(batches, &file.matched.headers)
+        .filter(|_| !settings.remarks_are_answered());
     let mut told: Vec<Warning> = remarks
         .map(|words| Warning::new(name, words))
         .into_iter()
@@ -136,7 +134,7 @@ fn told_of(file: &FileRows, (answered, void_answered): (bool, bool)) -> Vec<Warn
     told.extend(void_rows::told(
         name,
         (batches, &file.matched),
-        void_answered,
+        settings.void_rows_are_answered(),
     ));
     told.extend(minus_behind::told(name, batches, &file.matched));
     let notes = file.matched.notes.iter();

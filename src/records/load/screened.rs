@@ -16,6 +16,7 @@ use crate::records::reading::files;
 use crate::records::register::Register;
 use crate::records::screening::alike::alike;
 use crate::records::screening::copied::copied;
+use crate::records::screening::findings::Findings;
 use crate::records::screening::outcome;
 use crate::records::screening::resolution::Steps;
 use crate::records::screening::suspect::suspect;
@@ -71,12 +72,7 @@ pub(crate) fn screened(
     let of_files = files.len() - made.len();
     let lines = files[..of_files].iter_mut().map(|file| file.lines.take());
     let lines = lines.collect::<Option<Vec<Lines>>>();
-    let settings = request.checks_settings;
-    let answered = (
-        settings.remarks_are_answered(),
-        settings.void_rows_are_answered(),
-    );
-    let (mut batches, headers) = take_files(files, answered, &mut loaded);
+    let (mut batches, headers) = take_files(files, request.checks_settings, &mut loaded);
     let apart = lines.as_deref().and_then(|lines| apart(&batches, lines));
     let paths: Vec<String> = loaded.tables.iter().map(ToString::to_string).collect();
     let name = |file: u32| paths.get(file as usize).cloned().unwrap_or_default();
@@ -108,10 +104,7 @@ pub(crate) fn screened(
         loaded.warnings.extend(stated.beside_approvals(&items));
     }
     let (items, findings) = screen_all(&mut groups, &batches, &paths, items);
-    for found in &findings {
-        screen::convert(&found.conversions, &mut batches);
-        left_rows::leave(&found.left, &mut batches);
-    }
+    settle(&findings, &mut batches);
     let history = |index: usize| (items[index].name(), items[index].unit.as_str());
     let repeats = scatter::warnings_of(&groups, &batches, history);
     loaded.warnings.extend(repeats);
@@ -125,6 +118,14 @@ pub(crate) fn screened(
         items,
         lost,
     })
+}
+
+/// Turns values into the unit of their history, and rows as left into what was left, as the screening found.
+fn settle(findings: &[Findings], batches: &mut [Batch]) {
+    for found in findings {
+        screen::convert(&found.conversions, batches);
+        left_rows::leave(&found.left, batches);
+    }
 }
 
 /// Refuses files whose columns cannot be records of checks as they are read.
