@@ -10,6 +10,7 @@ use super::check::{AppendError, NewCheck, NoPlace};
 use super::held::{Held, replace};
 use super::record_table::RecordTable;
 use crate::records::encoding::Encoding;
+use crate::records::reading::decoding::decode;
 use crate::records::reading::{files, source, workbook};
 use crate::records::settings::ChecksSettings;
 use std::borrow::Cow;
@@ -76,7 +77,7 @@ pub(crate) fn text_of<'a>(
     }
     match old.is_empty() {
         true => Ok(Cow::Borrowed("")),
-        false => source::decode(old, encoding, file).map_err(|e| NoPlace::Unreadable(e.what)),
+        false => decode(old, encoding, file).map_err(|e| NoPlace::Unreadable(e.what)),
     }
 }
 

@@ -17,6 +17,7 @@ use crate::records::LoadError;
 use crate::records::encoding::Encoding;
 use crate::records::reading::columnar::parquet_file;
 use crate::records::reading::csv::text::TableText;
+use crate::records::reading::decoding::decode;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::{files, source, workbook};
 use crate::records::settings::words::{Delimiter, InstrumentFrom};
@@ -37,7 +38,7 @@ pub(crate) fn look(path: &Path, sight: Sight<'_>) -> Result<Held, LoadError> {
 
 /// The encoding of a text, by its bytes.
 fn by_letters(bytes: &[u8], shown: &str) -> Result<Letters, LoadError> {
-    match source::decode(bytes, Encoding::Utf8, shown) {
+    match decode(bytes, Encoding::Utf8, shown) {
         Ok(_) => Ok(Letters {
             encoding: Encoding::Utf8,
             note: "Encoding: UTF-8.".to_string(),
@@ -46,7 +47,7 @@ fn by_letters(bytes: &[u8], shown: &str) -> Result<Letters, LoadError> {
         }),
         Err(error) => {
             // Binary junk fails here too; then the first error stands.
-            let western = source::decode(bytes, Encoding::Latin1, shown)?;
+            let western = decode(bytes, Encoding::Latin1, shown)?;
             Ok(letters(bytes, &western, &error.what))
         }
     }
@@ -79,7 +80,7 @@ fn look_inside(path: &Path, sight: Sight<'_>) -> Result<Held, LoadError> {
         None => by_letters(&bytes, &shown)?,
     };
     let encoding = read.encoding;
-    let text = source::decode(&bytes, encoding, &shown)?;
+    let text = decode(&bytes, encoding, &shown)?;
     let table = TableText::of_file(&text, &shown, Delimiter::Auto);
     let mut looked = samples(table, (clock, sight.rows))?;
     let delimiter = match looked.delimiter {

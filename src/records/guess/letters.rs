@@ -157,11 +157,12 @@ fn differing(line: &str, western: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::records::reading::decoding::decode;
     use crate::records::reading::source;
 
     fn read(named: &'static encoding_rs::Encoding, text: &str) -> Letters {
         let bytes = Encoding::Named(named).encoded(text).unwrap();
-        let western = source::decode(&bytes, Encoding::Latin1, "f").unwrap();
+        let western = decode(&bytes, Encoding::Latin1, "f").unwrap();
         letters(&bytes, &western, "it is none")
     }
 

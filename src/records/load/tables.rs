@@ -10,6 +10,7 @@ use crate::records::places::lines::Lines;
 use crate::records::reading::columnar::parquet_file;
 use crate::records::reading::csv::file::{self, lacking_in_text};
 use crate::records::reading::csv::text::TableText;
+use crate::records::reading::decoding::decode;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::header::Matched;
 use crate::records::reading::workbook::{self, Book, Sheet};
@@ -88,7 +89,7 @@ pub(crate) fn read_file(
         rayon::join(
             || Ok(source::input_file(&bytes, shown)),
             || {
-                let text = source::decode(&bytes, rules.settings.encoding, shown)?;
+                let text = decode(&bytes, rules.settings.encoding, shown)?;
                 let table = TableText::of_file(&text, shown, rules.settings.delimiter);
                 let read = by_marks(shown, rules, stated, |rules| file::read_rows(table, rules))?;
                 lines = match &text {

@@ -11,6 +11,7 @@ use super::super::reading::table::{Table, TableColumn, TableFormat};
 use super::super::reading::{files, source, workbook};
 use super::super::settings::RegisterSettings;
 use super::super::{LoadError, Warning, date};
+use crate::records::reading::decoding::decode;
 use crate::words::history_name;
 use std::collections::{BTreeMap, HashSet};
 use std::path::Path;
@@ -203,7 +204,7 @@ fn has_column(
         return Ok(true);
     }
     let bytes = source::read(path, shown)?;
-    let text = source::decode(&bytes, settings.encoding, shown)?;
+    let text = decode(&bytes, settings.encoding, shown)?;
     let split = split_header(TableText::of_file(&text, shown, settings.delimiter))?;
     // Where the first row is no header of it, the whole reading finds the table.
     let matched = match_headers(shown, split.header, &[Wanted { name, own }]);

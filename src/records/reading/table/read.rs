@@ -6,6 +6,7 @@ use crate::records::reading::columnar::parquet_file;
 use crate::records::reading::csv::records::{Next, open_reason};
 use crate::records::reading::csv::text::TableText;
 use crate::records::reading::csv::text_rows::TextRows;
+use crate::records::reading::decoding::decode;
 use crate::records::reading::guarded::{PARQUET, guarded};
 use crate::records::reading::header::find_table::{Sought, find_table};
 use crate::records::reading::header::{Matched, Wanted, find, match_headers, missing};
@@ -37,7 +38,7 @@ impl Table {
             Some(_) => source::begins(path, shown)?,
             None => source::read(path, shown)?,
         };
-        let text = source::decode(&bytes, format.encoding, shown)?;
+        let text = decode(&bytes, format.encoding, shown)?;
         let text = TableText::of_file(&text, shown, format.delimiter);
         let mut table = of_text(text, columns, format.needed)?;
         table.input = source::input_file(&bytes, shown);
