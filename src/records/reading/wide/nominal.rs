@@ -1,6 +1,6 @@
 /*! The nominal value that the name of a point states. */
 
-use super::columns::parts;
+use super::header_parts::parts;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::{Form, written};
 use crate::records::cells::unit::Unit;
