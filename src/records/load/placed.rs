@@ -4,7 +4,7 @@ whole history. */
 
 use super::request::{register_of_batches, rules};
 use crate::records::reading::columnar::arrow_stream::ArrowTable;
-use crate::records::reading::columnar::parquet_file::HEADER_ROW;
+use crate::records::reading::columnar::rows::HEADER_ROW;
 use crate::records::{Item, LoadError, Request};
 
 /// The instrument and the group of each row.

@@ -6,7 +6,8 @@ batches from a whole one: a stream without the mark is refused.
 
 use super::arrow_column::plain;
 use super::parquet_column::TypedColumn;
-use super::parquet_file::{HEADER_ROW, MOST_ROWS, batches, wanted};
+use super::parquet_file::MOST_ROWS;
+use super::rows::{HEADER_ROW, batches, wanted};
 use crate::records::LoadError;
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::{COLUMN_COUNT, Column};

@@ -6,3 +6,4 @@ mod local_time;
 mod odd_types;
 pub(crate) mod parquet_column;
 pub(crate) mod parquet_file;
+pub(crate) mod rows;

@@ -3,6 +3,7 @@
 use super::{Rows, Table, TableColumn, TableFormat};
 use crate::records::cells::row::needed::Needed;
 use crate::records::reading::columnar::parquet_file;
+use crate::records::reading::columnar::rows::HEADER_ROW;
 use crate::records::reading::csv::records::{Next, open_reason};
 use crate::records::reading::csv::text::TableText;
 use crate::records::reading::csv::text_rows::TextRows;
@@ -172,7 +173,7 @@ fn read_sheet(
 
 fn read_parquet(path: &Path, shown: &str, columns: &[TableColumn<'_>]) -> Result<Table, LoadError> {
     let mut matched = matched(shown, parquet_file::headers(path, shown)?, columns)?;
-    matched.header_row = parquet_file::HEADER_ROW;
+    matched.header_row = HEADER_ROW;
     let wanted: Vec<(Option<&str>, bool)> = matched
         .positions
         .iter()
