@@ -1,5 +1,7 @@
 /*! Rows of one file, or of one piece of it, as columns. */
 
+mod store;
+
 use super::column::Column;
 use super::field::Field;
 use super::limits::open::OpenCell;
@@ -7,16 +9,14 @@ use super::marks::Seen;
 use super::minus_behind::MinusBehind;
 use super::remarks::Remarks;
 use super::repeated::Scatter;
-use super::row::Row;
 use super::row::rules::{Fields, Problem, Rules};
 use super::row::said::{Carried, spoken_of};
 use super::row::stated::StatedColumns;
 use super::shape::Shape;
-use super::sparse::put;
 use super::void_rows::VoidRows;
+use crate::records::Columns;
 use crate::records::load::names::Names;
 use crate::records::reading::aside::Aside;
-use crate::records::{Columns, Event, Outcome};
 use std::borrow::Cow;
 
 /// Characters of a rejected value that are kept.
@@ -241,108 +241,26 @@ impl Batch {
         }
     }
 
+    /// Gives the rows that are told of other numbers.
+    pub(crate) fn renumber(&mut self, number: impl Fn(&mut u32)) {
+        let rejects = self.rejects.iter_mut().chain(&mut self.bare);
+        rejects.for_each(|reject| number(&mut reject.row));
+        self.row.iter_mut().for_each(&number);
+        self.remarks.rows.iter_mut().for_each(&number);
+        let minus = self.minus_behind.first.iter_mut();
+        minus.for_each(|(row, ..)| number(row));
+        self.void.counted.iter_mut().for_each(&number);
+        self.void.out.iter_mut().for_each(|(row, _)| number(row));
+        self.lent.iter_mut().for_each(|(_, row, _)| number(row));
+        let words = self.unknown_words.iter_mut();
+        words.for_each(|word| number(&mut word.row));
+        self.seen.renumber(number);
+    }
+
     /// The batch once its last row is pushed: thousands of them may stand beside each other.
     pub(crate) fn whole(mut self) -> Self {
         self.names.seal();
         self
-    }
-
-    fn store(&mut self, row: &Row<'_>, fields: &Fields<'_>, shape: &Shape) {
-        let has = |column: Column| shape.has(column);
-        self.minus_behind.see(self.lines, fields);
-        self.row.push(self.lines);
-        self.code.push(self.names.code(&row.instrument, &row.point));
-        self.columns.date.push(row.date);
-        // A row may state a number in another column than its own, such as both limits in one.
-        let place = self.row.len() - 1;
-        let amounts = &row.amounts;
-        if let Some(column) = amounts.lent
-            && !self.lent.iter().any(|(unit, ..)| **unit == *amounts.unit)
-        {
-            self.lent
-                .push((amounts.unit.as_ref().into(), self.lines, column));
-        }
-        self.store_numbers(row, shape);
-        let columns = &mut self.columns;
-        if shape.mixes {
-            self.stated_nominal.push(amounts.stated_nominal);
-        }
-        if !shape.repeated.is_empty() {
-            self.scatter.push(amounts.scatter);
-        }
-        put(&mut self.left, place, fields.is_left, false);
-        // A row may speak of a failure or an event in another column than its own.
-        put(&mut columns.outcome, place, row.outcome, Outcome::Unknown);
-        put(&mut columns.event, place, row.event, Event::None);
-        if has(Column::Kind) {
-            columns.kind.push(row.kind);
-        }
-        if has(Column::Source) {
-            columns
-                .given_by
-                .push(self.givers.code(row.giver.trim(), ""));
-        }
-        self.stated.push(&row.stated, shape);
-        if has(Column::Unit) || !row.amounts.unit.is_empty() {
-            self.unit.push(self.units.code(&row.amounts.unit, ""));
-        }
-        if let Some(column) = row.unknown_word {
-            self.unknown_words.push(UnknownWord {
-                row: self.lines,
-                column,
-                word: shortened(fields[column].text().trim()),
-            });
-        }
-    }
-
-    /// The numbers of `row`; one that its shape has no column for is stored where a row states it.
-    fn store_numbers(&mut self, row: &Row<'_>, shape: &Shape) {
-        let (columns, amounts) = (&mut self.columns, &row.amounts);
-        let place = self.row.len() - 1;
-        let (unknown, none) = (f64::NAN, 0.0);
-        let numbers = [
-            (
-                Column::AsFound,
-                &mut columns.as_found,
-                amounts.as_found,
-                unknown,
-            ),
-            (
-                Column::AsLeft,
-                &mut columns.as_left,
-                amounts.as_left,
-                unknown,
-            ),
-            (Column::Nominal, &mut columns.nominal, amounts.nominal, none),
-            (Column::U, &mut columns.u, amounts.u, unknown),
-            (
-                Column::UCommon,
-                &mut columns.u_common,
-                amounts.u_common,
-                none,
-            ),
-            (Column::Lower, &mut columns.lower, amounts.lower, unknown),
-            (Column::Upper, &mut columns.upper, amounts.upper, unknown),
-            (Column::Usage, &mut columns.usage, row.usage, unknown),
-            (
-                Column::Assigned,
-                &mut columns.assigned,
-                amounts.assigned,
-                unknown,
-            ),
-            (
-                Column::UAssigned,
-                &mut columns.u_assigned,
-                amounts.u_assigned,
-                unknown,
-            ),
-        ];
-        for (column, values, value, otherwise) in numbers {
-            match shape.has(column) {
-                true => values.push(value),
-                false => put(values, place, value, otherwise),
-            }
-        }
     }
 
     /// Who gave the reading of row `index`; empty where not stated.

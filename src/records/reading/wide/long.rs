@@ -197,26 +197,13 @@ impl Long {
         let (stated, kept) = (self.stated(), self.columns.others(self.width()));
         for batch in batches.iter_mut() {
             let above = std::mem::take(&mut batch.first_row);
-            let line = |row: &mut u32| *row = origin(above + *row).0;
             for reject in batch.rejects.iter_mut().chain(&mut batch.bare) {
                 if let Some(header) = header(above + reject.row, reject.column) {
                     reject.reason =
                         format!("{} (in the column \"{header}\")", reject.reason).into();
                 }
-                line(&mut reject.row);
             }
-            batch.row.iter_mut().for_each(line);
-            batch.remarks.rows.iter_mut().for_each(line);
-            let minus = batch.minus_behind.first.iter_mut();
-            minus.for_each(|(row, ..)| line(row));
-            batch.void.counted.iter_mut().for_each(line);
-            batch.void.out.iter_mut().for_each(|(row, _)| line(row));
-            batch.lent.iter_mut().for_each(|(_, row, _)| line(row));
-            batch
-                .unknown_words
-                .iter_mut()
-                .for_each(|word| line(&mut word.row));
-            batch.seen.renumber(line);
+            batch.renumber(|row| *row = origin(above + *row).0);
         }
         if let Some(batch) = batches.first_mut() {
             batch.set_aside.extend(self.set_aside);
