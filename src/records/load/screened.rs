@@ -104,7 +104,7 @@ pub(crate) fn screened(
         loaded.warnings.extend(stated.beside_approvals(&items));
     }
     let (items, findings) = screen_all(&mut groups, &batches, &paths, items);
-    settle(&findings, &mut batches);
+    turn_values(&findings, &mut batches);
     let history = |index: usize| (items[index].name(), items[index].unit.as_str());
     let repeats = scatter::warnings_of(&groups, &batches, history);
     loaded.warnings.extend(repeats);
@@ -121,7 +121,7 @@ pub(crate) fn screened(
 }
 
 /// Turns values into the unit of their history, and rows as left into what was left, as the screening found.
-fn settle(findings: &[Findings], batches: &mut [Batch]) {
+fn turn_values(findings: &[Findings], batches: &mut [Batch]) {
     for found in findings {
         screen::convert(&found.conversions, batches);
         left_rows::leave(&found.left, batches);
