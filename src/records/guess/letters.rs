@@ -158,7 +158,6 @@ fn differing(line: &str, western: &str) -> String {
 mod tests {
     use super::*;
     use crate::records::reading::decoding::decode;
-    use crate::records::reading::source;
 
     fn read(named: &'static encoding_rs::Encoding, text: &str) -> Letters {
         let bytes = Encoding::Named(named).encoded(text).unwrap();
