@@ -146,7 +146,10 @@ impl Plan {
     /// How the file of checks at `path` is written; `None` where no run reads it.
     pub(crate) fn checks_settings(&self, path: &Path) -> Option<&ChecksSettings> {
         let own = resolved(path);
-        let place = self.checks.iter().position(|other| resolved(other) == own)?;
+        let place = self
+            .checks
+            .iter()
+            .position(|other| resolved(other) == own)?;
         let form = self.forms.get(place).copied().unwrap_or(0);
         Some(self.settings.checks.form(form))
     }
