@@ -15,6 +15,7 @@ use super::column::Column;
 use super::field;
 use super::field::Field;
 use super::number::amounts::Amounts;
+use super::number::written::is_bare;
 use super::shape::Shape;
 use crate::records::reading::aside::names_a_sum;
 use crate::records::settings::words::{StatedOutcome, SumsAre};
@@ -166,9 +167,12 @@ impl Rules<'_> {
                 event => event,
             },
         };
-        let spoken = [Column::InTolerance, Column::Event, Column::AsFound]
-            .map(|column| spoken_of(&fields[column].text()));
-        spoken.into_iter().fold(stated.or(values), Carried::or)
+        let spoken = [Column::InTolerance, Column::Event].map(|column| fields[column.index()].text());
+        let found = fields[Column::AsFound.index()].text();
+        // A number alone speaks of nothing.
+        let words = Some(found).filter(|text| !is_bare(text));
+        let spoken = spoken.into_iter().chain(words).map(|text| spoken_of(&text));
+        spoken.fold(stated.or(values), Carried::or)
     }
 
     /// A row without its values: when, which item, and the outcome and the event that it tells.

@@ -6,7 +6,7 @@ secret of the number: the cell says it, or a person does.
 */
 
 use crate::records::cells::marks::Marks;
-use crate::records::cells::number::written::{Form, written};
+use crate::records::cells::number::written::{Form, is_bare, written};
 use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::unit::target::{NoUnit, Target};
 use crate::records::cells::unit::{OF_RANGE, OF_READING, Unit, same_unit};
@@ -125,6 +125,9 @@ pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLi
 
 /// A lower and an upper limit in one cell.
 pub(crate) fn two_sided(text: &str) -> Option<(&str, &str)> {
+    if is_bare(text) {
+        return None;
+    }
     let text = text.trim_matches(['[', ']', '(', ')']).trim();
     let marks = [" … ", "…", "...", "..", " to ", " bis ", " à ", ";", "/"];
     let marked = marks.iter().find_map(|mark| text.split_once(mark));
@@ -157,6 +160,9 @@ pub(crate) fn two_values(text: &str) -> Option<(&str, &str)> {
         " … ", "…", "...", "..", " to ", " bis ", " à ", " a ", " do ", ";", " – ", " — ", " - ",
         " / ", "–", "—",
     ];
+    if is_bare(text) {
+        return None;
+    }
     let text = text.trim_matches(['[', ']', '(', ')']).trim();
     let number = |text: &str| {
         let bare = text.trim_start_matches(['-', '+', '\u{2212}']).trim_start();
@@ -179,6 +185,9 @@ fn cut_at_dash(text: &str) -> Option<(&str, &str)> {
 
 /// A value with what is allowed about it: `100.00 ± 0.05 g`.
 pub(crate) fn centred(text: &str) -> Option<(&str, &str)> {
+    if is_bare(text) {
+        return None;
+    }
     let text = text.trim_matches(['(', ')', '[', ']']).trim();
     let signs = ["±", "+/-", "+-"].iter();
     let (centre, half) = signs.into_iter().find_map(|sign| text.split_once(sign))?;

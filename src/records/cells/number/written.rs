@@ -68,8 +68,27 @@ pub(crate) fn is_nothing(text: &str) -> bool {
     NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
 }
 
+/// True for digits with at most one point or comma and at most a sign before them: most cells of most files, and nothing
+/// that is looked for around or between numbers stands in them.
+pub(crate) fn is_bare(text: &str) -> bool {
+    let unsigned = text.strip_prefix(['+', '-']).unwrap_or(text).as_bytes();
+    let mut marks = 0;
+    let fits = |byte: &u8| match byte {
+        b'0'..=b'9' => true,
+        b'.' | b',' => {
+            marks += 1;
+            marks == 1
+        }
+        _ => false,
+    };
+    unsigned.first().is_some_and(u8::is_ascii_digit) && unsigned.iter().all(fits)
+}
+
 /// True where a cell of a column of numbers says that there is no number.
 pub(crate) fn is_no_number(text: &str) -> bool {
+    if is_bare(text) {
+        return false;
+    }
     let said = |word: &&str| match word.is_ascii() {
         true => word.eq_ignore_ascii_case(text),
         false => **word == text.to_lowercase(),
@@ -129,6 +148,9 @@ const LARGEST_REST: f64 = 0.01;
 /// A value and what stands behind a ± or a U in its cell, such as `0.40 ± 0.10` and `0.40 mm (U = 0.10 mm)`, as texts.
 pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
     const SIGNS: [&str; 3] = ["±", "+/-", "+-"];
+    if is_bare(text) {
+        return None;
+    }
     if let Some(two) = with_symbol(text) {
         return Some(two);
     }

@@ -99,3 +99,27 @@ fn two_numbers_in_a_cell_are_a_pair() {
     assert_eq!(pair("1/2/2020"), None);
     assert_eq!(pair("n/a"), None);
 }
+
+#[test]
+fn a_bare_number_has_nothing_around_it_and_nothing_between() {
+    for text in ["5", "-0.5", "+1,25", "1.234", "0.", "007"] {
+        assert!(is_bare(text) && pair(text).is_none(), "{text}");
+    }
+    let others = [
+        "",
+        "-",
+        "+",
+        ".",
+        "--5",
+        "1..2",
+        "1.234,5",
+        "1-2",
+        "5 V",
+        "±5",
+        "1e3",
+        "½",
+        "1/2",
+        "\u{2212}5",
+    ];
+    assert!(others.iter().all(|text| !is_bare(text)));
+}

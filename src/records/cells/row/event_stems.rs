@@ -37,6 +37,11 @@ static HEADS: LazyLock<HashSet<&str>> = LazyLock::new(|| {
     all.map(|stem| head(stem)).collect()
 });
 
+/// How the beginnings begin.
+pub(crate) fn event_heads() -> impl Iterator<Item = &'static str> {
+    HEADS.iter().copied()
+}
+
 fn head(word: &str) -> &str {
     let end = word.char_indices().nth(HEAD).map(|(end, _)| end);
     &word[..end.unwrap_or(word.len())]

@@ -5,7 +5,7 @@ every word of it is known and none contradicts another; any other is rejected, a
 of a failure or an adjustment it speaks of is carried beside the rejected row.
 */
 
-use super::event_stems::event_by_stem;
+use super::event_stems::{event_by_stem, event_heads};
 use crate::records::words::{plain, unaccented};
 use crate::records::{Event, Outcome};
 use serde::Deserialize;
@@ -78,6 +78,24 @@ static EVENT_STARTS: LazyLock<HashSet<&str>> = LazyLock::new(|| {
         .filter_map(|(phrase, _)| phrase.split(' ').next())
         .collect()
 });
+
+// How words begin that may speak of an event, by their first two bytes: most words of most remarks begin otherwise.
+static EVENT_PAIRS: LazyLock<Vec<bool>> = LazyLock::new(|| {
+    let mut pairs = vec![false; 1 << 16];
+    let starts = EVENT_STARTS.iter().copied();
+    for start in starts.chain(event_heads()) {
+        if let Some(known) = pairs.get_mut(first_pair(start)) {
+            *known = true;
+        }
+    }
+    pairs
+});
+
+/// The first two bytes of a word as one number.
+fn first_pair(word: &str) -> usize {
+    let byte = |at: usize| word.as_bytes().get(at).copied().map_or(0, usize::from);
+    byte(0) << 8 | byte(1)
+}
 
 /// Words of the longest phrase that is looked for.
 const LONGEST_PHRASE: usize = 4;
@@ -233,7 +251,10 @@ fn together(text: &str) -> Option<(Outcome, Event)> {
 /// True where any word of a text speaks of an event, as [`spoken_of`] has it: quick, since most texts speak of none.
 pub(crate) fn speaks_of_event(text: &str) -> bool {
     let mut words = text.split(|c: char| !c.is_alphanumeric());
-    let begins = |word: &str| EVENT_STARTS.contains(word) || event_by_stem(word) != Event::None;
+    let begins = |word: &str| {
+        EVENT_PAIRS.get(first_pair(word)).is_some_and(|may| *may)
+            && (EVENT_STARTS.contains(word) || event_by_stem(word) != Event::None)
+    };
     let starts = |word: &str| match word
         .bytes()
         .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
@@ -247,6 +268,9 @@ pub(crate) fn speaks_of_event(text: &str) -> bool {
 /// The failure and the event that any word of a text speaks of, understood or not.
 pub(crate) fn spoken_of(text: &str) -> Carried {
     let mut carried = Carried::default();
+    if text.is_empty() {
+        return carried;
+    }
     let text = plain(text);
     for (word, meaning) in phrases(&text) {
         let Some(meaning) = meaning else {
