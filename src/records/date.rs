@@ -5,21 +5,25 @@ format by chrono. The day and the time are those that the record writes: a zone
 offset is read and moves neither, since a check at 23:30-05:00 was made on that day.
 */
 
+mod era;
 mod figures;
 mod months;
 pub(crate) mod period;
 pub(crate) mod serial;
 pub(crate) mod time_of_day;
+mod weekday;
 pub(crate) mod whole_period;
 
 use super::DAYS_PER_YEAR;
 use crate::settings::allowed::Rule;
 pub(crate) use crate::words::days_of;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
+use era::in_common_years;
 pub use figures::parse_iso;
 use figures::{SECONDS_PER_DAY, in_figures};
 use months::in_english;
 use serial::System;
+use weekday::without_weekday;
 use whole_period::WholePeriod;
 
 /// How the dates of a file are written.
@@ -67,6 +71,24 @@ impl DateFormat {
     /// The same without the ISO 8601 that is read beside the format: the true dates of a workbook
     /// are written so, beside dates that are text.
     pub(crate) fn parse_own(&self, text: &str) -> Option<f64> {
+        let bare = |text: &str| self.parse_bare(text).or_else(|| self.parse_of_era(text));
+        bare(text).or_else(|| {
+            let mut without = without_weekday(text);
+            let (day, named) = without.find_map(|(text, named)| Some((bare(&text)?, named)))?;
+            let agrees = calendar(day).is_some_and(|date| named.contains(&date.weekday()));
+            agrees.then_some(day)
+        })
+    }
+
+    /// A date in the years of a Japanese era, which has that day.
+    fn parse_of_era(&self, text: &str) -> Option<f64> {
+        let (text, days) = in_common_years(text)?;
+        let day = self.parse_bare(&text)?;
+        days.contains(&day.floor()).then_some(day)
+    }
+
+    /// A date that stands alone.
+    fn parse_bare(&self, text: &str) -> Option<f64> {
         match self {
             DateFormat::Iso => parse_iso(text.as_bytes()),
             DateFormat::Other(format) => parse_by(text, format)
@@ -306,6 +328,36 @@ mod tests {
         assert!(!DateFormat::from_setting("%d.%m").is_usable());
         assert!(!DateFormat::from_setting("%Q").is_usable());
         assert!(!DateFormat::from_setting("day").is_usable());
+    }
+
+    #[test]
+    fn a_day_of_the_week_or_an_era_must_agree_with_its_date() {
+        let read = |text: &str, format: &str| {
+            let day = DateFormat::from_setting(format).parse(text);
+            day.map(iso)
+        };
+        for (text, format) in [
+            ("Fri 15 Mar 2024", "%d %b %Y"),
+            ("ven. 15 mars 2024", "%d %b %Y"),
+            ("Friday, March 15, 2024", "%b %d, %Y"),
+            ("Fri 2024-03-15", ""),
+            ("Fr. 15.03.2024", "%d.%m.%Y"),
+            ("2024年3月15日(金)", "%Y年%m月%d日"),
+            ("令和6年3月15日", "%Y年%m月%d日"),
+            ("令和6年3月15日（金）", "%Y年%m月%d日"),
+        ] {
+            assert_eq!(read(text, format).as_deref(), Some("2024-03-15"), "{text}");
+        }
+        for (text, format) in [
+            ("Thu 15 Mar 2024", "%d %b %Y"),
+            ("Fri 03/15/2024", "%d/%m/%Y"),
+            ("Mon 03/05/2021", "%m/%d/%Y"),
+            ("平成31年5月1日", "%Y年%m月%d日"),
+            ("Sat 31 Feb 2024", "%d %b %Y"),
+            ("void 15 Mar 2024", "%d %b %Y"),
+        ] {
+            assert_eq!(read(text, format), None, "{text}");
+        }
     }
 
     #[test]

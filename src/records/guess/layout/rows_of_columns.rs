@@ -63,7 +63,7 @@ pub(crate) fn about_rows_of_columns(samples: &[Sample], guess: &Guess) -> Option
         None => "all would be readings of one history",
     };
     let words = format!(
-        "\"{header}\" seems to tell what a row states ({}), and no point: {becomes}. Give each its own column, with one row a check.",
+        "\"{header}\" seems to tell what a row states ({}), and no point: {becomes}. Such lists, one row a quantity, are not read: give each quantity its own column, with one row a check (in a spreadsheet a pivot table with \"{header}\" across and the rest of each check down), and take that file.",
         quoted_list(found)
     );
     let doubt = Doubt::new("rows_of_columns", words);
