@@ -116,6 +116,9 @@ pub(crate) fn power_between(from: &str, into: &str) -> Option<i32> {
 
 /// One spelling for units that mean the same: micro sign and Greek mu, ohm and omega.
 pub(crate) fn same_unit(a: &str, b: &str) -> bool {
+    if a.is_empty() || b.is_empty() {
+        return a.trim() == b.trim();
+    }
     a == b
         || spelled(a) == spelled(b)
         || part_of_range(a).is_some_and(|a| Some(a) == part_of_range(b))
