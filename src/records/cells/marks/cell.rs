@@ -35,8 +35,8 @@ pub(super) fn bits(text: &str) -> Bits {
     let marks = |mark: char| unsigned.matches(mark).count();
     let (points, commas) = (marks('.'), marks(','));
     if digits == 0 || digits + points + commas != unsigned.len() {
-        // An exponent stands behind decimals.
-        return match (unsigned.contains(['e', 'E']), points, commas) {
+        // An exponent stands behind decimals; another e is a letter of a word.
+        return match (has_exponent(unsigned), points, commas) {
             (true, 1, 0) => POINT_IS_DECIMAL,
             (true, 0, 1) => COMMA_IS_DECIMAL,
             _ => around(text),
@@ -56,6 +56,18 @@ pub(super) fn bits(text: &str) -> Bits {
         (1, _) if whole_grouped(unsigned, ',', '.') => COMMA_GROUPS | POINT_IS_DECIMAL,
         _ => 0,
     }
+}
+
+/// True for figures with an e and more figures behind it: `1.5e-6`, `1,5E3 m`.
+fn has_exponent(unsigned: &str) -> bool {
+    let Some((before, behind)) = unsigned.split_once(['e', 'E']) else {
+        return false;
+    };
+    let figures = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    let power = behind.trim_start_matches(['+', '-', '\u{2212}']);
+    before.contains(|c: char| c.is_ascii_digit())
+        && before.chars().all(figures)
+        && power.starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// What the numbers say among which other signs stand, such as a unit, or the dash between two limits (`9.99-10.01`).
