@@ -7,7 +7,7 @@ use super::column::Column;
 use super::field::Field;
 use super::number::Number;
 use super::number::written::{Form, Written, is_no_number, written};
-use super::row::cells::{Cells, in_unit};
+use super::row::cells::{Cells, difference_in_unit, in_unit};
 use super::row::rules::Problem;
 use super::unit::target::Target;
 use crate::records::settings::words::LimitsAre;
@@ -45,7 +45,10 @@ impl<'f> Cells<'f> {
         let Some(cell) = self.cell(column)? else {
             return Ok(None);
         };
-        let number = in_unit(column, cell, target)?;
+        let number = match self.rules.settings.limits_are {
+            LimitsAre::Value => in_unit(column, cell, target)?,
+            _ => difference_in_unit(column, cell, target)?,
+        };
         let within = cell.form == Form::Within;
         match (self.rules.settings.limits_are, target.nominal) {
             (LimitsAre::Value, Some(nominal)) if !within => {

@@ -6,6 +6,7 @@ text and never converted.
 */
 
 mod compound;
+mod cyrillic;
 mod header;
 mod known;
 pub(crate) mod length_of_time;
@@ -34,7 +35,10 @@ fn spelled(text: &str) -> Cow<'_, str> {
             text = Cow::Owned(text.replace(other, one));
         }
     }
-    text
+    match cyrillic::in_latin(&text) {
+        Some(latin) => Cow::Borrowed(latin),
+        None => text,
+    }
 }
 
 impl Unit {

@@ -258,7 +258,7 @@ impl Ground<'_> {
             unit => unit,
         };
         // Errors in "% FS" have limits in "% FS".
-        if same_unit(unit, &self.target.unit) {
+        if same_unit(unit, &self.target.unit) || self.target.is_difference(unit) {
             return Ok(cell.number.value);
         }
         if DIGITS.contains(&plain(unit).as_str()) {

@@ -11,7 +11,7 @@ use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::cells::repeated::Scatter;
-use crate::records::cells::row::cells::{Cell, Cells, in_unit};
+use crate::records::cells::row::cells::{Cell, Cells, difference_in_unit};
 use crate::records::cells::row::readings::Readings;
 use crate::records::cells::row::rules::Problem;
 use crate::records::cells::row::said::Carried;
@@ -206,7 +206,7 @@ impl<'f> Cells<'f> {
         let Some(cell) = cell else {
             return Ok(None);
         };
-        let number = in_unit(column, cell, target)?;
+        let number = difference_in_unit(column, cell, target)?;
         match number.value {
             value if value < 0.0 => Err(Problem::new(column, "an uncertainty cannot be negative")),
             // A number read as −0 means 0.

@@ -29,6 +29,16 @@ pub(crate) fn in_unit(
     turned.map_err(|why| Problem::new(column, why.to_string()))
 }
 
+/// The same of a limit of the error or an uncertainty: dB beside levels in dBm.
+pub(crate) fn difference_in_unit(
+    column: Column,
+    cell: Written<'_>,
+    target: &Target<'_>,
+) -> Result<Number, Problem> {
+    let turned = target.difference(cell);
+    turned.map_err(|why| Problem::new(column, why.to_string()))
+}
+
 /// Cells of one row with what its file and its settings say of them.
 pub(crate) struct Cells<'f> {
     pub rules: &'f Rules<'f>,

@@ -102,7 +102,10 @@ fn part_of_whole(header: &str) -> Option<&str> {
         (!amount).then_some(at)
     };
     let at = ["%", "‰", "ppm"].into_iter().find_map(begins)?;
-    Some(header[at..].trim_end_matches([')', ']']).trim())
+    // What stands behind its bracket, or behind a sign in it, says something else: `U [%RH], k=2`, `U (% of value; k=2)`.
+    let end = header[at..].find([']', ';']);
+    let part = &header[at..at + end.unwrap_or(header.len() - at)];
+    Some(part.trim_end_matches([')', ']']).trim())
 }
 
 /// The unit that ends a header without a mark, as in `Tol %`, `Error mV` and `reading_lx`, or the part that

@@ -157,7 +157,7 @@ pub(crate) const OF_RANGE: [&str; 20] = [
 ];
 
 /// Other spellings of a symbol, each with the one that is compared: micro sign, omega, degree signs.
-pub(super) const SPELLINGS: [(&str, &str); 9] = [
+pub(super) const SPELLINGS: [(&str, &str); 10] = [
     ("\u{3bc}", "µ"),
     ("\u{2126}", "Ω"),
     ("ohm", "Ω"),
@@ -167,4 +167,6 @@ pub(super) const SPELLINGS: [(&str, &str); 9] = [
     ("° C", "°C"),
     ("ºC", "°C"),
     ("\u{2103}", "°C"),
+    // A Cyrillic letter that looks like the Latin one.
+    ("°С", "°C"),
 ];

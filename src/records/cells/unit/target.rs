@@ -57,6 +57,21 @@ impl<'f> Target<'f> {
             .map(|one| one.value)
     }
 
+    /// True where `unit` is that of a difference of two levels, which the row states: readings in dBm differ by dB.
+    pub(crate) fn is_difference(&self, unit: &str) -> bool {
+        /// Levels above a reference that the unit names. Common practice, no source.
+        const LEVELS: [&str; 3] = ["dBm", "dB(A)", "dBA"];
+        unit == "dB" && LEVELS.contains(&self.unit.as_ref())
+    }
+
+    /// The number of a cell that states a limit of the error or an uncertainty, in the row's unit.
+    pub(crate) fn difference(&self, cell: Written<'_>) -> Result<Number, NoUnit> {
+        match self.is_difference(cell.unit) {
+            true => Ok(cell.number),
+            false => self.of(cell),
+        }
+    }
+
     /// The number of a cell in the row's unit.
     pub(crate) fn of(&self, cell: Written<'_>) -> Result<Number, NoUnit> {
         self.turned(
