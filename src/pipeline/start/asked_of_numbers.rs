@@ -12,6 +12,7 @@ use crate::records::date::iso;
 use crate::records::guess::dates::length_of_time::means_interval;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
+use crate::records::screening::beyond_limits::far_beyond;
 use crate::records::screening::set_points::set_points;
 use crate::settings::toml_text::quoted;
 use crate::words::{agreeing, count, days};
@@ -21,7 +22,8 @@ impl Form {
     /// What only the numbers that were read can put in doubt.
     pub(super) fn ask_of_numbers(&mut self, loaded: &Loaded) {
         let found = [
-            values_for_errors(&self.guess, loaded),
+            values_for_errors(&self.guess, loaded)
+                .or_else(|| far_beyond_limits(&self.guess, loaded)),
             several_a_day(&self.guess, loaded),
             several_set_points(&self.guess, loaded),
             points_of_one_check(&self.guess, loaded),
@@ -108,6 +110,22 @@ fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
             );
             Doubt::new("values", words).of_form().or("taken as they are, limits included", Answer::AsTaken)
         })
+    })
+}
+
+/// A doubt where all readings of a history lie far beyond its limits: values, or numbers in another unit.
+fn far_beyond_limits(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
+    if guess.asks("nominal_not_read") {
+        return None;
+    }
+    loaded.histories.iter().find_map(|history| {
+        let (least, most) = far_beyond(&history)?;
+        let words = format!(
+            "All readings of {}, {least} to {most}, lie far beyond its limits, and each counts as a failure: are they values rather than errors (map nominal to what is subtracted), or in another unit than the limits?",
+            history.item.name()
+        );
+        let doubt = Doubt::new("values", words).of_form();
+        Some(doubt.or("taken as they are, limits included", Answer::AsTaken))
     })
 }
 
