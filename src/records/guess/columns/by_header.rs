@@ -1,6 +1,6 @@
 /*! Which column means what by its header, where the content fits. */
 
-use super::content::{content_fits, counts_rows, holds_decimals};
+use super::content::{content_fits, counts_rows, holds_amounts, holds_decimals};
 use crate::records::cells::column::Column;
 use crate::records::cells::limits::allowed::{two_sided, two_values};
 use crate::records::guess::dates::FoundFormat;
@@ -83,6 +83,9 @@ pub(super) fn by_header(
             if column == Column::Instrument {
                 guess.doubts.extend(about_names(&samples[place]));
             }
+            if column == Column::AsFound {
+                guess.doubts.extend(columns.about_correction(place, guess));
+            }
             take(column, &samples[place].header, why, guess);
         }
     }
@@ -113,9 +116,11 @@ impl Columns<'_> {
         let fits = |i: usize| self.fits(i, column, guess);
         let found = headers.find(column, fits);
         let found = match (column, found) {
-            // Names are seldom numbers with decimals: readings of the item are ("UUT", "Standard").
+            // Names are seldom numbers with decimals or amounts: readings of the item are ("UUT", "Standard").
             (Column::Instrument, found) => {
-                let named = |i: usize| fits(i) && !holds_decimals(&samples[i]);
+                let named = |i: usize| {
+                    fits(i) && !holds_decimals(&samples[i]) && !holds_amounts(&samples[i])
+                };
                 let named = headers
                     .find(column, named)
                     .or_else(|| headers.find_alone(column, named));
@@ -141,13 +146,40 @@ impl Columns<'_> {
         match column {
             // Without a nominal value a reading says less than the error beside it.
             Column::AsFound if !guess.reads(Column::Nominal) => {
-                let speaks = |i: usize| speaks_of(&samples[i].header, "error");
-                let is_reading = found.is_some_and(|(place, _)| !speaks(place));
-                let error = || headers.find(column, |i| speaks(i) && fits(i));
-                is_reading.then(error).flatten().or(found)
+                let speaks = |i: usize, of: &str| speaks_of(&samples[i].header, of);
+                let is_reading = found.is_some_and(|(place, _)| {
+                    !speaks(place, "error") && !speaks(place, "correction")
+                });
+                let beside = |of: &str| headers.find(column, |i| speaks(i, of) && fits(i));
+                let better = || beside("error").or_else(|| beside("correction"));
+                is_reading.then(better).flatten().or(found)
             }
             _ => found,
         }
+    }
+
+    /// Asks about a correction that is taken instead of the reading beside it.
+    fn about_correction(&self, place: usize, guess: &Guess) -> Option<Doubt> {
+        let correction = &self.samples[place].header;
+        let (reading, _) = self.headers.find(Column::AsFound, |i| {
+            i != place && self.fits(i, Column::AsFound, guess)
+        })?;
+        let reading = &self.samples[reading].header;
+        let is_one = |header: &str| speaks_of(header, "correction");
+        // What the reading was held against tells by its numbers.
+        let held = |i: usize| {
+            i != place && !self.taken[i] && speaks_of(&self.samples[i].header, "reference")
+        };
+        let compared = (0..self.samples.len()).any(held);
+        if guess.reads(Column::Nominal) || compared || !is_one(correction) || is_one(reading) {
+            return None;
+        }
+        let words = format!(
+            "\"{correction}\" is taken for what was found, and \"{reading}\" for where: is the correction that of the reading beside it?"
+        );
+        let doubt = Doubt::about_column(Column::AsFound, words).or("it is", Answer::AsTaken);
+        let reads = format!("no: what was found is \"{reading}\"");
+        Some(doubt.or(reads, Answer::Map(Column::AsFound, reading.clone())))
     }
 
     /// True where what stands beside the column lets it be `column`.
@@ -243,6 +275,8 @@ fn about_names(sample: &Sample) -> Option<Doubt> {
     let example = sample.values().next().unwrap_or("");
     let what = if holds_decimals(sample) {
         format!("holds numbers with decimals (\"{example}\"): are they readings?")
+    } else if holds_amounts(sample) {
+        format!("holds amounts (\"{example}\"): are they set points or readings?")
     } else if counts_rows(sample) {
         format!(
             "only counts on from row to row (\"{example}\"), so that each check would be of an instrument of its own: does it number the rows?"

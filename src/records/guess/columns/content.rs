@@ -123,6 +123,25 @@ pub(super) fn holds_decimals(sample: &Sample) -> bool {
     sample.values().next().is_some() && sample.mostly(decimal)
 }
 
+/// True for a column whose cells are numbers with a unit that is understood: `1413.0 µS/cm`.
+pub(super) fn holds_amounts(sample: &Sample) -> bool {
+    let amount = |v: &str| {
+        let marks = |comma| Marks {
+            comma,
+            grouped: true,
+        };
+        let of =
+            |comma| written(v, marks(comma)).is_ok_and(|cell| Unit::parse(cell.unit).is_some());
+        // `11-A` and `12V` may be names.
+        let parted = v.rsplit_once(' ').is_some_and(|(before, unit)| {
+            before.ends_with(|c: char| c.is_ascii_digit())
+                && !unit.starts_with(|c: char| c.is_ascii_digit())
+        });
+        parted && v.starts_with(|c: char| c.is_ascii_digit()) && (of(false) || of(true))
+    };
+    sample.values().next().is_some() && sample.mostly(amount)
+}
+
 /// Fewest rows that show that a column only counts them.
 const FEWEST_COUNTED: usize = 4;
 
