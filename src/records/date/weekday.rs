@@ -246,9 +246,7 @@ fn named(word: &str) -> Vec<Weekday> {
         let shortened = bare.chars().count() >= SHORTEST && name.starts_with(bare);
         *name == bare || shortened
     };
-    let days = NAMES
-        .iter()
-        .filter(|(_, all)| all.iter().any(|name| names(&name)));
+    let days = NAMES.iter().filter(|(_, all)| all.iter().any(&names));
     days.map(|(day, _)| *day).collect()
 }
 

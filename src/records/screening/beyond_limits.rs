@@ -33,7 +33,7 @@ pub(crate) fn far_beyond(history: &History<'_>) -> Option<(f64, f64)> {
 
 /// Warns where every reading of a history lies so.
 pub(crate) fn all_beyond(found: &mut Scrutiny<'_>) {
-    let Some((least, most)) = far_beyond(&found.history) else {
+    let Some((least, most)) = far_beyond(found.history) else {
         return;
     };
     let words = format!(
