@@ -167,9 +167,8 @@ impl Rules<'_> {
                 event => event,
             },
         };
-        let spoken =
-            [Column::InTolerance, Column::Event].map(|column| fields[column.index()].text());
-        let found = fields[Column::AsFound.index()].text();
+        let spoken = [Column::InTolerance, Column::Event].map(|column| fields[column].text());
+        let found = fields[Column::AsFound].text();
         // A number alone speaks of nothing.
         let words = Some(found).filter(|text| !is_bare(text));
         let spoken = spoken.into_iter().chain(words).map(|text| spoken_of(&text));
