@@ -83,7 +83,8 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
          ZERO,MA-1,,2023-01-10,-1,1,0,0,,\n\
          LESS,MA-1,,2023-01-10,-1,1,0,1,-2,\n\
          MORROW,MA-1,,2027-01-10,-1,1,0,1,,\n\
-         UNIT,MA-1,,2023-01-10,-1,1,0,1,,mg\n\
+         UNIT,MA-1,,2023-01-10,-1,1,0,1,,K\n\
+         PER,MA-1,,2023-01-10,-1,1,0,1000,,mg\n\
          SWAP,MA-1,,2023-01-10,1,-1,0,1,,\n\
          BOTH,MA-1 / ma-2,,2023-01-10,-1,1,0,1,,\n",
     );
@@ -95,12 +96,13 @@ fn what_cannot_be_a_job_is_listed_with_its_mend() {
     told("ZERO", "sensitivity 0");
     told("LESS", "below 0 is impossible");
     told("MORROW", "lies after the as-of date");
-    told("UNIT", "its error is in mg");
+    told("UNIT", "its error is in K");
+    told("PER", "a sensitivity of 1000 may be for one mg or one ug");
     told("SWAP", "is not below upper");
     told("BOTH", "several instruments at once (\"MA-1\", \"ma-2\")");
-    says_not!(summary, "None of 6 jobs is in doubt");
+    says_not!(summary, "None of 7 jobs is in doubt");
     let digest = std::fs::read_to_string(folder.path().join("report/digest.md")).unwrap();
-    says!(digest, "cannot be said of any of 6 jobs");
+    says!(digest, "cannot be said of any of 7 jobs");
 }
 
 #[test]
@@ -123,6 +125,52 @@ fn the_limits_of_a_job_may_stand_in_one_column() {
         assert_eq!(rows[job]["effect"], "cannot_be_assessed", "{job}");
         says!(rows[job]["reason"], words);
     }
+}
+
+/// Read in the unit of the checks before, whatever the header said: a recall by a factor of 1000 "would hold".
+#[test]
+fn the_error_of_a_job_is_in_the_unit_that_its_header_column_or_cell_states() {
+    let recalled = |jobs: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let (rows, summary) = run(folder.path(), CHECKS, jobs);
+        assert_eq!(rows["J"]["effect"], "recall", "{jobs}");
+        assert_eq!(rows["J"]["corrected_error"], "-1755.0", "{jobs}");
+        says!(summary, "1 job is in another unit");
+    };
+    let head = "job,instrument,point,date,sensitivity";
+    let row = "J,MA-1,\"1,5 kg\",2023-01-10,-1";
+    recalled(&format!(
+        "{head},lower,upper,measured_error,u,unit\n{row},-1.5,1.5,-1.1,0.01,mg\n"
+    ));
+    recalled(&format!(
+        "{head},lower,upper,measured_error\n{row},-1.5 mg,1.5 mg,-1.1 mg\n"
+    ));
+    recalled(&format!(
+        "{head},tolerance,measured_error\n{row},±1.5 mg,-0.0011 g\n"
+    ));
+    let folder = tempfile::tempdir().unwrap();
+    let jobs = format!("{head},Lower (mg),Upper (mg),Error (mg)\n{row},-1.5,1.5,-1.1\n");
+    let columns = "[jobs.columns]\nlower = \"Lower (mg)\"\nupper = \"Upper (mg)\"\nmeasured_error = \"Error (mg)\"\n";
+
+    run(folder.path(), CHECKS, &format!("{head}\n{row}\n"));
+    std::fs::write(folder.path().join("jobs.csv"), jobs).unwrap();
+    let by = folder.path().join("lab.toml");
+    std::fs::write(&by, format!("{LAB}{columns}")).unwrap();
+    driftbook(&["run", "--quiet", &by.to_string_lossy()]).well();
+    let table = read_csv(&folder.path().join("report/doubts.csv"));
+    assert_eq!(table.rows[0]["corrected_error"], "-1755.0");
+}
+
+/// Of a point's number without its unit the point is named, and one closed up is found.
+#[test]
+fn a_point_of_a_job_without_its_blank_is_found_and_without_its_unit_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let jobs =
+        "job,instrument,point,date\nCLOSED,MA-1,1.5kg,2023-01-05\nBARE,MA-1,1.5,2023-01-05\n";
+    let (rows, _) = run(folder.path(), CHECKS, jobs);
+    assert_ne!(rows["CLOSED"]["effect"], "cannot_be_assessed");
+    assert_eq!(rows["BARE"]["effect"], "cannot_be_assessed");
+    says!(rows["BARE"]["reason"], "there is \"1,5 kg\"");
 }
 
 #[test]

@@ -7,10 +7,11 @@ use super::leg::{mean_of, probability_out};
 use super::window::Window;
 use crate::records::Tolerance;
 use crate::words::{agreeing, count, date, figure, percent, plus_minus};
+use std::borrow::Cow;
 
 /// Those of the jobs of one history that lie in a suspect window, the likeliest to be wrong first.
 /// `jobs` are those of its instrument and point, by date.
-pub(crate) fn assess(windows: &[Window], unit: &str, jobs: &[&Job]) -> Vec<JobDoubt> {
+pub(crate) fn assess(windows: &[Window], unit: &str, jobs: &[Cow<'_, Job>]) -> Vec<JobDoubt> {
     let mut doubts: Vec<JobDoubt> = windows
         .iter()
         .enumerate()

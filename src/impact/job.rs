@@ -29,6 +29,8 @@ pub(crate) struct Job {
     pub u: f64,
     /// Unit of the reported error; empty where not stated.
     pub unit: String,
+    /// True where one number of the row has that unit beside it and another has none.
+    pub partly_bare: bool,
     /// The instrument that was calibrated, where the work was one; else empty.
     pub calibrates: String,
 }

@@ -3,12 +3,16 @@
 use crate::impact::{Job, JobDoubt, unassessed};
 use crate::records::LoadError;
 use crate::records::cells::marks::Marks;
+use crate::records::cells::number::Number;
+use crate::records::cells::number::written::{Form, written};
+use crate::records::cells::unit::target::{NoUnit, Target};
 use crate::records::date::DateFormat;
 use crate::records::reading::files;
-use crate::records::reading::limit_cells::{LeftOut, LimitCells};
+use crate::records::reading::limit_cells::{LeftOut, LimitCells, header_unit};
 use crate::records::reading::table::own_headers::own_headers;
 use crate::records::reading::table::{Table, TableFormat};
 use crate::records::settings::written::table_settings;
+use std::borrow::Cow;
 use std::path::Path;
 
 table_settings! {
@@ -47,7 +51,7 @@ own_headers! {
     sensitivity Sensitivity;
     /// Standard uncertainty of the reported error without the instrument's part.
     u U;
-    /// Unit of the reported error and its limits; must be the history's.
+    /// Unit of the reported error and its limits, where their cells and headers state none; another prefix than the history's is turned into it.
     unit Unit text;
     /// The instrument that the job calibrated, where it did.
     calibrates Calibrates text;
@@ -138,10 +142,14 @@ enum NoJob {
         "u {0}: a standard uncertainty below 0 is impossible; give 0 or more, or leave the cell empty"
     )]
     NegativeU(f64),
-    #[error("lower {0} is not below upper {1}: exchange or mend the limits")]
-    Limits(f64, f64),
-    #[error(transparent)]
-    Tolerance(#[from] LeftOut),
+    #[error("{column} \"{text}\": {why}")]
+    Unit {
+        column: &'static str,
+        text: String,
+        why: NoUnit,
+    },
+    #[error("{0}; exchange or mend them")]
+    Limits(#[from] LeftOut),
 }
 
 /// Refuses what no job can have.
@@ -152,11 +160,11 @@ fn possible(job: &Job) -> Result<(), NoJob> {
     if job.u < 0.0 {
         return Err(NoJob::NegativeU(job.u));
     }
-    if job.lower >= job.upper {
-        return Err(NoJob::Limits(job.lower, job.upper));
-    }
     Ok(())
 }
+
+/// A lower and an upper limit.
+type Limits = (f64, f64);
 
 /// Reads one row of the jobs.
 struct RowReader<'a> {
@@ -192,22 +200,22 @@ impl RowReader<'_> {
             text: day.text().into_owned(),
             expected: self.dates.words(),
         })?;
-        (job.lower, job.upper) = self.limits(row, &mut job.unit)?;
-        job.measured_error = self.number(row, Column::MeasuredError)?;
+        let of_row = !job.unit.is_empty();
+        let (limits, of_limits) = self.limits(row, &mut job.unit)?;
+        (job.lower, job.upper) = limits;
+        let (found, of_error) = self.in_unit(row, Column::MeasuredError, &mut job.unit)?;
+        job.measured_error = found;
         job.sensitivity = self.number(row, Column::Sensitivity)?;
-        job.u = self.number(row, Column::U)?;
+        let (u, of_u) = self.in_unit(row, Column::U, &mut job.unit)?;
+        job.u = u;
+        let stated = [of_limits, of_error, of_u];
+        job.partly_bare = !of_row && stated.contains(&Some(false));
         possible(job)
     }
 
-    /// The limits of what was measured, NaN where none; a tolerance in one column may state the unit.
-    fn limits(&self, row: usize, unit: &mut String) -> Result<(f64, f64), NoJob> {
-        let tolerance = self.table.field(row, Column::Tolerance as usize);
-        if tolerance.is_blank() {
-            return Ok((
-                self.number(row, Column::Lower)?,
-                self.number(row, Column::Upper)?,
-            ));
-        }
+    /// The limits of what was measured, NaN where none, and whether they state a unit; where the row has none, theirs
+    /// becomes that.
+    fn limits(&self, row: usize, unit: &mut String) -> Result<(Limits, Option<bool>), NoJob> {
         let cells = LimitCells {
             table: self.table,
             row,
@@ -217,9 +225,53 @@ impl RowReader<'_> {
         };
         let (limits, stated) = cells.read();
         *unit = stated;
-        Ok(limits?.map_or((f64::NAN, f64::NAN), |limits| {
-            (limits.lower(), limits.upper())
-        }))
+        let Some(limits) = limits? else {
+            return Ok(((f64::NAN, f64::NAN), None));
+        };
+        let side = |limit: f64| if limit.is_finite() { limit } else { f64::NAN };
+        let both = (side(limits.lower()), side(limits.upper()));
+        Ok((both, Some(!unit.is_empty())))
+    }
+
+    /// A number in the row's unit, from the unit in its cell or its header, and whether these state one; where the row
+    /// has none, that becomes its.
+    fn in_unit(
+        &self,
+        row: usize,
+        column: Column,
+        unit: &mut String,
+    ) -> Result<(f64, Option<bool>), NoJob> {
+        let field = self.table.field(row, column as usize);
+        let text = field.text();
+        let cell = written(text.trim(), self.marks).ok();
+        let cell = cell.filter(|cell| cell.form == Form::Plain && !cell.unit.is_empty());
+        let stated = match &cell {
+            Some(cell) => cell.unit,
+            None => header_unit(self.table, column as usize),
+        };
+        let number = match &cell {
+            Some(cell) => cell.number.value,
+            None => self.number(row, column)?,
+        };
+        let Some(number) = Number::from_double(number) else {
+            return Ok((f64::NAN, None));
+        };
+        if unit.is_empty() {
+            *unit = stated.to_string();
+        }
+        let target = Target {
+            unit: Cow::Borrowed(unit.as_str()),
+            nominal: None,
+        };
+        let turned = target.turned(number, stated, Err("the measured value"));
+        match turned {
+            Ok(number) => Ok((number.value, Some(!stated.is_empty()))),
+            Err(why) => Err(NoJob::Unit {
+                column: column.name(),
+                text: text.trim().to_string(),
+                why,
+            }),
+        }
     }
 
     fn text(&self, row: usize, column: Column) -> String {

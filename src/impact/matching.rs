@@ -1,9 +1,12 @@
 /*! Which history a job belongs to: by its names as written, else as a person reads them. */
 
 use super::job::{Job, JobDoubt, unassessed};
+use crate::records::cells::number::Number;
+use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::screening::alike::{NearNames, looked_up};
 use crate::records::{Item, date};
-use crate::words::and_others;
+use crate::words::{agreeing, and_others};
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// Rows of the table named in one sentence.
@@ -12,8 +15,8 @@ const NAMED: usize = 5;
 /// The jobs by history, and those that belong to none.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Matches<'a> {
-    /// Jobs of each history by date, in the histories' order.
-    pub by_history: Vec<Vec<&'a Job>>,
+    /// Jobs of each history by date, in the histories' order and in the unit of each.
+    pub by_history: Vec<Vec<Cow<'a, Job>>>,
     /// Jobs that name no history, each with why.
     pub unmatched: Vec<JobDoubt>,
     /// What is to be said of names that were read otherwise than written.
@@ -30,13 +33,15 @@ impl<'a> Matches<'a> {
             ..Self::default()
         };
         let mut read_as: Vec<String> = Vec::new();
+        let mut turned = 0;
         for job in jobs {
             match names.find(job, as_of) {
                 Ok((histories, as_written)) => {
                     if !as_written {
                         read_as.push(job.job.clone());
                     }
-                    for index in histories {
+                    for (index, job) in histories {
+                        turned += usize::from(matches!(job, Cow::Owned(_)));
                         found.by_history[index].push(job);
                     }
                 }
@@ -49,6 +54,12 @@ impl<'a> Matches<'a> {
             own.sort_by(|a, b| a.date.total_cmp(&b.date).then(a.row.cmp(&b.row)));
         }
         found.notes.extend(note(&read_as));
+        if turned > 0 {
+            found.notes.push(format!(
+                "{} in another unit than the checks of the instrument and judged in theirs.",
+                format_args!("{turned} {}", agreeing(turned, "job is", "jobs are"))
+            ));
+        }
         found
     }
 }
@@ -87,6 +98,14 @@ enum NoMatch {
     OtherUnit {
         stated: String,
         item: String,
+        unit: String,
+    },
+    #[error(
+        "its error is in {stated}, the checks are in {unit}, and a sensitivity of {sensitivity} may be for one {stated} or one {unit}: give the job's error and limits in {unit}"
+    )]
+    Sensitivity {
+        sensitivity: f64,
+        stated: String,
         unit: String,
     },
     #[error("\"{instrument}\" has no check at the point \"{point}\"{near}")]
@@ -134,7 +153,7 @@ impl<'a> Names<'a> {
     }
 
     /// Histories of the job, and whether its names are written as theirs.
-    fn find(&self, job: &Job, as_of: f64) -> Result<(Vec<usize>, bool), NoMatch> {
+    fn find<'j>(&self, job: &'j Job, as_of: f64) -> Result<(Vec<Of<'j>>, bool), NoMatch> {
         if job.date >= as_of.floor() + 1.0 {
             return Err(NoMatch::NotDone {
                 date: date::iso(job.date),
@@ -145,10 +164,11 @@ impl<'a> Names<'a> {
         let (first, last) = self.instruments.get(name).copied().unwrap_or_default();
         let own = self.items.get(first..last).unwrap_or_default();
         let (points, same_point) = points(own, name, &job.point)?;
-        let each = points.into_iter().map(|i| first + i);
-        let histories: Vec<usize> = each.collect();
-        self.refuse_other_unit(job, &histories)?;
-        Ok((histories, same_name && same_point))
+        let each = points
+            .into_iter()
+            .map(|i| Ok((first + i, in_unit(job, &own[i])?)));
+        let histories: Result<Vec<Of<'j>>, NoMatch> = each.collect();
+        Ok((histories?, same_name && same_point))
     }
 
     fn instrument(&self, name: &'a str) -> Result<(&'a str, bool), NoMatch>
@@ -185,22 +205,46 @@ impl<'a> Names<'a> {
             several: parts.join("\", \""),
         })
     }
+}
 
-    fn refuse_other_unit(&self, job: &Job, histories: &[usize]) -> Result<(), NoMatch> {
-        let other = |item: &&Item| {
-            let stated = !job.unit.is_empty() && !item.unit.is_empty();
-            stated && job.unit.trim() != item.unit.trim()
-        };
-        let items = histories.iter().filter_map(|i| self.items.get(*i));
-        match items.into_iter().find(other) {
-            None => Ok(()),
-            Some(item) => Err(NoMatch::OtherUnit {
-                stated: job.unit.clone(),
-                item: item.name(),
-                unit: item.unit.clone(),
-            }),
-        }
+/// A history and the job in its unit.
+type Of<'a> = (usize, Cow<'a, Job>);
+
+/// The job with its error, limits and u in the unit of the checks of `item`.
+fn in_unit<'a>(job: &'a Job, item: &Item) -> Result<Cow<'a, Job>, NoMatch> {
+    let (stated, unit) = (job.unit.trim(), item.unit.trim());
+    if stated.is_empty() || unit.is_empty() || same_unit(stated, unit) {
+        return Ok(Cow::Borrowed(job));
     }
+    let units = Unit::parse(stated).zip(Unit::parse(unit));
+    // A number without a unit may be in either.
+    let units = units.filter(|_| !job.partly_bare);
+    let Some(power) = units.and_then(|(from, into)| from.power_to(into)) else {
+        return Err(NoMatch::OtherUnit {
+            stated: stated.to_string(),
+            item: item.name(),
+            unit: unit.to_string(),
+        });
+    };
+    if job.sensitivity.is_finite() && job.sensitivity.abs() != 1.0 {
+        return Err(NoMatch::Sensitivity {
+            sensitivity: job.sensitivity,
+            stated: stated.to_string(),
+            unit: unit.to_string(),
+        });
+    }
+    let turned = |number: f64| {
+        let number = Number::from_double(number);
+        number.map_or(f64::NAN, |number| number.scaled(power).value)
+    };
+    Ok(Cow::Owned(Job {
+        measured_error: turned(job.measured_error),
+        lower: turned(job.lower),
+        upper: turned(job.upper),
+        u: turned(job.u),
+        unit: unit.to_string(),
+        ..job.clone()
+    }))
 }
 
 /// Places among `own` of the point, and whether it is written as there.
@@ -219,18 +263,39 @@ fn points(own: &[Item], instrument: &str, point: &str) -> Result<(Vec<usize>, bo
         return Ok((written, true));
     }
     let wanted = looked_up(point);
-    let read = places(&|known| looked_up(known) == wanted);
+    let mut read = places(&|known| looked_up(known) == wanted);
+    if read.is_empty() {
+        let closed = |name: &str| name.replace(' ', "");
+        let wanted = closed(&wanted);
+        read = places(&|known| closed(&looked_up(known)) == wanted);
+    }
     match read.len() {
         1 => Ok((read, false)),
         0 => Err(NoMatch::NoPoint {
             instrument: instrument.to_string(),
             point: point.to_string(),
-            near: NearNames::of(own.iter().map(|item| item.point.as_str())).words(point),
+            near: near_point(own, point),
         }),
         _ => Err(NoMatch::SeveralPoints {
             instrument: instrument.to_string(),
             points: read.len(),
             point: point.to_string(),
         }),
+    }
+}
+
+/// The point that may be meant, in words: one of that number with a unit behind it, else the nearest name.
+fn near_point(own: &[Item], point: &str) -> String {
+    let names = || own.iter().map(|item| item.point.as_str());
+    let number = looked_up(point);
+    let with_unit = |name: &&str| {
+        let name = looked_up(name);
+        name.split_once(' ')
+            .is_some_and(|(first, _)| first == number)
+    };
+    let of_number: Vec<&str> = names().filter(with_unit).collect();
+    match of_number.as_slice() {
+        [only] => format!("; there is \"{only}\""),
+        _ => NearNames::of(names()).words(point),
     }
 }

@@ -7,6 +7,7 @@ use crate::impact::{Job, Matches, assess, summary, suspect_window};
 use crate::records::screening::alike::NearNames;
 use crate::records::{Histories, History, date};
 use crate::words::{and_others, count};
+use std::borrow::Cow;
 use std::collections::HashSet;
 
 /// Jobs named in a line; the others are counted.
@@ -68,7 +69,7 @@ pub(super) fn until_decided(
 }
 
 /// The jobs of one history by date.
-fn own_jobs<'a>(history: &History<'_>, jobs: &'a Jobs) -> Vec<&'a Job> {
+fn own_jobs<'a>(history: &History<'_>, jobs: &'a Jobs) -> Vec<Cow<'a, Job>> {
     let item = std::slice::from_ref(history.item);
     let matches = Matches::of(&jobs.jobs, item, f64::INFINITY);
     matches.by_history.into_iter().flatten().collect()

@@ -204,16 +204,7 @@ impl LimitCells<'_> {
     }
 
     fn header_unit(&self, place: usize) -> &str {
-        let header = self.table.header(self.columns[place]);
-        let Some(header) = header else {
-            return "";
-        };
-        let unit = of_header(header);
-        // Of a power apart from its unit nothing is known: the header is no unit, and is told as that.
-        match apart_from(header, unit) {
-            Some(_) => header,
-            None => unit.unwrap_or(""),
-        }
+        header_unit(self.table, self.columns[place])
     }
 
     /// Why the tolerance is left out, with what stands there.
@@ -225,5 +216,18 @@ impl LimitCells<'_> {
             stated: stated.join(", "),
             why: why.into(),
         }
+    }
+}
+
+/// The unit that the header of a column states; empty where it states none.
+pub(crate) fn header_unit(table: &Table, column: usize) -> &str {
+    let Some(header) = table.header(column) else {
+        return "";
+    };
+    let unit = of_header(header);
+    // Of a power apart from its unit nothing is known: the header is no unit, and is told as that.
+    match apart_from(header, unit) {
+        Some(_) => header,
+        None => unit.unwrap_or(""),
     }
 }

@@ -13,6 +13,7 @@ use crate::report::table_writer::TableFolder;
 use crate::settings::plan::Plan;
 use crate::words::{count, number};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 /// Judgements by history, and sentences on jobs that could not be used.
@@ -192,15 +193,19 @@ pub(crate) fn doubts(plan: &Plan, results: &Results) -> Result<Doubts, LoadError
 }
 
 /// The jobs of one history that hang on readings too near a limit to tell.
-fn at_risk(history: &History<'_>, rule: &DecisionRule, own: &[&Job]) -> Vec<(f64, String, f64)> {
+fn at_risk(
+    history: &History<'_>,
+    rule: &DecisionRule,
+    own: &[Cow<'_, Job>],
+) -> Vec<(f64, String, f64)> {
     let unclear = findings(history, rule).into_iter();
     let unclear = unclear.filter(|finding| finding.kind == Kind::Indeterminate);
     let of = |finding: Finding| {
-        let since = move |job: &&&Job| {
+        let since = move |job: &&Cow<'_, Job>| {
             job.date <= finding.day
                 && (finding.good_since.is_nan() || job.date >= finding.good_since)
         };
-        let job_of = move |job: &&Job| (finding.day, job.job.clone(), job.date);
+        let job_of = move |job: &Cow<'_, Job>| (finding.day, job.job.clone(), job.date);
         own.iter().filter(since).map(job_of)
     };
     unclear.flat_map(of).collect()
