@@ -3,7 +3,7 @@
 use super::CommandResult;
 use super::output::say;
 use crate::report::compose::table_page;
-use crate::settings::page::markdown;
+use crate::settings::reference_page::markdown;
 
 /// Prints the reference as Markdown.
 pub(crate) fn run() -> CommandResult {

@@ -11,7 +11,7 @@ use crate::report::proof::{
     ReplayedRecords, StudyResults, evidence_markdown, loop_chart, loop_table,
 };
 use crate::report::table_writer::TableFolder;
-use crate::settings::whole_file::WholeFileError;
+use crate::settings::one_table_file::OneTableError;
 use crate::simulate::closed_loop::{self, LoopSettings};
 use crate::simulate::replay::{Replay, ReplaySettings};
 use crate::simulate::{SimulationSettings, histories};
@@ -100,10 +100,7 @@ fn write_charts(evidence: &StudyResults, folder: &Path) -> Result<(), RunError> 
     place(folder, "calibration.svg", &chart)
 }
 
-fn settings_of<T>(
-    path: &Path,
-    parse: fn(&str) -> Result<T, WholeFileError>,
-) -> Result<T, RunError> {
+fn settings_of<T>(path: &Path, parse: fn(&str) -> Result<T, OneTableError>) -> Result<T, RunError> {
     let failed = |why: String| RunError::Settings {
         file: path.display().to_string(),
         why,

@@ -4,7 +4,7 @@ use super::{
     Check, CheckKind, ChecksSettings, Columns, FormerNames, Histories, Item, LoadError, Loaded,
     Outcome, RegisterSettings, Request, Tolerance, load,
 };
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Files of checks, in a folder of their own, as they are loaded as of 2026-06-30.
 pub(crate) fn load_files<T: AsRef<[u8]>>(
@@ -18,10 +18,19 @@ pub(crate) fn load_files<T: AsRef<[u8]>>(
         path
     };
     let paths: Vec<PathBuf> = files.iter().map(write).collect();
+    load_paths(&paths, folder.path(), (checks, register))
+}
+
+/// Files of checks below `base` as they are loaded as of 2026-06-30.
+pub(crate) fn load_paths(
+    paths: &[PathBuf],
+    base: &Path,
+    (checks, register): (&ChecksSettings, &RegisterSettings),
+) -> Result<Loaded, LoadError> {
     load(&Request {
-        checks: &paths,
+        checks: paths,
         register: None,
-        base: folder.path(),
+        base,
         checks_settings: checks,
         forms: &[],
         register_settings: register,

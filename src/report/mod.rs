@@ -1,7 +1,6 @@
-/*! Reports out: charts, Markdown, the page, the digest, the calendar.
-
-Nothing here computes a result: each function turns a view ([`HistoryView`],
-[`FleetView`], [`DigestView`]) into the text of one file.
+/*! Reports out, on three floors that look down only: `compose` turns the results of a run into views and rows;
+`view` holds them ([`HistoryView`], [`FleetView`], [`DigestView`]) as plain values; and `page`, `charts`, `digest`,
+`summary`, `tables` and the others here each turn a view or rows into one kind of file, computing nothing.
 */
 
 pub(crate) mod compose;
@@ -16,9 +15,9 @@ pub(crate) mod fits_table;
 mod gallery;
 pub(crate) mod gathered;
 pub(crate) mod merged_tables;
+mod nonconformity;
 pub mod page;
 pub(crate) mod proof;
-mod record;
 pub(crate) mod row_table;
 #[cfg(test)]
 mod samples;

@@ -1,8 +1,11 @@
-/*! One declaration a settings table: its keys, types, safe defaults and doc lines.
+/*! The pipeline file, from its text to the complete plan of a run, and the one declaration of every settings table.
 
-Each room declares its own table with `settings!`; the pipeline file gathers
-them and `driftbook settings` lists them, so that code, file and reference page
-cannot drift apart.
+`pipeline_text`, `file` and `file_keys` read it and judge each key, `file_error` points at the line that is wrong;
+`named_files` finds the files that it names, `not_named` those that nobody named; `planning` makes of all that the
+[`Plan`](plan::Plan), in which nothing is missing any more. `run` and `output` are the two tables of no other room.
+
+Each room declares its own table with `settings!`; the pipeline file gathers them and `driftbook settings` lists them
+(`reference_page`), so that code, file and page cannot drift apart.
 */
 
 pub mod allowed;
@@ -13,17 +16,17 @@ pub(crate) mod file_keys;
 pub(crate) mod named_files;
 pub(crate) mod not_named;
 pub(crate) mod of_file;
+pub(crate) mod one_table_file;
 pub(crate) mod output;
-pub(crate) mod page;
 pub(crate) mod pipeline_text;
 pub mod plan;
 pub(crate) mod planning;
+pub(crate) mod reference_page;
 pub(crate) mod run;
 pub(crate) mod sections;
 mod system_memory;
 pub(crate) mod template;
 pub(crate) mod toml_text;
-pub(crate) mod whole_file;
 
 pub use plan::PlanRequest;
 pub use planning::plan;

@@ -3,15 +3,15 @@
 use super::distribution::Distribution;
 use super::settings::{FleetSettings, SimulationSettings};
 use crate::settings::SettingError;
-use crate::settings::whole_file::{WholeFileError, whole_file};
+use crate::settings::one_table_file::{OneTableError, one_table};
 
 impl SimulationSettings {
     /// Reads a settings file.
     ///
     /// # Errors
     /// The text of the first error with its line, or all impossible values.
-    pub fn from_toml(text: &str) -> Result<Self, WholeFileError> {
-        whole_file(text, Self::check)
+    pub fn from_toml(text: &str) -> Result<Self, OneTableError> {
+        one_table(text, Self::check)
     }
 
     /// Impossible values; empty where the settings can be used.

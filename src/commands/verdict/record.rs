@@ -6,6 +6,7 @@ use crate::commands::{CommandError, plan_of};
 use crate::records::append::check::{AppendError, NewCheck};
 use crate::records::append::check_in::{append_with, rows_of};
 use crate::records::append::read_back::refuse_misread;
+use crate::records::reading::files::resolved;
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{ChecksSettings, RowsFormat, append_rows};
 use crate::settings::plan::Plan;
@@ -58,8 +59,8 @@ pub(super) fn record_readings(target: &Path, from: &Path, plan: &Plan) -> Result
         encoding: settings.encoding,
     };
     append_rows(target, from, &format).map_err(|why| CommandError::Failed(why.to_string()))?;
-    let own = whole(target);
-    if !plan.inputs().iter().any(|read| whole(read) == own) {
+    let own = resolved(target);
+    if !plan.inputs().iter().any(|read| resolved(read) == own) {
         let (shown, entry) = match &plan.pipeline_file {
             Some(pipeline) => (pipeline.display().to_string(), beside(target, pipeline)),
             None => ("the demo".to_string(), target.display().to_string()),
@@ -124,13 +125,9 @@ fn unread(file: &Path, records: Option<&PathBuf>, found: AsFoundIs) -> String {
 
 /// The file as a pipeline file names it: from its folder where it lies in that.
 fn beside(file: &Path, pipeline: &Path) -> String {
-    let (file, pipeline) = (whole(file), whole(pipeline));
+    let (file, pipeline) = (resolved(file), resolved(pipeline));
     let folder = pipeline.parent();
     let short = folder.and_then(|folder| file.strip_prefix(folder).ok());
     let path = short.unwrap_or(&file).to_string_lossy();
     path.replace('\\', "/")
-}
-
-fn whole(path: &Path) -> PathBuf {
-    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
 }

@@ -1,24 +1,15 @@
-use crate::records::{ChecksSettings, FormerNames, Loaded, RegisterSettings, Request, load};
+use crate::records::{ChecksSettings, LoadError, Loaded, RegisterSettings, testing};
 use polars::prelude::*;
 use std::path::Path;
 
-fn load_one(path: &Path) -> Result<Loaded, crate::records::LoadError> {
+fn load_one(path: &Path) -> Result<Loaded, LoadError> {
     load_by(path, &ChecksSettings::default())
 }
 
-fn load_by(path: &Path, settings: &ChecksSettings) -> Result<Loaded, crate::records::LoadError> {
-    load(&Request {
-        checks: &[path.to_path_buf()],
-        register: None,
-        base: path.parent().unwrap(),
-        checks_settings: settings,
-        forms: &[],
-        register_settings: &RegisterSettings::default(),
-        approvals: None,
-        former: &FormerNames::default(),
-        as_of: 20_634.0,
-        books_as_of: 20_634.0,
-    })
+fn load_by(path: &Path, settings: &ChecksSettings) -> Result<Loaded, LoadError> {
+    let base = path.parent().unwrap();
+    let settings = (settings, &RegisterSettings::default());
+    testing::load_paths(&[path.to_path_buf()], base, settings)
 }
 
 fn write(path: &Path, mut frame: DataFrame) {

@@ -43,7 +43,7 @@ mod tests {
         };
         let page = record_page(&view, "<svg></svg>");
         assert!(!page.contains("<script") && !page.contains("<b>"));
-        let text = crate::report::record::record_markdown(&view);
+        let text = crate::report::nonconformity::record_markdown(&view);
         assert!(!text.contains("<script") && !text.contains("<b>"));
     }
 }

@@ -1,4 +1,4 @@
-/*! What the report shows: plain values, filled by the pipeline, never computed here.
+/*! What the report shows: plain values, filled by `compose`, never computed here.
 
 Every field may be left at its default; what is missing is left out of the
 report or said in words. Days are days since 1970-01-01.

@@ -5,7 +5,7 @@ use crate::decisions::DecisionTables;
 use crate::intervals::MethodName;
 use crate::records::DAYS_PER_YEAR;
 use crate::settings::SettingError;
-use crate::settings::whole_file::{WholeFileError, whole_file};
+use crate::settings::one_table_file::{OneTableError, one_table};
 use serde::{Deserialize, Serialize};
 
 /// How many classes of one size live.
@@ -79,8 +79,8 @@ impl LoopSettings {
     ///
     /// # Errors
     /// The text of the first error with its line, or all impossible values.
-    pub fn from_toml(text: &str) -> Result<Self, WholeFileError> {
-        whole_file(text, Self::check)
+    pub fn from_toml(text: &str) -> Result<Self, OneTableError> {
+        one_table(text, Self::check)
     }
 
     /// Impossible values; empty where the settings can be used.

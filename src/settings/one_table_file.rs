@@ -5,7 +5,7 @@ use thiserror::Error;
 
 /// Why such a file cannot be used.
 #[derive(Debug, Clone, PartialEq, Error)]
-pub enum WholeFileError {
+pub enum OneTableError {
     /// It does not parse; the text names the line.
     #[error("{0}")]
     Unreadable(String),
@@ -23,15 +23,15 @@ fn lines(errors: &[SettingError]) -> String {
 ///
 /// # Errors
 /// The first error with its line, or all impossible values.
-pub(crate) fn whole_file<T: serde::de::DeserializeOwned>(
+pub(crate) fn one_table<T: serde::de::DeserializeOwned>(
     text: &str,
     check: impl Fn(&T) -> Vec<SettingError>,
-) -> Result<T, WholeFileError> {
-    let unreadable = |error: toml::de::Error| WholeFileError::Unreadable(error.to_string());
+) -> Result<T, OneTableError> {
+    let unreadable = |error: toml::de::Error| OneTableError::Unreadable(error.to_string());
     let settings = toml::from_str(text).map_err(unreadable)?;
     let errors = check(&settings);
     match errors.is_empty() {
         true => Ok(settings),
-        false => Err(WholeFileError::Impossible(errors)),
+        false => Err(OneTableError::Impossible(errors)),
     }
 }
