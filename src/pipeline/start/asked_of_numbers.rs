@@ -13,7 +13,7 @@ use crate::records::guess::dates::length_of_time::means_interval;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::screening::beyond_limits::far_beyond;
-use crate::records::screening::set_points::set_points;
+use crate::records::screening::set_points::set_points_of;
 use crate::settings::toml_text::quoted;
 use crate::words::{agreeing, count, days};
 use std::collections::BTreeSet;
@@ -147,7 +147,7 @@ fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 /// A doubt where a history has checks at several nominal values that come back, on days of their own.
 fn several_set_points(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     let found = loaded.histories.iter().find_map(|history| {
-        let points = set_points(history.nominal);
+        let points = set_points_of(&history);
         let (first, last) = (*points.first()?, *points.last()?);
         Some((history.item.name(), points.len(), first, last))
     });

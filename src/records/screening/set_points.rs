@@ -1,7 +1,7 @@
 /*! Several set points in one history, on different days: errors at 35 % and at 75 % are not one error that
 wanders. Readings of one day are refused before (`points`); here nobody can tell, and it is said. */
 
-use crate::records::{Histories, Warning};
+use crate::records::{Histories, History, Warning};
 use rayon::prelude::*;
 
 /// Share of their size by which two set points lie apart at the least. Common practice, no source.
@@ -42,6 +42,14 @@ pub(crate) fn set_points(nominal: &[f64]) -> Vec<f64> {
     }
 }
 
+/// The same of a history, whose checks without a value state no nominal value either.
+pub(crate) fn set_points_of(history: &History<'_>) -> Vec<f64> {
+    let both = history.as_found.iter().zip(history.nominal);
+    let valued = both.filter(|(found, _)| found.is_finite());
+    let nominal: Vec<f64> = valued.map(|(_, nominal)| *nominal).collect();
+    set_points(&nominal)
+}
+
 /// What is said of histories with several set points, each with its place among them.
 pub(crate) fn warnings(histories: &Histories) -> Vec<(usize, Warning)> {
     (0..histories.len())
@@ -49,7 +57,7 @@ pub(crate) fn warnings(histories: &Histories) -> Vec<(usize, Warning)> {
         .with_min_len(256)
         .filter_map(|index| {
             let history = histories.get(index);
-            let points = set_points(history.nominal);
+            let points = set_points_of(&history);
             let (first, last) = (points.first()?, points.last()?);
             let words = format!(
                 "its checks are at {} set points, from {first} to {last}, as one history: errors of several points look like one item that wanders; tell them apart by point_from under [checks], or by a column point",
@@ -62,7 +70,20 @@ pub(crate) fn warnings(histories: &Histories) -> Vec<(usize, Warning)> {
 
 #[cfg(test)]
 mod tests {
-    use super::set_points;
+    use super::{set_points, set_points_of};
+    use crate::records::testing::load_files;
+    use crate::records::{ChecksSettings, RegisterSettings};
+
+    /// Cells that cannot be read left outcomes alone, and these looked like checks at a set point of 0.
+    #[test]
+    fn checks_by_their_outcome_alone_are_at_no_set_point() {
+        let text = "instrument,date,as_found,nominal,in_tolerance,unit\nA,2021-01-05,10.1,10,pass,V\nA,2022-01-05,10.2,10,pass,V\nA,2023-01-05,,,pass,V\nA,2024-01-05,,,pass,V\n";
+        let settings = (&ChecksSettings::default(), &RegisterSettings::default());
+        let loaded = load_files(&[("f.csv", text)], settings).unwrap();
+        let history = loaded.histories.get(0);
+        assert_eq!(history.len(), 4);
+        assert_eq!(set_points_of(&history), [0.0; 0]);
+    }
 
     #[test]
     fn nominal_values_that_come_back_are_set_points() {
