@@ -75,6 +75,28 @@ fn misread(check: &NewCheck, loaded: &Loaded) -> Option<String> {
             check.unit
         ));
     };
+    if let Some((what, read, stated)) = other_figure(check, &history, at, power) {
+        return Some(format!(
+            "in the new row of {name} {what} would be read as {read} and not as {stated}"
+        ));
+    }
+    let (read, stated) = (history.event[at], check.event);
+    (read != stated).then(|| {
+        let (read, stated) = (read.word(), stated.word());
+        format!(
+            "in the new row of {name} the event would be read as \"{read}\" and not as \"{stated}\""
+        )
+    })
+}
+
+/// The first figure of `check` that is read as another one: what it is, as it is read and as it is stated. The unit of
+/// the `history` is 10^`power` of that of the check.
+fn other_figure(
+    check: &NewCheck,
+    history: &History<'_>,
+    at: usize,
+    power: i32,
+) -> Option<(&'static str, f64, f64)> {
     let scale = 10f64.powi(power);
     let nominal = if check.nominal.is_finite() {
         check.nominal
@@ -104,18 +126,8 @@ fn misread(check: &NewCheck, loaded: &Loaded) -> Option<String> {
         let same = (read - stated).abs() <= *slack;
         stated.is_finite() && !same
     };
-    if let Some((what, read, stated, _)) = figures.into_iter().find(differs) {
-        return Some(format!(
-            "in the new row of {name} {what} would be read as {read} and not as {stated}"
-        ));
-    }
-    let (read, stated) = (history.event[at], check.event);
-    (read != stated).then(|| {
-        let (read, stated) = (read.word(), stated.word());
-        format!(
-            "in the new row of {name} the event would be read as \"{read}\" and not as \"{stated}\""
-        )
-    })
+    let found = figures.into_iter().find(differs);
+    found.map(|(what, read, stated, _)| (what, read, stated))
 }
 
 /// Why the last row that cannot be used is not, in brackets.

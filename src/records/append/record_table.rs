@@ -218,6 +218,23 @@ impl<'a> RecordTable<'a> {
         })
     }
 
+    /// The text of 10^`power` times a number, as the column writes numbers; empty of one that is not stated.
+    fn number(&self, column: Column, value: f64, power: i32, settings: &ChecksSettings) -> String {
+        let Some(number) = Number::from_double(value) else {
+            return String::new();
+        };
+        let mut text = number.scaled(power).value.to_string();
+        // 1.234 alone in a file could be a thousand and more.
+        let begun = self.text.is_empty() && settings.decimal_comma.is_none();
+        if begun && text.contains('.') && grouped(text.trim_start_matches('-'), '.') {
+            text.push('0');
+        }
+        match self.marks[column.index()].comma {
+            true => text.replace('.', ","),
+            false => text,
+        }
+    }
+
     /// The text of a check in a column, in the column's unit and way of writing.
     fn cell(
         &self,
@@ -226,21 +243,7 @@ impl<'a> RecordTable<'a> {
         settings: &ChecksSettings,
     ) -> Result<String, NoPlace> {
         let power = self.power_into(column, &check.unit)?;
-        let number = |value: f64| match Number::from_double(value) {
-            None => String::new(),
-            Some(number) => {
-                let mut text = number.scaled(power).value.to_string();
-                // 1.234 alone in a file could be a thousand and more.
-                let begun = self.text.is_empty() && settings.decimal_comma.is_none();
-                if begun && text.contains('.') && grouped(text.trim_start_matches('-'), '.') {
-                    text.push('0');
-                }
-                match self.marks[column.index()].comma {
-                    true => text.replace('.', ","),
-                    false => text,
-                }
-            }
-        };
+        let number = |value: f64| self.number(column, value, power, settings);
         // A file of corrections keeps minus the error.
         let reading = |value: f64| match settings.as_found_is {
             AsFoundIs::Correction => number(0.0 - value),
