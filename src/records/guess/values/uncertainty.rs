@@ -126,7 +126,8 @@ pub(crate) fn about_unread_uncertainty(guess: &mut Guess) {
     let speaks = |header: &&String| headed(header, Column::U) || speaks_of(header, "expanded");
     let why = match header_of(guess, Column::U) {
         Some(header) => format!("\"{header}\" is taken as u"),
-        None => "its content does not read as numbers".to_string(),
+        None => "its header is none that is known for one, or its content does not read as numbers"
+            .to_string(),
     };
     let unread: Vec<String> = guess.ignored.iter().filter(speaks).cloned().collect();
     for header in unread {
