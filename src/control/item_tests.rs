@@ -155,15 +155,15 @@ fn repeated_readings_are_charted_as_means_with_their_scatter() {
         );
         chart.current().unwrap().result.centre.unwrap().deviation
     };
-    assert_eq!(stretch.of_other_sizes(Deviation::Within), None);
+    assert_eq!(stretch.of_other_sizes(Deviation::Within, "mK"), None);
     let mut uneven = stretch.clone();
     uneven.checks[7].size = 2;
-    let told = uneven.of_other_sizes(Deviation::Within).unwrap();
+    let told = uneven.of_other_sizes(Deviation::Within, "mK").unwrap();
     says!(
         told,
         "Days have 2 to 4 readings: the limits of each go by its own number"
     );
-    assert_eq!(uneven.of_other_sizes(Deviation::MovingRange), None);
+    assert_eq!(uneven.of_other_sizes(Deviation::MovingRange, "mK"), None);
     near!(limits(Deviation::Within), scatter.pooled / 2.0, 1e-12);
     near!(
         limits(Deviation::Range) / (scatter.by_range / 2.0),

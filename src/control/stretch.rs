@@ -9,6 +9,7 @@ use super::repeats::{Run, Within, within};
 use super::runs::{Rule, Signal};
 use super::settings::{ControlSettings, Deviation};
 use crate::records::{About, History};
+use crate::words::figure;
 
 /// Why a stretch begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -128,13 +129,13 @@ impl Stretch {
 
     /// Where limits come from the scatter of repeated readings, and days differ in their number:
     /// that the limits do.
-    pub(super) fn of_other_sizes(&self, deviation: Deviation) -> Option<String> {
-        self.by_repeats(deviation)?;
+    pub(super) fn of_other_sizes(&self, deviation: Deviation, unit: &str) -> Option<String> {
+        let of_one = figure(self.by_repeats(deviation)?, unit);
         let sizes = || self.checks.iter().map(|check| check.size);
         let (fewest, most) = (sizes().min()?, sizes().max()?);
         (fewest < most).then(|| {
             format!(
-                "Days have {fewest} to {most} readings: the limits of each go by its own number n, as s/√n, and the centre is the mean of all readings."
+                "Days have {fewest} to {most} readings: the limits of each go by its own number n, as s/√n with s = {of_one} of one reading, and the centre is the mean of all readings."
             )
         })
     }

@@ -139,15 +139,16 @@ impl ItemChart {
             return Vec::new();
         };
         let mut sentences: Vec<String> = self.asked().map(String::from).into_iter().collect();
-        sentences.push(self.charted(stretch, unit));
-        sentences.extend(stretch.of_other_sizes(settings.deviation));
+        let of_sizes = stretch.of_other_sizes(settings.deviation, unit);
+        sentences.push(self.charted(stretch, unit, of_sizes.is_some()));
+        sentences.extend(of_sizes);
         sentences.extend(lengths.map(|lengths| self.worth(lengths)));
         sentences.extend(self.beside(settings));
         sentences.extend(self.tested());
         sentences
     }
 
-    fn charted(&self, stretch: &Stretch, unit: &str) -> String {
+    fn charted(&self, stretch: &Stretch, unit: &str, by_number: bool) -> String {
         let result = &stretch.result;
         let base = match (
             stretch.result.points.first(),
@@ -168,11 +169,14 @@ impl ItemChart {
         let Some(centre) = &result.centre else {
             return base;
         };
+        let limits = match by_number {
+            true => "the scatter of repeated readings".to_string(),
+            false => format!("its standard deviation {}", figure(centre.deviation, unit)),
+        };
         match self.about {
             About::Constant => format!(
-                "Charted about a constant: the mean {} of the base period ({base}{provisional}), limits by its standard deviation {}. Warning at two, action at three standard deviations.",
-                figure(centre.value, unit),
-                figure(centre.deviation, unit)
+                "Charted about a constant: the mean {} of the base period ({base}{provisional}), limits by {limits}. Warning at two, action at three standard deviations.",
+                figure(centre.value, unit)
             ),
             About::Drift => {
                 let scale = match centre.deviation < 1.0 {
