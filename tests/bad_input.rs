@@ -176,3 +176,18 @@ fn row_order_and_file_cuts_change_nothing() {
     }
     assert_eq!(values(&read(folder.path()).unwrap()), first);
 }
+
+/// The error was that of whichever file a thread met first.
+#[test]
+fn of_several_unreadable_files_the_first_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in 10..40 {
+        let path = folder.path().join(format!("{file}.csv"));
+        let rows = "R-1,2021-03-02,0.4\n".repeat(if file == 10 { 20_000 } else { 1 });
+        std::fs::write(path, format!("instrument,day,as_found\n{rows}")).unwrap();
+    }
+    for _ in 0..10 {
+        let refused = read(folder.path()).unwrap_err();
+        says!(refused, "10.csv");
+    }
+}

@@ -59,9 +59,11 @@ pub(crate) fn read_files(
         read_file(path, &files::shown(path, request.base), &rules, &named)
             .map_err(|why| of_one_among(request.checks.len(), why))
     };
-    let files: Result<Vec<Vec<FileRows>>, LoadError> =
+    // The first error by the order of the files, whichever thread meets one first.
+    let read: Vec<Result<Vec<FileRows>, LoadError>> =
         request.checks.par_iter().enumerate().map(read).collect();
-    let mut files: Vec<FileRows> = files?.into_iter().flatten().collect();
+    let read: Vec<Vec<FileRows>> = read.into_iter().collect::<Result<_, _>>()?;
+    let mut files: Vec<FileRows> = read.into_iter().flatten().collect();
     files.extend(read_all_made(request, made)?);
     Ok(files)
 }

@@ -175,7 +175,9 @@ fn read_workbook(
     let read = tables
         .par_iter()
         .map(|(sheet, place)| read_sheet(sheet, place, rules));
-    let mut read: Vec<FileRows> = read.collect::<Result<_, _>>()?;
+    // The first error by the order of the sheets, whichever thread meets one first.
+    let read: Vec<Result<FileRows, LoadError>> = read.collect();
+    let mut read: Vec<FileRows> = read.into_iter().collect::<Result<_, _>>()?;
     let unnamed = book.unnamed.iter().map(String::as_str);
     let unnamed: Vec<&str> = unnamed.filter(|name| !named.contains(name)).collect();
     let forgotten = forgotten(&bytes, (shown, wanted), (named, &unnamed), rules);

@@ -63,7 +63,8 @@ pub(crate) fn read_rows(
         Ok(pieces_of(&piece, &column, (&shape, rules)))
     };
     // Pieces in parallel, each decoded and judged before its pages are cold.
-    let batches: PolarsResult<Vec<Vec<Batch>>> = file.pieces().into_par_iter().map(read).collect();
+    let batches: Vec<PolarsResult<Vec<Batch>>> = file.pieces().into_par_iter().map(read).collect();
+    let batches: PolarsResult<Vec<Vec<Batch>>> = batches.into_iter().collect();
     let batches = batches.map_err(unreadable(shown))?;
     Ok((batches.into_iter().flatten().collect(), matched))
 }
