@@ -1,8 +1,7 @@
 /*! Which history a job belongs to: by its names as written, else as a person reads them. */
 
+use super::in_unit::{NoUnit, in_unit};
 use super::job::{Job, JobDoubt, unassessed};
-use crate::records::cells::number::Number;
-use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::screening::alike::{NearNames, looked_up};
 use crate::records::{Item, date};
 use crate::words::{agreeing, and_others};
@@ -92,22 +91,8 @@ enum NoMatch {
     InOneCell { name: String, several: String },
     #[error("no check of \"{name}\" is known{near}")]
     NoInstrument { name: String, near: String },
-    #[error(
-        "its error is in {stated}, the checks of {item} are in {unit}: give the job's error and limits in {unit}"
-    )]
-    OtherUnit {
-        stated: String,
-        item: String,
-        unit: String,
-    },
-    #[error(
-        "its error is in {stated}, the checks are in {unit}, and a sensitivity of {sensitivity} may be for one {stated} or one {unit}: give the job's error and limits in {unit}"
-    )]
-    Sensitivity {
-        sensitivity: f64,
-        stated: String,
-        unit: String,
-    },
+    #[error(transparent)]
+    Unit(#[from] NoUnit),
     #[error("\"{instrument}\" has no check at the point \"{point}\"{near}")]
     NoPoint {
         instrument: String,
@@ -209,43 +194,6 @@ impl<'a> Names<'a> {
 
 /// A history and the job in its unit.
 type Of<'a> = (usize, Cow<'a, Job>);
-
-/// The job with its error, limits and u in the unit of the checks of `item`.
-fn in_unit<'a>(job: &'a Job, item: &Item) -> Result<Cow<'a, Job>, NoMatch> {
-    let (stated, unit) = (job.unit.trim(), item.unit.trim());
-    if stated.is_empty() || unit.is_empty() || same_unit(stated, unit) {
-        return Ok(Cow::Borrowed(job));
-    }
-    let units = Unit::parse(stated).zip(Unit::parse(unit));
-    // A number without a unit may be in either.
-    let units = units.filter(|_| !job.partly_bare);
-    let Some(power) = units.and_then(|(from, into)| from.power_to(into)) else {
-        return Err(NoMatch::OtherUnit {
-            stated: stated.to_string(),
-            item: item.name(),
-            unit: unit.to_string(),
-        });
-    };
-    if job.sensitivity.is_finite() && job.sensitivity.abs() != 1.0 {
-        return Err(NoMatch::Sensitivity {
-            sensitivity: job.sensitivity,
-            stated: stated.to_string(),
-            unit: unit.to_string(),
-        });
-    }
-    let turned = |number: f64| {
-        let number = Number::from_double(number);
-        number.map_or(f64::NAN, |number| number.scaled(power).value)
-    };
-    Ok(Cow::Owned(Job {
-        measured_error: turned(job.measured_error),
-        lower: turned(job.lower),
-        upper: turned(job.upper),
-        u: turned(job.u),
-        unit: unit.to_string(),
-        ..job.clone()
-    }))
-}
 
 /// Places among `own` of the point, and whether it is written as there.
 fn points(own: &[Item], instrument: &str, point: &str) -> Result<(Vec<usize>, bool), NoMatch> {

@@ -22,6 +22,7 @@ mod bridge;
 mod chain;
 mod crossing;
 mod doubt;
+mod in_unit;
 mod job;
 mod judgement;
 mod leg;
