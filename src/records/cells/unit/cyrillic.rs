@@ -1,7 +1,7 @@
 /*! Units as Russian writes them, with the symbol that each is: a header in МПа beside limits in кПа are a thousand apart. */
 
 /// Symbols of GOST 8.417 beside those of the SI, from memory.
-const SYMBOLS: [(&str, &str); 45] = [
+const SYMBOLS: [(&str, &str); 42] = [
     ("Па", "Pa"),
     ("гПа", "hPa"),
     ("кПа", "kPa"),
@@ -42,9 +42,6 @@ const SYMBOLS: [(&str, &str); 45] = [
     ("с", "s"),
     ("мс", "ms"),
     ("мкс", "µs"),
-    ("л", "l"),
-    ("мл", "ml"),
-    ("мкл", "µl"),
     ("дБ", "dB"),
     ("К", "K"),
 ];
