@@ -66,7 +66,7 @@ fn a_job_or_register_row_that_matches_no_history_is_named_and_counted() {
             "job,instrument,point,date\n\
              J-1,TH-01,0 C,2024-06-01\n\
              J-2,TH-O1,0 C,2024-06-02\n\
-             J-3,TH-01,0C,2024-06-03\n\
+             J-3,TH-01,5 C,2024-06-03\n\
              J-4,TH-01,0 C,June\n",
         ),
         (
@@ -87,7 +87,7 @@ fn a_job_or_register_row_that_matches_no_history_is_named_and_counted() {
         row["reason"].clone()
     };
     says!(told("J-2"), "the nearest name is \"TH-01\"");
-    says!(told("J-3"), "no check at the point \"0C\"");
+    says!(told("J-3"), "no check at the point \"5 C\"");
     says!(told("J-4"), "\"June\" is not a date");
     let summary = std::fs::read_to_string(export.path("report/summary.md")).unwrap();
     says_not!(summary, "None of 4 jobs is in doubt");
