@@ -161,6 +161,25 @@ fn the_error_of_a_job_is_in_the_unit_that_its_header_column_or_cell_states() {
     assert_eq!(table.rows[0]["corrected_error"], "-1755.0");
 }
 
+/// A row pasted twice counted twice without a word.
+#[test]
+fn a_job_that_stands_twice_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let head = "job,instrument,point,date,measured_error";
+    let row = |job: &str| format!("{job},MA-1,\"1,5 kg\",2023-01-05,-1100\n");
+    let rows = [row("J-1"), row("J-2"), row("J-1")].concat();
+    let (_, summary) = run(folder.path(), CHECKS, &format!("{head}\n{rows}"));
+    says!(
+        summary,
+        "3 of 3 jobs",
+        "A job stands in the table of jobs more than once",
+        "each row counts: J-1."
+    );
+    let two_points = "J-1,MA-1,,2023-01-05,\nJ-1,MA-2,,2023-01-05,\n";
+    let (_, summary) = run(folder.path(), CHECKS, &format!("{head}\n{two_points}"));
+    says_not!(summary, "more than once");
+}
+
 /// Of a point's number without its unit the point is named, and one closed up is found.
 #[test]
 fn a_point_of_a_job_without_its_blank_is_found_and_without_its_unit_named() {

@@ -1,5 +1,6 @@
 /*! The jobs table: work done with the instruments, for the question of what is in doubt. */
 
+use crate::impact::twice::twice;
 use crate::impact::{Job, JobDoubt, unassessed};
 use crate::records::LoadError;
 use crate::records::cells::marks::Marks;
@@ -118,6 +119,7 @@ pub(crate) fn of(
         .iter()
         .map(|(row, why)| unassessed(Job::unknown(), format!("{shown}, row {row}: {why}")));
     jobs.unreadable.extend(ragged);
+    jobs.warnings.extend(twice(&jobs.jobs));
     Ok(jobs)
 }
 

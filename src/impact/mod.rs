@@ -27,6 +27,7 @@ mod job;
 mod judgement;
 mod leg;
 mod matching;
+mod twice;
 mod window;
 
 pub(crate) use chain::onward;
