@@ -68,7 +68,7 @@ fn a_duplicate_changes_nothing() {
     let text = "instrument,point,date,as_found,u,unit\nTH-002,triple point of water,2026-07-01,1.6,0.3,mK\n";
     let (_folder, path) = file(text);
     let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
-    assert!(matches!(error, AppendError::Duplicate { row: 1, .. }));
+    assert!(matches!(error, AppendError::Duplicate { row: 2, .. }));
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
 }
 
@@ -88,7 +88,7 @@ fn a_row_is_never_put_behind_an_open_quotation_mark() {
     let error = append(&path, &[check()], &ChecksSettings::default()).unwrap_err();
     let words = error.to_string();
     assert!(
-        words.contains("opened in row 1 is never closed") && words.contains("nothing was added"),
+        words.contains("opened in row 2 is never closed") && words.contains("nothing was added"),
         "{words}"
     );
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);

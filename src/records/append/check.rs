@@ -42,7 +42,7 @@ pub(crate) enum AppendError {
         point: String,
         /// Date as written.
         date: String,
-        /// Row number; 1 is the first line after the header.
+        /// Row number, as a spreadsheet shows it.
         row: usize,
     },
     /// The file cannot be written.

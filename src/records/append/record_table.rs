@@ -121,16 +121,17 @@ impl<'a> RecordTable<'a> {
         };
         let dates = DateFormat::from_setting(&settings.date_format);
         let unusable = |e: LoadError| AppendError::unusable(file, e.what);
-        let body = match self.text {
-            "" => "",
+        let (body, header_row) = match self.text {
+            "" => ("", 1),
             text => {
-                split_header(TableText::of_file(text, file, settings.delimiter))
-                    .map_err(unusable)?
-                    .body
+                let split = split_header(TableText::of_file(text, file, settings.delimiter));
+                let split = split.map_err(unusable)?;
+                (split.body, split.row)
             }
         };
         let twice = given_twice(checks);
-        let mut records = Records::new(body, self.delimiter, self.header.len(), file);
+        let records = Records::new(body, self.delimiter, self.header.len(), file);
+        let mut records = records.below(header_row);
         let mut record = StringRecord::new();
         // A line with an open quotation mark may be the very check: it is compared like any other.
         while records.next(&mut record).map_err(unusable)? != Next::End {
@@ -157,7 +158,7 @@ impl<'a> RecordTable<'a> {
         twice.map_or(Ok(()), |index| {
             let check = &checks[index];
             let day = crate::records::date::iso(check.date);
-            Err(duplicate(check, &day, records.row as usize + index))
+            Err(duplicate(check, &day, records.row as usize + index + 1))
         })
     }
 
@@ -305,7 +306,7 @@ fn marks_of(
     if !text.is_empty() {
         let split =
             split_header(TableText::of_file(text, file, settings.delimiter)).map_err(unreadable)?;
-        let mut records = split.records(split.body);
+        let mut records = split.records(split.body).below(split.row);
         let mut record = StringRecord::new();
         while records.next(&mut record).map_err(unreadable)? != Next::End {
             for column in Column::ALL.into_iter().filter(|column| column.has_unit()) {

@@ -52,7 +52,7 @@ impl Rows {
             }
         }
         let mut rows = Vec::new();
-        let mut records = split.records(split.body);
+        let mut records = split.records(split.body).below(split.row);
         let mut record = StringRecord::new();
         loop {
             match records.next(&mut record)? {
@@ -232,14 +232,14 @@ mod tests {
         let old = "date,Nr,ratio\n2026-01-01,A,0.25\n";
         let (done, text) = appended(old, "ratio,date,Nr\n1,2026-01-02,A\n1,2026-01-01,A\n");
         let words = done.unwrap_err();
-        says!(words, "A of 2026-01-01 is recorded already (row 1)");
+        says!(words, "A of 2026-01-01 is recorded already (row 2)");
         assert_eq!(text, old);
         let (done, text) = appended(
             old,
             "ratio,date,Nr,note\n1,2026-01-02,A,\n1,2026-01-03,A,cold\n",
         );
         let words = done.unwrap_err();
-        says!(words, "row 2 states note (cold)");
+        says!(words, "row 3 states note (cold)");
         assert_eq!(text, old);
         let (done, _) = appended(old, "");
         says!(done.unwrap_err(), "empty");

@@ -184,7 +184,7 @@ pub(crate) fn refuse_open(text: &str, delimiter: u8) -> Result<(), OpenQuote> {
     }
 }
 
-/// Row in which a quotation mark is opened that nothing closes; row 1 follows the header.
+/// Row in which a quotation mark is opened that nothing closes; row 1 is the header.
 fn open_quote(text: &str, delimiter: u8) -> Option<usize> {
     const PROBE: &str = "probe";
     // A line put behind an open mark belongs to the last field.
@@ -193,7 +193,7 @@ fn open_quote(text: &str, delimiter: u8) -> Option<usize> {
     for record in reader(&probed, delimiter).into_records().flatten() {
         (row, last) = (row + 1, record);
     }
-    (last.get(0) != Some(PROBE)).then(|| row - 1)
+    (last.get(0) != Some(PROBE)).then_some(row)
 }
 
 #[cfg(test)]
@@ -227,7 +227,7 @@ mod tests {
     #[test]
     fn an_open_mark_at_the_end_is_told() {
         assert_eq!(open_quote("a,b\n1,\"2\"\n\"x\ny\",3\n", b','), None);
-        assert_eq!(open_quote("a,b\n1,2\n3,\"4\n5,6\n", b','), Some(2));
+        assert_eq!(open_quote("a,b\n1,2\n3,\"4\n5,6\n", b','), Some(3));
         assert_eq!(open_quote("a,b\n", b','), None);
     }
 }
