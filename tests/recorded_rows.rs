@@ -177,6 +177,14 @@ fn a_file_of_new_readings_states_its_nominal_values_itself() {
     )
     .ended(2);
     says!(open.stderr, "no nominal value beside it");
+    // Of records without limits and nominal values an error of 0 is no question.
+    let bare =
+        "instrument,date,as_found,u,unit\nV-2,2023-03-01,0.1,0.01,V\nV-2,2024-03-01,0.1,0.01,V\n";
+    let bare = desk.file("bare.csv", bare);
+    let none = desk.file("none.csv", &format!("{head}\nV-2,2025-03-01,0,0.01,V\n"));
+    let paths = [&none, &bare].map(|path| path.to_str().unwrap());
+    let zero = driftbook(&["verdict", "--file", paths[0], "--records", paths[1]]);
+    assert!(matches!(zero.status, 0 | 3), "{}", zero.stderr);
 }
 
 /// A file that the pipeline does not name took the check before without a word, and no run ever read it.
