@@ -178,6 +178,9 @@ fn a_job_that_stands_twice_is_told() {
     let two_points = "J-1,MA-1,,2023-01-05,\nJ-1,MA-2,,2023-01-05,\n";
     let (_, summary) = run(folder.path(), CHECKS, &format!("{head}\n{two_points}"));
     says_not!(summary, "more than once");
+    let unnamed = row("").repeat(2);
+    let (_, summary) = run(folder.path(), CHECKS, &format!("{head}\n{unnamed}"));
+    says_not!(summary, "more than once");
 }
 
 /// Of a point's number without its unit the point is named, and one closed up is found.

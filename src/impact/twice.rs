@@ -7,11 +7,12 @@ use std::collections::HashMap;
 /// Jobs named in the sentence.
 const NAMED: usize = 5;
 
-/// What is to be said of rows that are the same in all that is read of them; `None` where there are none.
+/// What is to be said of rows of one job, instrument, point, day and error; `None` where there are none. Rows that name
+/// no job cannot be told apart.
 pub(super) fn twice(jobs: &[Job]) -> Option<String> {
     let mut rows: HashMap<(&str, &str, &str, u64, u64), usize> = HashMap::new();
     let mut again: Vec<&str> = Vec::new();
-    for job in jobs {
+    for job in jobs.iter().filter(|job| !job.job.is_empty()) {
         let (day, error) = (job.date.to_bits(), job.measured_error.to_bits());
         let same = (
             job.job.as_str(),
