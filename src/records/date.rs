@@ -5,6 +5,7 @@ format by chrono. The day and the time are those that the record writes: a zone
 offset is read and moves neither, since a check at 23:30-05:00 was made on that day.
 */
 
+mod date_words;
 mod era;
 mod figures;
 mod months;

@@ -95,7 +95,7 @@ pub(crate) fn page(sheet: &Worksheet) -> String {
 
 /// As a table of raw readings to fill in: its columns, the thermometer and the cell.
 pub(crate) fn table(sheet: &Worksheet) -> String {
-    let kept = COLUMNS.iter().map(|(name, _)| *name);
+    let kept = COLUMNS.iter().map(|column| column.name);
     let names: Vec<&str> = kept.filter(|n| !n.contains("cell_correction")).collect();
     let mut writer = csv::Writer::from_writer(Vec::new());
     // Writing to memory cannot fail; a row that could not be written is left out.

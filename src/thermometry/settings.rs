@@ -71,7 +71,7 @@ impl ThermometrySettings {
 
     /// All impossible values of the room's tables.
     fn together(&self) -> Vec<SettingError> {
-        let known = |name: &str| COLUMNS.iter().any(|(column, _)| *column == name);
+        let known = |name: &str| COLUMNS.iter().any(|column| column.name == name);
         let unknown = self.columns.keys().filter(|name| !known(name)).map(|name| {
             SettingError::new(
                 "thermometry",

@@ -184,7 +184,7 @@ impl Bench {
 
     /// The table as CSV text.
     pub(crate) fn text(&self) -> String {
-        let names: Vec<&str> = COLUMNS.iter().map(|(name, _)| *name).collect();
+        let names: Vec<&str> = COLUMNS.iter().map(|column| column.name).collect();
         let line = |row: &Row| {
             let cells = names.iter().map(|n| row.get(n).map_or("", String::as_str));
             cells.collect::<Vec<_>>().join(",")

@@ -224,7 +224,7 @@ pub(super) fn stated(text: &str, encoding: Encoding) -> Result<(&'static str, St
         .ok_or_else(|| refused!("{text:?}: expected COLUMN=VALUE, as in cell=C-9"))?;
     let column = COLUMNS
         .iter()
-        .map(|(column, _)| *column)
+        .map(|column| column.name)
         .find(|column| *column == name.trim())
         .ok_or_else(|| refused!("{text:?}: readings have no column {name:?}"))?;
     if encoding.encoded(value).is_err() {

@@ -2,6 +2,7 @@
 `KW 10/2022`. Quarters are those of the calendar year, weeks those of ISO 8601, which begin on a
 Monday and of which the first of a year holds its first Thursday. */
 
+use super::date_words::{DATE_WORDS, Markers};
 use chrono::{Months, NaiveDate, Weekday};
 
 /// Years that such a text may state.
@@ -26,73 +27,6 @@ pub(crate) enum Period {
     HalfYear,
 }
 
-/// What marks the number of a period: letters that touch it, before it or on either side, and words.
-struct Markers {
-    before: &'static [&'static str],
-    beside: &'static [&'static str],
-    words: &'static [&'static str],
-}
-
-// Common abbreviations, no source. "S1" and "sem." are a half-year or a week, "kw." is a
-// quarter in Polish and a week in German: both are read, and the numbers or a person tell.
-const QUARTER: Markers = Markers {
-    before: &["k"],
-    beside: &["q", "t"],
-    words: &[
-        "quarter",
-        "qtr",
-        "quartal",
-        "trimestre",
-        "trim",
-        "kwartaal",
-        "kvartal",
-        "kv",
-        "kwartał",
-        "kw",
-        "čtvrtletí",
-        "四半期",
-        "季度",
-    ],
-};
-const WEEK: Markers = Markers {
-    before: &["w", "s"],
-    beside: &[],
-    words: &[
-        "week",
-        "wk",
-        "cw",
-        "kw",
-        "kalenderwoche",
-        "woche",
-        "semaine",
-        "sem",
-        "semana",
-        "settimana",
-        "vecka",
-        "uge",
-        "uke",
-        "tydzień",
-        "týden",
-        "週",
-        "周",
-    ],
-};
-const HALF_YEAR: Markers = Markers {
-    before: &["s"],
-    beside: &["h"],
-    words: &[
-        "half",
-        "halbjahr",
-        "hj",
-        "semester",
-        "semestre",
-        "sem",
-        "półrocze",
-        "pololetí",
-        "halvår",
-    ],
-};
-
 impl Period {
     pub(crate) const ALL: [Period; 3] = [Period::Quarter, Period::Week, Period::HalfYear];
 
@@ -114,11 +48,12 @@ impl Period {
         }
     }
 
-    fn markers(self) -> Markers {
+    fn markers(self) -> &'static Markers {
+        let periods = &DATE_WORDS.periods;
         match self {
-            Period::Quarter => QUARTER,
-            Period::Week => WEEK,
-            Period::HalfYear => HALF_YEAR,
+            Period::Quarter => &periods.quarter,
+            Period::Week => &periods.week,
+            Period::HalfYear => &periods.half_year,
         }
     }
 
@@ -178,13 +113,10 @@ impl Period {
 
     /// True where `text` marks the number that stands `behind` it, or before.
     fn marks(self, text: &str, touches: bool, behind: bool) -> bool {
-        let Markers {
-            before,
-            beside,
-            words,
-        } = self.markers();
-        let letter = beside.contains(&text) || behind && before.contains(&text);
-        words.contains(&text) || letter && touches
+        let markers = self.markers();
+        let among = |words: &[String]| words.iter().any(|word| word == text);
+        let letter = among(&markers.beside) || behind && among(&markers.before);
+        among(&markers.words) || letter && touches
     }
 
     fn number(self, text: &str) -> Option<u32> {

@@ -1,187 +1,8 @@
 /*! Days of the week beside a date, in the languages of the headers: `Fri 15 Mar 2024`, `Mo., 3.5.2021`,
 `2024年3月15日(金)`. They say nothing that the date does not, and must agree with it. */
 
+use super::date_words::DATE_WORDS;
 use chrono::Weekday;
-
-/// Their names, in lower case; a shorter text that begins one is an abbreviation of it. Common spellings, no source.
-const NAMES: [(Weekday, &[&str]); 7] = [
-    (
-        Weekday::Mon,
-        &[
-            "monday",
-            "montag",
-            "lundi",
-            "lunes",
-            "lunedì",
-            "lunedi",
-            "segunda",
-            "maandag",
-            "måndag",
-            "mandag",
-            "maanantai",
-            "poniedziałek",
-            "pn",
-            "pondělí",
-            "hétfő",
-            "pazartesi",
-            "понедельник",
-            "пн",
-            "月",
-            "一",
-            "월",
-        ],
-    ),
-    (
-        Weekday::Tue,
-        &[
-            "tuesday",
-            "dienstag",
-            "mardi",
-            "martes",
-            "martedì",
-            "martedi",
-            "terça",
-            "terca",
-            "dinsdag",
-            "tisdag",
-            "tirsdag",
-            "tiistai",
-            "wtorek",
-            "wt",
-            "úterý",
-            "kedd",
-            "salı",
-            "вторник",
-            "вт",
-            "火",
-            "二",
-            "화",
-        ],
-    ),
-    (
-        Weekday::Wed,
-        &[
-            "wednesday",
-            "mittwoch",
-            "mercredi",
-            "miércoles",
-            "miercoles",
-            "mercoledì",
-            "mercoledi",
-            "quarta",
-            "woensdag",
-            "onsdag",
-            "keskiviikko",
-            "środa",
-            "śr",
-            "středa",
-            "szerda",
-            "çarşamba",
-            "среда",
-            "ср",
-            "水",
-            "三",
-            "수",
-        ],
-    ),
-    (
-        Weekday::Thu,
-        &[
-            "thursday",
-            "donnerstag",
-            "jeudi",
-            "jueves",
-            "giovedì",
-            "giovedi",
-            "quinta",
-            "donderdag",
-            "torsdag",
-            "torstai",
-            "czwartek",
-            "čtvrtek",
-            "csütörtök",
-            "perşembe",
-            "четверг",
-            "чт",
-            "木",
-            "四",
-            "목",
-        ],
-    ),
-    (
-        Weekday::Fri,
-        &[
-            "friday",
-            "freitag",
-            "vendredi",
-            "viernes",
-            "venerdì",
-            "venerdi",
-            "sexta",
-            "vrijdag",
-            "fredag",
-            "perjantai",
-            "piątek",
-            "pt",
-            "pátek",
-            "péntek",
-            "cuma",
-            "пятница",
-            "пт",
-            "金",
-            "五",
-            "금",
-        ],
-    ),
-    (
-        Weekday::Sat,
-        &[
-            "saturday",
-            "samstag",
-            "sonnabend",
-            "samedi",
-            "sábado",
-            "sabado",
-            "sabato",
-            "zaterdag",
-            "lördag",
-            "lørdag",
-            "lauantai",
-            "sobota",
-            "szombat",
-            "cumartesi",
-            "суббота",
-            "сб",
-            "土",
-            "六",
-            "토",
-        ],
-    ),
-    (
-        Weekday::Sun,
-        &[
-            "sunday",
-            "sonntag",
-            "dimanche",
-            "domingo",
-            "domenica",
-            "zondag",
-            "söndag",
-            "søndag",
-            "sunnuntai",
-            "niedziela",
-            "nd",
-            "neděle",
-            "vasárnap",
-            "pazar",
-            "воскресенье",
-            "вс",
-            "日",
-            "天",
-            "일",
-        ],
-    ),
-];
 
 /// What may stand behind a day of the week where it is more than its sign: 金曜日, 星期五, 周五, 금요일, sexta-feira.
 const AROUND: [&str; 7] = ["曜日", "曜", "星期", "周", "週", "요일", "-feira"];
@@ -242,12 +63,15 @@ fn named(word: &str) -> Vec<Weekday> {
         let word = word.strip_prefix(part).unwrap_or(word);
         word.strip_suffix(part).unwrap_or(word)
     });
-    let names = |name: &&str| {
+    let names = |name: &String| {
         let shortened = bare.chars().count() >= SHORTEST && name.starts_with(bare);
-        *name == bare || shortened
+        name == bare || shortened
     };
-    let days = NAMES.iter().filter(|(_, all)| all.iter().any(&names));
-    days.map(|(day, _)| *day).collect()
+    let days = (0u8..).zip(&DATE_WORDS.weekdays);
+    let named = days.filter(|(_, all)| all.iter().any(&names));
+    named
+        .filter_map(|(day, _)| Weekday::try_from(day).ok())
+        .collect()
 }
 
 #[cfg(test)]
@@ -286,7 +110,7 @@ mod tests {
 
     #[test]
     fn names_are_in_lower_case() {
-        for name in NAMES.iter().flat_map(|(_, names)| *names) {
+        for name in DATE_WORDS.weekdays.iter().flatten() {
             assert_eq!(*name, name.to_lowercase());
         }
     }

@@ -39,7 +39,7 @@ pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
     let mut text = String::from("job,instrument,point,date,lower,upper,measured_error\n");
     for (i, day) in days.iter().enumerate() {
         let member = used[random.random_range(0..used.len())].member;
-        let point = member.points[random.random_range(0..member.points.len())];
+        let point = &member.points()[random.random_range(0..member.points().len())];
         let limit = JOB_TOLERANCE * member.kind.tolerance;
         let spread: f64 = StandardNormal.sample(&mut random);
         text.push_str(&format!(

@@ -20,9 +20,9 @@ const LATENESS: f64 = 0.08;
 
 /// One check as it will be written; the error in the member's unit.
 #[derive(Debug, Clone)]
-pub(super) struct Check {
+pub(super) struct Check<'a> {
     /// Point checked.
-    pub point: &'static str,
+    pub point: &'a str,
     /// Days since 1970-01-01.
     pub day: f64,
     /// Error as found.
@@ -42,7 +42,7 @@ pub(super) struct Check {
 pub(super) struct Life<'a> {
     /// Who.
     pub member: &'a Member,
-    pub checks: Vec<Check>,
+    pub checks: Vec<Check<'a>>,
 }
 
 /// State of one point of an instrument, in tolerances.
@@ -65,7 +65,7 @@ pub(super) fn live(member: &Member, seed: u64) -> Life<'_> {
     let days = check_days(member, &mut random);
     let usage = counter(member, &days, &mut random);
     let mut checks = Vec::new();
-    for point in member.points {
+    for point in member.points() {
         let first = checks.len();
         live_point(member, &days, &mut random, &mut checks);
         for (check, cycles) in checks[first..].iter_mut().zip(&usage) {
@@ -143,7 +143,7 @@ fn check_once(
     day: f64,
     calibration: bool,
     random: &mut Pcg64Mcg,
-) -> Check {
+) -> Check<'static> {
     let (tolerance, noise) = (member.kind.tolerance, member.kind.u / member.kind.tolerance);
     let (mut event, mut blunder, mut swing) = (Event::None, 0.0, 0.0);
     for twist in &member.twists {

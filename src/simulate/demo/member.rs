@@ -1,9 +1,11 @@
 /*! One instrument of the demo, and what befalls it. */
 
-use super::kinds::Kind;
+use super::laboratory::Kind;
+use serde::Deserialize;
 
 /// Something that happens in a life. Sizes are in tolerances.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub(super) enum Twist {
     /// Annealed at a check: level and drift start anew.
     Anneal(usize),
@@ -34,28 +36,33 @@ pub(super) enum Twist {
     /// A check standard, measured to the day in the sessions of others; said to be stable or not.
     CheckStandard(bool),
     /// It had another name before this day since 1970-01-01.
-    Renamed(&'static str, f64),
+    Renamed(String, f64),
     /// Somebody else has it until this date.
-    Lent(&'static str),
+    Lent(String),
     /// It serves no more.
     Retired,
 }
 
-/// One instrument of the cast.
-#[derive(Debug)]
+/// One instrument of the laboratory.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct Member {
+    #[serde(deserialize_with = "Kind::named")]
     pub kind: &'static Kind,
     /// Its number within the kind.
     pub number: u64,
-    /// Points checked.
-    pub points: &'static [&'static str],
+    /// Points checked where they are others than those of its kind.
+    #[serde(default)]
+    points: Vec<String>,
     /// Checks of each point.
     pub checks: usize,
     /// Days between checks.
     pub every: f64,
     /// Intermediate checks between two calibrations.
+    #[serde(default)]
     pub between: usize,
     /// Intermediate checks since the last calibration.
+    #[serde(default)]
     pub since: usize,
     /// Days from the last check to the as-of date.
     pub idle: f64,
@@ -64,6 +71,7 @@ pub(super) struct Member {
     /// Wander in tolerances per √year where set.
     pub wander: Option<f64>,
     /// What happens.
+    #[serde(default)]
     pub twists: Vec<Twist>,
     /// Longest interval allowed, days.
     pub cap: Option<u32>,
@@ -71,60 +79,17 @@ pub(super) struct Member {
     pub target: Option<f64>,
     /// Cost of a year out of tolerance.
     pub harm: Option<f64>,
-    /// Criticality in the register.
-    pub criticality: &'static str,
+    /// Criticality in the register, where it is not the normal one.
+    pub criticality: Option<String>,
 }
 
 impl Member {
-    pub(super) fn new(kind: &'static Kind, number: u64) -> Self {
-        Member {
-            kind,
-            number,
-            points: kind.points,
-            checks: 8 + (number as usize * 5) % 9,
-            every: 365.0,
-            between: 0,
-            since: 0,
-            idle: 40.0 + ((number * 67) % 280) as f64,
-            drift: None,
-            wander: None,
-            twists: Vec::new(),
-            cap: None,
-            target: None,
-            harm: None,
-            criticality: if number.is_multiple_of(3) {
-                "high"
-            } else {
-                "normal"
-            },
+    /// Points checked.
+    pub(super) fn points(&self) -> &[String] {
+        match self.points.is_empty() {
+            true => &self.kind.points,
+            false => &self.points,
         }
-    }
-
-    pub(super) fn checks(mut self, checks: usize, every: f64) -> Self {
-        (self.checks, self.every) = (checks, every);
-        self.idle = self.idle.min(0.8 * every);
-        self
-    }
-
-    pub(super) fn between(mut self, between: usize) -> Self {
-        self.between = between;
-        self
-    }
-
-    /// Intermediate checks between two calibrations, `since` of them after the last one.
-    pub(super) fn between_and_since(mut self, between: usize, since: usize) -> Self {
-        (self.between, self.since) = (between, since);
-        self
-    }
-
-    pub(super) fn drift(mut self, tolerances_per_year: f64) -> Self {
-        self.drift = Some(tolerances_per_year);
-        self
-    }
-
-    pub(super) fn twist(mut self, twist: Twist) -> Self {
-        self.twists.push(twist);
-        self
     }
 
     /// True where `twist` is among what happens.
@@ -141,17 +106,17 @@ impl Member {
     }
 
     /// An earlier name, and the day since 1970-01-01 on which it went.
-    pub(crate) fn former(&self) -> Option<(&'static str, f64)> {
+    pub(crate) fn former(&self) -> Option<(&str, f64)> {
         self.twists.iter().find_map(|twist| match twist {
-            Twist::Renamed(name, day) => Some((*name, *day)),
+            Twist::Renamed(name, day) => Some((name.as_str(), *day)),
             _ => None,
         })
     }
 
     /// What keeps it from serving.
-    pub(crate) fn away(&self) -> Option<Twist> {
+    pub(crate) fn away(&self) -> Option<&Twist> {
         let away = |twist: &&Twist| matches!(twist, Twist::Lent(_) | Twist::Retired);
-        self.twists.iter().find(away).copied()
+        self.twists.iter().find(away)
     }
 
     /// What it was called on `day`.

@@ -1,17 +1,16 @@
 /*! The demo: an invented laboratory of sixty-six instruments and two check standards, made from one seed.
 
-Data flow: the cast ([`cast`]) says who lives through what; [`live`] lets each
+Data flow: `data/demo-laboratory.toml` ([`laboratory`]) says who lives through what; [`live`] lets each
 instrument live and be checked; [`faults`] spoils a few rows as real exports
 do; [`tables`] writes the lot as CSV text; [`books`] holds what its people signed. Nothing here describes a real
 laboratory or a real instrument.
 */
 
 mod books;
-mod cast;
 mod faults;
 mod figures;
 mod jobs;
-mod kinds;
+mod laboratory;
 mod live;
 mod load_cells;
 mod member;
@@ -44,11 +43,8 @@ impl DemoFile {
 ///
 /// Same seed, same bytes.
 pub(crate) fn demo_files(seed: u64) -> Vec<DemoFile> {
-    let members = cast::members();
-    let lives: Vec<live::Life> = members
-        .iter()
-        .map(|member| live::live(member, seed))
-        .collect();
+    let members = laboratory::LABORATORY.instruments.iter();
+    let lives: Vec<live::Life> = members.map(|member| live::live(member, seed)).collect();
     let mut files = tables::exports(&lives);
     faults::spoil(&mut files);
     files.push(load_cells::checks(seed));
@@ -81,7 +77,7 @@ mod tests {
 
     #[test]
     fn the_demo_has_sixty_instruments_two_check_standards_and_long_and_short_histories() {
-        let members = cast::members();
+        let members = &laboratory::LABORATORY.instruments;
         assert_eq!(members.len(), 62);
         assert!(members.iter().any(|m| m.checks >= 40));
         assert!((1..=3).all(|n| members.iter().any(|m| m.checks == n)));

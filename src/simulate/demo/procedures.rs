@@ -8,7 +8,7 @@ use super::member::Member;
 
 /// Word of that register's column `procedure`.
 pub(super) fn procedure(member: &Member) -> &'static str {
-    match (member.kind.prefix, member.number) {
+    match (member.kind.prefix.as_str(), member.number) {
         ("TH", 2 | 9) => "thermometer, checked in service",
         ("TH", _) => "thermometer, by its forecast",
         ("RS", 1..=4) => "resistor, corrected for its drift",

@@ -24,7 +24,7 @@ pub(super) fn exports(lives: &[Life]) -> Vec<DemoFile> {
     let mut files: Vec<DemoFile> = Vec::new();
     let mut overlap = format!("{CHECK_HEADER}\n");
     for life in lives {
-        let path = life.member.kind.file;
+        let path = life.member.kind.file.as_str();
         if files.last().is_none_or(|file| file.path != path) {
             files.push(DemoFile::new(path, format!("{CHECK_HEADER}\n")));
         }
@@ -138,7 +138,7 @@ fn register_line(life: &Life, group: String) -> String {
     let text = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
     let standard = member.is_check_standard();
     let (status, until) = match member.away() {
-        Some(Twist::Lent(until)) => ("lent", until),
+        Some(Twist::Lent(until)) => ("lent", until.as_str()),
         Some(_) => ("retired", ""),
         None => ("", ""),
     };
@@ -159,7 +159,11 @@ fn register_line(life: &Life, group: String) -> String {
         text(member.target),
         text(member.harm.map(|_| kind.cost)),
         text(member.harm),
-        member.criticality.to_string(),
+        member
+            .criticality
+            .as_deref()
+            .unwrap_or("normal")
+            .to_string(),
         format!("\"{}\"", kind.description),
         standard.map_or("", |_| "check_standard").to_string(),
         standard

@@ -29,7 +29,7 @@ fn meant(table: &Table, header: &str) -> Option<&'static str> {
         .iter()
         .enumerate()
         .filter(|(place, _)| !table.has(*place))
-        .map(|(_, (name, _))| *name);
+        .map(|(_, column)| column.name);
     absent.into_iter().find(|name| is_named(header, name))
 }
 

@@ -1,25 +1,9 @@
 /*! Units that the headers of raw readings state: `R [mΩ]`, `I (A)`, `Depth (cm)`, `U / mK`. */
 
-use super::columns::{COLUMNS, index_of};
+use super::columns::{COLUMNS, ReadingColumn, index_of};
 use crate::records::LoadError;
 use crate::records::cells::unit::{Unit, of_header};
 use crate::records::reading::table::Table;
-
-/// Columns of amounts with the unit that their names say.
-const UNITS: [(&str, &str); 12] = [
-    ("resistance_ohm", "Ω"),
-    ("u_ohm", "Ω"),
-    ("u_common_ohm", "Ω"),
-    ("resistor_ohm", "Ω"),
-    ("u_resistor_ohm", "Ω"),
-    ("resistor_drift_ppm", "ppm"),
-    ("current_ma", "mA"),
-    ("depth_m", "m"),
-    ("minutes_since_insertion", "min"),
-    ("plateau_minutes", "min"),
-    ("cell_departure_uk", "µK"),
-    ("u_cell_departure_uk", "µK"),
-];
 
 /// Columns of uncertainties that may be those of a temperature: the reading turns them into resistances.
 const AS_TEMPERATURE: [&str; 2] = ["u_ohm", "u_common_ohm"];
@@ -40,8 +24,8 @@ pub(super) enum Scale {
 /// A header with a unit of something else.
 pub(super) fn scales(table: &Table) -> Result<[Scale; COLUMNS.len()], LoadError> {
     let mut scales = [Scale::Power(0); COLUMNS.len()];
-    for (name, own) in UNITS {
-        let Some(column) = index_of(name) else {
+    for (column, ReadingColumn { name, unit, .. }) in COLUMNS.into_iter().enumerate() {
+        let Some(own) = unit else {
             continue;
         };
         let stated = table.header(column).and_then(of_header);

@@ -1,10 +1,13 @@
 /*! The six invented thermometers with raw readings, and what a laboratory keeps of them. */
 
-use super::super::figures::decimal;
+use crate::simulate::demo::figures::decimal;
+use crate::simulate::demo::laboratory::LABORATORY;
+use serde::Deserialize;
 
 /// How a thermometer's resistance changes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Change {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Change {
     /// The whole resistance is scaled: W stays.
     Scaled,
     /// A constant resistance is added: W moves.
@@ -12,8 +15,9 @@ pub(super) enum Change {
 }
 
 /// One thermometer: value in use, life, coefficients of its certificate.
-pub(super) struct Member {
-    pub name: &'static str,
+#[derive(Debug, Deserialize)]
+pub(crate) struct Thermometer {
+    pub name: String,
     pub ohm: f64,
     /// Drift, mK per year.
     pub drift: f64,
@@ -22,90 +26,13 @@ pub(super) struct Member {
     /// Self-heating at 1 mA, mK.
     pub heating: f64,
     pub maximum_c: f64,
-    pub subrange: &'static str,
+    pub subrange: String,
 }
 
-pub(super) const MEMBERS: [Member; 6] = [
-    member(
-        "TH-101",
-        25.479_652,
-        0.05,
-        Change::Scaled,
-        0.30,
-        660.0,
-        "{ number = 7, a = -1.313e-4, b = -3.84e-5, c = 8.56e-6 }",
-    ),
-    member(
-        "TH-102",
-        25.501_218,
-        0.12,
-        Change::Scaled,
-        0.34,
-        660.0,
-        "{ number = 7, a = -1.027e-4, b = -1.95e-5, c = 4.10e-6 }",
-    ),
-    member(
-        "TH-103",
-        25.488_907,
-        -0.08,
-        Change::Scaled,
-        0.28,
-        420.0,
-        "{ number = 8, a = -1.433e-4, b = -1.73e-5 }",
-    ),
-    member(
-        "TH-104",
-        25.513_440,
-        0.10,
-        Change::Added,
-        0.41,
-        480.0,
-        "{ number = 8, a = -1.108e-4, b = -1.22e-5 }",
-    ),
-    member(
-        "TH-105",
-        25.470_115,
-        0.95,
-        Change::Scaled,
-        0.36,
-        660.0,
-        "{ number = 7, a = -1.271e-4, b = -2.88e-5, c = 6.02e-6 }",
-    ),
-    member(
-        "TH-106",
-        25.496_731,
-        0.20,
-        Change::Added,
-        0.33,
-        660.0,
-        "{ number = 7, a = -0.984e-4, b = -2.07e-5, c = 3.77e-6 }",
-    ),
-];
-
-const fn member(
-    name: &'static str,
-    ohm: f64,
-    drift: f64,
-    change: Change,
-    heating: f64,
-    maximum_c: f64,
-    subrange: &'static str,
-) -> Member {
-    Member {
-        name,
-        ohm,
-        drift,
-        change,
-        heating,
-        maximum_c,
-        subrange,
-    }
-}
-
-/// Rows of the register for these thermometers, a group of their own.
 /// Their rows of a register, with `group` as it is written there.
 pub(crate) fn register_rows(group: &str) -> String {
-    MEMBERS
+    LABORATORY
+        .thermometers
         .iter()
         .map(|member| {
             format!(
@@ -128,7 +55,7 @@ pub(super) fn thermometers() -> String {
     let mut text = String::from(
         "# The demo's thermometers with raw readings: invented, like everything here.\n",
     );
-    for (index, member) in MEMBERS.iter().enumerate() {
+    for (index, member) in LABORATORY.thermometers.iter().enumerate() {
         text.push_str(&format!(
             "\n[[thermometer]]\ninstrument = \"{}\"\ntriple_point_ohm = {}\nu_triple_point_ohm = 0.0000024\nmeasured_in = \"C-1\"\n{}\
              maximum_c = {}\nself_heating_mk = [{}, {}]\ncheck_standard = {}\nsubrange = [{}]\n",

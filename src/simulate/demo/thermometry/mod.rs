@@ -9,13 +9,13 @@ mod other_points;
 mod schedule;
 mod sessions;
 
-pub(super) use members::register_rows;
+pub(super) use members::{Thermometer, register_rows};
 
 use super::DemoFile;
 use super::figures::{decimal, iso};
+use super::laboratory::LABORATORY;
 use crate::simulate::stream;
 use crate::thermometry::Thermometers;
-use members::MEMBERS;
 use other_points::{Visit, read_other};
 use rand_pcg::Pcg64Mcg;
 use schedule::{Trouble, crew, other_points, trouble};
@@ -70,7 +70,7 @@ fn change_mk(index: usize, session: u32, random: &mut Pcg64Mcg) -> f64 {
         (3, 15..) => 0.15,
         _ => 0.0,
     };
-    MEMBERS[index].drift * years + strain + WANDER_MK * normal(random)
+    LABORATORY.thermometers[index].drift * years + strain + WANDER_MK * normal(random)
 }
 
 /// How the readings of a visit are taken, and what the trouble of its session does to them.
@@ -145,7 +145,11 @@ impl Course {
 
 /// The runs of a visit at the triple point of water.
 fn read(text: &mut String, visit: &Visit, random: &mut Pcg64Mcg) {
-    let (session, member, course) = (visit.session, &MEMBERS[visit.index], Course::of(visit));
+    let (session, member, course) = (
+        visit.session,
+        &LABORATORY.thermometers[visit.index],
+        Course::of(visit),
+    );
     let day = FIRST_DAY + STEP_DAYS * f64::from(session - 1);
     let resistor_c = 20.0 + 0.03 * normal(random);
     let resistor = RESISTOR_OHM * (1.0 + RESISTOR_ALPHA * (resistor_c - 20.0) - course.wrong);

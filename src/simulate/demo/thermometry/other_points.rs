@@ -1,10 +1,11 @@
 /*! Readings at gallium, tin and zinc: what tells a scaled resistance from an added one. */
 
-use super::members::{Change, MEMBERS};
+use super::members::Change;
 use super::sessions::{
     FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SLOPE, STEP_DAYS, normal,
 };
 use crate::simulate::demo::figures::{decimal, iso};
+use crate::simulate::demo::laboratory::LABORATORY;
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::{FixedPoint, Reference};
 use rand_pcg::Pcg64Mcg;
@@ -29,8 +30,8 @@ pub(super) fn read_other(
     /// Repeatability of a realisation, mK.
     const REPEAT_MK: f64 = 0.1;
     const DEPTH_M: f64 = 0.16;
-    let member = &MEMBERS[visit.index];
-    let own = known.of(member.name).and_then(|f| f.thermometer().ok());
+    let member = &LABORATORY.thermometers[visit.index];
+    let own = known.of(&member.name).and_then(|f| f.thermometer().ok());
     let ratio = own
         .and_then(|t| t.at_temperature(point.kelvin()).ok())
         .map_or(point.reference_ratio(), |state| state.ratio);
