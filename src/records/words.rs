@@ -3,7 +3,6 @@
 They stand in `data/words/headers.toml`, where anyone can add more. */
 
 use super::cells::column::Column;
-use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
@@ -13,40 +12,11 @@ const FILE: &str = include_str!("../../data/words/headers.toml");
 /// Lists of words by what they mean.
 type Lists = BTreeMap<String, Vec<String>>;
 
-#[derive(Debug, Default, Deserialize)]
-struct Words {
-    columns: Lists,
-    rows: Lists,
-    parts: Lists,
-    register: Lists,
-    statuses: Lists,
-    jobs: Lists,
-    times: Lists,
-    alone: Lists,
-    limits: Lists,
-    readings: Lists,
-    ends: Lists,
-}
-
-// A test reads the file, so that what is built has words.
-static WORDS: LazyLock<Words> = LazyLock::new(|| {
-    let mut words: Words = toml::from_str(FILE).unwrap_or_default();
-    let lists = [
-        &mut words.columns,
-        &mut words.rows,
-        &mut words.parts,
-        &mut words.register,
-        &mut words.statuses,
-        &mut words.jobs,
-        &mut words.times,
-        &mut words.alone,
-        &mut words.limits,
-        &mut words.readings,
-        &mut words.ends,
-    ];
-    for lists in lists {
-        add_unaccented(lists);
-    }
+/// The lists of each part of the file.
+static WORDS: LazyLock<BTreeMap<String, Lists>> = LazyLock::new(|| {
+    // A test reads the file, so that what is built has words.
+    let mut words: BTreeMap<String, Lists> = toml::from_str(FILE).unwrap_or_default();
+    words.values_mut().for_each(add_unaccented);
     words
 });
 
@@ -109,52 +79,52 @@ pub(crate) fn unaccented(word: &str) -> [String; 2] {
 
 /// The usual words for a column, the more telling one first.
 pub(crate) fn words(column: Column) -> &'static [String] {
-    of(&WORDS.columns, column.name())
+    of("columns", column.name())
 }
 
 /// The usual words for a column of the register: its own, else those that checks have for it.
 pub(crate) fn register_words(name: &str) -> &'static [String] {
-    match of(&WORDS.register, name) {
-        [] => of(&WORDS.columns, name),
+    match of("register", name) {
+        [] => of("columns", name),
         own => own,
     }
 }
 
 /// The usual words for a column of the jobs beyond those of checks.
 pub(crate) fn job_words(name: &str) -> &'static [String] {
-    of(&WORDS.jobs, name)
+    of("jobs", name)
 }
 
 /// The usual words for where an instrument stands, by the register's own word for it.
 pub(crate) fn status_words(name: &str) -> &'static [String] {
-    of(&WORDS.statuses, name)
+    of("statuses", name)
 }
 
 /// Words for a unit of time, by the name of the unit: `days`, `weeks`, `months`, `years`.
 pub(crate) fn time_words(name: &str) -> &'static [String] {
-    of(&WORDS.times, name)
+    of("times", name)
 }
 
 /// Words for a column that are whole headers, since beside others they mean something else.
 pub(crate) fn words_alone(column: Column) -> &'static [String] {
-    of(&WORDS.alone, column.name())
+    of("alone", column.name())
 }
 
 /// Words in headers of limits: `of_error`, `allowed`, `accuracy_class`, `other_quantities`; whole `names` of limits
 /// that do not say on which side.
 pub(crate) fn limit_words(name: &str) -> &'static [String] {
-    of(&WORDS.limits, name)
+    of("limits", name)
 }
 
 /// The usual words for a column of raw readings of thermometers, by its name; "water" has those for the triple
 /// point of water itself.
 pub(crate) fn reading_words(name: &str) -> &'static [String] {
-    of(&WORDS.readings, name)
+    of("readings", name)
 }
 
 /// Words that mark a row which sums others up.
 pub(crate) fn summary_words() -> &'static [String] {
-    of(&WORDS.rows, "summary")
+    of("rows", "summary")
 }
 
 /// Words that say of a row that it states what was left, or what was found.
@@ -163,48 +133,49 @@ pub(crate) fn row_words(column: Column) -> impl Iterator<Item = &'static String>
         Column::AsLeft => "left",
         _ => "found",
     };
-    words(column).iter().chain(of(&WORDS.rows, own))
+    words(column).iter().chain(of("rows", own))
 }
 
 /// Words that say of a row that it does not count.
 pub(crate) fn void_words() -> &'static [String] {
-    of(&WORDS.rows, "void")
+    of("rows", "void")
 }
 
 /// Words that say of a row that it counts.
 pub(crate) fn valid_words() -> &'static [String] {
-    of(&WORDS.rows, "valid")
+    of("rows", "valid")
 }
 
 /// Words of the two ways in which one value is approached.
 pub(crate) fn approach_words() -> &'static [String] {
-    of(&WORDS.rows, "approaches")
+    of("rows", "approaches")
 }
 
 /// Names of an end of a range, as whole headers: `zero`, `span`.
 pub(crate) fn end_words(name: &str) -> &'static [String] {
-    of(&WORDS.ends, name)
+    of("ends", name)
 }
 
 /// Words between the name of an item and its earlier one.
 pub(crate) fn former_words() -> &'static [String] {
-    of(&WORDS.rows, "formerly")
+    of("rows", "formerly")
 }
 
 /// Names that a row which sums others up has in the place of an item's, and that mean more elsewhere.
 pub(crate) fn summary_names() -> &'static [String] {
-    of(&WORDS.rows, "summary_names")
+    of("rows", "summary_names")
 }
 
 /// True where a header speaks of what the list `name` of parts of words tells.
 pub(crate) fn speaks_of(header: &str, name: &str) -> bool {
     let header = header.to_lowercase();
-    let parts = of(&WORDS.parts, name);
+    let parts = of("parts", name);
     parts.iter().any(|part| header.contains(part.as_str()))
 }
 
-fn of(lists: &'static Lists, name: &str) -> &'static [String] {
-    lists.get(name).map_or(&[], Vec::as_slice)
+fn of(part: &str, name: &str) -> &'static [String] {
+    let list = WORDS.get(part).and_then(|lists| lists.get(name));
+    list.map_or(&[], Vec::as_slice)
 }
 
 /// A text in lower case, with single blanks for whatever is no letter or digit.
@@ -226,8 +197,8 @@ mod tests {
 
     #[test]
     fn parts_of_words_are_in_lower_case_as_headers_are_compared() {
-        let words: Words = toml::from_str(FILE).unwrap();
-        for (list, parts) in &words.parts {
+        let words: BTreeMap<String, Lists> = toml::from_str(FILE).unwrap();
+        for (list, parts) in &words["parts"] {
             assert!(!parts.is_empty(), "{list}");
             for part in parts {
                 assert_eq!(&part.to_lowercase(), part, "{list}");
@@ -250,34 +221,24 @@ mod tests {
             let latin = |c: char| c.is_alphabetic() && !c.is_ascii() && c < '\u{250}';
             all.filter(|word| word.contains(latin)).collect::<Vec<_>>()
         };
-        assert_eq!(accented(&WORDS.columns), Vec::<String>::new());
-        assert_eq!(accented(&WORDS.rows), Vec::<String>::new());
+        assert_eq!(accented(&WORDS["columns"]), Vec::<String>::new());
+        assert_eq!(accented(&WORDS["rows"]), Vec::<String>::new());
     }
 
     #[test]
     fn the_file_has_words_for_every_column_as_headers_are_compared() {
-        let words: Words = toml::from_str(FILE).unwrap();
+        let words: BTreeMap<String, Lists> = toml::from_str(FILE).unwrap();
         for column in Column::ALL {
             assert!(
-                words.columns.contains_key(column.name()),
+                words["columns"].contains_key(column.name()),
                 "{}",
                 column.name()
             );
         }
-        assert_eq!(words.columns.len(), Column::ALL.len());
-        let lists = [
-            &words.columns,
-            &words.rows,
-            &words.register,
-            &words.statuses,
-            &words.jobs,
-            &words.times,
-            &words.alone,
-            &words.limits,
-            &words.readings,
-            &words.ends,
-        ];
-        for (list, words) in lists.into_iter().flatten() {
+        assert_eq!(words["columns"].len(), Column::ALL.len());
+        assert_eq!(words.len(), 11);
+        let of_headers = words.iter().filter(|(part, _)| *part != "parts");
+        for (list, words) in of_headers.flat_map(|(_, lists)| lists) {
             assert!(!words.is_empty(), "{list}");
             for word in words {
                 assert_eq!(&plain(word), word, "{list}");

@@ -1,6 +1,7 @@
 /*! From cells to typed values: one row of a table, judged once. */
 
 pub(crate) mod batch;
+mod cell_words;
 pub(crate) mod column;
 pub(crate) mod field;
 pub(crate) mod footnote;

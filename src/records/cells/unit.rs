@@ -13,11 +13,12 @@ pub(crate) mod length_of_time;
 pub(crate) mod stated;
 pub(crate) mod target;
 
+use super::cell_words::CELL_WORDS;
 use super::number::power_of_ten::leading;
 use compound::Compound;
 pub(crate) use header::{Sign, may_be_unit, of_header, sign_of_header, words_of_header};
+pub(crate) use known::Quantity;
 use known::{NAMED, PARTS, PREFIXES, SPELLINGS, SYMBOLS};
-pub(crate) use known::{OF_RANGE, OF_READING, Quantity};
 use std::borrow::Cow;
 
 /// A unit that is understood: 10^`power` of the plain unit of its quantity.
@@ -47,7 +48,7 @@ impl Unit {
         let text = spelled(text);
         let of_reading = |rest: &str| {
             let rest = rest.trim().to_lowercase();
-            rest.is_empty() || OF_READING.contains(&rest.as_str())
+            rest.is_empty() || CELL_WORDS.say_of_reading(&rest)
         };
         let part = |(word, _): &&(&str, i32)| text.strip_prefix(*word).is_some_and(of_reading);
         if let Some(&(_, power)) = PARTS.iter().find(part) {
@@ -133,7 +134,7 @@ fn part_of_range(unit: &str) -> Option<&'static str> {
     let lower = unit.to_lowercase();
     let of_range = |(sign, _): &&(&'static str, i32)| {
         let of = lower.strip_prefix(*sign).map(str::trim);
-        of.is_some_and(|of| OF_RANGE.contains(&of))
+        of.is_some_and(|of| CELL_WORDS.say_of_range(of))
     };
     PARTS.iter().find(of_range).map(|(sign, _)| *sign)
 }

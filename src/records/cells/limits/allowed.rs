@@ -5,11 +5,12 @@ value or of the range. Whether a bare per cent is of the reading or of the range
 secret of the number: the cell says it, or a person does.
 */
 
+use crate::records::cells::cell_words::CELL_WORDS;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::{Form, is_bare, written};
 use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::unit::target::{NoUnit, Target};
-use crate::records::cells::unit::{OF_RANGE, OF_READING, Unit, same_unit};
+use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::settings::words::PerCentOf;
 use crate::records::words::plain;
 
@@ -276,8 +277,8 @@ impl Ground<'_> {
             "" if !self.target.is_part(unit) => PerCentOf::Reading,
             "" if unit != "%" && Unit::parse(unit).is_some() => PerCentOf::Reading,
             "" => self.per_cent_of,
-            of if OF_READING.contains(&of) => PerCentOf::Reading,
-            of if OF_RANGE.contains(&of) => PerCentOf::Range,
+            of if CELL_WORDS.say_of_reading(of) => PerCentOf::Reading,
+            of if CELL_WORDS.say_of_range(of) => PerCentOf::Range,
             _ => return Err(NoLimits::Part(format!("{unit} {of}"))),
         };
         let whole = match of {

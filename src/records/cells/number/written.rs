@@ -6,6 +6,7 @@ whoever asks for a number decides whether that form fits its column.
 
 use super::power_of_ten::times_power;
 use super::{Number, NumberProblem};
+use crate::records::cells::cell_words::CELL_WORDS;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::unit::Unit;
 use std::borrow::Cow;
@@ -31,41 +32,15 @@ pub(crate) struct Written<'a> {
     pub unit: &'a str,
 }
 
-/// Signs and abbreviations for a cell in which nothing stands; common practice, no source.
-const NOTHING: [&str; 18] = [
-    "-", "--", "---", "–", "—", "/", "n/a", "n.a.", "na", "#n/a", "k.a.", "k. a.", "n.d.", "n/d",
-    "s/d", "nil", "null", "./.",
-];
-
-/// Words that say "none", which among numbers means none; beside a header such as "faults found" they
-/// may mean more. Common practice, no source.
-const NONE: [&str; 18] = [
-    "none",
-    "nothing",
-    "néant",
-    "neant",
-    "aucun",
-    "aucune",
-    "s.o.",
-    "keine",
-    "keiner",
-    "entfällt",
-    "ninguno",
-    "ninguna",
-    "nessuno",
-    "nessuna",
-    "geen",
-    "ingen",
-    "brak",
-    "なし",
-];
-
 /// Signs that mark a footnote behind a number, and are no unit; common practice, no source.
 pub(crate) const MARKS: [char; 8] = ['*', '∗', '⁎', '†', '‡', '§', '¶', '#'];
 
 /// True where a cell says nothing.
 pub(crate) fn is_nothing(text: &str) -> bool {
-    NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
+    CELL_WORDS
+        .nothing
+        .iter()
+        .any(|word| word.eq_ignore_ascii_case(text))
 }
 
 /// True for digits with at most one point or comma and at most a sign before them: most cells of most files, and nothing
@@ -89,11 +64,11 @@ pub(crate) fn is_no_number(text: &str) -> bool {
     if is_bare(text) {
         return false;
     }
-    let said = |word: &&str| match word.is_ascii() {
+    let said = |word: &String| match word.is_ascii() {
         true => word.eq_ignore_ascii_case(text),
-        false => **word == text.to_lowercase(),
+        false => *word == text.to_lowercase(),
     };
-    is_nothing(text) || NONE.iter().any(said)
+    is_nothing(text) || CELL_WORDS.none.iter().any(said)
 }
 
 /// Reads `text` (without blanks around it).

@@ -1,50 +1,6 @@
 /*! Units as Russian writes them, with the symbol that each is: a header in МПа beside limits in кПа are a thousand apart. */
 
-/// Symbols of GOST 8.417 beside those of the SI, from memory.
-const SYMBOLS: [(&str, &str); 42] = [
-    ("Па", "Pa"),
-    ("гПа", "hPa"),
-    ("кПа", "kPa"),
-    ("МПа", "MPa"),
-    ("бар", "bar"),
-    ("мбар", "mbar"),
-    ("В", "V"),
-    ("мВ", "mV"),
-    ("мкВ", "µV"),
-    ("кВ", "kV"),
-    ("А", "A"),
-    ("мА", "mA"),
-    ("мкА", "µA"),
-    ("Ом", "Ω"),
-    ("мОм", "mΩ"),
-    ("кОм", "kΩ"),
-    ("МОм", "MΩ"),
-    ("м", "m"),
-    ("см", "cm"),
-    ("мм", "mm"),
-    ("мкм", "µm"),
-    ("нм", "nm"),
-    ("г", "g"),
-    ("мг", "mg"),
-    ("мкг", "µg"),
-    ("кг", "kg"),
-    ("Гц", "Hz"),
-    ("кГц", "kHz"),
-    ("МГц", "MHz"),
-    ("ГГц", "GHz"),
-    ("Н", "N"),
-    ("кН", "kN"),
-    ("Н·м", "N·m"),
-    ("Дж", "J"),
-    ("Вт", "W"),
-    ("мВт", "mW"),
-    ("кВт", "kW"),
-    ("с", "s"),
-    ("мс", "ms"),
-    ("мкс", "µs"),
-    ("дБ", "dB"),
-    ("К", "K"),
-];
+use crate::records::cells::cell_words::CELL_WORDS;
 
 /// The symbol of a unit in Cyrillic letters; `None` for any other text.
 pub(super) fn in_latin(text: &str) -> Option<&'static str> {
@@ -52,8 +8,7 @@ pub(super) fn in_latin(text: &str) -> Option<&'static str> {
     if !text.starts_with(cyrillic) {
         return None;
     }
-    let found = SYMBOLS.iter().find(|(own, _)| *own == text);
-    found.map(|(_, latin)| *latin)
+    CELL_WORDS.cyrillic_units.get(text).map(String::as_str)
 }
 
 #[cfg(test)]
@@ -63,7 +18,8 @@ mod tests {
 
     #[test]
     fn units_in_cyrillic_are_those_of_the_si() {
-        for (own, latin) in SYMBOLS {
+        assert_eq!(CELL_WORDS.cyrillic_units.len(), 42);
+        for (own, latin) in &CELL_WORDS.cyrillic_units {
             assert_eq!(Unit::parse(own), Unit::parse(latin), "{own}");
             assert!(
                 same_unit(own, latin) && Unit::parse(latin).is_some(),
