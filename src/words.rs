@@ -2,6 +2,9 @@
 
 pub(crate) mod nearest;
 pub(crate) mod series;
+mod worded;
+
+pub(crate) use worded::worded;
 
 use chrono::{Datelike, NaiveDate};
 use std::borrow::Cow;

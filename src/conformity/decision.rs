@@ -6,30 +6,20 @@ use crate::stats::normal_between;
 use crate::words::percent;
 use serde::Serialize;
 
-/// What the rule says of one result, or of what is known of an item now.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum State {
-    /// Outside the rejection limits.
-    Nonconforming,
-    /// Neither can be stated within the rule: a person decides.
-    Indeterminate,
-    /// The error, its uncertainty or the tolerance is not known.
-    #[default]
-    Unknown,
-    /// Inside the acceptance limits.
-    Conforming,
-}
-
-impl State {
-    /// The word written to tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            State::Nonconforming => "nonconforming",
-            State::Indeterminate => "indeterminate",
-            State::Unknown => "unknown",
-            State::Conforming => "conforming",
-        }
+crate::words::worded! {
+    /// What the rule says of one result, or of what is known of an item now.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, PartialOrd, Ord, Serialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum State with word {
+        /// Outside the rejection limits.
+        Nonconforming = "nonconforming",
+        /// Neither can be stated within the rule: a person decides.
+        Indeterminate = "indeterminate",
+        /// The error, its uncertainty or the tolerance is not known.
+        #[default]
+        Unknown = "unknown",
+        /// Inside the acceptance limits.
+        Conforming = "conforming",
     }
 }
 

@@ -27,19 +27,21 @@ use crate::records::Tolerance;
 use crate::words::{percent, significant};
 use serde::{Deserialize, Serialize};
 
-/// How acceptance limits follow from tolerance limits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum RuleName {
-    /// The value decides, but where a limit is too near for it to: `doubt_factor`·U.
-    #[default]
-    Simple,
-    /// Conforming inside the limits by the guard band, nonconforming outside them by it.
-    Guarded,
-    /// Nonconforming only outside the limits by the guard band, else conforming.
-    Relaxed,
-    /// Either statement only where it is wrong with probability `largest_risk` at most.
-    Risk,
+crate::words::worded! {
+    /// How acceptance limits follow from tolerance limits.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum RuleName with word {
+        /// The value decides, but where a limit is too near for it to: `doubt_factor`·U.
+        #[default]
+        Simple = "simple",
+        /// Conforming inside the limits by the guard band, nonconforming outside them by it.
+        Guarded = "guarded",
+        /// Nonconforming only outside the limits by the guard band, else conforming.
+        Relaxed = "relaxed",
+        /// Either statement only where it is wrong with probability `largest_risk` at most.
+        Risk = "risk",
+    }
 }
 
 /// A decision rule: how far acceptance and rejection limits lie from the tolerance limits.
@@ -55,18 +57,6 @@ pub struct DecisionRule {
     pub coverage_factor: f64,
     /// Largest probability that a statement by risk is wrong.
     pub largest_risk: f64,
-}
-
-impl RuleName {
-    /// The word written to tables and settings.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            RuleName::Simple => "simple",
-            RuleName::Guarded => "guarded",
-            RuleName::Relaxed => "relaxed",
-            RuleName::Risk => "risk",
-        }
-    }
 }
 
 impl DecisionRule {

@@ -18,28 +18,18 @@ use crate::drift::DriftSettings;
 use crate::drift::class::parameters::ClassParameters;
 use crate::records::{About, CheckKind, History, Role};
 
-/// What the chart says of the item today.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum ControlState {
-    /// No open signal.
-    InControl,
-    /// No open signal, and the last value lies beyond the warning limits.
-    Warning,
-    /// A signal is open.
-    OutOfControl,
-    /// The readings cannot tell.
-    Unknown,
-}
-
-impl ControlState {
-    /// The word in tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            ControlState::InControl => "in_control",
-            ControlState::Warning => "warning",
-            ControlState::OutOfControl => "out_of_control",
-            ControlState::Unknown => "unknown",
-        }
+crate::words::worded! {
+    /// What the chart says of the item today.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum ControlState with word {
+        /// No open signal.
+        InControl = "in_control",
+        /// No open signal, and the last value lies beyond the warning limits.
+        Warning = "warning",
+        /// A signal is open.
+        OutOfControl = "out_of_control",
+        /// The readings cannot tell.
+        Unknown = "unknown",
     }
 }
 

@@ -25,45 +25,32 @@ pub enum Chart {
     Precision,
 }
 
-/// What was noticed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum Rule {
-    /// One value beyond three deviations.
-    BeyondThree,
-    /// Two of three beyond two deviations on one side.
-    TwoOfThreeBeyondTwo,
-    /// Four of five beyond one deviation on one side.
-    FourOfFiveBeyondOne,
-    /// A run on one side of the centre.
-    RunOnOneSide,
-    /// The weighted average outside its limits.
-    Ewma,
-    /// A cumulative sum above its limit.
-    Cusum,
-    /// Two neighbours farther apart than three deviations of a range.
-    MovingRange,
-    /// Repeated readings scatter more than those of the base period.
-    Precision,
-    /// One value beyond two deviations: a warning, not a signal.
-    BeyondTwo,
+crate::words::worded! {
+    /// What was noticed.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub(crate) enum Rule with words {
+        /// One value beyond three deviations.
+        BeyondThree = "beyond three deviations",
+        /// Two of three beyond two deviations on one side.
+        TwoOfThreeBeyondTwo = "two of three beyond two deviations on one side",
+        /// Four of five beyond one deviation on one side.
+        FourOfFiveBeyondOne = "four of five beyond one deviation on one side",
+        /// A run on one side of the centre.
+        RunOnOneSide = "a run on one side of the centre",
+        /// The weighted average outside its limits.
+        Ewma = "weighted average outside its limits",
+        /// A cumulative sum above its limit.
+        Cusum = "cumulative sum above its limit",
+        /// Two neighbours farther apart than three deviations of a range.
+        MovingRange = "step between neighbours too large",
+        /// Repeated readings scatter more than those of the base period.
+        Precision = "repeated readings scatter too much",
+        /// One value beyond two deviations: a warning, not a signal.
+        BeyondTwo = "beyond two deviations (warning)",
+    }
 }
 
 impl Rule {
-    /// The words of a sentence.
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            Rule::BeyondThree => "beyond three deviations",
-            Rule::TwoOfThreeBeyondTwo => "two of three beyond two deviations on one side",
-            Rule::FourOfFiveBeyondOne => "four of five beyond one deviation on one side",
-            Rule::RunOnOneSide => "a run on one side of the centre",
-            Rule::Ewma => "weighted average outside its limits",
-            Rule::Cusum => "cumulative sum above its limit",
-            Rule::MovingRange => "step between neighbours too large",
-            Rule::Precision => "repeated readings scatter too much",
-            Rule::BeyondTwo => "beyond two deviations (warning)",
-        }
-    }
-
     /// The word in tables.
     pub(crate) fn word(self) -> &'static str {
         match self {

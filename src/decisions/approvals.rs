@@ -33,26 +33,18 @@ impl ApprovalsSettings {
     }
 }
 
-/// Why an interval may not be put in force while a decision stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub(crate) enum Barred {
-    /// What is to be withdrawn has no interval.
-    #[error("it is to be withdrawn: no interval is put in force before a check shows it restored")]
-    Withdrawn,
-    /// No interval grows while a case is open.
-    #[error(
-        "a case is open: no longer interval is put in force before a person closed it (driftbook close)"
-    )]
-    OpenCase,
-}
-
-impl Barred {
-    /// The same beside the form that asks.
-    pub(crate) fn brief(self) -> &'static str {
-        match self {
-            Self::Withdrawn => "to be withdrawn: no interval before a check shows it restored",
-            Self::OpenCase => "a case is open: nothing longer before it is closed",
-        }
+crate::words::worded! {
+    /// Why an interval may not be put in force while a decision stands.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+    pub(crate) enum Barred with brief {
+        /// What is to be withdrawn has no interval.
+        #[error("it is to be withdrawn: no interval is put in force before a check shows it restored")]
+        Withdrawn = "to be withdrawn: no interval before a check shows it restored",
+        /// No interval grows while a case is open.
+        #[error(
+            "a case is open: no longer interval is put in force before a person closed it (driftbook close)"
+        )]
+        OpenCase = "a case is open: nothing longer before it is closed",
     }
 }
 

@@ -8,17 +8,19 @@ const LOOKS: usize = 512;
 /// Belief from which one way alone is named.
 const NAMED: f64 = 0.95;
 
-/// How the item came to leave its tolerance.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Mechanism {
-    /// In one step at an unknown time.
-    Step,
-    /// By drift and wander.
-    Drift,
-    /// Either may be.
-    StepOrDrift,
-    /// The values at its ends are not known.
-    Unknown,
+crate::words::worded! {
+    /// How the item came to leave its tolerance.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum Mechanism with words {
+        /// In one step at an unknown time.
+        Step = "a step at an unknown time",
+        /// By drift and wander.
+        Drift = "drift and wander",
+        /// Either may be.
+        StepOrDrift = "a step or by drift and wander",
+        /// The values at its ends are not known.
+        Unknown = "an unknown way",
+    }
 }
 
 impl Mechanism {
@@ -28,16 +30,6 @@ impl Mechanism {
             step if step >= NAMED => Mechanism::Step,
             step if step <= 1.0 - NAMED => Mechanism::Drift,
             _ => Mechanism::StepOrDrift,
-        }
-    }
-
-    /// In a sentence: "by …".
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            Mechanism::Step => "a step at an unknown time",
-            Mechanism::Drift => "drift and wander",
-            Mechanism::StepOrDrift => "a step or by drift and wander",
-            Mechanism::Unknown => "an unknown way",
         }
     }
 

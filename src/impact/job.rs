@@ -61,28 +61,18 @@ impl Job {
     }
 }
 
-/// What the instrument's error does to the result of a job.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Effect {
-    /// The job's row names no history, or cannot be read.
-    CannotBeAssessed,
-    /// The statement made for the job changes, or it cannot be told.
-    Recall,
-    /// The instrument was likely out of tolerance; the statement stands where it can be judged.
-    Doubtful,
-    /// The instrument was likely in tolerance.
-    Stands,
-}
-
-impl Effect {
-    /// The word written to tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Effect::CannotBeAssessed => "cannot_be_assessed",
-            Effect::Recall => "recall",
-            Effect::Doubtful => "doubtful",
-            Effect::Stands => "stands",
-        }
+crate::words::worded! {
+    /// What the instrument's error does to the result of a job.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub(crate) enum Effect with word {
+        /// The job's row names no history, or cannot be read.
+        CannotBeAssessed = "cannot_be_assessed",
+        /// The statement made for the job changes, or it cannot be told.
+        Recall = "recall",
+        /// The instrument was likely out of tolerance; the statement stands where it can be judged.
+        Doubtful = "doubtful",
+        /// The instrument was likely in tolerance.
+        Stands = "stands",
     }
 }
 

@@ -9,22 +9,14 @@ extreme by chance, so the list keeps the false-discovery rate at a stated value
 use super::exposure::ItemCount;
 use crate::stats::{binomial_at_least, binomial_at_most};
 
-/// The two ways to differ from the group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum RateStanding {
-    /// Found out of tolerance far more often than its group.
-    OftenOut,
-    /// Found out of tolerance far less often than its group.
-    SeldomOut,
-}
-
-impl RateStanding {
-    /// The words of tables and sentences.
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            RateStanding::OftenOut => "often out",
-            RateStanding::SeldomOut => "seldom out",
-        }
+crate::words::worded! {
+    /// The two ways to differ from the group.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum RateStanding with words {
+        /// Found out of tolerance far more often than its group.
+        OftenOut = "often out",
+        /// Found out of tolerance far less often than its group.
+        SeldomOut = "seldom out",
     }
 }
 

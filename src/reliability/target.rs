@@ -12,26 +12,20 @@ use serde::{Deserialize, Serialize};
 /// Absolute error of the average, far below what any record can tell.
 const AVERAGE_ERROR: f64 = 1e-12;
 
-/// What a reliability target speaks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum TargetKind {
-    /// Probability of being in tolerance at the end of the interval.
-    #[default]
-    EndOfPeriod,
-    /// Probability averaged over the interval.
-    AverageOverPeriod,
+crate::words::worded! {
+    /// What a reliability target speaks about.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum TargetKind with words {
+        /// Probability of being in tolerance at the end of the interval.
+        #[default]
+        EndOfPeriod = "at the end of the interval",
+        /// Probability averaged over the interval.
+        AverageOverPeriod = "averaged over the interval",
+    }
 }
 
 impl TargetKind {
-    /// The words of a sentence.
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            TargetKind::EndOfPeriod => "at the end of the interval",
-            TargetKind::AverageOverPeriod => "averaged over the interval",
-        }
-    }
-
     /// Longest interval in years that keeps `target`; 0 where it is never met,
     /// infinite where it is always met.
     pub(crate) fn interval(self, model: &dyn LifeModel, theta: &[f64], target: f64) -> f64 {

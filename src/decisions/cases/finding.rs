@@ -3,22 +3,14 @@
 use crate::conformity::{DecisionRule, LastGood, State, restored, state};
 use crate::records::{History, Outcome};
 
-/// What was found at a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
-    /// Out of tolerance as found.
-    OutOfTolerance,
-    /// Too near a limit for the decision rule.
-    Indeterminate,
-}
-
-impl Kind {
-    /// The word written to `cases.csv`.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Kind::OutOfTolerance => "out_of_tolerance",
-            Kind::Indeterminate => "indeterminate",
-        }
+crate::words::worded! {
+    /// What was found at a check.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum Kind with word {
+        /// Out of tolerance as found.
+        OutOfTolerance = "out_of_tolerance",
+        /// Too near a limit for the decision rule.
+        Indeterminate = "indeterminate",
     }
 }
 

@@ -14,24 +14,26 @@ pub(crate) fn leading(reason: &str) -> &str {
     reason.split(BY_THE_RECORD).next().unwrap_or(reason)
 }
 
-/// What is to be done with the interval, or with the item.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize,
-)]
-pub enum Action {
-    /// Out of tolerance and not restored, or predicted outside on the as-of date more likely than not.
-    Withdraw,
-    /// The data cannot support a decision, or a rule asks for a person.
-    Review,
-    /// A shorter interval than the one in use.
-    Shorten,
-    /// The interval in use.
-    Keep,
-    /// A longer interval than the one in use.
-    Extend,
-    /// None: the item is retired or lost.
-    #[default]
-    NotDecided,
+crate::words::worded! {
+    /// What is to be done with the interval, or with the item.
+    #[derive(
+        Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize,
+    )]
+    pub enum Action with word {
+        /// Out of tolerance and not restored, or predicted outside on the as-of date more likely than not.
+        Withdraw = "withdraw",
+        /// The data cannot support a decision, or a rule asks for a person.
+        Review = "review",
+        /// A shorter interval than the one in use.
+        Shorten = "shorten",
+        /// The interval in use.
+        Keep = "keep",
+        /// A longer interval than the one in use.
+        Extend = "extend",
+        /// None: the item is retired or lost.
+        #[default]
+        NotDecided = "none",
+    }
 }
 
 impl Action {
@@ -48,18 +50,6 @@ impl Action {
     pub(crate) fn needs_person(self) -> bool {
         matches!(self, Action::Withdraw | Action::Review)
     }
-
-    /// The word written to `decisions.csv`.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Action::Withdraw => "withdraw",
-            Action::Review => "review",
-            Action::Shorten => "shorten",
-            Action::Keep => "keep",
-            Action::Extend => "extend",
-            Action::NotDecided => "none",
-        }
-    }
 }
 
 impl std::fmt::Display for Action {
@@ -68,29 +58,19 @@ impl std::fmt::Display for Action {
     }
 }
 
-/// What became of the interval that the program proposes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
-pub enum ApprovalState {
-    /// A person approved it, or an interval of their own.
-    Approved,
-    /// Nobody has decided yet.
-    Pending,
-    /// A person rejected it.
-    Rejected,
-    /// Nothing else than what is in force is proposed, and nobody signed that.
-    #[default]
-    None,
-}
-
-impl ApprovalState {
-    /// The word written to `decisions.csv`.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            ApprovalState::Approved => "approved",
-            ApprovalState::Pending => "pending",
-            ApprovalState::Rejected => "rejected",
-            ApprovalState::None => "none",
-        }
+crate::words::worded! {
+    /// What became of the interval that the program proposes.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+    pub enum ApprovalState with word {
+        /// A person approved it, or an interval of their own.
+        Approved = "approved",
+        /// Nobody has decided yet.
+        Pending = "pending",
+        /// A person rejected it.
+        Rejected = "rejected",
+        /// Nothing else than what is in force is proposed, and nobody signed that.
+        #[default]
+        None = "none",
     }
 }
 

@@ -19,27 +19,20 @@ pub enum RemedyRule {
     None,
 }
 
-/// What is proposed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum What {
-    /// Bring the error to nought.
-    Adjust,
-    /// Take the value it has as its value.
-    Adopt,
-    /// One of the two; the record does not tell which can be done.
-    Either,
+crate::words::worded! {
+    /// What is proposed.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+    pub enum What with word {
+        /// Bring the error to nought.
+        Adjust = "adjust",
+        /// Take the value it has as its value.
+        Adopt = "adopt",
+        /// One of the two; the record does not tell which can be done.
+        Either = "either",
+    }
 }
 
 impl What {
-    /// The word written to `decisions.csv`.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            What::Adjust => "adjust",
-            What::Adopt => "adopt",
-            What::Either => "either",
-        }
-    }
-
     /// What its interval is called on a page.
     pub(crate) fn then(self) -> &'static str {
         match self {

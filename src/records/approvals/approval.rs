@@ -15,28 +15,21 @@ pub(crate) const APPROVAL_COLUMNS: [&str; 9] = [
     "reason",
 ];
 
-/// What a person decided of a proposal.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum ApprovalVerdict {
-    /// The proposed interval is in force.
-    Approved,
-    /// The interval in force stays.
-    Rejected,
-    /// An interval of the person's own is in force.
-    Other,
+crate::words::worded! {
+    /// What a person decided of a proposal.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+    pub enum ApprovalVerdict with word {
+        /// The proposed interval is in force.
+        Approved = "approved",
+        /// The interval in force stays.
+        Rejected = "rejected",
+        /// An interval of the person's own is in force.
+        Other = "other",
+    }
 }
 
 impl ApprovalVerdict {
     const ALL: [Self; 3] = [Self::Approved, Self::Rejected, Self::Other];
-
-    /// The word of the book.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Approved => "approved",
-            Self::Rejected => "rejected",
-            Self::Other => "other",
-        }
-    }
 
     /// The verdict of such a word.
     pub(crate) fn of_word(word: &str) -> Option<Self> {

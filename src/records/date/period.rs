@@ -19,25 +19,18 @@ const FILLERS: [&str; 19] = [
 
 const ROMAN: [&str; 4] = ["i", "ii", "iii", "iv"];
 
-/// A stretch of a year that has a number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Period {
-    Quarter,
-    Week,
-    HalfYear,
+crate::words::worded! {
+    /// A stretch of a year that has a number.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum Period with name {
+        Quarter = "quarter",
+        Week = "week",
+        HalfYear = "half-year",
+    }
 }
 
 impl Period {
     pub(crate) const ALL: [Period; 3] = [Period::Quarter, Period::Week, Period::HalfYear];
-
-    /// As settings and sentences name it.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            Period::Quarter => "quarter",
-            Period::Week => "week",
-            Period::HalfYear => "half-year",
-        }
-    }
 
     /// How several are named, and what they are taken for.
     pub(crate) fn several(self) -> &'static str {

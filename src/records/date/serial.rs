@@ -2,13 +2,15 @@
 
 use std::fmt::Write;
 
-/// Where a spreadsheet's count of days begins.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum System {
-    /// Day 1 is 1 January 1900 (the usual one).
-    From1900,
-    /// Day 0 is 1 January 1904.
-    From1904,
+crate::words::worded! {
+    /// Where a spreadsheet's count of days begins.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum System with name {
+        /// Day 1 is 1 January 1900 (the usual one).
+        From1900 = "serial 1900",
+        /// Day 0 is 1 January 1904.
+        From1904 = "serial 1904",
+    }
 }
 
 /// Days from 1970-01-01 to what the days are counted from. The system of 1900 counts a
@@ -25,14 +27,6 @@ const DIGITS: usize = 5;
 impl System {
     /// Both.
     pub(crate) const ALL: [System; 2] = [System::From1900, System::From1904];
-
-    /// How the setting of a date format names it.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            System::From1900 => "serial 1900",
-            System::From1904 => "serial 1904",
-        }
-    }
 
     /// Days since 1970-01-01 of a day's number, a time of day behind its decimal sign.
     pub(crate) fn parse(self, text: &str) -> Option<f64> {

@@ -101,15 +101,17 @@ impl Answer {
     }
 }
 
-/// What may be typed as an answer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Typed {
-    /// A month and a day, as 12-31.
-    MonthDay,
-    /// A coverage factor.
-    Factor,
-    /// A tolerance, with its unit or without.
-    Tolerance,
+crate::words::worded! {
+    /// What may be typed as an answer.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum Typed with words {
+        /// A month and a day, as 12-31.
+        MonthDay = "or month and day, such as 12-31",
+        /// A coverage factor.
+        Factor = "or k, such as 2.3",
+        /// A tolerance, with its unit or without.
+        Tolerance = "or the tolerance with its unit, such as ±5 mK",
+    }
 }
 
 impl Typed {
@@ -140,15 +142,6 @@ impl Typed {
                     !grouped && !text.is_empty() && UsableTolerance.complaint(&text).is_none();
                 usable.then_some(Answer::Tolerance(text))
             }
-        }
-    }
-
-    /// How it is asked for.
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            Typed::MonthDay => "or month and day, such as 12-31",
-            Typed::Factor => "or k, such as 2.3",
-            Typed::Tolerance => "or the tolerance with its unit, such as ±5 mK",
         }
     }
 }

@@ -2,19 +2,21 @@
 
 use serde::{Deserialize, Serialize};
 
-/// What an item serves for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Role {
-    /// Not stated.
-    #[default]
-    Unstated,
-    /// A reference: others are compared with it.
-    Reference,
-    /// A working item: its control tells of itself alone.
-    Working,
-    /// A check standard: measured beside others, it tells whether the process is in control.
-    CheckStandard,
+crate::words::worded! {
+    /// What an item serves for.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Role with word {
+        /// Not stated.
+        #[default]
+        Unstated = "",
+        /// A reference: others are compared with it.
+        Reference = "reference",
+        /// A working item: its control tells of itself alone.
+        Working = "working",
+        /// A check standard: measured beside others, it tells whether the process is in control.
+        CheckStandard = "check_standard",
+    }
 }
 
 impl Role {
@@ -28,27 +30,19 @@ impl Role {
             _ => None,
         }
     }
-
-    /// The word in tables; empty where not stated.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Role::Unstated => "",
-            Role::Reference => "reference",
-            Role::Working => "working",
-            Role::CheckStandard => "check_standard",
-        }
-    }
 }
 
-/// What a control chart is drawn about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum About {
-    /// What the item's own drift model predicted, in its standard deviations.
-    #[default]
-    Drift,
-    /// The mean of a base period.
-    Constant,
+crate::words::worded! {
+    /// What a control chart is drawn about.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum About with word {
+        /// What the item's own drift model predicted, in its standard deviations.
+        #[default]
+        Drift = "drift",
+        /// The mean of a base period.
+        Constant = "constant",
+    }
 }
 
 impl About {
@@ -58,14 +52,6 @@ impl About {
             "drift" => Some(About::Drift),
             "constant" => Some(About::Constant),
             _ => None,
-        }
-    }
-
-    /// The word in tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            About::Drift => "drift",
-            About::Constant => "constant",
         }
     }
 }

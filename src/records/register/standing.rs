@@ -3,21 +3,23 @@
 use crate::records::words::{plain, status_words};
 use serde::{Deserialize, Serialize};
 
-/// Where an item stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum ItemStatus {
-    /// It serves.
-    #[default]
-    InUse,
-    /// Somebody else has it.
-    Lent,
-    /// It is put away.
-    Stored,
-    /// It serves no more.
-    Retired,
-    /// Nobody knows where it is.
-    Lost,
+crate::words::worded! {
+    /// Where an item stands.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum ItemStatus with word {
+        /// It serves.
+        #[default]
+        InUse = "in_use",
+        /// Somebody else has it.
+        Lent = "lent",
+        /// It is put away.
+        Stored = "stored",
+        /// It serves no more.
+        Retired = "retired",
+        /// Nobody knows where it is.
+        Lost = "lost",
+    }
 }
 
 impl ItemStatus {
@@ -28,17 +30,6 @@ impl ItemStatus {
         Self::Retired,
         Self::Lost,
     ];
-
-    /// The word of the register and of the tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::InUse => "in_use",
-            Self::Lent => "lent",
-            Self::Stored => "stored",
-            Self::Retired => "retired",
-            Self::Lost => "lost",
-        }
-    }
 
     /// The status of such a word, whatever its case and with a blank for the low line, or of one that
     /// laboratories use for it (`data/words/headers.toml`).

@@ -3,25 +3,27 @@
 use crate::records::DAYS_PER_YEAR;
 use serde::{Deserialize, Serialize};
 
-/// What separates the fields of a CSV file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum Delimiter {
-    /// Whichever of the three splits the file into regular columns.
-    #[default]
-    #[serde(rename = "auto")]
-    Auto,
-    /// Comma.
-    #[serde(rename = ",")]
-    Comma,
-    /// Semicolon.
-    #[serde(rename = ";")]
-    Semicolon,
-    /// Tabulator.
-    #[serde(rename = "tab", alias = "\t")]
-    Tab,
-    /// Vertical bar.
-    #[serde(rename = "|")]
-    Bar,
+crate::words::worded! {
+    /// What separates the fields of a CSV file.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+    pub enum Delimiter with word {
+        /// Whichever of the three splits the file into regular columns.
+        #[default]
+        #[serde(rename = "auto")]
+        Auto = "auto",
+        /// Comma.
+        #[serde(rename = ",")]
+        Comma = ",",
+        /// Semicolon.
+        #[serde(rename = ";")]
+        Semicolon = ";",
+        /// Tabulator.
+        #[serde(rename = "tab", alias = "\t")]
+        Tab = "tab",
+        /// Vertical bar.
+        #[serde(rename = "|")]
+        Bar = "|",
+    }
 }
 
 impl Delimiter {
@@ -33,17 +35,6 @@ impl Delimiter {
             Delimiter::Semicolon => Some(b';'),
             Delimiter::Tab => Some(b'\t'),
             Delimiter::Bar => Some(b'|'),
-        }
-    }
-
-    /// The setting's text.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Delimiter::Auto => "auto",
-            Delimiter::Comma => ",",
-            Delimiter::Semicolon => ";",
-            Delimiter::Tab => "tab",
-            Delimiter::Bar => "|",
         }
     }
 }
@@ -171,34 +162,26 @@ pub enum InstrumentFrom {
     Cell,
 }
 
-/// Unit of a length of time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum TimeUnit {
-    /// Days.
-    #[default]
-    Days,
-    /// Weeks.
-    Weeks,
-    /// Twelfths of a year.
-    Months,
-    /// Years of 365.25 days.
-    Years,
+crate::words::worded! {
+    /// Unit of a length of time.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+    #[serde(rename_all = "lowercase")]
+    pub enum TimeUnit with word {
+        /// Days.
+        #[default]
+        Days = "days",
+        /// Weeks.
+        Weeks = "weeks",
+        /// Twelfths of a year.
+        Months = "months",
+        /// Years of 365.25 days.
+        Years = "years",
+    }
 }
 
 impl TimeUnit {
     /// All of them, the shortest first.
     pub(crate) const ALL: [Self; 4] = [Self::Days, Self::Weeks, Self::Months, Self::Years];
-
-    /// The setting's word.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Days => "days",
-            Self::Weeks => "weeks",
-            Self::Months => "months",
-            Self::Years => "years",
-        }
-    }
 
     /// A length in this unit as days; whole ones where it is stated in a longer unit.
     pub(crate) fn days(self, length: f64) -> f64 {

@@ -9,32 +9,21 @@ use crate::thermometry::range::RatioChange;
 use crate::thermometry::session::SessionStanding;
 use serde::Serialize;
 
-/// What to do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum AdviceKind {
-    /// No change is shown: keep the value in use.
-    Keep,
-    /// Adopt the new value.
-    Adopt,
-    /// Anneal and measure again; use the old value with the stated doubt meanwhile, or not at all.
-    Anneal,
-    /// Repeat the check before anything is decided.
-    Repeat,
-    /// Withdraw from use and recalibrate.
-    Withdraw,
-}
-
-impl AdviceKind {
-    /// The word in tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Keep => "keep",
-            Self::Adopt => "adopt",
-            Self::Anneal => "anneal",
-            Self::Repeat => "repeat",
-            Self::Withdraw => "withdraw",
-        }
+crate::words::worded! {
+    /// What to do.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum AdviceKind with word {
+        /// No change is shown: keep the value in use.
+        Keep = "keep",
+        /// Adopt the new value.
+        Adopt = "adopt",
+        /// Anneal and measure again; use the old value with the stated doubt meanwhile, or not at all.
+        Anneal = "anneal",
+        /// Repeat the check before anything is decided.
+        Repeat = "repeat",
+        /// Withdraw from use and recalibrate.
+        Withdraw = "withdraw",
     }
 }
 

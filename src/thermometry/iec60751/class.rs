@@ -39,26 +39,18 @@ pub(crate) enum Class {
     C,
 }
 
-/// How the resistor is made; the ranges of the classes depend on it.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, clap::ValueEnum,
-)]
-#[serde(rename_all = "lowercase")]
-pub(crate) enum Construction {
-    /// Wire-wound.
-    #[default]
-    Wire,
-    /// Film.
-    Film,
-}
-
-impl Construction {
-    /// As a sentence names it.
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            Self::Wire => "wire-wound",
-            Self::Film => "film",
-        }
+crate::words::worded! {
+    /// How the resistor is made; the ranges of the classes depend on it.
+    #[derive(
+        Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, clap::ValueEnum,
+    )]
+    #[serde(rename_all = "lowercase")]
+    pub(crate) enum Construction with words {
+        /// Wire-wound.
+        #[default]
+        Wire = "wire-wound",
+        /// Film.
+        Film = "film",
     }
 }
 

@@ -7,16 +7,18 @@ u² = Σ(c_i·u_i)², effective degrees of freedom after Welch and Satterthwaite
 use crate::stats::quantile;
 use serde::Serialize;
 
-/// Distribution behind a component's spread, which sets the divisor.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Distribution {
-    /// Standard uncertainty from repeated readings (type A): divisor 1.
-    Observed,
-    /// Standard uncertainty of a normal distribution: divisor 1.
-    Normal,
-    /// Half-width of equally likely values: divisor √3.
-    Rectangular,
+crate::words::worded! {
+    /// Distribution behind a component's spread, which sets the divisor.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+    #[serde(rename_all = "lowercase")]
+    pub enum Distribution with word {
+        /// Standard uncertainty from repeated readings (type A): divisor 1.
+        Observed = "readings",
+        /// Standard uncertainty of a normal distribution: divisor 1.
+        Normal = "normal",
+        /// Half-width of equally likely values: divisor √3.
+        Rectangular = "rectangular",
+    }
 }
 
 impl Distribution {
@@ -25,15 +27,6 @@ impl Distribution {
         match self {
             Self::Observed | Self::Normal => 1.0,
             Self::Rectangular => 3f64.sqrt(),
-        }
-    }
-
-    /// The word in tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Observed => "readings",
-            Self::Normal => "normal",
-            Self::Rectangular => "rectangular",
         }
     }
 }

@@ -10,25 +10,17 @@ use std::collections::BTreeMap;
 /// Event of a check after which a new value is carried.
 const ADOPTION: &str = "adjusted";
 
-/// Unit in which reduced checks are kept.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum CheckUnit {
-    /// Change from the value in use as temperature at the point, mK.
-    #[default]
-    #[serde(rename = "mK")]
-    Millikelvin,
-    /// Change from the value in use as resistance, mΩ.
-    #[serde(rename = "mΩ", alias = "mohm")]
-    Milliohm,
-}
-
-impl CheckUnit {
-    /// The unit's symbol.
-    pub(crate) fn symbol(self) -> &'static str {
-        match self {
-            Self::Millikelvin => "mK",
-            Self::Milliohm => "mΩ",
-        }
+crate::words::worded! {
+    /// Unit in which reduced checks are kept.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+    pub enum CheckUnit with symbol {
+        /// Change from the value in use as temperature at the point, mK.
+        #[default]
+        #[serde(rename = "mK")]
+        Millikelvin = "mK",
+        /// Change from the value in use as resistance, mΩ.
+        #[serde(rename = "mΩ", alias = "mohm")]
+        Milliohm = "mΩ",
     }
 }
 

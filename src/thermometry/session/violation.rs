@@ -24,16 +24,18 @@ impl Violation {
     }
 }
 
-/// What became of a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub(crate) enum SessionStanding {
-    /// Used as it is.
-    Used,
-    /// Used with a wider uncertainty or a noted doubt.
-    Doubtful,
-    /// Not used.
-    Rejected,
+crate::words::worded! {
+    /// What became of a check.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+    #[serde(rename_all = "lowercase")]
+    pub(crate) enum SessionStanding with word {
+        /// Used as it is.
+        Used = "used",
+        /// Used with a wider uncertainty or a noted doubt.
+        Doubtful = "used with doubt",
+        /// Not used.
+        Rejected = "rejected",
+    }
 }
 
 impl SessionStanding {
@@ -45,15 +47,6 @@ impl SessionStanding {
             Self::Used
         } else {
             Self::Doubtful
-        }
-    }
-
-    /// The word in tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Used => "used",
-            Self::Doubtful => "used with doubt",
-            Self::Rejected => "rejected",
         }
     }
 }

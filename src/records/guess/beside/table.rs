@@ -8,22 +8,14 @@ use crate::records::settings::words::Delimiter;
 use crate::settings::toml_text::quoted;
 use std::collections::BTreeSet;
 
-/// What such a table is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
-    /// One row an instrument, or an instrument and a point.
-    Register,
-    /// One row a piece of work.
-    Jobs,
-}
-
-impl Kind {
-    /// Its table in the pipeline file.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            Kind::Register => "register",
-            Kind::Jobs => "jobs",
-        }
+crate::words::worded! {
+    /// What such a table is.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub(crate) enum Kind with name {
+        /// One row an instrument, or an instrument and a point.
+        Register = "register",
+        /// One row a piece of work.
+        Jobs = "jobs",
     }
 }
 
