@@ -1,13 +1,12 @@
 /*! Properties that hold for every method, whatever the history. */
 
 use super::*;
-use crate::drift::Status;
-use crate::drift::testing::{Known, unfitted};
+use crate::drift::testing::Known;
 use crate::intervals::methods::incremental_response::IncrementalResponse;
 use crate::intervals::methods::interval_test::IntervalTest;
 use crate::intervals::methods::simple_response::SimpleResponse;
 use crate::intervals::methods::staircase::Staircase;
-use crate::intervals::testing::evidence;
+use crate::intervals::testing::{alone, evidence};
 use crate::property_cases::usual;
 use crate::records::testing::Record;
 use proptest::prelude::*;
@@ -34,10 +33,7 @@ fn outcomes(pattern: &[bool], current: f64) -> Record {
 }
 
 fn proposed(method: &dyn Method, record: Record) -> Option<f64> {
-    let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-    method
-        .propose(&evidence(&histories, &fit), &GroupEvidence::default())
-        .interval_days
+    alone(method, record).interval_days
 }
 
 proptest! {

@@ -1,9 +1,11 @@
 /*! Evidence for this room's tests. */
 
-use super::{Evidence, IntervalSettings};
-use crate::drift::Fit;
+use super::{Evidence, GroupEvidence, IntervalSettings, Method, Proposal};
 use crate::drift::series::readings::Axis;
+use crate::drift::testing::unfitted;
+use crate::drift::{Fit, Status};
 use crate::records::Histories;
+use crate::records::testing::Record;
 
 /// Evidence on the last day of the history, with the default settings.
 pub(crate) fn evidence<'a>(histories: &'a Histories, fit: &'a Fit) -> Evidence<'a> {
@@ -11,4 +13,10 @@ pub(crate) fn evidence<'a>(histories: &'a Histories, fit: &'a Fit) -> Evidence<'
     let as_of = history.date.last().copied().unwrap_or(0.0);
     let settings = IntervalSettings::default();
     Evidence::new(history, fit, &settings, (Axis::Time, 0.95), as_of)
+}
+
+/// What `method` proposes for an item without fit and group.
+pub(crate) fn alone(method: &dyn Method, record: Record) -> Proposal {
+    let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
+    method.propose(&evidence(&histories, &fit), &GroupEvidence::default())
 }

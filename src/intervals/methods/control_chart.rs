@@ -152,9 +152,7 @@ impl ControlChart {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
+    use crate::intervals::testing::alone;
     use crate::records::testing::Record;
 
     const YEARS: [f64; 8] = [0.0, 1.02, 1.98, 3.05, 4.01, 5.0, 6.03, 6.97];
@@ -174,9 +172,7 @@ mod tests {
     fn the_interval_ends_where_the_band_meets_the_limit() {
         let mut record = record();
         record.item.tolerance = Tolerance::new(f64::NEG_INFINITY, 6.0);
-        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-        let found =
-            ControlChart::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&ControlChart::default(), record);
         let years = found.interval_days.unwrap() / DAYS_PER_YEAR;
         near!(years, 9.427_990 - 6.97, 3e-5, "{years}: {}", found.reason());
     }
@@ -197,9 +193,7 @@ mod tests {
                 0.2 * f64::from(i - 3) + 0.01 * f64::from(i % 2),
             );
         }
-        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-        let found =
-            ControlChart::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&ControlChart::default(), record);
         let days = found.interval_days.unwrap();
         assert!(
             (200.0..365.25).contains(&days),
@@ -210,10 +204,10 @@ mod tests {
 
     #[test]
     fn too_few_readings_say_so() {
-        let histories = Record::new().check(0.0, 0.0).check(365.0, 0.1).histories();
-        let fit = unfitted(Status::NoReading);
-        let found =
-            ControlChart::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(
+            &ControlChart::default(),
+            Record::new().check(0.0, 0.0).check(365.0, 0.1),
+        );
         assert_eq!(found.interval_days, None);
     }
 }

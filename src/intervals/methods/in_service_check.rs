@@ -149,9 +149,7 @@ impl InServiceCheck {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
+    use crate::intervals::testing::alone;
     use crate::records::testing::Record;
 
     /// Worked example of interval-practice.md 1.6: shift 10 = limit, u = 2, check limit 8:
@@ -170,8 +168,7 @@ mod tests {
                 .check(30.0 * (i + 1) as f64, *value)
                 .kind(CheckKind::Check);
         }
-        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-        InServiceCheck::default().propose(&evidence(&histories, &fit), &GroupEvidence::default())
+        alone(&InServiceCheck::default(), record)
     }
 
     #[test]

@@ -146,9 +146,7 @@ impl Method for InUseTime {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
+    use crate::intervals::testing::alone;
     use crate::records::testing::Record;
 
     /// Worked example of interval-practice.md 1.5: 2000 h at 6.5 h a day last 307.7 days;
@@ -163,14 +161,12 @@ mod tests {
                 .usage(100.0)
                 .check(400.0, 0.0)
                 .usage(100.0 + 400.0 * per_day);
-            let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
             let settings = InUseTimeSettings {
                 allowed_use: Some(2000.0),
                 backstop_days: Some(365.0),
                 ..Default::default()
             };
-            let found = InUseTime { settings }
-                .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+            let found = alone(&InUseTime { settings }, record);
             near!(found.interval_days.unwrap(), expected, 0.05);
             says!(found.reason(), words);
         }
@@ -185,18 +181,13 @@ mod tests {
             .usage(400.0)
             .check(800.0, 0.0)
             .usage(1600.0);
-        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-        let found =
-            InUseTime::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&InUseTime::default(), record);
         near!(found.interval_days.unwrap(), 365.0 * 2.0 / 3.0, 1e-9);
     }
 
     #[test]
     fn no_counter_says_so() {
-        let histories = Record::new().check(0.0, 0.0).histories();
-        let fit = unfitted(Status::NoReading);
-        let found =
-            InUseTime::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&InUseTime::default(), Record::new().check(0.0, 0.0));
         assert_eq!(
             found.reason(),
             "not applicable, because no usage counter was recorded"

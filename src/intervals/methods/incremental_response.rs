@@ -117,10 +117,7 @@ impl StepsFromOutcomes for IncrementalResponse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::intervals::{GroupEvidence, Method};
+    use crate::intervals::testing::alone;
     use crate::records::testing::Record;
 
     fn last(outcomes: &[bool], target: f64) -> f64 {
@@ -130,13 +127,12 @@ mod tests {
         }
         record.item.interval_days = Some(12.0);
         record.item.reliability_target = Some(target);
-        let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
         let settings = IncrementalResponseSettings {
             replay: true,
             ..Default::default()
         };
         let method = IncrementalResponse { settings };
-        let found = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&method, record);
         found.interval_days.unwrap()
     }
 

@@ -128,10 +128,7 @@ impl StepsFromOutcomes for SimpleResponse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::intervals::{GroupEvidence, Method};
+    use crate::intervals::testing::alone;
     use crate::records::testing::Record;
 
     /// Check values 1 and 2 of interval-practice.md (code block A, Python, computed there).
@@ -164,29 +161,24 @@ mod tests {
     #[test]
     fn the_worked_sequence_is_reproduced() {
         let record = record_of(&[true, true, false, true, true, true, false, true]);
-        let (histories, fit) = (record.histories(), unfitted(Status::OutcomesOnly));
         let settings = SimpleResponseSettings {
             shorten_by: Some(0.55),
             replay: true,
             ..Default::default()
         };
         let method = SimpleResponse { settings };
-        let found = method.propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&method, record);
         near!(found.interval_days.unwrap(), 4.304_893, 5e-7);
         // So high a target that one failure takes the whole interval: still no NaN.
         let mut strict = record_of(&[false]);
         strict.item.reliability_target = Some(0.999_999);
-        let histories = strict.histories();
-        let found = SimpleResponse::default()
-            .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let found = alone(&SimpleResponse::default(), strict);
         assert!(
             found.reason().ends_with("more than 99.9 %"),
             "{}",
             found.reason()
         );
-        let histories = record_of(&[true]).histories();
-        let last = SimpleResponse::default()
-            .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let last = alone(&SimpleResponse::default(), record_of(&[true]));
         assert_eq!(last.interval_days, Some(12.0 * 1.1));
     }
 }

@@ -163,10 +163,7 @@ impl Staircase {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::intervals::{GroupEvidence, Method};
+    use crate::intervals::testing::alone;
     use crate::records::Tolerance;
     use crate::records::testing::Record;
 
@@ -179,14 +176,13 @@ mod tests {
         for (i, error) in found.iter().enumerate() {
             record = record.check(i as f64 * 12.0, *error);
         }
-        let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
         let method = Staircase {
             settings: StaircaseSettings {
                 replay: true,
                 ..Default::default()
             },
         };
-        method.propose(&evidence(&histories, &fit), &GroupEvidence::default())
+        alone(&method, record)
     }
 
     fn replayed(found: &[f64]) -> f64 {
@@ -217,14 +213,10 @@ mod tests {
 
     #[test]
     fn by_default_only_the_last_check_acts() {
-        let histories = Record::new()
-            .check(0.0, 3.0)
-            .left(0.0)
-            .check(400.0, 0.2)
-            .histories();
-        let fit = unfitted(Status::NoReading);
-        let proposal =
-            Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let proposal = alone(
+            &Staircase::default(),
+            Record::new().check(0.0, 3.0).left(0.0).check(400.0, 0.2),
+        );
         assert_eq!(proposal.interval_days, Some(365.0 * 1.25));
         assert_eq!(
             proposal.reason(),
@@ -234,10 +226,7 @@ mod tests {
 
     #[test]
     fn an_outcome_without_a_value_never_lengthens() {
-        let histories = Record::new().outcome(0.0, true).histories();
-        let fit = unfitted(Status::OutcomesOnly);
-        let proposal =
-            Staircase::default().propose(&evidence(&histories, &fit), &GroupEvidence::default());
+        let proposal = alone(&Staircase::default(), Record::new().outcome(0.0, true));
         assert_eq!(proposal.interval_days, Some(365.0));
     }
 
@@ -260,9 +249,7 @@ mod tests {
         ] {
             let mut record = Record::new().check(0.0, found);
             record.item.tolerance = at_least;
-            let (histories, fit) = (record.histories(), unfitted(Status::NoReading));
-            let proposal = Staircase::default()
-                .propose(&evidence(&histories, &fit), &GroupEvidence::default());
+            let proposal = alone(&Staircase::default(), record);
             assert_eq!(proposal.interval_days, Some(days));
             let reason = proposal.reason();
             assert!(reason.contains(place) && !reason.contains('%'), "{reason}");
