@@ -1,6 +1,6 @@
 /*! One instrument of the demo, and what befalls it. */
 
-use super::laboratory::Kind;
+use super::kinds::Kind;
 use serde::Deserialize;
 
 /// Something that happens in a life. Sizes are in tolerances.

@@ -10,6 +10,7 @@ mod books;
 mod faults;
 mod figures;
 mod jobs;
+mod kinds;
 mod laboratory;
 mod live;
 mod load_cells;

@@ -1,33 +1,7 @@
-/*! The six invented thermometers with raw readings, and what a laboratory keeps of them. */
+/*! What a laboratory keeps of its thermometers with raw readings. */
 
 use crate::simulate::demo::figures::decimal;
 use crate::simulate::demo::laboratory::LABORATORY;
-use serde::Deserialize;
-
-/// How a thermometer's resistance changes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub(crate) enum Change {
-    /// The whole resistance is scaled: W stays.
-    Scaled,
-    /// A constant resistance is added: W moves.
-    Added,
-}
-
-/// One thermometer: value in use, life, coefficients of its certificate.
-#[derive(Debug, Deserialize)]
-pub(crate) struct Thermometer {
-    pub name: String,
-    pub ohm: f64,
-    /// Drift, mK per year.
-    pub drift: f64,
-    /// How it changes.
-    pub change: Change,
-    /// Self-heating at 1 mA, mK.
-    pub heating: f64,
-    pub maximum_c: f64,
-    pub subrange: String,
-}
 
 /// Their rows of a register, with `group` as it is written there.
 pub(crate) fn register_rows(group: &str) -> String {

@@ -9,7 +9,7 @@ mod other_points;
 mod schedule;
 mod sessions;
 
-pub(super) use members::{Thermometer, register_rows};
+pub(super) use members::register_rows;
 
 use super::DemoFile;
 use super::figures::{decimal, iso};

@@ -1,11 +1,10 @@
 /*! Readings at gallium, tin and zinc: what tells a scaled resistance from an added one. */
 
-use super::members::Change;
 use super::sessions::{
     FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SLOPE, STEP_DAYS, normal,
 };
 use crate::simulate::demo::figures::{decimal, iso};
-use crate::simulate::demo::laboratory::LABORATORY;
+use crate::simulate::demo::laboratory::{Change, LABORATORY};
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::{FixedPoint, Reference};
 use rand_pcg::Pcg64Mcg;
