@@ -11,102 +11,91 @@ use rand::RngExt;
 use rand_distr::{Distribution as _, Poisson, StandardNormal};
 use std::f64::consts::TAU;
 
-crate::settings! {
-    /// How the errors of a fleet move, in half widths of the tolerance and years.
-    pub struct TruthSettings in "fleet.truth" {
-        /// Error at the start.
-        start: Distribution = 0.0.into(),
-        /// Steady drift per year.
-        drift: Distribution = 0.0.into(),
-        /// Random walk of the error, per √year.
-        wander: Distribution = 0.0.into(),
-        /// Random walk of the drift, per year per √year.
-        turning: Distribution = 0.0.into(),
-        /// Sudden jumps per year.
-        jump_rate: Distribution = 0.0.into(),
-        /// Size of a jump; its sign is as likely plus as minus.
-        jump_size: Distribution = 0.0.into(),
-        /// Amplitude of a yearly swing; its phase is drawn.
-        season: Distribution = 0.0.into(),
-        /// Whole change by an ageing that slows down.
-        ageing: Distribution = 0.0.into(),
-        /// Time constant of that ageing, years, above 0.
-        ageing_years: Distribution = 3.0.into(),
-        /// Acceleration once worn, per year².
-        wear: Distribution = 0.0.into(),
-        /// Age at which wear sets in, years.
-        wear_onset: Distribution = 5.0.into(),
-        /// Sudden failures per year.
-        failure_rate: Distribution = 0.0.into(),
-        /// Size of a failure; its sign is as likely plus as minus.
-        failure_size: Distribution = 3.0.into(),
-    }
+/// Declares the truth of a fleet, each quantity once: its settings, and what is drawn of them for one instrument. Behind
+/// the default stands what bounds the drawn value.
+macro_rules! truth {
+    ($( $(#[doc = $doc:literal])* $key:ident = $default:literal $(, $bounded:ident)?; )*) => {
+        crate::settings! {
+            /// How the errors of a fleet move, in half widths of the tolerance and years.
+            pub struct TruthSettings in "fleet.truth" {
+                $( $(#[doc = $doc])* $key: Distribution = $default.into(), )*
+            }
+        }
+
+        impl TruthSettings {
+            /// The distributions by key, in declaration order.
+            pub(crate) fn distributions(&self) -> [(&'static str, &Distribution); [$(stringify!($key)),*].len()] {
+                [$((stringify!($key), &self.$key)),*]
+            }
+        }
+
+        /// What one instrument is like: the drawn values of [`TruthSettings`].
+        #[derive(Debug, Clone, Copy, PartialEq)]
+        #[allow(missing_docs)]
+        pub struct Nature {
+            $( pub $key: f64, )*
+            /// Phase of the season, radians.
+            pub phase: f64,
+        }
+
+        impl Nature {
+            /// Draws one instrument's nature.
+            pub(crate) fn draw(settings: &TruthSettings, stream: &mut Stream) -> Self {
+                Nature {
+                    $( $key: {
+                        let drawn = settings.$key.draw(stream);
+                        $( let drawn = $bounded(drawn); )?
+                        drawn
+                    }, )*
+                    phase: TAU * stream.random::<f64>(),
+                }
+            }
+        }
+    };
 }
 
-impl TruthSettings {
-    /// The distributions by key, in declaration order.
-    pub(crate) fn distributions(&self) -> [(&'static str, &Distribution); 13] {
-        [
-            ("start", &self.start),
-            ("drift", &self.drift),
-            ("wander", &self.wander),
-            ("turning", &self.turning),
-            ("jump_rate", &self.jump_rate),
-            ("jump_size", &self.jump_size),
-            ("season", &self.season),
-            ("ageing", &self.ageing),
-            ("ageing_years", &self.ageing_years),
-            ("wear", &self.wear),
-            ("wear_onset", &self.wear_onset),
-            ("failure_rate", &self.failure_rate),
-            ("failure_size", &self.failure_size),
-        ]
-    }
+truth! {
+    /// Error at the start.
+    start = 0.0;
+    /// Steady drift per year.
+    drift = 0.0;
+    /// Random walk of the error, per √year.
+    wander = 0.0, size;
+    /// Random walk of the drift, per year per √year.
+    turning = 0.0, size;
+    /// Sudden jumps per year.
+    jump_rate = 0.0, rate;
+    /// Size of a jump; its sign is as likely plus as minus.
+    jump_size = 0.0;
+    /// Amplitude of a yearly swing; its phase is drawn.
+    season = 0.0;
+    /// Whole change by an ageing that slows down.
+    ageing = 0.0;
+    /// Time constant of that ageing, years, above 0.
+    ageing_years = 3.0, duration;
+    /// Acceleration once worn, per year².
+    wear = 0.0;
+    /// Age at which wear sets in, years.
+    wear_onset = 5.0;
+    /// Sudden failures per year.
+    failure_rate = 0.0, rate;
+    /// Size of a failure; its sign is as likely plus as minus.
+    failure_size = 3.0;
 }
 
-/// What one instrument is like: the drawn values of [`TruthSettings`].
-#[derive(Debug, Clone, Copy, PartialEq)]
-#[allow(missing_docs)]
-pub struct Nature {
-    pub start: f64,
-    pub drift: f64,
-    pub wander: f64,
-    pub turning: f64,
-    pub jump_rate: f64,
-    pub jump_size: f64,
-    pub season: f64,
-    /// Phase of the season, radians.
-    pub phase: f64,
-    pub ageing: f64,
-    pub ageing_years: f64,
-    pub wear: f64,
-    pub wear_onset: f64,
-    pub failure_rate: f64,
-    pub failure_size: f64,
+fn size(drawn: f64) -> f64 {
+    drawn.abs()
+}
+
+fn rate(drawn: f64) -> f64 {
+    drawn.max(0.0)
+}
+
+fn duration(drawn: f64) -> f64 {
+    drawn.max(f64::MIN_POSITIVE)
 }
 
 impl Nature {
-    /// Draws one instrument's nature.
-    pub(crate) fn draw(settings: &TruthSettings, stream: &mut Stream) -> Self {
-        let mut draw = |distribution: &Distribution| distribution.draw(stream);
-        Nature {
-            start: draw(&settings.start),
-            drift: draw(&settings.drift),
-            wander: draw(&settings.wander).abs(),
-            turning: draw(&settings.turning).abs(),
-            jump_rate: draw(&settings.jump_rate).max(0.0),
-            jump_size: draw(&settings.jump_size),
-            season: draw(&settings.season),
-            ageing: draw(&settings.ageing),
-            ageing_years: draw(&settings.ageing_years).max(f64::MIN_POSITIVE),
-            wear: draw(&settings.wear),
-            wear_onset: draw(&settings.wear_onset),
-            failure_rate: draw(&settings.failure_rate).max(0.0),
-            failure_size: draw(&settings.failure_size),
-            phase: TAU * stream.random::<f64>(),
-        }
-    }
-
     /// Change by ageing and wear from birth to `age`.
     fn aged(&self, age: f64) -> f64 {
         let slowing = if self.ageing == 0.0 {

@@ -4,13 +4,12 @@ use super::classes::LearnedClasses;
 use super::learned::{Ground, Learned};
 use super::refusals::{refuse_doubt, refuse_plan};
 use super::{STREAM, WorkerError, stream_of};
-use crate::decisions::controls::{ChartedBy, Controls};
 use crate::drift::class_parameters;
 use crate::drift::source::settle::learn as learn_sources;
+use crate::pipeline::deciding::charted;
 use crate::pipeline::groups::groups_for_methods;
 use crate::records::{RecordsError, load_stream};
 use crate::settings::plan::Plan;
-use std::borrow::Cow;
 
 /// Learns from the checks in the Arrow stream `bytes`.
 ///
@@ -34,16 +33,9 @@ pub(crate) fn learn(plan: &Plan, bytes: &[u8]) -> Result<Learned, WorkerError> {
         || class_parameters(histories, drift),
         || groups_for_methods(plan, histories),
     );
-    let class = |index| Cow::Borrowed(classes.of_history(index));
     let closings = plan.closings()?;
-    let by = ChartedBy {
-        control: &plan.settings.control,
-        drift,
-        closings: closings.as_ref(),
-        class: &class,
-        only: None,
-    };
-    learned.processes = Controls::of(histories, &by, &|_| false).processes();
+    let controls = charted(plan, histories, &classes, closings.as_ref(), &|_| false);
+    learned.processes = controls.processes();
     learned.histories = histories.len() as u64;
     learned.checks = histories.columns.date.len() as u64;
     learned.steps = loaded.steps;

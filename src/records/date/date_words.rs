@@ -1,4 +1,4 @@
-/*! Words of dates that the program knows: days of the week, and what marks a half-year, a quarter or a week. */
+/*! Words of dates that the program knows: days of the week, months, and what marks a half-year, a quarter or a week. */
 
 use serde::Deserialize;
 use std::sync::LazyLock;
@@ -15,6 +15,8 @@ pub(super) static DATE_WORDS: LazyLock<DateWords> =
 pub(super) struct DateWords {
     /// Names of the days of the week, from Monday on.
     pub weekdays: [Vec<String>; 7],
+    /// Names of the months as the formats have them, each with how those of other languages begin.
+    pub months: Vec<(String, Vec<String>)>,
     pub periods: Periods,
 }
 

@@ -1,21 +1,6 @@
 /*! Names of months as people write them, in the languages of the headers. */
 
-/// How the names of each month begin, in lower case; the English ones are the formats' own.
-/// Common spellings, no source.
-const NAMES: [(&str, &[&str]); 12] = [
-    ("Jan", &["jan", "ene", "gen", "jän", "sty", "led"]),
-    ("Feb", &["feb", "fév", "fev", "lut", "úno"]),
-    ("Mar", &["mar", "mär", "mrz", "maa", "mrt", "bře"]),
-    ("Apr", &["apr", "avr", "abr", "kwi", "dub"]),
-    ("May", &["may", "mai", "maj", "mei", "mag", "kvě"]),
-    ("Jun", &["jun", "juin", "giu", "cze", "čvn"]),
-    ("Jul", &["jul", "juil", "lug", "lip", "čvc"]),
-    ("Aug", &["aug", "aoû", "aou", "ago", "sie", "srp"]),
-    ("Sep", &["sep", "set", "wrz", "zář"]),
-    ("Oct", &["oct", "okt", "ott", "out", "paź", "říj"]),
-    ("Nov", &["nov", "lis"]),
-    ("Dec", &["dec", "dez", "déc", "dic", "des", "gru", "pro"]),
-];
+use super::date_words::DATE_WORDS;
 
 /// Letters of the longest name.
 const LONGEST: usize = 12;
@@ -34,8 +19,9 @@ pub(crate) fn in_english(date: &str) -> Option<String> {
     if !(3..=LONGEST).contains(&letters) {
         return None;
     }
-    let month = |beginnings: &&[&str]| beginnings.iter().any(|begin| name.starts_with(begin));
-    let (english, _) = NAMES.iter().find(|(_, beginnings)| month(beginnings))?;
+    let begins = |begin: &String| name.starts_with(begin.as_str());
+    let mut months = DATE_WORDS.months.iter();
+    let (english, _) = months.find(|(_, beginnings)| beginnings.iter().any(begins))?;
     // An abbreviation's full stop belongs to it, but where the format has one behind the day.
     let behind = rest[end..].strip_prefix('.').unwrap_or(&rest[end..]);
     Some(format!("{}{english}{behind}", &date[..start]))

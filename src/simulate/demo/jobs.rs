@@ -1,8 +1,9 @@
 /*! Work done with the demo's instruments, for the question of what is in doubt. */
 
 use super::DemoFile;
-use super::figures::{decimal, iso};
+use super::figures::decimal;
 use super::live::{AS_OF_DAY, Life};
+use crate::words::date;
 use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
@@ -46,7 +47,7 @@ pub(super) fn jobs(lives: &[Life], seed: u64) -> DemoFile {
             "J-{:04},{},{point},{},{},{},{}\n",
             i + 1,
             member.name_on(*day),
-            iso(*day),
+            date(*day),
             decimal(-limit, 1),
             decimal(limit, 1),
             decimal(ERROR_SPREAD * limit * spread, member.kind.decimals),

@@ -13,6 +13,10 @@ pub(super) struct Laboratory {
     /// Thermometers with raw readings.
     pub thermometers: Vec<Thermometer>,
     pub faults: Vec<Fault>,
+    /// Lines of the book of approvals, but for who signed and when.
+    pub approvals: Vec<[String; 7]>,
+    /// Lines of the book of closings, but for who signed.
+    pub closings: Vec<[String; 6]>,
 }
 
 // A test counts what is in the file, so that what is built has it.

@@ -5,9 +5,10 @@ last session it is 5 N too high and nobody says so: a step that all six cells sh
 */
 
 use super::DemoFile;
-use super::figures::{decimal, iso};
+use super::figures::decimal;
 use crate::records::DAYS_PER_YEAR;
 use crate::simulate::stream;
+use crate::words::date;
 use rand_distr::{Distribution, StandardNormal};
 
 const GROUP: &str = "load cell";
@@ -51,7 +52,7 @@ fn life(cell: u64, seed: u64) -> String {
         };
         let own = (U * U - U_COMMON * U_COMMON).sqrt();
         let found = decimal(error + above + own * normal(), 1);
-        let date = iso(day);
+        let date = date(day);
         rows +=
             &format!("LC-{cell:03},20 kN,{date},{found},{U},{U_COMMON},calibration,N,{machine}\n");
         error += years * drift + WANDER * years.sqrt() * normal();

@@ -51,6 +51,8 @@ pub(super) struct Member {
     pub kind: &'static Kind,
     /// Its number within the kind.
     pub number: u64,
+    /// The interval procedure that the quality manual assigns to it.
+    pub procedure: String,
     /// Points checked where they are others than those of its kind.
     #[serde(default)]
     points: Vec<String>,

@@ -15,7 +15,6 @@ mod laboratory;
 mod live;
 mod load_cells;
 mod member;
-mod procedures;
 mod small_bench;
 mod tables;
 mod thermometry;

@@ -5,8 +5,9 @@ session, to be judged. 0.5 mK of noise, 0.1 mΩ of resolution. Invented, like th
 */
 
 use super::DemoFile;
-use super::figures::{decimal, iso};
+use super::figures::decimal;
 use crate::simulate::stream;
+use crate::words::date;
 use rand_distr::{Distribution, StandardNormal};
 
 /// dR/dT over R at the triple point of water, 1/K.
@@ -70,7 +71,7 @@ fn session(number: u32, seed: u64) -> String {
             };
             rows += &format!(
                 "B-{number:02},{name},{}T{:02}:{:02}:00,{},1,C-9,small slush,0.12,{},{},true,{notes}\n",
-                iso(day),
+                date(day),
                 9 + minute / 60,
                 minute % 60,
                 decimal(resistance, 4),

@@ -1,12 +1,12 @@
 /*! The demo's tables as CSV text: checks by kind, the overlapping export, the registers. */
 
 use super::DemoFile;
-use super::figures::{decimal, iso};
+use super::figures::decimal;
 use super::live::{Check, Life};
 use super::load_cells;
 use super::member::{Member, Twist};
-use super::procedures::procedure;
 use super::thermometry::register_rows;
+use crate::words::date;
 
 /// Header of every export of checks.
 const CHECK_HEADER: &str = "instrument,point,date,as_found,as_left,nominal,u,u_common,lower,upper,in_tolerance,event,usage,kind,unit";
@@ -64,7 +64,7 @@ fn check_line(member: &Member, check: &Check) -> String {
     let fields = [
         member.name_on(check.day),
         check.point.to_string(),
-        iso(check.day),
+        date(check.day),
         found,
         left,
         nominal.map(|value| value.to_string()).unwrap_or_default(),
@@ -97,7 +97,7 @@ pub(super) fn register(lives: &[Life]) -> DemoFile {
 
 /// The quality manager's register: the interval procedure of each instrument in place of its group.
 pub(super) fn register_by_procedure(lives: &[Life]) -> DemoFile {
-    let quoted = |member: &Member| format!("\"{}\"", procedure(member));
+    let quoted = |member: &Member| format!("\"{}\"", member.procedure);
     DemoFile::new(
         "register-by-procedure.csv",
         register_text(
@@ -154,7 +154,7 @@ fn register_line(life: &Life, group: String) -> String {
         member.cap.map(|days| days.to_string()).unwrap_or_default(),
         String::new(),
         last.filter(|_| member.number.is_multiple_of(2))
-            .map(|check| iso(check.day))
+            .map(|check| date(check.day))
             .unwrap_or_default(),
         text(member.target),
         text(member.harm.map(|_| kind.cost)),

@@ -12,10 +12,11 @@ mod sessions;
 pub(super) use members::register_rows;
 
 use super::DemoFile;
-use super::figures::{decimal, iso};
+use super::figures::decimal;
 use super::laboratory::LABORATORY;
 use crate::simulate::stream;
 use crate::thermometry::Thermometers;
+use crate::words::date;
 use other_points::{Visit, read_other};
 use rand_pcg::Pcg64Mcg;
 use schedule::{Trouble, crew, other_points, trouble};
@@ -173,7 +174,7 @@ fn read(text: &mut String, visit: &Visit, random: &mut Pcg64Mcg) {
         text.push_str(&format!(
             "S-{session:02},{},{}T{:02}:{:02}:00,triple point of water,{},{RESISTOR_OHM},0.00001,0.05,{RESISTOR_ALPHA},20,{temperature},{},0.265,{},{},{cell},{kind},-0.060,-0.0085,{pre_cooled},{event},{notes}\n",
             member.name,
-            iso(day),
+            date(day),
             minute / 60,
             minute % 60,
             decimal(ratio, 9),

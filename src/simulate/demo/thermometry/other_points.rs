@@ -3,10 +3,11 @@
 use super::sessions::{
     FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SLOPE, STEP_DAYS, normal,
 };
-use crate::simulate::demo::figures::{decimal, iso};
+use crate::simulate::demo::figures::decimal;
 use crate::simulate::demo::laboratory::{Change, LABORATORY};
 use crate::thermometry::Thermometers;
 use crate::thermometry::its90::{FixedPoint, Reference};
+use crate::words::date;
 use rand_pcg::Pcg64Mcg;
 
 /// One thermometer in one session.
@@ -57,7 +58,7 @@ pub(super) fn read_other(
             "S-{:02},{},{}T{:02}:{:02}:00,{},{},{RESISTOR_OHM},0.00001,0.05,{RESISTOR_ALPHA},20,{},{},{DEPTH_M},{},{},{},large,,,,,\n",
             visit.session,
             member.name,
-            iso(day),
+            date(day),
             minute / 60,
             minute % 60,
             point.name(),
