@@ -1,12 +1,8 @@
 //! What a person decided, against proposals that follow.
 
 use super::*;
-use crate::decisions::testing::extending;
-use crate::drift::Status;
-use crate::drift::testing::unfitted;
-use crate::intervals::testing::evidence;
+use crate::decisions::testing::*;
 use crate::records::HeldInterval;
-use crate::records::testing::Record;
 
 /// The decision of extending 365 d to 900 d where the book says `line` of an item last checked on
 /// day 20,000, with the reason it gives.

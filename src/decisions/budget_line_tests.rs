@@ -1,9 +1,8 @@
 use super::*;
+use crate::decisions::testing::*;
 use crate::drift::series::readings::Axis;
-use crate::drift::testing::Known;
 use crate::drift::{DriftSettings, ModelName, fit_history};
 use crate::records::DAYS_PER_YEAR;
-use crate::records::testing::Record;
 
 /// JCGM 100:2008, H.3: a line through eleven corrections of a thermometer, b(30 °C) = −0.1494
 /// with u = 0.0041 on nine degrees of freedom. A degree above 20 °C stands for a year.

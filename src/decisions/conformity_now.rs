@@ -167,12 +167,7 @@ fn in_question(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decisions::policy::Action;
-    use crate::decisions::testing::extending;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::Record;
+    use crate::decisions::testing::*;
 
     /// One check of 4.9 with u = 0.35 against ±5.
     fn near_the_limit(u: f64) -> crate::records::Histories {

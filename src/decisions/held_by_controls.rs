@@ -148,13 +148,9 @@ mod tests {
     use super::super::controls::ChartedBy;
     use super::*;
     use crate::control::ControlSettings;
-    use crate::decisions::testing::extending;
+    use crate::decisions::testing::*;
     use crate::drift::DriftSettings;
-    use crate::drift::Status;
     use crate::drift::class::classes::class_parameters;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::{Record, fleet};
     use crate::records::{About, Histories};
     use std::borrow::Cow;
 

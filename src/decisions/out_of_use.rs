@@ -21,12 +21,7 @@ pub(crate) fn apply(evidence: &Evidence<'_>, decision: &mut Decision) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decisions::policy::Action;
-    use crate::decisions::testing::extending;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::Record;
+    use crate::decisions::testing::*;
 
     #[test]
     fn what_is_withdrawn_is_due_now_and_has_no_other_date() {

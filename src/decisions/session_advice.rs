@@ -122,11 +122,7 @@ fn follow(advice: &Advice, whose: &str, evidence: &Evidence<'_>, decision: &mut 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decisions::testing::extending;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::Record;
+    use crate::decisions::testing::*;
 
     fn advice(kind: AdviceKind) -> Advice {
         Advice {

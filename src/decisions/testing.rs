@@ -1,7 +1,14 @@
-/*! A decision for this room's tests. */
+/*! A decision for this room's tests, and what most of them need beside it. */
+
+pub(crate) use super::policy::Action;
+pub(crate) use crate::drift::testing::{Known, unfitted};
+pub(crate) use crate::drift::{Fit, Status};
+pub(crate) use crate::intervals::testing::evidence;
+pub(crate) use crate::intervals::{EvidenceByGroup, GroupEvidence};
+pub(crate) use crate::records::testing::{Record, fleet};
 
 use crate::conformity::State;
-use crate::decisions::policy::{Action, ApprovalState, Decision};
+use crate::decisions::policy::{ApprovalState, Decision};
 
 /// A decision to extend 365 d to 900 d after a calibration on day 20,000.
 pub(crate) fn extending() -> Decision {

@@ -197,12 +197,8 @@ fn found(what: &str, day: f64) -> Rule {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decisions::testing::extending;
-    use crate::drift::Status;
+    use crate::decisions::testing::*;
     use crate::drift::Suspect;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::Record;
 
     /// The finding of the last check is told once, whichever rule told it first.
     #[test]

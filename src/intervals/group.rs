@@ -227,8 +227,7 @@ fn bin(days: f64) -> i32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::EvidenceByGroup;
-    use crate::records::testing::{Record, fleet};
+    use crate::intervals::testing::*;
 
     fn member(i: usize) -> Record {
         let mut record = Record::new();

@@ -42,8 +42,7 @@ pub(crate) fn group_proposals(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::EvidenceByGroup;
-    use crate::records::testing::{Record, fleet};
+    use crate::intervals::testing::*;
 
     #[test]
     fn the_whole_group_is_told_by_every_method_on_outcomes() {

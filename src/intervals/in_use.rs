@@ -189,10 +189,7 @@ impl Unstated {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     /// A check every `distance` days.
     fn checked(distances: &[f64]) -> Record {

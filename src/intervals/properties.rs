@@ -1,14 +1,12 @@
 /*! Properties that hold for every method, whatever the history. */
 
 use super::*;
-use crate::drift::testing::Known;
 use crate::intervals::methods::incremental_response::IncrementalResponse;
 use crate::intervals::methods::interval_test::IntervalTest;
 use crate::intervals::methods::simple_response::SimpleResponse;
 use crate::intervals::methods::staircase::Staircase;
-use crate::intervals::testing::{alone, evidence};
+use crate::intervals::testing::*;
 use crate::property_cases::usual;
-use crate::records::testing::Record;
 use proptest::prelude::*;
 
 /// Methods that react to outcomes.

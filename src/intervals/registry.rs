@@ -95,11 +95,7 @@ impl Method for WhereOutcomesAlone {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::testing::evidence;
-    use crate::intervals::{EvidenceByGroup, GroupEvidence};
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     fn all(tables: &MethodTables) -> Vec<Box<dyn Method>> {

@@ -1,11 +1,14 @@
-/*! Evidence for this room's tests. */
+/*! Evidence for this room's tests, and what most of them need beside it. */
 
-use super::{Evidence, GroupEvidence, IntervalSettings, Method, Proposal};
+pub(crate) use super::{EvidenceByGroup, GroupEvidence, Method};
+pub(crate) use crate::drift::Status;
+pub(crate) use crate::drift::testing::{Known, unfitted};
+pub(crate) use crate::records::testing::{Record, fleet};
+
+use super::{Evidence, IntervalSettings, Proposal};
+use crate::drift::Fit;
 use crate::drift::series::readings::Axis;
-use crate::drift::testing::unfitted;
-use crate::drift::{Fit, Status};
 use crate::records::Histories;
-use crate::records::testing::Record;
 
 /// Evidence on the last day of the history, with the default settings.
 pub(crate) fn evidence<'a>(histories: &'a Histories, fit: &'a Fit) -> Evidence<'a> {

@@ -2,11 +2,7 @@
 
 use super::*;
 use crate::conformity::ConformitySettings;
-use crate::decisions::testing::extending;
-use crate::drift::Status;
-use crate::drift::testing::unfitted;
-use crate::intervals::testing::evidence;
-use crate::records::testing::Record;
+use crate::decisions::testing::*;
 
 #[test]
 fn a_failed_check_stays_a_finding_whatever_follows() {

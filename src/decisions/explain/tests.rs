@@ -4,12 +4,11 @@ use super::*;
 use crate::decisions::controls::Controls;
 use crate::decisions::small_class::NoneKnown;
 use crate::decisions::stage::DecisionStage;
+use crate::decisions::testing::*;
 use crate::drift::DriftSettings;
 use crate::drift::class::classes::class_parameters;
 use crate::drift::class::fits::Fits;
 use crate::drift::state::fit::fit_state;
-use crate::intervals::EvidenceByGroup;
-use crate::records::testing::Record;
 
 fn sections(record: Record) -> (Decision, Vec<SectionView>) {
     let histories = record.histories();

@@ -220,8 +220,7 @@ fn headline_and_reason(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decisions::testing::extending;
-    use crate::records::testing::Record;
+    use crate::decisions::testing::*;
 
     fn decisions() -> [Decision; 3] {
         let of = |action, due_date| Decision {

@@ -72,12 +72,9 @@ mod tests {
     use crate::decisions::policy::decide;
     use crate::decisions::policy::decision::Action;
     use crate::decisions::policy::settings::PolicySettings;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
+    use crate::decisions::testing::*;
+    use crate::intervals::Method;
     use crate::intervals::methods::staircase::Staircase;
-    use crate::intervals::testing::evidence;
-    use crate::intervals::{EvidenceByGroup, Method};
-    use crate::records::testing::{Record, fleet};
 
     /// 40 items found out of tolerance at 15 % of their yearly checks, each restored: whatever
     /// the staircase says after a pass, no item keeps the interval.

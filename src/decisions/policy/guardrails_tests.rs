@@ -2,12 +2,9 @@
 
 use super::tests::{CALM, decided, proposing};
 use super::*;
-use crate::drift::Status;
-use crate::drift::testing::{Known, unfitted};
+use crate::decisions::testing::*;
 use crate::intervals::Forecast;
-use crate::intervals::testing::evidence;
 use crate::records::Event;
-use crate::records::testing::Record;
 
 const FAST: Known = Known { drift: 0.8, ..CALM };
 

@@ -2,10 +2,7 @@
 
 use super::tests::{CALM, proposing};
 use super::*;
-use crate::drift::Fit;
-use crate::drift::testing::Known;
-use crate::intervals::testing::evidence;
-use crate::records::testing::Record;
+use crate::decisions::testing::*;
 
 const TARGET: &str = "target of 95 %";
 

@@ -2,13 +2,10 @@
 
 use super::decide;
 use crate::decisions::DecisionTables;
-use crate::drift::Status;
-use crate::drift::testing::{Known, unfitted};
-use crate::intervals::testing::evidence;
-use crate::intervals::{GroupEvidence, MethodName};
+use crate::decisions::testing::*;
+use crate::intervals::MethodName;
 use crate::property_cases::usual;
 use crate::records::Outcome;
-use crate::records::testing::Record;
 use proptest::prelude::*;
 
 proptest! {

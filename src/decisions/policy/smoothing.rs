@@ -108,8 +108,7 @@ fn month(day: f64) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::decisions::policy::Action;
-    use crate::decisions::testing::extending;
+    use crate::decisions::testing::*;
     use crate::property_cases::usual;
     use proptest::prelude::*;
 

@@ -68,8 +68,7 @@ mod tests {
     use super::*;
     use crate::decisions::policy::decision::{Action, Decision};
     use crate::decisions::policy::settings::PolicySettings;
-    use crate::drift::testing::Known;
-    use crate::records::testing::Record;
+    use crate::decisions::testing::*;
 
     /// Decided over three yearly checks of an item whose record would just bear ten times `expected`
     /// steps a year.

@@ -3,11 +3,8 @@
 use super::*;
 use crate::decisions::policy::settings::GroupPolicy;
 use crate::decisions::policy::settings::Weighting;
-use crate::drift::testing::{Known, unfitted};
-use crate::drift::{Fit, Status};
-use crate::intervals::testing::evidence;
+use crate::decisions::testing::*;
 use crate::intervals::{DriftCrossing, Method};
-use crate::records::testing::Record;
 use crate::settings::SettingsTable;
 
 pub(crate) const CALM: Known = Known {

@@ -143,17 +143,13 @@ impl<'a> Pool<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
     use crate::intervals::methods::incremental_response::{
         IncrementalResponse, IncrementalResponseSettings,
     };
     use crate::intervals::methods::simple_response::balanced_reliability;
     use crate::intervals::methods::simple_response::{SimpleResponse, SimpleResponseSettings};
     use crate::intervals::methods::staircase::{Staircase, StaircaseSettings};
-    use crate::intervals::testing::evidence;
-    use crate::intervals::{EvidenceByGroup, Method};
-    use crate::records::testing::{Record, fleet};
+    use crate::intervals::testing::*;
 
     /// One item a result, each checked twice a year apart: `found` at the second check.
     fn group(found: &[f64]) -> (crate::records::Histories, EvidenceByGroup) {

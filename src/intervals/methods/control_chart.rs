@@ -152,8 +152,7 @@ impl ControlChart {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::alone;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     const YEARS: [f64; 8] = [0.0, 1.02, 1.98, 3.05, 4.01, 5.0, 6.03, 6.97];
     const VALUES: [f64; 8] = [2.10, 2.52, 2.81, 3.35, 3.58, 4.12, 4.37, 4.85];

@@ -147,11 +147,8 @@ pub(crate) fn basis(evidence: &Evidence<'_>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::{Known, unfitted};
-    use crate::intervals::testing::evidence;
+    use crate::intervals::testing::*;
     use crate::property_cases::usual;
-    use crate::records::testing::Record;
     use proptest::prelude::*;
 
     fn crossing(known: Known) -> f64 {

@@ -149,8 +149,7 @@ impl InServiceCheck {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::alone;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     /// Worked example of interval-practice.md 1.6: shift 10 = limit, u = 2, check limit 8:
     /// seen with 0.8413 each time, missed twice with 0.0252.

@@ -146,8 +146,7 @@ impl Method for InUseTime {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::alone;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     /// Worked example of interval-practice.md 1.5: 2000 h at 6.5 h a day last 307.7 days;
     /// at 4 h a day (500 days) the back-stop of 365 days governs.

@@ -117,8 +117,7 @@ impl StepsFromOutcomes for IncrementalResponse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::alone;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     fn last(outcomes: &[bool], target: f64) -> f64 {
         let mut record = Record::new();

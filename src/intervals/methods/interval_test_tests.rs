@@ -1,12 +1,8 @@
 use super::*;
-use crate::drift::Status;
-use crate::drift::testing::unfitted;
-use crate::intervals::EvidenceByGroup;
 use crate::intervals::exact_test::{self, IntervalTestResult, rescale};
-use crate::intervals::testing::evidence;
+use crate::intervals::testing::*;
 use crate::property_cases::usual;
 use crate::records::Histories;
-use crate::records::testing::{Record, fleet};
 use crate::reliability::Renewal;
 use proptest::prelude::*;
 

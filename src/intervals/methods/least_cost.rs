@@ -163,9 +163,7 @@ impl LeastCost {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::testing::Known;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     #[test]
     fn the_curve_is_lowest_at_the_proposal_and_prices_agree() {

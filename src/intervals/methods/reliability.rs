@@ -51,12 +51,8 @@ impl Method for Reliability {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
-    use crate::drift::testing::unfitted;
-    use crate::intervals::EvidenceByGroup;
     use crate::intervals::group::summary::GroupReliabilitySummary;
-    use crate::intervals::testing::evidence;
-    use crate::records::testing::{Record, fleet};
+    use crate::intervals::testing::*;
     use crate::reliability::{GroupReliability, ReliabilitySettings};
 
     /// A fleet whose item 0 has a target of its own: its interval is the group's at that target,

@@ -128,8 +128,7 @@ impl StepsFromOutcomes for SimpleResponse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::alone;
-    use crate::records::testing::Record;
+    use crate::intervals::testing::*;
 
     /// Check values 1 and 2 of interval-practice.md (code block A, Python, computed there).
     #[test]

@@ -163,9 +163,8 @@ impl Staircase {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intervals::testing::alone;
+    use crate::intervals::testing::*;
     use crate::records::Tolerance;
-    use crate::records::testing::Record;
 
     /// Months of the worked example, taken as days: the rule has no unit.
     fn replay(found: &[f64]) -> Proposal {

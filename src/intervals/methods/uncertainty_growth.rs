@@ -88,10 +88,8 @@ impl Method for UncertaintyGrowth {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::testing::Known;
-    use crate::intervals::testing::evidence;
+    use crate::intervals::testing::*;
     use crate::records::DAYS_PER_YEAR;
-    use crate::records::testing::Record;
 
     /// Check value 39 of interval-practice.md: u₀ = 0.04, u_max = 0.10; d = 0.0075 linear
     /// gives 12.220202, D = 0.0004 gives 21.0 (closed forms; its months are years here).
