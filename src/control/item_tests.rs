@@ -1,10 +1,8 @@
 use super::*;
 use crate::control::RunLengths;
 use crate::control::settings::Deviation;
-use crate::drift::class::classes::class_parameters;
-use crate::records::testing::Record;
-use crate::records::{Event, Histories};
-use rand::{RngExt, SeedableRng};
+use crate::drift::testing::*;
+use crate::records::Event;
 
 fn noise(count: usize, seed: u64) -> Vec<f64> {
     let mut stream = rand_pcg::Pcg64::seed_from_u64(seed);

@@ -6,10 +6,8 @@ use crate::control::chart::Series;
 use crate::control::chart::chart;
 use crate::control::individuals::baseline;
 use crate::control::settings::Deviation;
-use crate::drift::DriftSettings;
-use crate::drift::class::classes::class_parameters;
+use crate::drift::testing::*;
 use crate::records::About;
-use crate::records::testing::Record;
 use serde_json::Value;
 
 fn text(name: &str) -> String {

@@ -2,10 +2,7 @@
 
 use super::*;
 use crate::control::run_length::shewhart_run_length;
-use crate::drift::DriftSettings;
-use crate::drift::class::classes::class_parameters;
-use crate::records::testing::{Record, fleet};
-use rand::{RngExt, SeedableRng};
+use crate::drift::testing::*;
 
 /// Items of one class that drift and wander, each checked `checks` times a quarter of a year apart.
 fn drifting(items: usize, checks: usize, seed: u64) -> crate::records::Histories {

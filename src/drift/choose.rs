@@ -157,15 +157,8 @@ fn support(weighted: &[(f64, Fit)], alone: bool) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::DriftSettings;
-    use crate::drift::class::classes::class_parameters;
     use crate::drift::model_name::ModelName;
-    use crate::drift::{Status, fit_model};
-    use crate::records::DAYS_PER_YEAR;
-    use crate::records::testing::Record;
-    use rand::{RngExt, SeedableRng};
-    use rand_distr::{Distribution, StandardNormal};
-    use rand_pcg::Pcg64;
+    use crate::drift::testing::*;
     use rayon::prelude::*;
 
     /// Whether the 95 % bands of `models` hold the true error a year after `n` irregular yearly

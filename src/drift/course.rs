@@ -75,10 +75,7 @@ impl<'a> Course<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::classes::class_parameters;
-    use crate::drift::{DriftSettings, ModelName, fit_model};
-    use crate::records::Histories;
-    use crate::records::testing::Record;
+    use crate::drift::testing::*;
 
     /// Yearly checks of an item whose error is 0.01 × use, with these counts.
     fn used(counts: &[f64]) -> Histories {

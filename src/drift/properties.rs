@@ -191,8 +191,7 @@ proptest! {
 /// standard deviation of 0.35 %, so ± 1.4 % is four of them.
 #[test]
 fn bands_cover_what_they_promise() {
-    use rand::{RngExt, SeedableRng};
-    use rand_distr::{Distribution, StandardNormal};
+    use crate::drift::testing::*;
     const HISTORIES: u64 = 4000;
     for (n, stated) in [(3, true), (3, false), (12, true), (12, false)] {
         let (mut confident, mut predicted) = (0, 0);

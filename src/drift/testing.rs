@@ -1,10 +1,16 @@
-/*! Fits of which everything is known, for tests. */
+/*! Fits of which everything is known, for tests, and what most of them need beside it. */
+
+pub(crate) use super::class::classes::class_parameters;
+pub(crate) use super::{DriftSettings, Fit, ModelName, Status, fit_model};
+pub(crate) use crate::records::testing::{Record, fleet};
+pub(crate) use crate::records::{DAYS_PER_YEAR, Histories};
+pub(crate) use rand::{RngExt, SeedableRng};
+pub(crate) use rand_distr::{Distribution, StandardNormal};
+pub(crate) use rand_pcg::Pcg64;
 
 use super::class::rates::Rates;
 use super::state::estimate::StateEstimate;
 use super::state::forecast::StateForecast;
-use super::{Fit, ModelName, Status};
-use crate::records::DAYS_PER_YEAR;
 use std::sync::Arc;
 
 /// The most steps that the record bears, over those expected.

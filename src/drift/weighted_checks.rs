@@ -2,8 +2,7 @@
 
 use super::class::classes::class_parameters;
 use super::{DriftSettings, ModelName, fit_model};
-use crate::records::DAYS_PER_YEAR;
-use crate::records::testing::Record;
+use crate::drift::testing::*;
 
 /// Interval-practice 4.2: years, error, and the random uncertainties of 4.3 (example data).
 const READINGS: [(f64, f64, f64); 8] = [

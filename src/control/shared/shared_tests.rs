@@ -1,8 +1,5 @@
 use super::*;
-use crate::drift::DriftSettings;
-use crate::drift::class::classes::class_parameters;
-use crate::records::testing::{Record, fleet};
-use rand::{RngExt, SeedableRng};
+use crate::drift::testing::*;
 use rayon::prelude::*;
 use std::borrow::Cow;
 

@@ -148,10 +148,9 @@ fn compared(past: &mut PastFits<'_>, calibrated: usize, row: usize) -> PastAdopt
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::ModelName;
     use crate::drift::adoption::compare::Carry;
-    use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
+    use crate::drift::testing::*;
     use crate::records::Event;
 
     /// A steady drift of 0.05 a year, u 0.1: single years do not show it, the prediction holds,

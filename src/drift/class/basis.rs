@@ -134,9 +134,7 @@ fn lot(item: &Item) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::DriftSettings;
-    use crate::drift::class::classes::class_parameters;
-    use crate::records::testing::{Record, fleet};
+    use crate::drift::testing::*;
 
     /// 2020-01-01.
     const FIRST_DAY: f64 = 18_262.0;

@@ -192,8 +192,7 @@ impl Odd {
 mod tests {
     use crate::drift::class_parameters;
     use crate::drift::settings::{DriftSettings, GroupDrift, YEARS_PER_STEP};
-    use crate::records::Histories;
-    use crate::records::testing::{Record, fleet};
+    use crate::drift::testing::*;
 
     /// Two groups of four that hardly move, checked yearly for five years.
     fn calm() -> Histories {

@@ -183,9 +183,8 @@ fn typical(members: &[Scatter], degrees: f64, start: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use rand::{RngExt, SeedableRng};
-    use rand_distr::{Distribution, Gamma, StandardNormal};
-    use rand_pcg::Pcg64;
+    use crate::drift::testing::*;
+    use rand_distr::Gamma;
 
     /// Members of ten readings whose variances are spread by an inverse χ² of `degrees`.
     fn members(count: usize, degrees: f64, seed: u64) -> Vec<(f64, Scatter)> {

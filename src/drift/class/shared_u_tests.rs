@@ -1,14 +1,9 @@
 //! Tests of a stated u that is shared by all checks.
 
 use super::*;
-use crate::drift::class::classes::class_parameters;
 use crate::drift::state::fit::fit_state;
-use crate::drift::{DriftSettings, Fit};
-use crate::records::testing::{Record, fleet};
-use crate::records::{Display, Histories};
-use rand::{RngExt, SeedableRng};
-use rand_distr::StandardNormal;
-use rand_pcg::Pcg64;
+use crate::drift::testing::*;
+use crate::records::Display;
 
 const DAYS: f64 = 365.25;
 

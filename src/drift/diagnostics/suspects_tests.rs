@@ -1,7 +1,5 @@
 use super::*;
-use crate::drift::class::classes::class_parameters;
-use crate::drift::{ModelName, fit_model};
-use crate::records::testing::{Record, fleet};
+use crate::drift::testing::*;
 use crate::records::{Event, Outcome, Tolerance};
 
 /// Twelve yearly readings of each of six items that drift evenly, `u` 0.1, tolerance ±2,

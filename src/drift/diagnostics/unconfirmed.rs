@@ -105,9 +105,8 @@ impl LastReading {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
-    use crate::records::Histories;
+    use crate::drift::testing::*;
 
     fn last(all: &Histories) -> Option<LastReading> {
         let settings = DriftSettings::default();

@@ -2,10 +2,8 @@
 
 use super::*;
 use crate::drift::series::readings::Reading;
+use crate::drift::testing::*;
 use nalgebra::{DMatrix, DVector};
-use rand::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
-use rand_pcg::Pcg64;
 
 fn reading(x: f64, value: f64, u: f64) -> Reading {
     Reading {

@@ -149,13 +149,11 @@ fn unscaled(mut forecast: StateForecast, scale: f64) -> StateForecast {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::classes::class_parameters;
     use crate::drift::diagnostics::suspects::tests::class_of_six;
     use crate::drift::fit::Curve;
-    use crate::drift::fit_model;
     use crate::drift::registry::fit_history;
     use crate::drift::settings::Pooling;
-    use crate::records::Histories;
+    use crate::drift::testing::*;
 
     fn settings() -> DriftSettings {
         DriftSettings {

@@ -117,14 +117,11 @@ fn freedom_of(t: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::Status;
     use crate::drift::regression::line;
     use crate::drift::regression::line::SIGNIFICANT;
     use crate::drift::series::readings::Reading;
+    use crate::drift::testing::*;
     use crate::stats::{chi_squared_upper, normal_upper_two_sided};
-    use rand::{RngExt, SeedableRng};
-    use rand_distr::{Distribution, StandardNormal};
-    use rand_pcg::Pcg64;
     use statrs::distribution::{ChiSquared, ContinuousCDF};
 
     #[test]

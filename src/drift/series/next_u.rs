@@ -69,13 +69,8 @@ impl Latest {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::classes::class_parameters;
-    use crate::drift::{DriftSettings, ModelName, fit_forecast};
-    use crate::records::testing::{Record, fleet};
-    use crate::records::{DAYS_PER_YEAR, Histories};
-    use rand::{RngExt, SeedableRng};
-    use rand_distr::{Distribution, StandardNormal};
-    use rand_pcg::Pcg64;
+    use crate::drift::fit_forecast;
+    use crate::drift::testing::*;
     use rayon::prelude::*;
 
     fn readings(u: &[f64]) -> Vec<Reading> {

@@ -1,9 +1,8 @@
 use super::settle::settle;
+use crate::drift::class_parameters;
 use crate::drift::series::readings::Axis;
-use crate::drift::{DriftSettings, Fit, class_parameters, fit_model};
-use crate::records::testing::{Record, fleet};
-use crate::records::{Given, Histories};
-use rand::{RngExt, SeedableRng};
+use crate::drift::testing::*;
+use crate::records::Given;
 
 /// Thirty items of one class checked twice a year for six years, by reference A and then B, half of
 /// them a year later than the others; readings of B are off by `step`.

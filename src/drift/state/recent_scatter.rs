@@ -116,9 +116,7 @@ impl Recent {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use rand::{RngExt, SeedableRng};
-    use rand_distr::StandardNormal;
-    use rand_pcg::Pcg64;
+    use crate::drift::testing::*;
 
     fn squares(count: usize, seed: u64, deviation: &dyn Fn(usize) -> f64) -> Vec<f64> {
         let mut stream = Pcg64::seed_from_u64(seed);

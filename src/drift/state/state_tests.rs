@@ -1,18 +1,14 @@
 //! Tests of the state model: filter, class parameters, fits, smoother; its bands and its members that differ have files of their own.
 
 use super::*;
-use crate::drift::class::classes::class_parameters;
 use crate::drift::class::rates::ClassScale;
 use crate::drift::series::readings::Axis;
 use crate::drift::state::fit::fit_state;
 use crate::drift::state::smooth::smoothed;
 use crate::drift::state::surprise::Surprises;
-use crate::drift::{DriftSettings, Status};
-use crate::records::{self, DAYS_PER_YEAR, Event, Histories, Item, Tolerance};
+use crate::drift::testing::*;
+use crate::records::{self, Event, Item, Tolerance};
 use chrono::NaiveDate;
-use rand::{RngExt, SeedableRng};
-use rand_distr::StandardNormal;
-use rand_pcg::Pcg64;
 use statrs::distribution::{Binomial, DiscreteCDF};
 
 /// One check: date in years, as found, as left (NaN: as found), u, event.

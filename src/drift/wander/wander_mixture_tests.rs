@@ -1,10 +1,8 @@
 //! Bands with the variances integrated out: coverage, and the limits where nothing is left to integrate.
 
 use super::*;
+use crate::drift::testing::*;
 use crate::drift::wander::model::fit_wander_readings;
-use rand::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
-use rand_pcg::Pcg64;
 
 /// Yearly readings of u one about a drift and a walk of `wander` per root year.
 fn history(seed: u64, n: usize, wander: f64, stated: bool) -> (Vec<Reading>, f64, f64) {

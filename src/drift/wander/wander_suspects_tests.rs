@@ -1,13 +1,9 @@
 //! The screen of the wander model: what it names, what it leaves in peace, and how it is told.
 
 use super::*;
-use crate::drift::class::classes::class_parameters;
 use crate::drift::diagnostics::suspects::tests::class_of_six;
 use crate::drift::diagnostics::suspects::without;
-use crate::drift::{DriftSettings, ModelName, fit_model};
-use rand::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
-use rand_pcg::Pcg64;
+use crate::drift::testing::*;
 
 /// Yearly readings of u one about a drift and a walk of 0.5 per root year.
 fn walk(seed: u64, n: usize, stated: bool) -> Vec<Reading> {

@@ -1,10 +1,8 @@
 //! Tests of the wander model against exact values (tests/reference/wander) and properties.
 
 use super::*;
-use crate::records::DAYS_PER_YEAR;
+use crate::drift::testing::*;
 use chrono::NaiveDate;
-use rand::{RngExt, SeedableRng};
-use rand_distr::StandardNormal;
 use serde_json::Value;
 
 fn folder(name: &str) -> String {
