@@ -28,44 +28,29 @@ pub enum Chart {
 crate::words::worded! {
     /// What was noticed.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-    pub(crate) enum Rule with words {
+    pub(crate) enum Rule with words and word {
         /// One value beyond three deviations.
-        BeyondThree = "beyond three deviations",
+        BeyondThree = "beyond three deviations", "beyond_three";
         /// Two of three beyond two deviations on one side.
-        TwoOfThreeBeyondTwo = "two of three beyond two deviations on one side",
+        TwoOfThreeBeyondTwo = "two of three beyond two deviations on one side", "two_of_three";
         /// Four of five beyond one deviation on one side.
-        FourOfFiveBeyondOne = "four of five beyond one deviation on one side",
+        FourOfFiveBeyondOne = "four of five beyond one deviation on one side", "four_of_five";
         /// A run on one side of the centre.
-        RunOnOneSide = "a run on one side of the centre",
+        RunOnOneSide = "a run on one side of the centre", "run";
         /// The weighted average outside its limits.
-        Ewma = "weighted average outside its limits",
+        Ewma = "weighted average outside its limits", "ewma";
         /// A cumulative sum above its limit.
-        Cusum = "cumulative sum above its limit",
+        Cusum = "cumulative sum above its limit", "cusum";
         /// Two neighbours farther apart than three deviations of a range.
-        MovingRange = "step between neighbours too large",
+        MovingRange = "step between neighbours too large", "moving_range";
         /// Repeated readings scatter more than those of the base period.
-        Precision = "repeated readings scatter too much",
+        Precision = "repeated readings scatter too much", "precision";
         /// One value beyond two deviations: a warning, not a signal.
-        BeyondTwo = "beyond two deviations (warning)",
+        BeyondTwo = "beyond two deviations (warning)", "beyond_two";
     }
 }
 
 impl Rule {
-    /// The word in tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Rule::BeyondThree => "beyond_three",
-            Rule::TwoOfThreeBeyondTwo => "two_of_three",
-            Rule::FourOfFiveBeyondOne => "four_of_five",
-            Rule::RunOnOneSide => "run",
-            Rule::Ewma => "ewma",
-            Rule::Cusum => "cusum",
-            Rule::MovingRange => "moving_range",
-            Rule::Precision => "precision",
-            Rule::BeyondTwo => "beyond_two",
-        }
-    }
-
     /// The chart that the rule reads; `None` for a warning, which is no signal of any.
     pub(crate) fn chart(self) -> Option<Chart> {
         match self {

@@ -11,15 +11,15 @@ const NAMED: f64 = 0.95;
 crate::words::worded! {
     /// How the item came to leave its tolerance.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-    pub(crate) enum Mechanism with words {
+    pub(crate) enum Mechanism with words and word {
         /// In one step at an unknown time.
-        Step = "a step at an unknown time",
+        Step = "a step at an unknown time", "step";
         /// By drift and wander.
-        Drift = "drift and wander",
+        Drift = "drift and wander", "drift";
         /// Either may be.
-        StepOrDrift = "a step or by drift and wander",
+        StepOrDrift = "a step or by drift and wander", "step_or_drift";
         /// The values at its ends are not known.
-        Unknown = "an unknown way",
+        Unknown = "an unknown way", "unknown";
     }
 }
 
@@ -30,16 +30,6 @@ impl Mechanism {
             step if step >= NAMED => Mechanism::Step,
             step if step <= 1.0 - NAMED => Mechanism::Drift,
             _ => Mechanism::StepOrDrift,
-        }
-    }
-
-    /// The word written to tables.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Mechanism::Step => "step",
-            Mechanism::Drift => "drift",
-            Mechanism::StepOrDrift => "step_or_drift",
-            Mechanism::Unknown => "unknown",
         }
     }
 }

@@ -22,26 +22,17 @@ pub enum RemedyRule {
 crate::words::worded! {
     /// What is proposed.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-    pub enum What with word {
+    pub enum What with word and then {
         /// Bring the error to nought.
-        Adjust = "adjust",
+        Adjust = "adjust", "interval once it is adjusted";
         /// Take the value it has as its value.
-        Adopt = "adopt",
+        Adopt = "adopt", "interval once its present value is adopted";
         /// One of the two; the record does not tell which can be done.
-        Either = "either",
+        Either = "either", "interval once it is adjusted, or its present value adopted";
     }
 }
 
 impl What {
-    /// What its interval is called on a page.
-    pub(crate) fn then(self) -> &'static str {
-        match self {
-            What::Adjust => "interval once it is adjusted",
-            What::Adopt => "interval once its present value is adopted",
-            What::Either => "interval once it is adjusted, or its present value adopted",
-        }
-    }
-
     /// By the rule, else by what the record holds; `None` where nothing is to be proposed.
     pub(crate) fn of(rule: RemedyRule, history: &History<'_>) -> Option<Self> {
         let adjusted = (0..history.len()).any(|row| history.happened(row) == Event::Adjusted);

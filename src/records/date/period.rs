@@ -22,24 +22,15 @@ const ROMAN: [&str; 4] = ["i", "ii", "iii", "iv"];
 crate::words::worded! {
     /// A stretch of a year that has a number.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-    pub(crate) enum Period with name {
-        Quarter = "quarter",
-        Week = "week",
-        HalfYear = "half-year",
+    pub(crate) enum Period with name and several {
+        Quarter = "quarter", "quarters (of the calendar year)";
+        Week = "week", "weeks (of ISO 8601, from Monday to Sunday)";
+        HalfYear = "half-year", "half-years (of the calendar year)";
     }
 }
 
 impl Period {
     pub(crate) const ALL: [Period; 3] = [Period::Quarter, Period::Week, Period::HalfYear];
-
-    /// How several are named, and what they are taken for.
-    pub(crate) fn several(self) -> &'static str {
-        match self {
-            Period::Quarter => "quarters (of the calendar year)",
-            Period::Week => "weeks (of ISO 8601, from Monday to Sunday)",
-            Period::HalfYear => "half-years (of the calendar year)",
-        }
-    }
 
     fn markers(self) -> &'static Markers {
         let periods = &DATE_WORDS.periods;
