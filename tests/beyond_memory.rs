@@ -77,8 +77,18 @@ fn fleet(folder: &Path) {
 /// Runs the records with these settings: what is printed, and every file of the report but the
 /// durations and what the ledger keeps.
 fn run(folder: &Path, more: &str, threads: &str) -> (String, BTreeMap<String, Vec<u8>>) {
+    run_on("2024-06-30", folder, more, threads)
+}
+
+/// The same as of another day.
+fn run_on(
+    day: &str,
+    folder: &Path,
+    more: &str,
+    threads: &str,
+) -> (String, BTreeMap<String, Vec<u8>>) {
     let text = format!(
-        "as_of = \"2024-06-30\"\n[checks]\nfiles = [\"checks.csv\"]\nrepeats = \"average\"\n\
+        "as_of = \"{day}\"\n[checks]\nfiles = [\"checks.csv\"]\nrepeats = \"average\"\n\
          [register]\nfile = \"register.csv\"\n[output]\nfolder = \"report\"\ntables = \"both\"\n{more}"
     );
     fs::write(folder.join("lab.toml"), text).unwrap();
@@ -126,6 +136,42 @@ fn parts_say_the_bytes_of_all_at_once() {
             assert!(parts.get(name) == Some(bytes), "{memory}: {name} differs");
         }
         assert_eq!(whole.len(), parts.len(), "{memory}");
+    }
+}
+
+/// What an earlier run knew of failures is held against records in parts as it is against those held at once.
+#[test]
+fn parts_remember_the_failures_that_are_gone() {
+    let plain = "charts = \"none\"\n";
+    let months = [
+        plain.to_string(),
+        format!("{plain}[run]\nmemory = \"0.5 MB\"\n"),
+    ];
+    let [whole, parts] = months.map(|more| {
+        let place = tempfile::tempdir().unwrap();
+        fleet(place.path());
+        run(place.path(), &more, "2");
+        let checks = place.path().join("checks.csv");
+        let text = fs::read_to_string(&checks).unwrap();
+        // Every check out of tolerance is taken out, and an item that had one goes whole.
+        let kept = |line: &&str| {
+            let found = line
+                .split(',')
+                .nth(3)
+                .and_then(|cell| cell.parse::<f64>().ok());
+            found.is_none_or(|value| value.abs() <= 2.0) && !line.starts_with("I-099,")
+        };
+        let later: Vec<&str> = text.lines().filter(kept).collect();
+        fs::write(&checks, later.join("\n") + "\n").unwrap();
+        run_on("2024-07-31", place.path(), &more, "2")
+    });
+    let warnings = String::from_utf8_lossy(&whole.1["report/warnings.csv"]);
+    says!(warnings, "which the run of 2024-06-30 read, is gone");
+    says!(warnings, "and all checks are gone from the records");
+    let said = |told: &str| told.split("Report: ").next().map(String::from);
+    assert_eq!(said(&whole.0), said(&parts.0));
+    for (name, bytes) in &whole.1 {
+        assert!(parts.1.get(name) == Some(bytes), "{name} differs");
     }
 }
 

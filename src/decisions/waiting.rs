@@ -42,6 +42,27 @@ pub(crate) struct Waiting {
     asks: bool,
 }
 
+/// Why a last reading far off is repeated.
+const ONE_READING: &str = "one reading cannot tell a mistake from a step";
+
+/// What a repeated check tells of the reading of `row`: where the one before it is the one that lies off all others, which
+/// of the two is a mistake.
+fn contradicted(history: &History<'_>, fit: &Fit, row: usize) -> String {
+    let before = (0..row).rfind(|&other| history.as_found[other].is_finite());
+    let off = |other: &usize| {
+        let mut suspects = fit.suspects.iter();
+        suspects.any(|suspect| suspect.row as usize == *other)
+    };
+    match before.filter(off) {
+        Some(other) => format!(
+            "that of {}, {}, lies far off all others: another check tells whether it was the mistake",
+            date(history.date[other]),
+            figure(history.as_found[other], &history.item.unit)
+        ),
+        None => ONE_READING.to_string(),
+    }
+}
+
 impl Waiting {
     /// For a reading far off, or outside its band, that no later one confirms.
     pub(crate) fn of_last(
@@ -54,7 +75,7 @@ impl Waiting {
         let row = row.or(suspect.map(|suspect| suspect.row as usize))?;
         let day = date(history.date[row]);
         let unit = &history.item.unit;
-        let (off, expected) = match outside {
+        let (off, why) = match outside {
             Some(reading) => (
                 format!(
                     "the reading of {day}, {}, lies outside {} to {}",
@@ -62,11 +83,16 @@ impl Waiting {
                     figure(reading.band.0, ""),
                     figure(reading.band.1, unit)
                 ),
-                ", the widest that the earlier ones lead to expect",
+                format!(
+                    ", the widest that the earlier ones lead to expect, and {}",
+                    contradicted(history, fit, row)
+                ),
             ),
-            None => (format!("the reading of {day} lies far off the others"), ""),
+            None => (
+                format!("the reading of {day} lies far off the others"),
+                format!(", and {ONE_READING}"),
+            ),
         };
-        let why = format!("{expected}, and one reading cannot tell a mistake from a step");
         Some(Self {
             until: "until a repeated check has been made".into(),
             why: Rule::new(off, &why),

@@ -1,12 +1,14 @@
 /*! What a run finds when it starts: the ledger, the report that stands, the run to compare with. */
 
 use super::build::build;
+use super::gone::Gone;
+use super::known_failures::{self, FAILURES, KnownFailure, joined};
 pub(crate) use super::previous::Previous;
 use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
 use super::standing::StandingReport;
 use super::state;
-use super::state::KeptHistory;
+use super::state::{KeptHistory, NotRead};
 use super::{KEPT, settings_sha256};
 use crate::decisions::policy::{Action, PastDecision};
 use crate::files::run_error::RunError;
@@ -14,7 +16,7 @@ use crate::records::{DAYS_PER_YEAR, Histories, date};
 use crate::settings::demo::DEMO_NAME;
 use crate::settings::plan::Plan;
 use crate::words::neutralised as neutralise;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 /// Copy of the compared run's state inside the kept folder, so that a run made anew for the
@@ -24,9 +26,6 @@ const PREVIOUS: &str = "previous";
 /// Copy of the state of the first run of the same date inside the kept folder, where its records
 /// read otherwise.
 const FIRST_OF_DATE: &str = "first-of-date";
-
-/// Days of failures that are gone from the records, by the place of their history.
-pub(crate) type Gone = BTreeMap<usize, Vec<f64>>;
 
 /// What a run finds when it starts.
 #[derive(Debug, Clone)]
@@ -38,7 +37,11 @@ pub(crate) struct Before {
     pub previous: Option<Previous>,
     /// The first run of the same date, where it still stands or its state was kept.
     pub first_of_date: Option<Previous>,
-    /// Failures that the run compared with knew and the records lack.
+    /// Failures that earlier runs knew; of this date's own report only where it had the same settings.
+    pub failures: Vec<KnownFailure>,
+    /// Those of them that runs of earlier dates knew.
+    earlier_failures: Vec<KnownFailure>,
+    /// Those of them that the records lack.
     pub gone: Gone,
     /// What a person should know, in words: for the terminal and the log.
     pub notes: Vec<String>,
@@ -65,7 +68,9 @@ impl Before {
             standing,
             previous: None,
             first_of_date: None,
-            gone: Gone::new(),
+            failures: Vec::new(),
+            earlier_failures: Vec::new(),
+            gone: Gone::default(),
             notes,
             names,
         };
@@ -117,16 +122,40 @@ impl Before {
         folders
     }
 
-    /// Looks for the run to compare with, where the plan asks for one.
+    /// Looks for the failures that earlier runs knew, and for the run to compare with, where the plan asks for one.
     pub(crate) fn look_back(&mut self, plan: &Plan, target: &Path) {
+        self.find_failures(plan, target);
         if plan.keeps_state() {
             self.find_previous(plan, target);
         }
     }
 
-    /// Reads the state of the newest earlier run that still stands; where this date's own
-    /// report stands, that of the run it was compared with.
-    fn find_previous(&mut self, plan: &Plan, target: &Path) {
+    /// Reads the failures that the newest earlier run knew, and this date's own report where it had the same settings:
+    /// other settings (limits, units, a mapping that is still being found) may have made failures of their own.
+    fn find_failures(&mut self, plan: &Plan, target: &Path) {
+        let own = target.join(KEPT);
+        let mut found = self.newest_earlier(plan, target, FAILURES, known_failures::read);
+        let own_date = self.standing.as_ref();
+        let own_date = own_date.filter(|standing| standing.day() == plan.as_of);
+        if found.is_none() && own_date.is_some() {
+            found = known_failures::read(&own.join(PREVIOUS)).ok();
+        }
+        self.earlier_failures = found.unwrap_or_default();
+        let same =
+            |report: &&StandingReport| report.settings_sha256 == settings_sha256(&plan.settings);
+        let today = own_date.filter(same);
+        let today = today.and_then(|_| known_failures::read(&own).ok());
+        self.failures = joined(self.earlier_failures.clone(), today.unwrap_or_default());
+    }
+
+    /// What `read` finds in the kept folder of the newest earlier run that still stands and left the file `name` there.
+    fn newest_earlier<T>(
+        &mut self,
+        plan: &Plan,
+        target: &Path,
+        name: &str,
+        read: impl Fn(&Path) -> Result<T, NotRead>,
+    ) -> Option<T> {
         let place = target.parent().unwrap_or(Path::new("."));
         let mut earlier: Vec<(f64, PathBuf)> = self
             .own_runs()
@@ -139,26 +168,31 @@ impl Before {
         earlier.retain(|(day, _)| *day < plan.as_of);
         // Stable: of two runs for one date the later line of the ledger comes first.
         earlier.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut notes = Vec::new();
         for (day, folder) in earlier {
             // The folder may hold a later run by now.
             let stands = StandingReport::read(&folder).filter(|standing| standing.day() == day);
-            // A run without charts has no digest, and keeps nothing that one could start from.
-            let kept = stands.is_some_and(|run| !run.files.lacks(KEPT, state::HISTORIES));
-            if !kept || !folder.join(KEPT).is_dir() {
+            let left = stands.is_some_and(|run| !run.files.lacks(KEPT, name));
+            let kept = folder.join(KEPT);
+            if !left || !kept.is_dir() {
                 continue;
             }
-            match Previous::read(&folder.join("run.json"), &folder.join(KEPT)) {
-                Ok(previous) => {
-                    self.previous = Some(previous);
-                    break;
-                }
-                Err(why) => notes.push(format!(
+            match read(&kept) {
+                Ok(found) => return Some(found),
+                Err(why) => self.notes.push(format!(
                     "The run of {} cannot be compared with: {why}. It may be from an older or newer version.",
                     date::iso(day)
                 )),
             }
         }
+        None
+    }
+
+    /// Reads the state of the newest earlier run that still stands; where this date's own
+    /// report stands, that of the run it was compared with.
+    fn find_previous(&mut self, plan: &Plan, target: &Path) {
+        // A run without charts has no digest, and keeps nothing that one could start from.
+        let read = |kept: &Path| Previous::read(&kept.with_file_name("run.json"), kept);
+        self.previous = self.newest_earlier(plan, target, state::HISTORIES, read);
         if self.previous.is_none() {
             let kept = target.join(KEPT).join(PREVIOUS);
             let own_date = self
@@ -168,7 +202,6 @@ impl Before {
             let found = own_date.then(|| Previous::read(&kept.join("run.json"), &kept));
             self.previous = found.and_then(Result::ok);
         }
-        self.notes.extend(notes);
         self.first_of_date = self.find_first_of_date(plan, target);
     }
 
@@ -216,6 +249,19 @@ impl Before {
             })
         };
         histories.items.iter().map(of).collect()
+    }
+
+    /// Keeps what runs of earlier dates knew of failures, for a run made anew for the same date.
+    ///
+    /// # Errors
+    /// A file that cannot be written.
+    pub(super) fn keep_earlier_failures(&self, kept: &Path) -> Result<(), RunError> {
+        if self.earlier_failures.is_empty() {
+            return Ok(());
+        }
+        let folder = kept.join(PREVIOUS);
+        std::fs::create_dir_all(&folder).map_err(|why| RunError::write(KEPT, why))?;
+        known_failures::keep(&self.earlier_failures, &folder)
     }
 
     /// Keeps the states of the compared runs beside this run's own, which are `states`.

@@ -41,8 +41,8 @@ fn of_book(plan: &Plan, before: &Before, path: &Path) -> Option<Warning> {
     let mut all = std::iter::once(first).chain(read);
     let (run, _) = all.find(|(_, sha256)| !beginnings.contains(sha256.as_str()))?;
     let words = format!(
-        "lines that the run as of {} read are gone from its end, or were changed: what they put in force, turned down \
-         or closed does not count now. Put them back from a copy (run.json of that run holds the SHA-256 of the whole book); \
+        "lines that the run as of {} read are gone from its end, or read otherwise now: what they put in force, turned down \
+         or closed does not count, and a last line that was changed counts as it reads now. Put them back from a copy (run.json of that run holds the SHA-256 of the whole book); \
          a book that is begun anew needs a name of its own",
         run.as_of
     );

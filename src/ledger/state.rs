@@ -6,7 +6,6 @@ so that the next run can tell what was added, edited or taken away.
 
 use super::check_bytes::push_check;
 use crate::control::ControlState;
-use crate::decisions::cases::failure_days;
 use crate::decisions::policy::Decision;
 use crate::decisions::stage::DecisionStage;
 use crate::files::run_error::RunError;
@@ -41,6 +40,10 @@ pub(crate) struct KeptHistory {
     pub status: String,
     /// Interval in use, days.
     pub current_interval_days: Option<f64>,
+    /// Interval in use that the register or the records state, days, whatever the book of approvals has put in force;
+    /// `None` where none, or the run did not keep it.
+    #[serde(default)]
+    pub stated_interval_days: Option<f64>,
     /// Interval decided, days.
     pub interval_days: Option<f64>,
     /// Due date in force, ISO 8601; empty where none, and where the item is lent or stored.
@@ -63,10 +66,6 @@ pub(crate) struct KeptHistory {
     /// Class of the item; `None` where it states none, or the run did not keep it.
     #[serde(default)]
     pub group: Option<String>,
-    /// Days of the checks out of tolerance, ISO 8601, with spaces between; those of earlier runs too that are gone
-    /// from the records, where a book of cases is kept.
-    #[serde(default)]
-    pub failures: String,
     /// Last check, ISO 8601.
     pub last_check: String,
     /// As-of dates of the extensions that were followed within the last years, with spaces between.
@@ -99,20 +98,6 @@ impl KeptHistory {
             .collect()
     }
 
-    /// Days of the checks out of tolerance.
-    pub(crate) fn failure_days(&self) -> Vec<f64> {
-        let dates = self.failures.split_whitespace();
-        dates
-            .filter_map(|text| date::parse_iso(text.as_bytes()))
-            .collect()
-    }
-
-    /// Days as these rows state them.
-    pub(super) fn days_as_text(days: &[f64]) -> String {
-        let days: Vec<String> = days.iter().map(|day| date::iso(*day)).collect();
-        days.join(" ")
-    }
-
     /// The checks' hashes, in order of date.
     pub(crate) fn checks(&self) -> Vec<&str> {
         each_hash(&self.check_hashes).collect()
@@ -134,8 +119,7 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
     let some = |value: f64| value.is_finite().then_some(value);
     let day = |value: f64| some(value).map_or(String::new(), date::iso);
     let past = stage.past.get(index).map_or(&[][..], Vec::as_slice);
-    let extensions: Vec<f64> = past.iter().map(|made| made.day).collect();
-    let rule = stage.tables.conformity.decision_rule();
+    let extensions: Vec<String> = past.iter().map(|made| date::iso(made.day)).collect();
     KeptHistory {
         instrument: neutralise(&history.item.instrument).into_owned(),
         point: neutralise(&history.item.point).into_owned(),
@@ -143,6 +127,7 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
         action: decision.action.word().into(),
         status: fit.status.words().into(),
         current_interval_days: some(decision.current_interval_days),
+        stated_interval_days: history.item.stated_interval_days(),
         interval_days: some(decision.interval_days.round()),
         due_date: match history.item.status.is_away() {
             true => String::new(),
@@ -156,8 +141,7 @@ fn state(stage: &DecisionStage<'_>, index: usize, decision: &Decision) -> KeptHi
         upper: tolerance.and_then(|limits| some(limits.upper())),
         group: Some(neutralise(&history.item.group).into_owned()).filter(|name| !name.is_empty()),
         last_check: day(history.date.last().copied().unwrap_or(f64::NAN)),
-        failures: KeptHistory::days_as_text(&failure_days(&history, &rule)),
-        extensions: KeptHistory::days_as_text(&extensions),
+        extensions: extensions.join(" "),
         check_hashes: check_hashes(&history),
     }
 }

@@ -7,7 +7,7 @@ use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
 use crate::decisions::session_advice::apply_cases;
 use crate::drift::Classes;
-use crate::ledger::before::Gone;
+use crate::ledger::gone::Gone;
 use crate::records::{Histories, LoadError, Warning};
 use crate::settings::output::Charts;
 use crate::settings::plan::Plan;
@@ -61,15 +61,12 @@ impl Book {
         gone: &Gone,
     ) -> Vec<Warning> {
         let others = |index: usize| {
-            let remembered = gone.get(&index).into_iter().flatten().copied();
-            controls
-                .signal_days(index)
-                .into_iter()
-                .chain(remembered)
-                .collect()
+            let signals = controls.signal_days(index).into_iter();
+            signals.chain(gone.days(index)).collect()
         };
+        let vanished = |instrument: &str, point: &str| gone.vanished_days(instrument, point);
         match &self.closings {
-            Some(book) => book.said(histories, &self.rule, &others),
+            Some(book) => book.said(histories, &self.rule, &others, &vanished),
             None => self.unkept.iter().cloned().collect(),
         }
     }

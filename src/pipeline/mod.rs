@@ -11,6 +11,7 @@ mod handing_over;
 pub(crate) mod named;
 mod nothing_accepted;
 mod parts;
+mod remembered;
 pub(crate) mod replay;
 pub(crate) mod run;
 pub(crate) mod run_record;

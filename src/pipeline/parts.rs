@@ -7,12 +7,14 @@ the front page says of it is added up. The tables are then dealt out in the orde
 
 use super::deciding::{charted, instruments_and_cases, learned};
 use super::handing_over::{Made, Redo, add_named_inputs, memory};
+use super::remembered::Remembered;
 use super::run_summary::{Decided, RunSummary, Said, summarise};
 use super::timings::Timings;
 use crate::decisions::stage::DecisionStage;
 use crate::files::folder::Staging;
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
+use crate::ledger::KEPT;
 use crate::ledger::before::Before;
 use crate::ledger::memory::Memory;
 use crate::records::Loaded;
@@ -102,7 +104,9 @@ pub(super) fn make(
     let temporary = tempfile::tempdir_in(staging.path()).map_err(unwritable)?;
     let mut run = Run {
         plan,
+        before,
         memory: &memory,
+        remembered: Remembered::default(),
         histories: parts.histories(),
         page: FleetPart::of(parts.histories(), staging.path()).map_err(unwritable)?,
         decided: Decided::default(),
@@ -113,11 +117,16 @@ pub(super) fn make(
         page,
         decided,
         said,
+        remembered,
         histories,
         ..
     } = run;
     timings.lap("drift, groups and decisions");
     let mut loaded = parts.finish()?;
+    let kept = staging.path().join(KEPT);
+    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
+    let gone = remembered.hand_over(before, plan.as_of, &kept)?;
+    loaded.warnings.splice(0..0, gone);
     let unkept = page.unkept();
     loaded.warnings.extend(unkept.clone());
     loaded.warnings.extend(page.unstated(plan));
@@ -159,6 +168,8 @@ fn write_tables(
 /// A run while its parts go through it.
 struct Run<'a> {
     plan: &'a Plan,
+    before: &'a Before,
+    remembered: Remembered,
     memory: &'a Memory,
     /// Histories of all parts.
     histories: usize,
@@ -199,9 +210,11 @@ impl Run<'_> {
     }
 
     /// Fits and decides one part, writes its tables to `folder` and adds it to the page.
-    fn part(&mut self, loaded: Loaded, places: &[u32], folder: &Path) -> Result<(), RunError> {
+    fn part(&mut self, mut loaded: Loaded, places: &[u32], folder: &Path) -> Result<(), RunError> {
         let (plan, settings) = (self.plan, &self.plan.settings);
         let place = |index: usize| places[index] as usize;
+        let run = (plan, self.before);
+        self.remembered.add(run, &mut loaded.histories, places);
         let histories = &loaded.histories;
         let (fits, groups) = learned(plan, histories, self.memory);
         let controls = charted(plan, histories, &fits.classes, None, &|_| false);

@@ -87,6 +87,7 @@ fn make(
     let mut thermometry = thermometry::read(plan)?;
     let (mut loaded, held) = match records_of(plan, thermometry.as_ref(), staging.path())? {
         Records::Parts(parts) => {
+            before.look_back(plan, staging.target());
             return parts::make(plan, redo, staging, parts, (before, timings, enter));
         }
         Records::Whole(loaded, held) => (loaded, held),

@@ -166,7 +166,9 @@ pub(crate) fn read(text: &str, shown: &str, columns: &[&str]) -> Result<Book, Lo
         return Err(LoadError::new(
             format!("{shown}, line 1"),
             format!("the header is \"{first}\""),
-            format!("expected \"{expected}\", separated by commas"),
+            format!(
+                "expected \"{expected}\", separated by commas; where another program has saved the book, put it back from a copy"
+            ),
         ));
     }
     let mut before = sha256(first.as_bytes());

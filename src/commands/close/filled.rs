@@ -4,11 +4,12 @@
 command's line hold. A row without a finding closes nothing and is refused.
 */
 
-use super::Asked;
+use super::{Asked, Whose};
 use crate::commands::append_entries::all_or_why;
 use crate::commands::refused::{Refused, refused};
 use crate::commands::written_days::WrittenDays;
 use crate::decisions::cases::closings::COLUMNS;
+use crate::ledger::gone::Gone;
 use crate::records::reading::table::TableFormat;
 use crate::records::{Histories, Table, TableColumn, date};
 use crate::words::neutralised;
@@ -22,7 +23,7 @@ use std::path::Path;
 pub(super) fn read(
     path: &Path,
     own: &Asked,
-    histories: &Histories,
+    (histories, gone): (&Histories, &Gone),
     (days, today): (&WrittenDays, f64),
 ) -> Result<Vec<Asked>, Refused> {
     let shown = path.display().to_string();
@@ -46,7 +47,7 @@ pub(super) fn read(
         .collect();
     let rows = (0..table.len()).map(|row| {
         let place = table.place(row);
-        let asked = asked(&table, row, own, &places, (days, today));
+        let asked = asked(&table, row, own, (&places, gone), (days, today));
         asked.map_err(|why| refused!("{place}: {why}"))
     });
     all_or_why(rows)
@@ -56,7 +57,7 @@ fn asked(
     table: &Table,
     row: usize,
     own: &Asked,
-    places: &HashMap<(String, String), usize>,
+    (places, gone): (&HashMap<(String, String), usize>, &Gone),
     (days, today): (&WrittenDays, f64),
 ) -> Result<Asked, Refused> {
     let [instrument, point, finding, by, on, action, reference]: [String; 7] =
@@ -70,10 +71,14 @@ fn asked(
         return Err(refused!("closed_on {} lies in the future", date::iso(on)));
     }
     let named = format!("{instrument} {point}");
-    let index = places.get(&(instrument, point)).copied();
+    let unknown = refused!("no history is named {}", named.trim_end());
+    let of = match places.get(&(instrument.clone(), point.clone())) {
+        Some(&index) => Whose::History(index),
+        None => Whose::gone(&instrument, Some(&point), gone, unknown)?,
+    };
     Ok(Asked {
         place: table.place(row),
-        index: index.ok_or_else(|| refused!("no history is named {}", named.trim_end()))?,
+        of,
         finding,
         by: or(by, &own.by),
         on,

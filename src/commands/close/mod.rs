@@ -7,15 +7,16 @@ use super::output::say;
 use super::written_days::WrittenDays;
 use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
-use crate::conformity::DecisionRule;
 use crate::control::{is_charted, item_chart};
 use crate::decisions::cases::closings::{COLUMNS, Closings};
 use crate::decisions::cases::{CaseStanding, findings, standing};
 use crate::drift::{basis_of, parameters_of};
 use crate::ledger::earlier::looked_back;
+use crate::ledger::gone::Gone;
 use crate::pipeline::{named, thermometry};
-use crate::records::{Histories, History, RecordsError, date};
+use crate::records::{Histories, RecordsError, date};
 use crate::settings::plan::Plan;
+use crate::words::history_name;
 use clap::Args;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -67,8 +68,8 @@ pub(crate) struct Arguments {
 struct Asked {
     /// Where it is asked for, before what is said of it; may be empty.
     place: String,
-    /// Place of its history.
-    index: usize,
+    /// Whose finding it is.
+    of: Whose,
     /// Date of the check, as it is written.
     finding: String,
     by: String,
@@ -76,6 +77,42 @@ struct Asked {
     on: f64,
     action: String,
     reference: String,
+}
+
+/// Whose finding is closed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Whose {
+    /// That of the history at this place.
+    History(usize),
+    /// Of an item that is gone from the records, whose failures an earlier run knew.
+    Gone { instrument: String, point: String },
+}
+
+impl Whose {
+    /// Instrument and point.
+    fn names<'a>(&'a self, histories: &'a Histories) -> (&'a str, &'a str) {
+        match self {
+            Self::History(index) => {
+                let item = &histories.items[*index];
+                (&item.instrument, &item.point)
+            }
+            Self::Gone { instrument, point } => (instrument, point),
+        }
+    }
+
+    /// The history, or what is known of one that is gone, that a person's words name; `unknown` says why no history is.
+    fn gone<E>(instrument: &str, point: Option<&str>, gone: &Gone, unknown: E) -> Result<Self, E> {
+        let points = gone.vanished_points(instrument);
+        let of = |point: &str| Self::Gone {
+            instrument: instrument.to_string(),
+            point: point.to_string(),
+        };
+        match (point, points.as_slice()) {
+            (None, [only]) => Ok(of(only)),
+            (Some(point), _) if points.contains(&point) => Ok(of(point)),
+            _ => Err(unknown),
+        }
+    }
 }
 
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
@@ -91,15 +128,19 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     let loaded =
         thermometry::load(&plan, thermometry.as_ref()).map_err(|why| records(why.into()))?;
     let histories = &loaded.histories;
-    let asked = asked(arguments, &plan, histories, today).map_err(CommandError::usage)?;
+    let mut before = looked_back(&plan);
+    before.find_gone(histories, &plan.settings.conformity.decision_rule());
+    let known = (histories, &before.gone);
+    let asked = asked(arguments, &plan, known, today).map_err(CommandError::usage)?;
     append_entries(&plan.base.join(file), &COLUMNS, || {
-        entries(&plan, today, histories, &asked).map_err(CommandError::usage)
+        entries(&plan, today, known, &asked).map_err(CommandError::usage)
     })?;
     let lines = asked.iter().map(|asked| {
+        let (instrument, point) = asked.of.names(histories);
         format!(
             "Closed: the finding of {} of {}, by {}, in {file}.\n",
             asked.finding,
-            histories.items[asked.index].name(),
+            history_name(instrument, point),
             asked.by
         )
     });
@@ -113,13 +154,13 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
 fn asked(
     arguments: &Arguments,
     plan: &Plan,
-    histories: &Histories,
+    (histories, gone): (&Histories, &Gone),
     today: f64,
 ) -> Result<Vec<Asked>, Refused> {
     let text = |given: &Option<String>| given.as_deref().unwrap_or_default().trim().to_string();
     let own = Asked {
         place: String::new(),
-        index: 0,
+        of: Whose::History(0),
         finding: text(&arguments.finding),
         by: text(&arguments.by),
         on: plan.as_of,
@@ -127,11 +168,20 @@ fn asked(
         reference: arguments.reference.trim().to_string(),
     };
     if let Some(path) = &arguments.from {
-        return filled::read(path, &own, histories, (&WrittenDays::of(plan), today));
+        return filled::read(
+            path,
+            &own,
+            (histories, gone),
+            (&WrittenDays::of(plan), today),
+        );
     }
     let instrument = arguments.instrument.as_deref().unwrap_or_default();
-    let index = named::find(histories, instrument, arguments.point.as_deref())?;
-    Ok(vec![Asked { index, ..own }])
+    let point = arguments.point.as_deref();
+    let of = match named::find(histories, instrument, point) {
+        Ok(index) => Whose::History(index),
+        Err(why) => Whose::gone(instrument, point, gone, why)?,
+    };
+    Ok(vec![Asked { of, ..own }])
 }
 
 /// The day of the finding that a closing names, where that can be closed so.
@@ -163,31 +213,37 @@ fn wanted_day(asked: &Asked, days: &WrittenDays) -> Result<f64, Refused> {
 fn entries(
     plan: &Plan,
     today: f64,
-    histories: &Histories,
+    (histories, gone): (&Histories, &Gone),
     asked: &[Asked],
 ) -> Result<Vec<Vec<String>>, Refused> {
     let book = Closings::of(&plan.settings.cases, &plan.base, &plan.former, today)?;
     let rule = plan.settings.conformity.decision_rule();
     let days = WrittenDays::of(plan);
-    let before = looked_back(plan);
     let mut closed = BTreeSet::new();
     let mut entry = |asked: &Asked| {
         let wanted = wanted_day(asked, &days)?;
-        let history = histories.get(asked.index);
-        let mut others = signal_days(plan, histories, asked.index, book.as_ref());
-        others.extend(before.gone_days(histories, asked.index, &rule));
-        let day = open_finding((&history, &others), &rule, (book.as_ref(), today), wanted)?;
-        if !closed.insert((asked.index, day.to_bits())) {
+        let (instrument, point) = asked.of.names(histories);
+        let found = match asked.of {
+            Whose::History(index) => {
+                let found = findings(&histories.get(index), &rule).into_iter();
+                let mut found: Vec<f64> = found.map(|finding| finding.day.floor()).collect();
+                found.extend(signal_days(plan, histories, index, book.as_ref()));
+                found.extend(gone.days(index));
+                found
+            }
+            Whose::Gone { .. } => gone.vanished_days(instrument, point),
+        };
+        let day = open_finding((instrument, point), found, (book.as_ref(), today), wanted)?;
+        if !closed.insert((instrument.to_string(), point.to_string(), day.to_bits())) {
             return Err(refused!(
                 "the finding of {} of {} is closed by another row too: keep one",
                 asked.finding,
-                history.item.name()
+                history_name(instrument, point)
             ));
         }
-        let item = history.item;
         let values = [
-            item.instrument.as_str(),
-            &item.point,
+            instrument,
+            point,
             &date::iso(day),
             &asked.by,
             &date::iso(asked.on),
@@ -229,21 +285,17 @@ fn signal_days(
     chart.signal_days()
 }
 
-/// The finding of the day `wanted`, where it is open by the book.
+/// The day `wanted` of those `found`, where that finding is open by the book.
 fn open_finding(
-    (history, others): (&History<'_>, &[f64]),
-    rule: &DecisionRule,
+    (instrument, point): (&str, &str),
+    mut found: Vec<f64>,
     (book, today): (Option<&Closings>, f64),
     wanted: f64,
 ) -> Result<f64, Refused> {
     let text = date::iso(wanted);
-    let found = findings(history, rule)
-        .into_iter()
-        .map(|finding| finding.day.floor());
-    let mut found: Vec<f64> = found.chain(others.iter().copied()).collect();
     found.sort_by(f64::total_cmp);
     found.dedup();
-    let named = history.item.name();
+    let named = history_name(instrument, point);
     if !found.contains(&wanted) {
         let days: Vec<String> = found.iter().map(|day| date::iso(*day)).collect();
         let there = match days.is_empty() {
@@ -252,7 +304,7 @@ fn open_finding(
         };
         return Err(refused!("{named} has no finding of {text}: {there}"));
     }
-    match standing(history, wanted, book, today) {
+    match standing((instrument, point), wanted, book, today) {
         CaseStanding::Closed(closing) => Err(refused!(
             "the finding of {text} of {named} was closed by {} on {}",
             closing.by,

@@ -4,6 +4,7 @@ use super::finding::findings;
 use crate::conformity::DecisionRule;
 use crate::records::book::{self, Entry, NoEntry};
 use crate::records::reading::files;
+use crate::records::screening::alike::NearNames;
 use crate::records::{FormerNames, Histories, LoadError, Warning, date};
 use crate::settings::SettingError;
 use std::collections::BTreeMap;
@@ -192,12 +193,13 @@ impl Closings {
 
     /// What is to be said of the book's lines, and of closings that close no finding of `histories`
     /// and nothing else that is closed, whose days `others` tells: signals of control charts, failures that are gone from
-    /// the records.
+    /// the records; `vanished` those of an item without a history.
     pub(crate) fn said(
         &self,
         histories: &Histories,
         rule: &DecisionRule,
         others: &dyn Fn(usize) -> Vec<f64>,
+        vanished: &dyn Fn(&str, &str) -> Vec<f64>,
     ) -> Vec<Warning> {
         let name = |index: &usize| {
             let item = &histories.items[*index];
@@ -205,16 +207,23 @@ impl Closings {
         };
         let places: BTreeMap<(&str, &str), usize> =
             (0..histories.len()).map(|i| (name(&i), i)).collect();
+        let near = NearNames::of(histories.items.iter().map(|item| item.instrument.as_str()));
         let mut warnings = self.warnings.clone();
         for ((instrument, point, day), (_, place)) in &self.closed {
             let named = format!("{instrument} {point}");
+            let is_day = |found: &f64| whole_day(*found) == *day;
             let why = match places.get(&(instrument.as_str(), point.as_str())) {
-                None => format!("no history is named {}", named.trim_end()),
+                None if vanished(instrument, point).iter().any(is_day) => continue,
+                None => format!(
+                    "no history is named {}{}",
+                    named.trim_end(),
+                    near.words(instrument)
+                ),
                 Some(&index) => {
                     let found = findings(&histories.get(index), rule);
                     let others = others(index).into_iter();
                     let days = found.iter().map(|finding| finding.day).chain(others);
-                    if days.into_iter().any(|found| whole_day(found) == *day) {
+                    if days.into_iter().any(|found| is_day(&found)) {
                         continue;
                     }
                     let day = date::iso(*day as f64);

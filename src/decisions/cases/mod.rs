@@ -45,7 +45,7 @@ impl CaseStanding<'_> {
 
 /// What became of the finding of `day` by `as_of`, by the book where one is kept.
 pub(crate) fn standing<'a>(
-    history: &History<'_>,
+    (instrument, point): (&str, &str),
     day: f64,
     book: Option<&'a Closings>,
     as_of: f64,
@@ -53,8 +53,7 @@ pub(crate) fn standing<'a>(
     let Some(book) = book else {
         return CaseStanding::NotKept;
     };
-    let item = history.item;
-    let closing = book.closing(&item.instrument, &item.point, day);
+    let closing = book.closing(instrument, point, day);
     match closing.filter(|closing| closing.on as f64 <= as_of) {
         Some(closing) => CaseStanding::Closed(closing),
         None if book.is_before(day) => CaseStanding::BeforeBook,
@@ -72,8 +71,8 @@ pub(crate) fn open_findings(
     if book.is_none() {
         return Vec::new();
     }
-    let open =
-        |finding: &Finding| standing(history, finding.day, book, as_of) == CaseStanding::Open;
+    let names = history.item.names();
+    let open = |finding: &Finding| standing(names, finding.day, book, as_of) == CaseStanding::Open;
     findings(history, rule).into_iter().filter(open).collect()
 }
 

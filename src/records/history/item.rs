@@ -68,6 +68,24 @@ pub struct Item {
 }
 
 impl Item {
+    /// Instrument and point.
+    pub(crate) fn names(&self) -> (&str, &str) {
+        (&self.instrument, &self.point)
+    }
+
+    /// Interval in use as the register or the records state it, days, whatever a person has put in force.
+    pub(crate) fn stated_interval_days(&self) -> Option<f64> {
+        let signed = self
+            .signed
+            .as_ref()
+            .filter(|signed| signed.in_force.is_some());
+        let Some(signed) = signed else {
+            return self.interval_days;
+        };
+        let stated = signed.earlier.iter().find(|held| held.since.is_none());
+        stated.map(|held| held.days)
+    }
+
     /// The history's name in sentences: "TH-014", or "TH-014, 100 °C" where it has a point.
     pub fn name(&self) -> String {
         history_name(&self.instrument, &self.point)

@@ -84,6 +84,9 @@ pub(crate) fn compare(
         if let Some(sentence) = new_in_force(kept, state, records.items.get(index)) {
             add("In force", sentence, false);
         }
+        if let Some(sentence) = new_stated(kept, state) {
+            add("New in the register", sentence, true);
+        }
         for (kind, sentence) in of_standing(kept, state, (before.day, now.day)) {
             add(kind, sentence, false);
         }
@@ -233,6 +236,19 @@ fn new_in_force(kept: &KeptHistory, now: &KeptHistory, item: Option<&Item>) -> O
     (before != after).then(|| format!("in force {before} → {after} d, {by}"))
 }
 
+/// Another interval that the register or the records state, where the book of approvals has put a third one in force:
+/// whoever wrote it there may think that it holds.
+fn new_stated(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
+    let (before, after) = (kept.stated_interval_days?, now.stated_interval_days?);
+    let in_force = now.current_interval_days?;
+    (before != after && after != in_force).then(|| {
+        format!(
+            "the interval stated for it became {after} d, from {before} d; by the book of approvals {in_force} d \
+             stay in force: driftbook approve sets another"
+        )
+    })
+}
+
 /// A drift that is clear now and was not, or went the other way.
 fn new_drift(kept: &KeptHistory, now: &KeptHistory) -> Option<String> {
     let clear = |h: &KeptHistory| {
@@ -278,6 +294,8 @@ mod tests {
             instrument: name.into(),
             action: "keep".into(),
             status: "estimated".into(),
+            current_interval_days: Some(730.0),
+            stated_interval_days: Some(365.0),
             interval_days: Some(365.0),
             due_date: "2026-06-10".into(),
             drift_per_year: Some(0.1),
@@ -289,6 +307,19 @@ mod tests {
             upper: Some(5.0),
             ..KeptHistory::default()
         }
+    }
+
+    #[test]
+    fn a_register_that_follows_what_is_in_force_is_no_change() {
+        let before = state("A");
+        let stated = |days| KeptHistory {
+            stated_interval_days: days,
+            ..before.clone()
+        };
+        assert_eq!(new_stated(&before, &stated(Some(730.0))), None);
+        assert_eq!(new_stated(&before, &stated(None)), None);
+        let other = new_stated(&before, &stated(Some(400.0))).unwrap();
+        says!(other, "became 400 d, from 365 d", "730 d stay in force");
     }
 
     #[test]
@@ -305,6 +336,7 @@ mod tests {
         // Three digits would not tell it.
         other.upper = Some(5.002);
         other.group = Some("probe".into());
+        other.stated_interval_days = Some(180.0);
         other.due_date = "2026-07-10".into();
         let now = [changed, other, state("new")];
         let item = |name: &str| Item {
@@ -343,6 +375,7 @@ mod tests {
                 ("New limits", "B", true),
                 ("New group", "B", false),
                 ("New action", "B", false),
+                ("New in the register", "B", true),
                 ("New history", "new", false),
                 ("Vanished", "gone", true),
             ]

@@ -7,6 +7,7 @@ use super::report::Report;
 use super::write::{write_json, write_text};
 use crate::files::run_error::RunError;
 use crate::ledger::before::{Before, Previous};
+use crate::ledger::known_failures::read_in;
 use crate::ledger::state;
 use crate::ledger::state::KeptHistory;
 use crate::ledger::{KEPT, settings_sha256};
@@ -110,8 +111,8 @@ fn urgent(fleet: &FleetView) -> Vec<FleetRow> {
     lines.into_iter().flatten().cloned().collect()
 }
 
-/// Keeps what the next run looks at and writes the digest, where the plan asks for either. Returns what the terminal
-/// says of changes that an assessor would ask about.
+/// Keeps what the next run looks at, always the failures, and writes the digest, where the plan asks for either. Returns
+/// what the terminal says of changes that an assessor would ask about.
 ///
 /// # Errors
 /// A file that cannot be written.
@@ -122,13 +123,15 @@ pub(crate) fn hand_over(
     folder: &Path,
 ) -> Result<Option<String>, RunError> {
     let plan = report.plan;
+    let kept = folder.join(KEPT);
+    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
+    let rule = report.stage.tables.conformity.decision_rule();
+    let read = read_in(report.stage.histories, &rule, plan.as_of);
+    before.keep_failures(read, report.stage.closings.is_some(), &kept)?;
     if !plan.keeps_state() {
         return Ok(None);
     }
-    let kept = folder.join(KEPT);
-    std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
-    let mut states = state::states(report.stage, report.decisions);
-    before.carry_failures(&mut states, report.stage.closings.is_some());
+    let states = state::states(report.stage, report.decisions);
     let keep = || {
         state::keep(&states, &kept)?;
         before.keep_previous(&states, &kept)

@@ -29,7 +29,8 @@ impl<'a> Cases<'a> {
             let history = stage.histories.get(index);
             let found = findings(&history, &rule);
             let row = |finding: Finding| {
-                let became = standing(&history, finding.day, stage.closings, stage.as_of);
+                let names = history.item.names();
+                let became = standing(names, finding.day, stage.closings, stage.as_of);
                 (history.item, finding, became)
             };
             found.into_iter().map(row).collect()
