@@ -3,7 +3,7 @@
 use super::annual::ClassAnnualTerm;
 use super::annual_trace::phase;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::regression::year_dates::Seen;
+use crate::drift::regression::year_dates::tell_of_swings;
 use crate::drift::series::readings::{Axis, Reading};
 use crate::drift::state::annual::remove_annual_term;
 use nalgebra::{Vector2, Vector4};
@@ -82,7 +82,7 @@ pub(super) fn remove_annual_terms(
             let trace = |(scale, readings): &(f64, Vec<Reading>)| {
                 known.annual.trace(readings, known, *scale * size)
             };
-            let showing = chosen.iter().filter(|(_, r)| Seen::by(r) != Seen::Nothing);
+            let showing = chosen.iter().filter(|(_, r)| tell_of_swings(r));
             ClassAnnualTerm::of(&showing.map(trace).collect::<Vec<_>>())
         }
         _ => ClassAnnualTerm::default(),
@@ -111,7 +111,7 @@ pub(super) fn phases(chosen: &[(f64, Vec<Reading>)]) -> Vec<Phase> {
     let mut phases = Vec::new();
     let mut shown = false;
     for (_, readings) in chosen {
-        let shows = Seen::by(readings) != Seen::Nothing;
+        let shows = tell_of_swings(readings);
         shown |= shows;
         let dates = readings
             .iter()

@@ -20,12 +20,16 @@ use crate::drift::class::rates::Rates;
 use crate::drift::state::surprise::Surprises;
 use std::f64::consts::LN_2;
 
-/// One in so many readings may be wrong, one at least: what those gain is no evidence for the others.
-/// Our own choice, no source; docs/methods-state.md has what it costs.
+/// One in so many readings may be wrong, and one in so many members unlike the others, one at least: what
+/// those gain is no evidence beyond what the next of the others gains. Our own choice, no source;
+/// docs/methods-state.md has what it costs.
 const WRONG: usize = 40;
+/// Members from which on one may be unlike the others: of fewer nobody can say which is the exception.
+/// Our own choice, no source.
+const ENOUGH: usize = 10;
 /// Beliefs below which a swing is left out, and from which on it is taken for sure. Our own
 /// choice, no source.
-const HARDLY: f64 = 0.2;
+const HARDLY: f64 = 0.25;
 const SURE: f64 = 0.95;
 /// What a search may yet gain from the best of the points it could start from.
 const REACH: f64 = 1.0;
@@ -41,7 +45,7 @@ pub(crate) struct Supposed {
     pub surprises: Surprises,
     /// Variance of a member's cosine and sine, if they swing.
     pub variance: f64,
-    /// Probability that they do, without the readings that gain most by it.
+    /// Probability that they do, the readings that gain most by it held to what others gain.
     pub belief: f64,
 }
 
@@ -66,7 +70,7 @@ impl Search<'_> {
         }
         let (search, mode) = search.climb(start);
         let odds = search.log_evidence(&mode) - self.log_evidence(stands);
-        let few = search.gain_of_few(&mode.at, self.rates(&stands.at));
+        let few = search.excess_of_few(&mode.at, self.rates(&stands.at));
         let belief = 1.0 / (1.0 + (few - odds).exp());
         (belief >= HARDLY).then(|| Supposed {
             rates: search.rates(&mode.at),
@@ -126,14 +130,16 @@ impl Search<'_> {
         self.log_volume(mode) + self.prior.log_constant_of_motion()
     }
 
-    /// What the readings that gain most by a swing as at a point gain by it: a wrong one does, where the
-    /// dates of the others hardly show a swing and so do not speak against it. `without` are the
-    /// rates without one.
-    fn gain_of_few(&self, at: &Vector, without: Rates) -> f64 {
+    /// What the few that gain most by a swing as at a point gain beyond the next of the others, readings
+    /// and then members: a wrong reading does, where the dates of the others hardly show a swing and so do
+    /// not speak against it, and a member that swings alone. Left out whole, a true swing would lose its best
+    /// evidence. `without` are the rates without one.
+    fn excess_of_few(&self, at: &Vector, without: Rates) -> f64 {
+        let phases = &self.sample.phases;
         let mut before = Vec::with_capacity(self.sample.data.len() + 1);
         let last = pass_with_swing(
             &self.sample.data,
-            &self.sample.phases,
+            phases,
             &self.transitions,
             &[self.rates(at), without],
             &[at[SWING].exp(), 0.0],
@@ -142,8 +148,56 @@ impl Search<'_> {
         );
         before.push(last[0].log_likelihood - last[1].log_likelihood);
         let mut gains: Vec<f64> = before.windows(2).map(|pair| pair[1] - pair[0]).collect();
-        gains.sort_by(f64::total_cmp);
-        let others = gains.len() - gains.len().div_ceil(WRONG);
-        gains[others..].iter().sum()
+        let few = gains.len().div_ceil(WRONG);
+        let by_readings = hold_few(&mut gains, few);
+        let mut by_member: Vec<f64> = Vec::new();
+        for (gain, phase) in gains.iter().zip(phases) {
+            match by_member.last_mut() {
+                Some(member) if !phase.begins => *member += gain,
+                _ => by_member.push(*gain),
+            }
+        }
+        let few = match by_member.len() {
+            members if members < ENOUGH => 0,
+            members => members.div_ceil(WRONG),
+        };
+        by_readings + hold_few(&mut by_member, few)
+    }
+}
+
+/// Holds the `few` largest of `gains` to the next of the others, or to nothing where that loses: what
+/// they lose by it.
+fn hold_few(gains: &mut [f64], few: usize) -> f64 {
+    let mut sorted = gains.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let others = sorted.len().saturating_sub(few);
+    let next = others
+        .checked_sub(1)
+        .map_or(0.0, |last| sorted[last].max(0.0));
+    if few == 0 {
+        return 0.0;
+    }
+    let mut excess = 0.0;
+    for gain in gains {
+        excess += (*gain - next).max(0.0);
+        *gain = gain.min(next);
+    }
+    excess
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_few_that_gain_most_count_for_as_much_as_the_next_of_the_others() {
+        let mut gains = [0.5, 9.0, -1.0, 2.0];
+        near!(hold_few(&mut gains, 1), 7.0, 1e-12);
+        assert_eq!(gains, [0.5, 2.0, -1.0, 2.0]);
+        // Where the others lose, the few gain nothing, and where there are no others either.
+        let mut gains = [-0.5, 3.0];
+        near!(hold_few(&mut gains, 1), 3.0, 1e-12);
+        near!(hold_few(&mut [4.0], 1), 4.0, 1e-12);
+        near!(hold_few(&mut [4.0, 1.0], 0), 0.0, 1e-12);
     }
 }

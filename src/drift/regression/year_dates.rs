@@ -9,7 +9,7 @@ alone, before any value is looked at.
 
 use crate::drift::figures::month;
 use crate::drift::series::readings::Reading;
-use nalgebra::{Matrix2, Matrix3, SymmetricEigen, Vector2, Vector3};
+use nalgebra::{Const, Matrix2, Matrix3, SymmetricEigen, Vector2, Vector3};
 use std::f64::consts::TAU;
 
 /// Mean square of a swing of amplitude one on the dates, level and drift taken out, from which
@@ -17,6 +17,10 @@ use std::f64::consts::TAU;
 /// that keep to one date within three weeks stay below it; the swing told is at most
 /// √(½/0.1) ≈ 2.2 times what was seen of it. Ours, no source.
 const LEAST_SEEN: f64 = 0.1;
+/// The same, from which on an item has a say in whether its class swings: half of it, dates that
+/// stray by about a month. There a swing has a prior that bounds it, which least squares have not.
+/// Ours, no source.
+const LEAST_TOLD: f64 = 0.05;
 
 /// Directions of a yearly swing (its cosine and sine) that the dates can show.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,13 +36,9 @@ pub(crate) enum Seen {
 impl Seen {
     /// What the dates of `readings` show; x in years since 1970-01-01.
     pub(crate) fn by(readings: &[Reading]) -> Self {
-        let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
-        let squares: Matrix2<f64> = drifts.map(left_of_annual_term).sum();
-        let freedom = readings.len() as f64 - lines(readings);
-        if freedom < 1.0 || !squares.iter().all(|square| square.is_finite()) {
+        let Some(found) = mean_squares(readings) else {
             return Seen::Nothing;
-        }
-        let found = SymmetricEigen::new(squares / freedom);
+        };
         let seen = |k: usize| found.eigenvalues[k] >= LEAST_SEEN;
         match (seen(0), seen(1)) {
             (false, false) => Seen::Nothing,
@@ -49,6 +49,22 @@ impl Seen {
             }
         }
     }
+}
+
+/// True where the dates of `readings`, together with those of similar items, tell something of
+/// how these swing.
+pub(crate) fn tell_of_swings(readings: &[Reading]) -> bool {
+    mean_squares(readings).is_some_and(|found| found.eigenvalues.max() >= LEAST_TOLD)
+}
+
+/// Mean square of a swing of amplitude one on the dates of `readings` by direction, levels and
+/// drifts taken out; none where no date is left over for them.
+fn mean_squares(readings: &[Reading]) -> Option<SymmetricEigen<f64, Const<2>>> {
+    let drifts = readings.chunk_by(|a, b| a.drift_segment == b.drift_segment);
+    let squares: Matrix2<f64> = drifts.map(left_of_annual_term).sum();
+    let freedom = readings.len() as f64 - lines(readings);
+    let known = freedom >= 1.0 && squares.iter().all(|square| square.is_finite());
+    known.then(|| SymmetricEigen::new(squares / freedom))
 }
 
 /// Years and readings from which on it is said that a swing could not show.
@@ -138,6 +154,7 @@ mod tests {
     fn one_time_of_the_year_shows_nothing_two_show_one_direction_four_both() {
         for days in [0.0, 1.0, 3.0, 10.0, 20.0] {
             assert_eq!(Seen::by(&strayed(1.0, days)), Seen::Nothing, "{days}");
+            assert_eq!(tell_of_swings(&strayed(1.0, days)), days >= 20.0, "{days}");
             let Seen::One(direction) = Seen::by(&strayed(0.5, days)) else {
                 panic!("half-yearly checks within {days} days show one direction");
             };
@@ -147,6 +164,14 @@ mod tests {
             assert_eq!(Seen::by(&strayed(0.25, days)), Seen::Both, "{days}");
         }
         assert_eq!(Seen::by(&strayed(13.0 / 12.0, 0.0)), Seen::Both);
+    }
+
+    #[test]
+    fn dates_that_stray_by_a_month_have_a_say_in_the_class_before_they_show_a_swing_of_their_own() {
+        let month = strayed(1.0, 27.0);
+        assert_eq!(Seen::by(&month), Seen::Nothing);
+        assert!(tell_of_swings(&month));
+        assert!(tell_of_swings(&strayed(0.5, 0.0)));
     }
 
     #[test]

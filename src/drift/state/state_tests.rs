@@ -342,3 +342,5 @@ mod members;
 mod swings;
 #[path = "state_unread_tests.rs"]
 mod unread;
+#[path = "yearly_swing_tests.rs"]
+mod yearly_swings;
