@@ -2,6 +2,7 @@
 
 use super::kinds::FILE;
 use super::member::Member;
+use super::thermometry::schedule::Session;
 use serde::Deserialize;
 use std::sync::LazyLock;
 
@@ -12,6 +13,8 @@ pub(super) struct Laboratory {
     pub instruments: Vec<Member>,
     /// Thermometers with raw readings.
     pub thermometers: Vec<Thermometer>,
+    /// The sessions of those thermometers.
+    pub sessions: Vec<Session>,
     pub faults: Vec<Fault>,
     /// Lines of the book of approvals, but for who signed and when.
     pub approvals: Vec<[String; 7]>,

@@ -5,7 +5,6 @@ where it comes from. Advice is for the person authorised to act on it.
 */
 
 mod anneal;
-mod answer;
 mod change_rules;
 mod kind;
 mod rules;

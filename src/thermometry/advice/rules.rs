@@ -1,8 +1,9 @@
 /*! The rules of the advice, in the order in which they are asked. */
 
 use super::anneal::plan;
-use super::answer::{Answer, GUM, SCALE, SITE};
-use super::change_rules::{after_anneal, beyond_limit, large_change, once, small_change};
+use super::change_rules::{
+    Answer, GUM, SCALE, SITE, after_anneal, beyond_limit, large_change, once, small_change,
+};
 use super::kind::{Advice, AdviceInput, AdviceKind};
 use super::settings::AdviceSettings;
 use crate::thermometry::cautions;

@@ -6,7 +6,7 @@ check standard of every session but one. The other five take turns.
 
 mod members;
 mod other_points;
-mod schedule;
+pub(super) mod schedule;
 mod sessions;
 
 pub(super) use members::register_rows;
@@ -19,10 +19,9 @@ use crate::thermometry::Thermometers;
 use crate::words::date;
 use other_points::{Visit, read_other};
 use rand_pcg::Pcg64Mcg;
-use schedule::{Trouble, crew, other_points, trouble};
+use schedule::Trouble;
 use sessions::{
-    DEPARTURE_K, FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SESSIONS, SLOPE, STEP_DAYS,
-    normal,
+    DEPARTURE_K, FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SLOPE, STEP_DAYS, normal,
 };
 
 const HEADER: &str = "session,instrument,date,point,ratio,resistor_ohm,u_resistor_ohm,resistor_drift_ppm,\
@@ -34,16 +33,17 @@ pub(super) fn files(seed: u64) -> [DemoFile; 2] {
     let facts = members::thermometers();
     let known = Thermometers::from_text(&facts).unwrap_or_default();
     let mut text = HEADER.to_string();
-    for session in 1..=SESSIONS {
-        for (place, index) in crew(session).into_iter().enumerate() {
+    for (session, planned) in (1..).zip(&LABORATORY.sessions) {
+        for (place, &index) in planned.crew.iter().enumerate() {
             let mut random = stream(seed, &[0x5450, u64::from(session), index as u64]);
             let visit = Visit {
                 session,
+                trouble: planned.trouble,
                 place: place as u32,
                 index,
                 change: change_mk(index, session, &mut random),
             };
-            for (order, &point) in other_points(session, index).iter().enumerate() {
+            for (order, &point) in planned.other_points(index).iter().enumerate() {
                 let key = [0x5450, u64::from(session), index as u64, 1 + order as u64];
                 read_other(&mut text, &visit, point, &known, &mut stream(seed, &key));
             }
@@ -93,7 +93,7 @@ struct Course {
 
 impl Course {
     fn of(visit: &Visit) -> Self {
-        let trouble = trouble(visit.session);
+        let trouble = visit.trouble;
         let (place, last) = (visit.place, visit.index == 5);
         let is = |other: Trouble| trouble == Some(other);
         Self {

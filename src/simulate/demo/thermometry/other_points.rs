@@ -1,5 +1,6 @@
 /*! Readings at gallium, tin and zinc: what tells a scaled resistance from an added one. */
 
+use super::schedule::Trouble;
 use super::sessions::{
     FIRST_DAY, NOISE, RESISTOR_ALPHA, RESISTOR_OHM, RUN, SLOPE, STEP_DAYS, normal,
 };
@@ -13,6 +14,8 @@ use rand_pcg::Pcg64Mcg;
 /// One thermometer in one session.
 pub(super) struct Visit {
     pub session: u32,
+    /// What goes wrong in it.
+    pub trouble: Option<Trouble>,
     pub place: u32,
     pub index: usize,
     /// Change at the triple point of water, mK.

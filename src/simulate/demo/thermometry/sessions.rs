@@ -5,7 +5,6 @@ use rand_pcg::Pcg64Mcg;
 
 /// First session, 2024-07-10.
 pub(super) const FIRST_DAY: f64 = 19_914.0;
-pub(super) const SESSIONS: u32 = 24;
 /// Days between sessions.
 pub(super) const STEP_DAYS: f64 = 30.0;
 /// Readings in each run of one current.
