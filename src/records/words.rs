@@ -20,33 +20,13 @@ static WORDS: LazyLock<BTreeMap<String, Lists>> = LazyLock::new(|| {
     words
 });
 
-/// Letters with an accent, each with how it is written where a keyboard has none: without it, and
-/// as two letters in the languages that do so.
-const ACCENTED: [(&str, &str, &str); 23] = [
-    ("àáâãąă", "a", "a"),
-    ("ä", "a", "ae"),
-    ("å", "a", "aa"),
-    ("æ", "ae", "ae"),
-    ("çćč", "c", "c"),
-    ("ď", "d", "d"),
-    ("èéêëęě", "e", "e"),
-    ("ìíîïı", "i", "i"),
-    ("ğ", "g", "g"),
-    ("ł", "l", "l"),
-    ("ñńň", "n", "n"),
-    ("òóôõő", "o", "o"),
-    ("ö", "o", "oe"),
-    ("ø", "o", "oe"),
-    ("œ", "oe", "oe"),
-    ("ř", "r", "r"),
-    ("śšş", "s", "s"),
-    ("ß", "ss", "ss"),
-    ("ť", "t", "t"),
-    ("ùúûůű", "u", "u"),
-    ("ü", "u", "ue"),
-    ("ý", "y", "y"),
-    ("żźž", "z", "z"),
-];
+/// Letters with an accent by the one list of their file, each with how it is written where a keyboard has none.
+type Accents = BTreeMap<String, Vec<[String; 3]>>;
+
+// A test writes words without their accents, so that what is built has letters.
+static ACCENTS: LazyLock<Accents> = LazyLock::new(|| {
+    toml::from_str(include_str!("../../data/words/accents.toml")).unwrap_or_default()
+});
 
 /// Adds each word with accents as it is written without, behind all others; where that is a word of
 /// another list, it keeps the meaning that it has there.
@@ -66,10 +46,10 @@ fn add_unaccented(lists: &mut Lists) {
 pub(crate) fn unaccented(word: &str) -> [String; 2] {
     [false, true].map(|two| {
         let plain = |c: char| {
-            let found = ACCENTED.iter().find(|(accented, ..)| accented.contains(c));
-            match found {
-                Some((_, _, letters)) if two => letters.to_string(),
-                Some((_, letter, _)) => letter.to_string(),
+            let mut letters = ACCENTS.values().flatten();
+            match letters.find(|[accented, ..]| accented.contains(c)) {
+                Some([_, _, letters]) if two => letters.clone(),
+                Some([_, letter, _]) => letter.clone(),
                 None => c.to_string(),
             }
         };
