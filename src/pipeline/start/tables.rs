@@ -16,7 +16,7 @@ pub(super) fn register_of_others(loaded: &Loaded) -> Option<Doubt> {
     let near = loaded.warnings.iter().find(|warning| warning.near_name);
     let near = near.map_or(String::new(), |near| format!(" ({})", near.words));
     let words = format!(
-        "None of the {} of the register names an instrument as the checks do{near}: limits, intervals and groups that it states count for none of them. Write the names alike, or map instrument under [register.columns] to the column that has them.",
+        "None of the {} of the register names an instrument and point as the checks do{near}: limits, intervals and groups that it states count for none of them. Write the names alike, or map instrument under [register.columns] to the column that has them; point = false there leaves a column of points alone.",
         count(register.rows, "row")
     );
     let doubt = Doubt::new("register_of_others", words);

@@ -101,11 +101,19 @@ impl LimitCells<'_> {
         (self.limits(cells, &target), unit.to_string())
     }
 
-    /// The unit that stands in the cell of a tolerance, as in `± 1 mm`; empty where none does, or a part of
-    /// something.
+    /// The unit that stands in the cell of a tolerance, as in `± 1 mm` or `-1 ... 2 mm`; empty where none does, or a part
+    /// of something.
     fn unit_of_tolerance(&self) -> String {
         let text = self.text(2).unwrap_or_default();
-        let unit = written(&text, self.marks).map_or("", |cell| cell.unit);
+        let behind =
+            |text: &str| written(text, self.marks).map_or(String::new(), |cell| cell.unit.into());
+        let unit = match allowed::two_sided(&text).or_else(|| allowed::two_values(&text)) {
+            // The unit behind the one that stands last is that of both.
+            Some((lower, upper)) if lower.as_ptr() < upper.as_ptr() => behind(upper),
+            Some((lower, _)) => behind(lower),
+            None => behind(&text),
+        };
+        let unit = unit.as_str();
         match Unit::parse(unit) {
             Some(known) if known.quantity != Quantity::Part => unit.to_string(),
             _ => String::new(),

@@ -7,8 +7,10 @@ warning, the rest of its row counts.
 
 pub(crate) mod columns;
 mod former;
+mod repeated;
 mod role;
 mod row;
+mod sides;
 mod standing;
 
 pub use former::FormerNames;
@@ -25,7 +27,9 @@ use super::{Item, LoadError, RegisterCounts, Warning};
 use crate::words::{agreeing, and_others, count, number};
 use former::format_of;
 use rayon::prelude::*;
+use repeated::leave_open;
 use row::{RowFormat, RowReader};
+use sides::Sides;
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::path::Path;
 
@@ -44,6 +48,8 @@ pub(crate) struct Register<'a> {
     kinds: Names,
     /// Rows that cannot be used.
     left_out: usize,
+    /// Further rows of a pair, by its place: what they state otherwise does not count.
+    again: BTreeMap<u32, Vec<u32>>,
 }
 
 /// Reads the register.
@@ -90,6 +96,7 @@ pub(crate) fn read<'a>(
         kind: Vec::new(),
         kinds: Names::default(),
         left_out,
+        again: BTreeMap::new(),
     };
     let (mut warnings, statuses) = register.take_rows();
     let ragged = register.table.ragged.iter();
@@ -120,6 +127,7 @@ impl Register<'_> {
     fn take_rows(&mut self) -> (Vec<Warning>, BTreeMap<(String, ItemStatus), usize>) {
         let mut warnings = Vec::new();
         let mut statuses: BTreeMap<(String, ItemStatus), usize> = BTreeMap::new();
+        let mut sides = Sides::default();
         for row in 0..self.table.len() {
             let mut reader = RowReader {
                 table: &self.table,
@@ -137,9 +145,22 @@ impl Register<'_> {
             if place < self.rows.len() {
                 self.left_out += 1;
                 let first = self.place(place);
-                reader.warn(format!("left out: {} is already in {first}", item.name()));
+                let other = leave_open(&mut self.facts(place as u32), &item);
+                let says = match other.is_empty() {
+                    true => String::new(),
+                    false => format!(
+                        " and states another {}: neither counts, keep one of the rows",
+                        other.join(", ")
+                    ),
+                };
+                reader.warn(format!(
+                    "left out: {} is already in {first}{says}",
+                    item.name()
+                ));
+                self.again.entry(place as u32).or_default().push(row as u32);
                 continue;
             }
+            sides.see(row, item.tolerance);
             if let Some(read) = reader.status_in_other_words() {
                 *statuses.entry(read).or_default() += 1;
             }
@@ -147,6 +168,7 @@ impl Register<'_> {
             let kind = self.kinds.code(&item.group, &item.unit);
             self.kind.push((kind, item.role));
         }
+        warnings.extend(sides.said(&self.table));
         (warnings, statuses)
     }
 
@@ -203,14 +225,18 @@ impl Register<'_> {
     /// Keeps the rows of the instruments that are `needed`.
     pub(crate) fn only(mut self, needed: &Needed) -> Self {
         let mut names = Names::default();
+        let mut again = BTreeMap::new();
         let rows = self.names.iter().zip(self.rows.into_iter().zip(self.kind));
-        let kept = rows.filter(|((instrument, _), _)| needed.includes(instrument));
-        let kept = kept.map(|((instrument, point), row)| {
-            names.code(instrument, point);
+        let kept = rows
+            .zip(0..)
+            .filter(|(((instrument, _), _), _)| needed.includes(instrument));
+        let kept = kept.map(|(((instrument, point), row), place)| {
+            let code = names.code(instrument, point);
+            again.extend(self.again.remove(&place).map(|others| (code, others)));
             row
         });
         (self.rows, self.kind) = kept.unzip();
-        self.names = names;
+        (self.names, self.again) = (names, again);
         self
     }
 
@@ -222,13 +248,20 @@ impl Register<'_> {
     /// The facts in the row at this place among those that count; what cannot be used of it was
     /// told when it was read.
     fn facts(&self, row: u32) -> Item {
-        let mut reader = RowReader {
-            table: &self.table,
-            row: self.rows[row as usize] as usize,
-            format: &self.format,
-            warnings: &mut Vec::new(),
+        let item = |row: u32| {
+            let mut reader = RowReader {
+                table: &self.table,
+                row: row as usize,
+                format: &self.format,
+                warnings: &mut Vec::new(),
+            };
+            reader.item()
         };
-        reader.item()
+        let mut known = item(self.rows[row as usize]);
+        for other in self.again.get(&row).into_iter().flatten() {
+            leave_open(&mut known, &item(*other));
+        }
+        known
     }
 
     /// Fills in what the register knows of each item; warns of rows that match none.
@@ -297,7 +330,7 @@ impl Register<'_> {
             let told = near.map_or(String::new(), Near::words);
             let words = format!("{}: {why}{told}", row.name());
             Warning {
-                near_name: matches!(near, Some(Near::Letters(_))),
+                near_name: near.is_some() || points.contains_key(row.instrument.as_str()),
                 ..Warning::new(self.place(*i), words)
             }
         };

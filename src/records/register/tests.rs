@@ -189,3 +189,61 @@ fn a_per_cent_in_the_register_is_left_out_with_a_mend_of_its_own() {
         assert_eq!(loaded.histories.items[0].tolerance, None);
     }
 }
+
+/// The first of two rows counted, whatever the second said of the limits.
+#[test]
+fn what_two_rows_of_one_item_state_otherwise_does_not_count() {
+    let register = "instrument,lower,upper,interval_days,next_due,cost\n\
+                    B,-5,5,365,,10\nB,-1,1,365,,\nB,-5,5,182,,10\n";
+    let loaded = with_register(CHECKS, register, &ChecksSettings::default());
+    let item = &loaded.histories.items[2];
+    assert_eq!(
+        (item.tolerance, item.interval_days, item.cost),
+        (None, None, Some(10.0))
+    );
+    let words: Vec<String> = loaded.warnings.iter().map(|w| w.to_string()).collect();
+    says!(
+        words.join("\n"),
+        "row 3: left out: B is already in r.csv, row 2 and states another tolerance: neither counts",
+        "row 4: left out: B is already in r.csv, row 2 and states another interval: neither counts"
+    );
+}
+
+/// A cell of an upper limit that held an error left the error unlimited on that side without a word of it.
+#[test]
+fn a_limit_on_one_side_is_told_where_most_rows_have_two() {
+    let told = |register: &str| {
+        let loaded = with_register(CHECKS, register, &ChecksSettings::default());
+        let words = loaded.warnings.iter().map(|w| w.to_string());
+        words
+            .filter(|words| words.contains("not limited on that side"))
+            .collect::<Vec<_>>()
+    };
+    let header = "instrument,point,lower,upper\n";
+    let one = told(&format!("{header}A,1 V,-1,1\nA,10 V,-1,1\nB,,-1,\n"));
+    assert_eq!(one.len(), 1, "{one:?}");
+    says!(one[0], "r.csv, row 4: upper is empty");
+    assert!(told(&format!("{header}A,1 V,,1\nA,10 V,,1\nB,,-1,1\n")).is_empty());
+}
+
+/// `driftbook start` wrote headers with the units below them, which the run then did not find.
+#[test]
+fn a_row_of_units_below_the_header_and_limits_with_one_unit_are_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.csv");
+    let read = |text: &str, columns: &str| {
+        std::fs::write(&path, text).unwrap();
+        let settings: RegisterSettings = toml::from_str(columns).unwrap();
+        let register = super::read(&path, "r.csv", &settings, (false, 20_634.0), None).unwrap();
+        let item = register.facts(0);
+        (item.tolerance, item.unit)
+    };
+    let mapped = "[columns]\nlower = \"Lower [kPa]\"\nupper = \"Upper [kPa]\"\n";
+    let text = "instrument,Lower,Upper\n,kPa,kPa\nA,-5,5\n";
+    let five = Tolerance::new(-5.0, 5.0);
+    assert_eq!(read(text, mapped), (five, "kPa".into()));
+    for limits in ["-5 ... +5 kPa", "-5/+5 kPa", "+5 / -5 kPa", "±5 kPa"] {
+        let text = format!("instrument,tolerance\nA,{limits}\n");
+        assert_eq!(read(&text, ""), (five, "kPa".into()), "{limits}");
+    }
+}

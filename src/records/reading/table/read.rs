@@ -110,12 +110,13 @@ fn of_text(
     })
 }
 
-/// How many needed columns `headers` lack.
+/// How many columns that are needed, or that the settings name by a header of the person's own, `headers` lack: it may be
+/// that only the form with the units below it has them all.
 fn lacking(headers: &[String], columns: &[TableColumn<'_>]) -> usize {
     let lacks = |column: &&TableColumn<'_>| find(headers, &column.wanted()).is_none();
     columns
         .iter()
-        .filter(|column| column.needed)
+        .filter(|column| column.needed || column.own.is_some())
         .filter(lacks)
         .count()
 }
