@@ -196,6 +196,11 @@ fn an_item_that_is_gone_is_told_of_until_its_failure_is_closed() {
         let told = laboratory.run(month).stderr;
         assert!(told.contains(known), "{told}");
     }
+    // It asks a person all the same.
+    let pipeline = laboratory.0.path("lab.toml");
+    let pipeline = pipeline.to_str().unwrap();
+    let asked = driftbook(&["run", pipeline, "--as-of", "2026-06-30", "--exit-on-action"]);
+    assert_eq!(asked.status, 3, "{}", asked.stderr);
     let refused = laboratory.close("2023-03-04");
     assert!(
         refused.status == 2 && refused.stderr.contains("it has those of 2024-03-05"),

@@ -125,7 +125,7 @@ pub(super) fn make(
     let mut loaded = parts.finish()?;
     let kept = staging.path().join(KEPT);
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
-    let gone = remembered.hand_over(before, plan.as_of, &kept)?;
+    let (gone, vanished) = remembered.hand_over(before, plan.as_of, &kept)?;
     loaded.warnings.splice(0..0, gone);
     let unkept = page.unkept();
     loaded.warnings.extend(unkept.clone());
@@ -139,6 +139,7 @@ pub(super) fn make(
     write_front(page, plan, &loaded, histories, staging.path())?;
     timings.lap("report");
     let mut summary = summarise(plan, &loaded, decided.with_words(said), staging.target());
+    summary.open_cases += vanished;
     summary.unkept = unkept.map(|warning| warning.words);
     let held = beyond.then(|| held_words(CLASS_TOGETHER));
     let read = read_beyond.then(|| READ_BEYOND.to_string());

@@ -34,8 +34,8 @@ impl Remembered {
         }
     }
 
-    /// Keeps the failures for the next run, and returns what is to be said of those that are gone. Records in parts have no
-    /// book of cases.
+    /// Keeps the failures for the next run. Returns what is to be said of those that are gone, and how many of them are of
+    /// items that are gone too. Records in parts have no book of cases.
     ///
     /// # Errors
     /// A file that cannot be written.
@@ -44,14 +44,13 @@ impl Remembered {
         before: &Before,
         as_of: f64,
         kept: &Path,
-    ) -> Result<Vec<Warning>, RunError> {
+    ) -> Result<(Vec<Warning>, usize), RunError> {
         before.keep_failures(self.read, false, kept)?;
         self.said.sort_by_key(|(place, _)| *place);
         let said = self.said.into_iter().map(|(_, warning)| warning);
-        let vanished = self
-            .gone
-            .iter()
-            .flat_map(|gone| gone.vanished_words(None, as_of));
-        Ok(said.chain(vanished).collect())
+        let gone = self.gone.unwrap_or_default();
+        let vanished: Vec<Warning> = gone.vanished_words(None, as_of).collect();
+        let number = vanished.len();
+        Ok((said.chain(vanished).collect(), number))
     }
 }

@@ -123,6 +123,10 @@ fn make(
     };
     let written = write_report(plan, &results, &known, &staging, (&mut timings, enter))?;
     let mut summary = summarise(plan, &results.loaded, written.decided, staging.target());
+    let vanished = before
+        .gone
+        .vanished_words(book.closings.as_ref(), plan.as_of);
+    summary.open_cases += vanished.count();
     summary.notes.extend(held.map(parts::held_words));
     summary.notes.extend(written.flagged);
     summary.work = written.work;

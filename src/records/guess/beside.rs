@@ -58,6 +58,9 @@ const SHARED: [Column; 5] = [
 /// someone may have entered one twice.
 const DISTINCT: (usize, usize) = (19, 20);
 
+/// Rows of a register of which one may name an item again all the same.
+const ONE_AGAIN: usize = 4;
+
 /// What the columns `samples` are beside checks; `None` where they are none of it. `checks` is what
 /// they would be as checks.
 pub(super) fn beside(samples: &[Sample], checks: &Guess, clock: Clock) -> Option<Beside> {
@@ -141,7 +144,8 @@ impl Look<'_> {
             Some(points) => instruments.distinct() * points.distinct().max(1),
             None => instruments.distinct(),
         };
-        rows > 0 && different * DISTINCT.1 >= rows * DISTINCT.0
+        let one_again = rows >= ONE_AGAIN && rows - different.min(rows) <= 1;
+        rows > 0 && (one_again || different * DISTINCT.1 >= rows * DISTINCT.0)
     }
 
     fn jobs(&self) -> Option<Beside> {
