@@ -42,7 +42,7 @@ impl Form {
                 .iter()
                 .any(|other| other.name == doubt.name)
             {
-                let doubt = self.offering(doubt);
+                let doubt = open_cells::of_column(self.offering(doubt), &self.guess);
                 self.guess.doubts.push(doubt);
             }
         }

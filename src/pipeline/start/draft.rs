@@ -8,6 +8,7 @@ use crate::records::guess::beside::Kind;
 use crate::records::guess::doubt::Doubt;
 use crate::records::guess::draft::Guess;
 use crate::settings::toml_text::quoted;
+use crate::words::and_others;
 use std::fmt::Write;
 
 /// The whole file; `tolerance` is that of all where a person states one, `usual` is the distance that nearly all checks have in common, days, where it is not the default interval.
@@ -103,18 +104,43 @@ pub(super) fn doubt_name(doubt: &Doubt, form: usize) -> String {
     }
 }
 
-/// The marked doubts of a form that no form before it asks as well, each with its line.
+/// The marked doubts of a form that no form before it asks as well, each with its line, which names the forms behind it
+/// that ask the same.
 pub(super) fn own_lines<'a>(
     form: &'a Form,
-    before: &'a [Form],
+    (before, behind): (&'a [Form], &'a [Form]),
     number: usize,
 ) -> impl Iterator<Item = String> + 'a {
+    // What was answered of the others is none of a form that came later.
     let asked = |doubt: &&Doubt| {
         let mut others = before.iter().flat_map(|form| form.guess.marked());
-        others.any(|other| other.asks_as(doubt))
+        let stands = |other: &Doubt| other.answer.is_none() || doubt.answer.is_some();
+        others.any(|other| other.asks_as(doubt) && stands(other))
     };
     let own = form.guess.marked().filter(move |doubt| !asked(doubt));
-    own.map(move |doubt| doubt_line(doubt, form, number))
+    own.map(move |doubt| {
+        let asks = |form: &&Form| form.guess.marked().any(|other| other.asks_as(doubt));
+        let too: Vec<String> = behind.iter().filter(asks).map(Form::named).collect();
+        let words = match (&doubt.answer, too.as_slice()) {
+            (None, [_, ..]) => format!(
+                "{} The same is asked of {}, and one answer is that of all: where one differs, state {} in its table.",
+                doubt.words,
+                and_others_of(&too),
+                doubt.name
+            ),
+            _ => return doubt_line(doubt, form, number),
+        };
+        let doubt = Doubt { words, ..doubt.clone() };
+        doubt_line(&doubt, form, number)
+    })
+}
+
+/// The names in a list, the first of many alone.
+fn and_others_of(names: &[String]) -> String {
+    const LISTED: usize = 4;
+    let first: Vec<&str> = names.iter().take(LISTED).map(String::as_str).collect();
+    let more = and_others(names.len().saturating_sub(LISTED));
+    format!("{}{more}", first.join(", "))
 }
 
 /// A doubt as a line: its question while it is open, else the answer.
@@ -134,7 +160,9 @@ pub(super) fn doubt_line(doubt: &Doubt, form: &Form, number: usize) -> String {
 
 fn doubt_lines(text: &mut String, forms: &[Form], adopted: &[Adopted]) {
     let each = forms.iter().enumerate();
-    let lines = each.flat_map(|(number, form)| own_lines(form, &forms[..number], number));
+    let lines = each.flat_map(|(number, form)| {
+        own_lines(form, (&forms[..number], &forms[number + 1..]), number)
+    });
     let mut lines = lines.chain(adopted.iter().flat_map(Adopted::doubt_lines));
     let Some(first) = lines.next() else {
         return;

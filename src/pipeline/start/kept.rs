@@ -239,7 +239,7 @@ impl Standing {
                 "Added as a form of its own: {}.",
                 own.entries.join(", ")
             ));
-            let doubts: Vec<String> = own_lines(&own, &forms[..number], others).collect();
+            let doubts: Vec<String> = own_lines(&own, (&forms[..number], &[]), others).collect();
             text = with_lines(&text, "checks.doubts", &doubts);
             text.push_str(&tables(&own, "[[checks.other]]"));
         }

@@ -62,6 +62,7 @@ impl Form {
                 let doubt = self.doubt_of((why, &known), trial, standing)?;
                 let known = |other: &Doubt| other.name == doubt.name;
                 if !self.guess.doubts.iter().any(known) {
+                    let doubt = open_cells::of_column(doubt, &self.guess);
                     self.guess.doubts.push(doubt);
                 }
                 return Ok(false);

@@ -41,7 +41,7 @@ struct Line {
 impl<'a> Draft<'a> {
     /// That of a form of checks with its number, behind the forms `before`.
     pub(crate) fn of_form(form: &'a Form, before: &'a [Form], number: usize) -> Self {
-        let doubts = own_lines(form, before, number);
+        let doubts = own_lines(form, (before, &[]), number);
         Self {
             table: form_table(number),
             lines: lines_of(&tables(form, table(0)), number),

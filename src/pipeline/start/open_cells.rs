@@ -1,8 +1,10 @@
 /*! Cells with two readings, between which a person decides by a setting: the draft takes the first. */
 
 use crate::records::Loaded;
-use crate::records::cells::limits::open::OpenCell;
+use crate::records::cells::column::Column;
+use crate::records::cells::limits::open::{OpenCell, PER_CENT_OF};
 use crate::records::guess::doubt::{Answer, Doubt};
+use crate::records::guess::draft::Guess;
 
 /// A doubt for each kind of cell with two readings: the draft takes the first until a person says.
 pub(super) fn open_cells(loaded: &Loaded) -> Vec<Doubt> {
@@ -79,6 +81,14 @@ impl OpenKind {
         Some(self.answers.iter().fold(doubt, |doubt, (value, meaning)| {
             doubt.or(*meaning, Answer::State(setting, value.to_string()))
         }))
+    }
+}
+
+/// Of what a doubt of cells with two readings asks: a per cent of the column of limits, by its name.
+pub(super) fn of_column(doubt: Doubt, guess: &Guess) -> Doubt {
+    match guess.header(Column::Tolerance) {
+        Some(header) if doubt.name == PER_CENT_OF => doubt.about(header),
+        _ => doubt,
     }
 }
 

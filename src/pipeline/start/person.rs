@@ -31,7 +31,11 @@ impl Person for Once<'_> {
 
     fn ask(&mut self, doubt: &Doubt) -> Option<(Answer, String)> {
         let mut said = self.said.iter();
-        if let Some((_, answer)) = said.find(|(other, _)| other.asks_as(doubt)) {
+        if let Some((other, answer)) = said.find(|(other, _)| other.asks_as(doubt)) {
+            if let (Some((_, words)), true) = (answer, other.words != doubt.words) {
+                self.person
+                    .tell(&format!("{} As answered before: {words}.", doubt.words));
+            }
             return answer.clone();
         }
         let answer = self.person.ask(doubt);

@@ -180,24 +180,25 @@ impl<'f> Cells<'f> {
     /// The range that a per cent may be of: a number, or one from 0 to it.
     fn range(&self, target: &Target<'_>) -> Result<Option<Number>, Problem> {
         let field = self.fields[Column::Range];
-        let text = match field {
-            Field::Text(text) => text.trim(),
-            _ => "",
-        };
+        if field.is_blank() {
+            return Ok(None);
+        }
         let turned = |cell| in_unit(Column::Range, cell, target);
         let whole = self.cell(Column::Range);
         let whole = whole.and_then(|cell| cell.map(turned).transpose());
-        match (whole, span(text)) {
-            (Err(_), Some((lower, upper))) => {
-                let begin = self.read(Column::Range, Column::Range, lower)?;
-                if begin.number.value != 0.0 {
-                    let words = "a range that does not begin at 0: a per cent may be of its end or of what lies between; write the one that is meant";
-                    return Err(Problem::new(Column::Range, words));
-                }
-                turned(self.read(Column::Range, Column::Range, upper)?).map(Some)
-            }
-            (whole, _) => whole,
+        let text = match (&whole, field) {
+            (Err(_), Field::Text(text)) => text.trim(),
+            _ => return whole,
+        };
+        let Some((lower, upper)) = span(text) else {
+            return whole;
+        };
+        let begin = self.read(Column::Range, Column::Range, lower)?;
+        if begin.number.value != 0.0 {
+            let words = "a range that does not begin at 0: a per cent may be of its end or of what lies between; write the one that is meant";
+            return Err(Problem::new(Column::Range, words));
         }
+        turned(self.read(Column::Range, Column::Range, upper)?).map(Some)
     }
 }
 

@@ -1,7 +1,9 @@
 /*! What a first look cannot tell for certain, and the answers that settle it. */
 
+use super::headers::folded;
 use crate::records::cells::column::Column;
 pub(crate) use crate::records::cells::remarks::EVENTS_IN_REMARKS;
+use crate::records::cells::unit::words_of_header;
 use crate::records::reading::wide::WideSettings;
 use crate::records::screening::tolerance_of_all::UsableTolerance;
 use crate::settings::allowed::Rule;
@@ -21,6 +23,8 @@ pub(crate) struct Doubt {
     pub setting: &'static str,
     /// What is in doubt, in a sentence or two.
     pub words: String,
+    /// Of what it asks where other words ask the same of it, such as a column by its name; empty where the words alone tell.
+    pub about: String,
     /// The answers that can be chosen; the draft takes the first.
     pub choices: Vec<Choice>,
     /// What may be typed beside them.
@@ -190,7 +194,15 @@ impl Doubt {
             let choices = doubt.choices.iter();
             choices.map(|choice| choice.answer.clone()).collect()
         };
-        self.name == other.name && self.words == other.words && answers(self) == answers(other)
+        let about = !self.about.is_empty() && self.about == other.about;
+        let same = about || self.words == other.words;
+        self.name == other.name && same && answers(self) == answers(other)
+    }
+
+    /// The same, which asks nothing else of what has this name, with its unit or without, in other words.
+    pub(crate) fn about(self, header: &str) -> Self {
+        let about = folded(words_of_header(header));
+        Self { about, ..self }
     }
 
     /// The same, with one more answer to choose from.

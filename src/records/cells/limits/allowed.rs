@@ -110,14 +110,15 @@ pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLi
             false => Err(NoLimits::Order(lower, upper)),
         };
     }
-    let mut half = 0.0;
-    for term in terms(unmarked(text)) {
-        let term = ground.term(term)?;
-        if term < 0.0 {
-            return Err(NoLimits::Negative);
+    let half = match is_bare(text) {
+        true => ground.not_negative(text)?,
+        false => {
+            let mut terms = terms(unmarked(text)).into_iter();
+            terms.try_fold(0.0, |sum, term| {
+                ground.not_negative(term).map(|term| sum + term)
+            })?
         }
-        half += term;
-    }
+    };
     match half > 0.0 {
         true => Ok((-half, half)),
         false => Err(NoLimits::Zero),
@@ -246,6 +247,14 @@ impl Ground<'_> {
         }
         let sum = (1..steps as u32).fold(step, |sum, _| sum.plus(step));
         Ok(sum.value)
+    }
+
+    /// One term that allows something on both sides.
+    fn not_negative(&self, text: &str) -> Result<f64, NoLimits> {
+        match self.term(text)? {
+            term if term < 0.0 => Err(NoLimits::Negative),
+            term => Ok(term),
+        }
     }
 
     /// One term in the row's unit.

@@ -106,7 +106,7 @@ impl<'f> Cells<'f> {
             other => other.text(),
         };
         let stated = match stated {
-            Cow::Borrowed(unit) => spoken(unit),
+            Cow::Borrowed(unit) if !unit.is_empty() => spoken(unit),
             owned => owned,
         };
         let own = found

@@ -7,7 +7,7 @@ use crate::records::cells::field::Field;
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::limits::open::OpenCell;
 use crate::records::cells::number::last_digits::{LastDigits, last_digits};
-use crate::records::cells::number::written::{Form, Written, is_no_number, written};
+use crate::records::cells::number::written::{Form, Written, is_bare, is_no_number, written};
 use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::shape::Shape;
 use crate::records::cells::unit::target::Target;
@@ -157,6 +157,9 @@ impl<'f> Cells<'f> {
 
     /// A text without the mark of a footnote.
     pub(crate) fn unmarked<'t>(&self, place: Column, text: &'t str) -> Result<&'t str, Problem> {
+        if is_bare(text.trim()) {
+            return Ok(text);
+        }
         match (footnoted(text), self.rules.settings.footnote_marks) {
             (None, _) => Ok(text),
             (Some((number, _)), FootnoteMarks::Ignored) => Ok(number),

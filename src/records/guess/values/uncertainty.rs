@@ -48,9 +48,10 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     } else if expanded || capital {
         guess.coverage_factor = 2.0;
         guess.doubts.push(
-            about_factor(format!(
-                "{shown} reads as an expanded uncertainty; k = 2 is assumed."
-            ))
+            about_factor(
+                &header,
+                format!("{shown} reads as an expanded uncertainty; k = 2 is assumed."),
+            )
             .or("expanded, k = 2", Answer::Factor(2.0))
             .or("a standard uncertainty, k = 1", Answer::Factor(1.0)),
         );
@@ -59,7 +60,7 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
             "{shown} is taken as a standard uncertainty (k = 1); it may be an expanded one (k = 2)."
         );
         guess.doubts.push(
-            about_factor(words)
+            about_factor(&header, words)
                 .or("a standard uncertainty, k = 1", Answer::Factor(1.0))
                 .or("expanded, k = 2", Answer::Factor(2.0)),
         );
@@ -111,9 +112,10 @@ fn behind_the_reading(samples: &[Sample], guess: &Guess) -> Option<String> {
     sample.values().any(both).then(|| sample.header.clone())
 }
 
-fn about_factor(words: String) -> Doubt {
+fn about_factor(header: &str, words: String) -> Doubt {
     let doubt = Doubt::new("coverage_factor", words)
         .of_form()
+        .about(header)
         .settled_by("coverage_factor");
     Doubt {
         typed: Some(Typed::Factor),
