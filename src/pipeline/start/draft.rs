@@ -123,7 +123,7 @@ pub(super) fn own_lines<'a>(
         let too: Vec<String> = behind.iter().filter(asks).map(Form::named).collect();
         let words = match (&doubt.answer, too.as_slice()) {
             (None, [_, ..]) => format!(
-                "{} The same is asked of {}, and one answer is that of all: where one differs, state {} in its table.",
+                "{} The same is asked of {}: {} stands in the table of each, and is mended in each where it is wrong.",
                 doubt.words,
                 and_others_of(&too),
                 doubt.name

@@ -90,6 +90,9 @@ fn lone(text: &str, marks: Marks) -> Result<Option<Number>, NumberProblem> {
     }
 }
 
+/// Signs of what is in order. A cross is one of what is not in one form, and ticks a box in another.
+const TICKS: [&str; 4] = ["✓", "✔", "☑", "√"];
+
 /// In or out of tolerance from the words laboratories use, and what was done where the same
 /// field says so; `None` where unreadable.
 pub(crate) fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
@@ -100,7 +103,9 @@ pub(crate) fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
     };
     if words.trim().is_empty() || is_nothing(words.trim()) {
         Some((Outcome::Unknown, Event::None))
-    } else if known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"]) {
+    } else if TICKS.contains(&words.trim())
+        || known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"])
+    {
         Some((Outcome::In, Event::None))
     } else if known(&["false", "f", "no", "n", "0", "out", "fail", "failed"]) {
         Some((Outcome::Out, Event::None))

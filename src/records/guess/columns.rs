@@ -1,5 +1,6 @@
 /*! Which column means what: by content, then by the usual words of the trade. */
 
+mod both_sides;
 mod by_header;
 mod content;
 

@@ -11,7 +11,7 @@ use crate::records::date::{DateFormat, iso};
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.
-pub(crate) const FORMATS: [&str; 25] = [
+pub(crate) const FORMATS: [&str; 26] = [
     "",
     "%d.%m.%Y",
     "%d/%m/%Y",
@@ -24,6 +24,7 @@ pub(crate) const FORMATS: [&str; 25] = [
     "%Y%m%d",
     "%G-W%V-%u",
     "%Y年%m月%d日",
+    "%Y년 %m월 %d일",
     "%d %b %Y",
     "%d. %b %Y",
     "%d-%b-%Y",

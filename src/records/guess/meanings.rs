@@ -34,7 +34,9 @@ use crate::records::guess::values::units::beside::{
 use crate::records::guess::values::units::letters::about_letters;
 use crate::records::guess::values::unread::class::about_unread_class;
 use crate::records::guess::values::unread::limits::{about_other_limit, about_unread_limits};
-use crate::records::guess::values::unread::outcomes::{about_outcome_words, about_unread_outcomes};
+use crate::records::guess::values::unread::outcomes::{
+    about_crosses, about_outcome_words, about_unread_outcomes,
+};
 use crate::records::guess::values::unread::{
     about_more_readings, about_unread_left, about_unread_numbers,
 };
@@ -104,11 +106,12 @@ fn ask(questions: &[Question], samples: &[Sample], guess: &mut Guess) {
 }
 
 /// Questions about columns of words and outcomes, and about further columns of readings.
-const OF_WORDS_AND_READINGS: [Question; 9] = [
+const OF_WORDS_AND_READINGS: [Question; 10] = [
     about_renamed,
     about_status,
     about_absolute,
     about_outcome_words,
+    about_crosses,
     about_second_unit,
     about_unread_outcomes,
     about_unread_left,

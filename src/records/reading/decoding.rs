@@ -34,6 +34,13 @@ fn refuse_binary(bytes: &[u8], shown: &str) -> Result<(), LoadError> {
         [0x1F, 0x8B, ..] => "this is a gzip archive, not a text table",
         [b'P', b'A', b'R', b'1', ..] => "this is Parquet, but was to be read as text",
         _ if memchr::memchr(0, bytes).is_some() => "this is binary data, not a text table",
+        _ if is_markup(bytes) => {
+            return Err(LoadError::new(
+                shown,
+                "this is a page of HTML or XML, whatever its name ends in, and no table",
+                "Open it in a spreadsheet program and save it as .xlsx, .ods or CSV.",
+            ));
+        }
         _ => return Ok(()),
     };
     Err(LoadError::new(
@@ -41,6 +48,26 @@ fn refuse_binary(bytes: &[u8], shown: &str) -> Result<(), LoadError> {
         what,
         "Export the records as CSV (UTF-8) or Parquet.",
     ))
+}
+
+/// True for a page as programs write it that name it as a workbook: it begins with one of these tags.
+fn is_markup(bytes: &[u8]) -> bool {
+    const TAGS: [&str; 8] = [
+        "<!doctype",
+        "<html",
+        "<head",
+        "<body",
+        "<table",
+        "<meta",
+        "<?xml",
+        "<style",
+    ];
+    let begin = bytes.trim_ascii_start();
+    let begins = |tag: &&str| {
+        let same = begin.get(..tag.len());
+        same.is_some_and(|begin| begin.eq_ignore_ascii_case(tag.as_bytes()))
+    };
+    TAGS.iter().any(|tag| begins(&tag))
 }
 
 fn utf8<'a>(bytes: &'a [u8], shown: &str) -> Result<&'a str, LoadError> {
@@ -105,6 +132,19 @@ fn western(byte: u8) -> char {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_page_of_html_is_named_as_such() {
+        for text in [
+            "<html><table>",
+            "\r\n <!DOCTYPE html>",
+            "<?xml version=\"1.0\"?>",
+        ] {
+            let why = decode(text.as_bytes(), Encoding::Utf8, "a.xls").unwrap_err();
+            assert!(why.what.contains("HTML"), "{}", why.what);
+        }
+        assert!(decode(b"<5 mV,2\n", Encoding::Utf8, "a.csv").is_ok());
+    }
 
     #[test]
     fn latin_1_is_named_with_place_and_mend() {

@@ -203,3 +203,47 @@ fn a_later_file_of_a_folder_in_another_form_is_added_beside_the_others() {
     let found = loaded.histories.get(0).as_found.to_vec();
     assert_eq!(found, [0.3, 0.4, 0.5, 0.9]);
 }
+
+/// Each form has rows of its own as examples, and the question is one: what the per cent of a column of that name is of.
+#[test]
+fn forms_whose_examples_differ_ask_one_question_of_one_column() {
+    let folder = tempfile::tempdir().unwrap();
+    let form = |item: &str, name: &str| {
+        let row = |year: u32| format!("{name};{year}-03-24;10;10.0{};0.5 %\n", year % 10);
+        let head = format!("{item};Date;Nominal [V];Reading [V];Tolerance\n");
+        head + &row(2021) + &row(2022) + &row(2023)
+    };
+    let texts = [form("Asset", "A"), form("Gauge", "B"), form("Tool", "C")];
+    let files = [
+        ("a.csv", texts[0].as_str()),
+        ("b.csv", texts[1].as_str()),
+        ("c.csv", texts[2].as_str()),
+    ];
+    let (_, first) = started(folder.path(), &files, &[]);
+    assert_eq!(first.open, ["per_cent_of"]);
+    let text = std::fs::read_to_string(&first.file).unwrap();
+    says!(text, "The same is asked of b.csv, c.csv: per_cent_of");
+    std::fs::remove_file(&first.file).unwrap();
+    let (heard, answered) = started(folder.path(), &files, &[1]);
+    assert!(answered.open.is_empty(), "{:?}", answered.open);
+    let text = std::fs::read_to_string(&answered.file).unwrap();
+    assert_eq!(
+        text.matches("\nper_cent_of = \"range\"").count(),
+        3,
+        "{text}"
+    );
+    says!(heard.text, "As answered before: ");
+}
+
+/// An answer that stands is about the files that were there: of one that comes later it is asked again.
+#[test]
+fn an_answer_about_k_is_none_of_a_form_that_comes_later() {
+    let folder = tempfile::tempdir().unwrap();
+    let first = "Item;Date;Error;U\nG-1;2021-04-03;0,4;0,1\nG-1;2022-06-05;0,5;0,1\n";
+    let (_, answered) = started(folder.path(), &[("a.csv", first)], &[1]);
+    let text = std::fs::read_to_string(&answered.file).unwrap();
+    says!(text, "coverage_factor = 1.0");
+    let other = "Gauge,Date,Error,U\nG-2,2021-08-07,0.6,0.1\nG-2,2022-10-09,0.7,0.1\n";
+    let (_, later) = started(folder.path(), &[("a.csv", first), ("b.csv", other)], &[]);
+    assert_eq!(later.open, ["coverage_factor_2"]);
+}

@@ -18,9 +18,21 @@ pub(crate) fn stated_factor(header: &str) -> Option<f64> {
     })
 }
 
+/// A cell of an uncertainty without the factor that stands behind it, and the factor: `0.5 % (k=2)`, `0.04 mm, k = 2`.
+pub(crate) fn with_factor(text: &str) -> Option<(&str, f64)> {
+    let factor = stated_factor(text)?;
+    let at = text.find('(').or_else(|| text.rfind(['k', 'K']))?;
+    let value = text[..at]
+        .trim_end()
+        .trim_end_matches([',', ';'])
+        .trim_end();
+    let counts = value.contains(|c: char| c.is_ascii_digit());
+    (counts && !value.contains('=')).then_some((value, factor))
+}
+
 #[cfg(test)]
 mod tests {
-    use super::stated_factor;
+    use super::{stated_factor, with_factor};
 
     #[test]
     fn a_factor_stands_behind_a_k_of_its_own() {
@@ -28,6 +40,20 @@ mod tests {
         assert_eq!(stated_factor("U (k = 2,37)"), Some(2.37));
         for none in ["U95", "U [mK]", "mk=2", "k=0.5", "k = 95"] {
             assert_eq!(stated_factor(none), None, "{none}");
+        }
+    }
+
+    #[test]
+    fn a_cell_states_its_factor_behind_its_number() {
+        for (text, parts) in [
+            ("0.5 % (k=2)", ("0.5 %", 2.0)),
+            ("0,4 kPa, k = 2", ("0,4 kPa", 2.0)),
+            ("0.04 (k = 2.13)", ("0.04", 2.13)),
+        ] {
+            assert_eq!(with_factor(text), Some(parts), "{text}");
+        }
+        for none in ["0.5 kPa", "k=2", "0.5 (95 %)"] {
+            assert_eq!(with_factor(none), None, "{none}");
         }
     }
 }

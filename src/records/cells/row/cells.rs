@@ -6,6 +6,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::limits::open::OpenCell;
+use crate::records::cells::number::coverage::with_factor;
 use crate::records::cells::number::last_digits::{LastDigits, last_digits};
 use crate::records::cells::number::written::{Form, Written, is_bare, is_no_number, written};
 use crate::records::cells::number::{Number, NumberProblem};
@@ -69,11 +70,33 @@ impl<'f> Cells<'f> {
         if text.is_empty() {
             return Ok(None);
         }
+        let text = match column {
+            Column::U | Column::UCommon | Column::UAssigned => self.without_factor(column, text)?,
+            _ => text,
+        };
         match self.read(column, column, text) {
             Ok(cell) => Ok(Some(cell)),
             Err(_) if is_no_number(text) => Ok(None),
             Err(problem) => Err(problem),
         }
+    }
+
+    /// An uncertainty without the factor that its cell states, which must be the one that divides the column.
+    fn without_factor<'t>(&self, column: Column, text: &'t str) -> Result<&'t str, Problem> {
+        if is_bare(text) {
+            return Ok(text);
+        }
+        let Some((value, factor)) = with_factor(text) else {
+            return Ok(text);
+        };
+        let by_row = self.shape.has(Column::CoverageFactor);
+        if column == Column::U && !by_row && factor == self.rules.settings.coverage_factor {
+            return Ok(value);
+        }
+        let words = format!(
+            "the cell states k = {factor}, and it is not what divides the column: state coverage_factor = {factor} under [checks] where all of its cells say so, or write standard uncertainties"
+        );
+        Err(Problem::new(column, words))
     }
 
     /// Reads a text in `place`: a number in a form that fits a column.

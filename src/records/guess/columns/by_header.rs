@@ -1,19 +1,19 @@
 /*! Which column means what by its header, where the content fits. */
 
+use super::both_sides::both_sides;
 use super::content::{content_fits, counts_rows, holds_amounts, holds_decimals};
 use crate::records::cells::column::Column;
-use crate::records::cells::limits::allowed::{two_sided, two_values};
+use crate::records::cells::shape::meaning_of;
 use crate::records::guess::dates::FoundFormat;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::guess::headers::{
-    Headers, counted, is_most_allowed, is_share_of_limit, other_quantity,
+    Headers, counted, headed, is_most_allowed, is_share_of_limit, other_quantity,
 };
 use crate::records::guess::said::own_facts::{groups_items, is_named};
 use crate::records::guess::sample::Sample;
 use crate::records::guess::values::units::measures_another;
-use crate::records::guess::values::unread::limits::{BOTH_SIDES, names_limit};
-use crate::records::words::{limit_words, speaks_of};
+use crate::records::words::speaks_of;
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
@@ -104,8 +104,11 @@ impl Columns<'_> {
                 || is_share_of_limit(header)
                 || column == Column::Upper && !lower() && is_most_allowed(header));
         let of_another = column == Column::U && measures_another(header, readings);
+        // What was applied while something was left is not what was left.
+        let applied = column == Column::AsLeft && headed(header, Column::Nominal);
         !self.taken[place]
             && !of_another
+            && !applied
             && !of_others
             && content_fits(sample, column, self.dates[place].is_some(), guess.marks())
     }
@@ -139,6 +142,12 @@ impl Columns<'_> {
             // The mean says more than the first of the readings that it is of.
             (Column::AsFound, Some((place, _))) if counted(&samples[place].header).is_some() => {
                 headers.find_alone(column, fits).or(found)
+            }
+            // Beside errors as found, the errors as left and not the readings.
+            (Column::AsLeft, Some(_)) => {
+                let own = meaning_of(self.readings);
+                let alike = |i: usize| fits(i) && meaning_of(&samples[i].header) == own;
+                headers.find(column, alike).or(found)
             }
             (_, None) => headers.find_alone(column, fits),
             (_, found) => found,
@@ -209,41 +218,6 @@ impl Columns<'_> {
             && (column != Column::Range || states_per_cent(self.samples, guess))
             && beside_readings(column).is_none_or(|needed| other(needed).is_some())
     }
-}
-
-/// A limit whose header says that it holds on both sides, `Grenze ±`, or whose cells have two: `-0.1 … 0.2`.
-fn both_sides(
-    samples: &[Sample],
-    headers: &Headers,
-    fits: impl Fn(&usize) -> bool,
-) -> Option<(usize, &'static str)> {
-    let says = |i: usize| {
-        let sign = |sign: &&str| samples[i].header.contains(*sign);
-        let sample = &samples[i];
-        let two = || {
-            sample.values().next().is_some()
-                && sample.mostly(|v| two_sided(v).or_else(|| two_values(v)).is_some())
-        };
-        BOTH_SIDES.iter().any(sign) || two()
-    };
-    let name = |i: usize| {
-        let mut names = limit_words("names").iter().map(String::as_str);
-        let bare = headers.folded(i).is_empty().then_some("±");
-        bare.or_else(|| names.find(|name| *name == headers.folded(i)))
-    };
-    // The names are looked at first: cells may be many.
-    let by_name = (0..samples.len())
-        .filter_map(|i| Some((i, name(i)?)))
-        .find(|(i, _)| says(*i) && fits(i));
-    // Cells with ± below any header of a limit say it too, where no other column does.
-    let signed = |i: &usize| {
-        let on_both = |text: &str| BOTH_SIDES.iter().any(|sign| text.starts_with(sign));
-        let sample = &samples[*i];
-        names_limit(&sample.header) && sample.values().next().is_some() && sample.mostly(on_both)
-    };
-    let mut by_cells = (0..samples.len()).filter(|i| signed(i) && fits(i));
-    let lone = by_cells.next().filter(|_| by_cells.next().is_none());
-    by_name.or_else(|| lone.map(|i| (i, "±")))
 }
 
 /// What another column must hold for `column` to be more than the reading: a file whose only value

@@ -7,6 +7,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
+use crate::records::cells::number::coverage::with_factor;
 use crate::records::cells::number::written::{Form, pair, written};
 use crate::records::cells::shape::pairs_of;
 use crate::records::cells::unit::{self, Quantity, Unit};
@@ -50,6 +51,11 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
         Column::InTolerance => {
             let known = sample.values().filter(|v| !is_unknown_outcome(v)).count();
             known > 0 && 2 * known >= sample.values.len()
+        }
+        // Each cell may state its factor.
+        Column::U => {
+            let bare = |v: &str| with_factor(v).map_or(v.to_string(), |(v, _)| v.to_string());
+            !is_date && (number() || sample.mostly(|v| is_number(&bare(v), marks)))
         }
         Column::AsLeft => !is_date && !holds_pairs(sample) && number(),
         Column::CoverageFactor => {

@@ -5,7 +5,7 @@ use super::wide::{Wide, meaning, state_columns};
 use crate::records::cells::column::Column;
 use crate::records::cells::number::power_of_ten::decimal;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::headers::folded;
+use crate::records::guess::headers::{folded, headed};
 use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};
 use crate::records::words::words;
 use std::collections::HashSet;
@@ -52,6 +52,17 @@ fn are_counted(headers: &[String]) -> bool {
             .eq(numbers)
 }
 
+/// True where bare numbers as headers only count, 1 to the last, beside a column that states the nominal value of the row:
+/// repeats of one reading.
+fn only_count(headers: &[String]) -> bool {
+    let bare = headers
+        .iter()
+        .filter_map(|header| header.trim().parse::<u32>().ok());
+    let nominal = |header: &String| !states_point(header) && headed(header, Column::Nominal);
+    let counted = bare.clone().eq(1..=bare.clone().count() as u32);
+    counted && bare.count() >= FEWEST && headers.iter().any(nominal)
+}
+
 /// The points that the headers state and what stands beside them; `None` where the table is not
 /// wide by points.
 pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
@@ -63,7 +74,7 @@ pub(crate) fn by_points(headers: &[String]) -> Option<Wide> {
     let own_value = headers
         .iter()
         .any(|header| value(header) && !states_point(header));
-    if !may_be_by_points(headers) || own_value {
+    if !may_be_by_points(headers) || own_value || only_count(headers) {
         return None;
     }
     let stated: Vec<&String> = headers.iter().filter(states).collect();

@@ -1,7 +1,7 @@
 /*! Whether the uncertainty that is read is expanded, and which is not read. */
 
 use crate::records::cells::column::Column;
-use crate::records::cells::number::coverage::stated_factor;
+use crate::records::cells::number::coverage::{stated_factor, with_factor};
 use crate::records::cells::number::last_digits::last_digits;
 use crate::records::cells::number::written::{pair, with_uncertainty};
 use crate::records::cells::shape::pairs_of;
@@ -37,13 +37,13 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
         return about_factors(guess, &header, &factor, expanded || capital);
     }
-    if let Some(factor) = stated_factor(&header) {
+    if let Some(factor) = stated_factor(&header).or_else(|| factor_of_cells(samples, guess)) {
         guess.coverage_factor = factor;
         guess.to_check.push(match factor {
-            1.0 => format!("{shown} is a standard uncertainty, as its header says (k = 1)."),
-            _ => format!(
-                "{shown} is an expanded uncertainty, as its header says: divided by k = {factor}."
-            ),
+            1.0 => format!("{shown} is a standard uncertainty, as it says (k = 1)."),
+            _ => {
+                format!("{shown} is an expanded uncertainty, as it says: divided by k = {factor}.")
+            }
         });
     } else if expanded || capital {
         guess.coverage_factor = 2.0;
@@ -99,6 +99,16 @@ fn about_factors(guess: &mut Guess, header: &str, factor: &str, expanded: bool) 
         .or("expanded ones", Answer::AsTaken)
         .or("standard ones already", Answer::Off(Column::CoverageFactor));
     guess.doubts.push(doubt);
+}
+
+/// The factor that every cell of the uncertainties states.
+fn factor_of_cells(samples: &[Sample], guess: &Guess) -> Option<f64> {
+    let sample = guess.sample(samples, Column::U)?;
+    let mut factors = sample.values().map(with_factor);
+    let (_, first) = factors.next()??;
+    factors
+        .all(|own| own.is_some_and(|(_, factor)| factor == first))
+        .then_some(first)
 }
 
 /// The header of the readings, where an uncertainty stands behind each in its cell.

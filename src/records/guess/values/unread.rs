@@ -55,9 +55,11 @@ pub(crate) fn about_more_readings(samples: &[Sample], guess: &Guess) -> Option<D
         };
         taken.is_some_and(|taken| in_one_unit(taken, s) && by_numbers(taken))
     };
+    // Headers that are nothing but numbers count too: 1, 2, 3.
+    let counts = |header: &str| header.trim().parse::<u32>().is_ok();
     let same = |s: &&Sample| {
         let named = word.is_some() && stem(&s.header) == word;
-        s.holds_numbers(marks) && (named || twin(s))
+        s.holds_numbers(marks) && (named || twin(s) || counts(&header) && counts(&s.header))
     };
     let others = guess.not_read(samples).into_iter().filter(same);
     let others: Vec<String> = others.map(|s| s.header.clone()).collect();

@@ -115,9 +115,15 @@ fn moved(plain: &str, places: i32) -> String {
     }
 }
 
-/// A date as ISO 8601; a time of day or a duration, which is none, as hours, minutes, seconds.
+/// Numbers that a person typed over a date as its year: as days they are of 1905 or 1909, of which no record is.
+const YEARS: std::ops::RangeInclusive<f64> = 1_900.0..=2_100.0;
+
+/// A date as ISO 8601, but for a year alone; a time of day or a duration, which is none, as hours, minutes, seconds.
 fn date(moment: ExcelDateTime) -> String {
     let days = moment.as_f64();
+    if YEARS.contains(&days) && days.fract() == 0.0 {
+        return days.to_string();
+    }
     let time_alone = moment.is_duration() || (0.0..1.0).contains(&days);
     let mut text = String::new();
     match moment.as_datetime() {
@@ -205,6 +211,7 @@ mod tests {
         assert_eq!(of(43_889.0, DateTime, true), "2024-02-29");
         assert_eq!(of(45_351.5, DateTime, false), "2024-02-29T12:00:00");
         assert_eq!(of(0.5, DateTime, false), "12:00:00");
+        assert_eq!(of(2_023.0, DateTime, false), "2023");
         assert_eq!(of(1.5, TimeDelta, false), "36:00:00");
     }
 

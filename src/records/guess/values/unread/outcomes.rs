@@ -1,6 +1,5 @@
 /*! Outcomes that are not read, or in words that no list knows. */
 
-use crate::records::Outcome;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::{self, Field};
 use crate::records::cells::number::written::is_nothing;
@@ -8,7 +7,9 @@ use crate::records::cells::row::said::answer;
 use crate::records::cells::void_rows::{Asks, VOID_ROWS};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
+use crate::records::guess::headers::headed;
 use crate::records::guess::sample::{Sample, is_unknown_outcome};
+use crate::records::{ItemStatus, Outcome};
 use crate::settings::toml_text::quoted;
 use crate::words::quoted_list;
 use std::collections::BTreeSet;
@@ -36,6 +37,9 @@ pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &Guess) -> Option
         answers(true) && answers(false) && s.mostly(worded)
     };
     let found = found.or_else(|| unread.iter().find(both).filter(|_| !judged));
+    if found.is_none() {
+        return about_named(&unread, guess);
+    }
     let says = |text: &str| match answer(text) {
         Some(false) => Outcome::Out,
         _ => says(text),
@@ -56,10 +60,57 @@ pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &Guess) -> Option
     Some(doubt)
 }
 
+/// Words that are listed, and most that one column may have.
+const LISTED: usize = 12;
+
+/// Asks about a column that names outcomes by its header, in words or signs that no list knows.
+fn about_named(unread: &[&Sample], guess: &Guess) -> Option<Doubt> {
+    let worded = |s: &Sample| {
+        let words = 1..=LISTED;
+        let standing = |text: &str| ItemStatus::of_word(text).is_some();
+        words.contains(&s.distinct()) && !s.holds_numbers(guess.marks()) && !s.mostly(standing)
+    };
+    let named = |s: &&&Sample| headed(&s.header, Column::InTolerance) && worded(s);
+    let sample = unread.iter().find(named)?;
+    let header = sample.header.clone();
+    let unknown: BTreeSet<&str> = sample.values().filter(|v| is_unknown_outcome(v)).collect();
+    let words = format!(
+        "\"{header}\" is not read, though its header names outcomes: no list knows {}. It is read by in_tolerance = \"{header}\" under columns, with what each word means: outcomes = {{ \"word\" = \"pass\" }} under [checks] (or \"fail\", \"unknown\").",
+        quoted_list(unknown.iter().take(LISTED))
+    );
+    let doubt = Doubt::new("outcomes_not_read", words)
+        .or(
+            "they are the outcomes as found",
+            Answer::Map(Column::InTolerance, header),
+        )
+        .or("they are no outcomes of checks", Answer::AsTaken);
+    Some(doubt)
+}
+
+/// Asks what a cross means beside another word for what is in order: it ticks a box in one form, and marks a
+/// failure in another.
+pub(crate) fn about_crosses(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
+    let sample = guess.sample(samples, Column::InTolerance)?;
+    let cross = sample.values().find(|v| v.eq_ignore_ascii_case("x"))?;
+    let in_order = |v: &&str| {
+        let outcome = field::outcome(Field::Text(v)).map(|(outcome, _)| outcome);
+        !v.eq_ignore_ascii_case("x") && outcome == Some(Outcome::In)
+    };
+    let other = sample.values().find(in_order)?;
+    let failure = format!("{{ {} = \"fail\" }}", quoted(cross));
+    let words = format!(
+        "\"{cross}\" stands in \"{}\" beside \"{other}\", and is read as a pass, as where a cross ticks a box. Where it marks a failure, state outcomes = {failure} under [checks].",
+        sample.header
+    );
+    let doubt = Doubt::new("crosses", words)
+        .settled_by("outcomes")
+        .or("it ticks what is in order", Answer::AsTaken)
+        .or("it marks a failure", Answer::State("outcomes", failure));
+    Some(doubt)
+}
+
 /// Asks what the words of a column of outcomes mean that no list knows.
 pub(crate) fn about_outcome_words(samples: &[Sample], guess: &Guess) -> Option<Doubt> {
-    /// Words that are listed, and most that one column may have.
-    const LISTED: usize = 12;
     let sample = guess.sample(samples, Column::InTolerance)?;
     // What says that its row does not count is asked about as such.
     let void = guess.doubts.iter().any(|doubt| doubt.name == VOID_ROWS);
