@@ -7,7 +7,7 @@ mod content;
 use super::dates::{FoundFormat, looks_like_date};
 use super::doubt::{Answer, Doubt};
 use super::draft::{Guess, header_of};
-use super::headers::Headers;
+use super::headers::{Headers, headed, names_mean};
 use super::layout::points::{may_be_by_points, states_point};
 use super::layout::wide::dated::{dated, may_be_wide};
 use super::said::events::about_events;
@@ -107,10 +107,17 @@ fn by_content(
         let number = |i: &usize| samples[*i].mostly(|v| is_number(v, marks));
         let free = (0..samples.len()).filter(filled);
         let (place, why) = match column {
-            Column::Date => (
-                free.into_iter().find(|&i| dates[i].is_some()),
-                "the first column whose content reads as dates",
-            ),
+            Column::Date => {
+                // The day on which a check was due is not the one on which it was made.
+                let read = free.filter(|i| dates[*i].is_some());
+                let (due, others): (Vec<usize>, Vec<usize>) =
+                    read.partition(|i| headed(&samples[*i].header, Column::NextDue));
+                let first = others.first().or(due.first());
+                (
+                    first.copied(),
+                    "the first column whose content reads as dates",
+                )
+            }
             Column::Instrument => {
                 let words = |i: &usize| dates[*i].is_none() && !number(i);
                 let worded: Vec<usize> = free.filter(words).collect();
@@ -122,9 +129,11 @@ fn by_content(
                 let numbers: Vec<usize> =
                     free.filter(|i| dates[*i].is_none() && number(i)).collect();
                 let differences = Differences::of(samples, guess.marks());
-                match differences.among(numbers.iter().copied()) {
-                    Some(place) => (Some(place), "the difference of two other columns"),
-                    None => (
+                let mean = numbers.iter().find(|i| names_mean(&samples[**i].header));
+                match (differences.among(numbers.iter().copied()), mean) {
+                    (Some(place), _) => (Some(place), "the difference of two other columns"),
+                    (None, Some(place)) => (Some(*place), "the mean of what was read"),
+                    (None, None) => (
                         numbers
                             .into_iter()
                             .rev()

@@ -122,6 +122,16 @@ pub(super) fn is_alone(header: &str, column: Column) -> bool {
     words_alone(column).contains(&folded(header))
 }
 
+/// True for a header whose first word is that of a mean.
+pub(super) fn names_mean(header: &str) -> bool {
+    let header = folded(header);
+    let first = header.split(' ').next().unwrap_or("");
+    let mean = !matches!(first, "actual" | "ist");
+    mean && words_alone(Column::AsFound)
+        .iter()
+        .any(|word| word == first)
+}
+
 /// A header without a unit, known or not, in brackets at its end: `Anzeige 1 [Nm]`; a number there counts.
 fn without_brackets(header: &str) -> &str {
     let header = without_unit(header);

@@ -67,7 +67,7 @@ fn is_markup(bytes: &[u8]) -> bool {
         let same = begin.get(..tag.len());
         same.is_some_and(|begin| begin.eq_ignore_ascii_case(tag.as_bytes()))
     };
-    TAGS.iter().any(|tag| begins(&tag))
+    TAGS.iter().any(begins)
 }
 
 fn utf8<'a>(bytes: &'a [u8], shown: &str) -> Result<&'a str, LoadError> {

@@ -50,7 +50,9 @@ pub(crate) enum NoLimits {
     NoTolerance,
     #[error("two limits that do not hold 0 seem to be of the value: state them of the error")]
     OfValue,
-    #[error("\"{0}\" is not known: per cent of what?")]
+    #[error(
+        "\"{0}\" is not known: per cent of what? Write \"of reading\" (of the nominal value beside it) or \"of range\" behind the %"
+    )]
     Part(String),
     #[error("\"{0}\" stands behind the first limit alone: is the second in it too?")]
     UnitOfOne(String),

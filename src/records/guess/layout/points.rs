@@ -5,7 +5,7 @@ use super::wide::{Wide, meaning, state_columns};
 use crate::records::cells::column::Column;
 use crate::records::cells::number::power_of_ten::decimal;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::headers::{folded, headed};
+use crate::records::guess::headers::{folded, headed, names_mean};
 use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};
 use crate::records::words::words;
 use std::collections::HashSet;
@@ -52,13 +52,18 @@ fn are_counted(headers: &[String]) -> bool {
             .eq(numbers)
 }
 
-/// True where bare numbers as headers only count, 1 to the last, beside a column that states the nominal value of the row:
-/// repeats of one reading.
+/// True where bare numbers as headers only count, 1 to the last, beside a column that states the nominal value of the row or a
+/// mean: repeats of one reading.
 fn only_count(headers: &[String]) -> bool {
     let bare = headers
         .iter()
         .filter_map(|header| header.trim().parse::<u32>().ok());
-    let nominal = |header: &String| !states_point(header) && headed(header, Column::Nominal);
+    let nominal = |header: &String| {
+        let header = header.as_str();
+        let says = |column| headed(header, column);
+        !states_point(header)
+            && (says(Column::Nominal) || says(Column::Assigned) || names_mean(header))
+    };
     let counted = bare.clone().eq(1..=bare.clone().count() as u32);
     counted && bare.count() >= FEWEST && headers.iter().any(nominal)
 }
