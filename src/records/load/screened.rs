@@ -21,8 +21,8 @@ use crate::records::screening::outcome;
 use crate::records::screening::resolution::Steps;
 use crate::records::screening::suspect::suspect;
 use crate::records::screening::{
-    bare_numbers, events_of, left_rows, nominal, open_limits, other_table, points, repeats,
-    resolution, scatter, screen, set_points, spellings, sums, tolerance_of_all,
+    bare_numbers, events_of, left_kind, left_rows, nominal, open_limits, other_table, points,
+    repeats, resolution, scatter, screen, set_points, spellings, sums, tolerance_of_all,
 };
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{ApprovalBook, Item, Tolerance, Warning, own_facts, revaluation};
@@ -200,6 +200,7 @@ pub(crate) fn settle(
     let told = tolerance_of_all::set(&mut loaded.histories, of_all)?;
     loaded.warnings.extend(told);
     nominal::check(loaded, found)?;
+    left_kind::check(loaded)?;
     if let Some(file) = &request.checks_settings.revaluations {
         let path = request.base.join(file);
         revaluation::apply(loaded, &path, &files::shown(&path, request.base))?;

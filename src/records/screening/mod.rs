@@ -7,6 +7,7 @@ pub(crate) mod carried;
 pub(crate) mod copied;
 pub(crate) mod events_of;
 pub(crate) mod findings;
+pub(crate) mod left_kind;
 pub(crate) mod left_rows;
 pub(crate) mod nominal;
 pub(crate) mod open_limits;
