@@ -201,6 +201,10 @@ fn an_item_that_is_gone_is_told_of_until_its_failure_is_closed() {
     let pipeline = pipeline.to_str().unwrap();
     let asked = driftbook(&["run", pipeline, "--as-of", "2026-06-30", "--exit-on-action"]);
     assert_eq!(asked.status, 3, "{}", asked.stderr);
+    let page = std::fs::read_to_string(laboratory.0.path("reports/2026-06/index.html")).unwrap();
+    let summary = std::fs::read_to_string(laboratory.0.path("reports/2026-06/summary.md")).unwrap();
+    assert!(page.contains(&format!("<li>G-1: {known}")), "{summary}");
+    assert!(summary.contains(&format!("G-1: {known}")), "{summary}");
     let refused = laboratory.close("2023-03-04");
     assert!(
         refused.status == 2 && refused.stderr.contains("it has those of 2024-03-05"),

@@ -7,7 +7,7 @@ the front page says of it is added up. The tables are then dealt out in the orde
 
 use super::deciding::{charted, instruments_and_cases, learned};
 use super::handing_over::{Made, Redo, add_named_inputs, memory};
-use super::remembered::Remembered;
+use super::remembered::{Remembered, first_of};
 use super::run_summary::{Decided, RunSummary, Said, summarise};
 use super::timings::Timings;
 use crate::decisions::stage::DecisionStage;
@@ -114,7 +114,7 @@ pub(super) fn make(
     };
     let folders = run.parts(&mut parts, temporary.path())?;
     let Run {
-        page,
+        mut page,
         decided,
         said,
         remembered,
@@ -127,6 +127,7 @@ pub(super) fn make(
     std::fs::create_dir_all(&kept).map_err(|why| RunError::write(KEPT, why))?;
     let (gone, vanished) = remembered.hand_over(before, plan.as_of, &kept)?;
     loaded.warnings.splice(0..0, gone);
+    page.vanished = first_of(&vanished);
     let unkept = page.unkept();
     loaded.warnings.extend(unkept.clone());
     loaded.warnings.extend(page.unstated(plan));
@@ -139,7 +140,7 @@ pub(super) fn make(
     write_front(page, plan, &loaded, histories, staging.path())?;
     timings.lap("report");
     let mut summary = summarise(plan, &loaded, decided.with_words(said), staging.target());
-    summary.open_cases += vanished;
+    summary.open_cases += vanished.len();
     summary.unkept = unkept.map(|warning| warning.words);
     let held = beyond.then(|| held_words(CLASS_TOGETHER));
     let read = read_beyond.then(|| READ_BEYOND.to_string());
@@ -255,6 +256,7 @@ impl Run<'_> {
             doubts: &Doubts::default(),
             cases: &cases,
             unclosed: None,
+            vanished: None,
             unstated: None,
             replay: None,
             warnings: HashMap::new(),

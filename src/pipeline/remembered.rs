@@ -6,6 +6,7 @@ use crate::ledger::gone::Gone;
 use crate::ledger::known_failures::{KnownFailure, read_in};
 use crate::records::{Histories, Warning};
 use crate::settings::plan::Plan;
+use crate::words::and_more;
 use std::path::Path;
 
 /// The failures of all parts, and those that earlier runs knew and no part has.
@@ -34,8 +35,8 @@ impl Remembered {
         }
     }
 
-    /// Keeps the failures for the next run. Returns what is to be said of those that are gone, and how many of them are of
-    /// items that are gone too. Records in parts have no book of cases.
+    /// Keeps the failures for the next run. Returns what is to be said of those that are gone, and those among it of items
+    /// that are gone too. Records in parts have no book of cases.
     ///
     /// # Errors
     /// A file that cannot be written.
@@ -44,13 +45,20 @@ impl Remembered {
         before: &Before,
         as_of: f64,
         kept: &Path,
-    ) -> Result<(Vec<Warning>, usize), RunError> {
+    ) -> Result<(Vec<Warning>, Vec<Warning>), RunError> {
         before.keep_failures(self.read, false, kept)?;
         self.said.sort_by_key(|(place, _)| *place);
         let said = self.said.into_iter().map(|(_, warning)| warning);
         let gone = self.gone.unwrap_or_default();
         let vanished: Vec<Warning> = gone.vanished_words(None, as_of).collect();
-        let number = vanished.len();
-        Ok((said.chain(vanished).collect(), number))
+        Ok((said.chain(vanished.iter().cloned()).collect(), vanished))
     }
+}
+
+/// The first of `warnings` by name, with how many more there are: for a page.
+pub(super) fn first_of(warnings: &[Warning]) -> Option<Warning> {
+    let first = warnings.first()?;
+    let more = and_more(warnings.len() - 1);
+    let words = format!("{}{more}: {}", first.source, first.words);
+    Some(Warning::new(&first.source, words))
 }

@@ -4,6 +4,7 @@ use super::book::Book;
 use super::deciding::{instruments_and_cases, learned};
 use super::handing_over::{Made, Redo, add_named_inputs, memory};
 use super::parts;
+use super::remembered::first_of;
 use super::replay::Replayed;
 use super::run_summary::{Decided, RunSummary, summarise};
 use super::thermometry;
@@ -112,9 +113,15 @@ fn make(
     };
     let current = plan.settings.intervals.current_interval_days;
     let past = before.past(&results.loaded.histories, current);
+    let vanished_cases = before
+        .gone
+        .vanished_words(book.closings.as_ref(), plan.as_of);
+    let vanished_cases: Vec<Warning> = vanished_cases.collect();
+    let vanished = first_of(&vanished_cases);
     let known = Known {
         past: &past,
         book: &book,
+        vanished: vanished.as_ref(),
         unstated: unstated.as_ref(),
         controls: &controls,
         memory: &memory,
@@ -123,10 +130,7 @@ fn make(
     };
     let written = write_report(plan, &results, &known, &staging, (&mut timings, enter))?;
     let mut summary = summarise(plan, &results.loaded, written.decided, staging.target());
-    let vanished = before
-        .gone
-        .vanished_words(book.closings.as_ref(), plan.as_of);
-    summary.open_cases += vanished.count();
+    summary.open_cases += vanished_cases.len();
     summary.notes.extend(held.map(parts::held_words));
     summary.notes.extend(written.flagged);
     summary.work = written.work;
@@ -168,6 +172,8 @@ struct Known<'a> {
     /// Earlier decisions of each history.
     past: &'a [Vec<PastDecision>],
     book: &'a Book,
+    /// What is said of failures of items that are gone.
+    vanished: Option<&'a Warning>,
     /// What is said of intervals in use that nobody states.
     unstated: Option<&'a Warning>,
     controls: &'a Controls,
@@ -283,6 +289,7 @@ fn write_report(
         doubts: &doubts,
         cases: &cases,
         unclosed: known.book.unkept.as_ref(),
+        vanished: known.vanished,
         unstated: known.unstated,
         replay: replayed.as_ref().map(Replayed::section),
         warnings: pages::by_source(&results.loaded.warnings),

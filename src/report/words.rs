@@ -54,8 +54,10 @@ pub(crate) fn urgent(view: &FleetView) -> String {
 
 /// What the records lack for the decisions to be the laboratory's own; each with its mend.
 pub(crate) fn notices(view: &FleetView) -> impl Iterator<Item = &str> {
-    let both = [view.unclosed.as_str(), view.unstated.as_str()];
-    both.into_iter().filter(|notice| !notice.is_empty())
+    let all = [&view.vanished, &view.unclosed, &view.unstated];
+    all.into_iter()
+        .map(String::as_str)
+        .filter(|notice| !notice.is_empty())
 }
 
 /// How many are past their due date, with what is `named` of them.

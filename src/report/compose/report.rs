@@ -33,6 +33,8 @@ pub(crate) struct Report<'a> {
     pub cases: &'a Cases<'a>,
     /// Failures that nobody can close, since no book of cases is kept.
     pub unclosed: Option<&'a Warning>,
+    /// Failures of items whose checks are all gone, that nobody has closed.
+    pub vanished: Option<&'a Warning>,
     /// Intervals in use that nobody states and the record contradicts.
     pub unstated: Option<&'a Warning>,
     /// How it would have done on these records, where that was asked.

@@ -234,6 +234,8 @@ pub struct FleetView {
     pub process: String,
     /// Failures that no book of cases closes, in a sentence; empty where a book is kept or none failed.
     pub unclosed: String,
+    /// Failures of items whose checks are all gone, in a sentence; empty where there are none.
+    pub vanished: String,
     /// Intervals in use that nobody states and the record contradicts, in a sentence; empty where there are none.
     pub unstated: String,
     /// The cases that nobody closed, in the table's order; none where no book is kept.

@@ -60,6 +60,7 @@ pub(crate) fn fleet_view(report: &Report<'_>, slugs: &[String], has_page: &[bool
     FleetView {
         process: control::process(report.stage.controls, &histories.items),
         unclosed: sentence(report.unclosed),
+        vanished: sentence(report.vanished),
         unstated: sentence(report.unstated),
         open_cases: report.all_open_cases(slugs, has_page),
         control: drawn && control::is_shown(report.stage.controls, &histories.items),

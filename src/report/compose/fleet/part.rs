@@ -38,6 +38,8 @@ pub(crate) struct FleetPart {
     /// Checks out of tolerance, and their histories.
     failures: (usize, usize),
     unstated: Unstated,
+    /// Failures of items whose checks are all gone.
+    pub vanished: Option<Warning>,
     /// Whether any history can be judged as in tolerance or out of it.
     judged: bool,
     groups: GroupsSeen,
@@ -59,6 +61,7 @@ impl FleetPart {
             shared: Vec::new(),
             failures: (0, 0),
             unstated: Unstated::default(),
+            vanished: None,
             judged: false,
             groups: GroupsSeen::default(),
         })
@@ -139,6 +142,7 @@ impl FleetPart {
         let view = FleetView {
             process: control::process(&controls, &[]),
             unclosed: sentence(unclosed.as_ref()),
+            vanished: sentence(self.vanished.as_ref()),
             unstated: sentence(unstated.as_ref()),
             rows: self.rows.all()?,
             workload: self.workload.unwrap_or_default(),
