@@ -4,6 +4,7 @@ use super::deciding::charted;
 use crate::conformity::DecisionRule;
 use crate::decisions::cases;
 use crate::decisions::cases::closings::Closings;
+use crate::decisions::cases::grown::grown_while_open;
 use crate::decisions::controls::Controls;
 use crate::decisions::session_advice::apply_cases;
 use crate::drift::Classes;
@@ -66,7 +67,11 @@ impl Book {
         };
         let vanished = |instrument: &str, point: &str| gone.vanished_days(instrument, point);
         match &self.closings {
-            Some(book) => book.said(histories, &self.rule, &others, &vanished),
+            Some(book) => {
+                let mut said = book.said(histories, &self.rule, &others, &vanished);
+                said.extend(grown_while_open(histories, &self.rule, book));
+                said
+            }
             None => self.unkept.iter().cloned().collect(),
         }
     }

@@ -117,3 +117,31 @@ fn a_line_cut_off_at_the_end_is_missed_by_later_runs() {
     let (_, told) = run(&pipeline);
     assert_eq!(missed(&told), 1, "nor does the whole book's end: {told:?}");
 }
+
+/// `approve` refuses it; a line written by hand put a longer interval in force while a case was open, without a word.
+#[test]
+fn an_interval_that_grew_while_a_case_was_open_is_told() {
+    let place = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(place.path(), REGISTER);
+    let checks = place.path().join("checks.csv");
+    let failed = fs::read_to_string(&checks).unwrap() + "A,,2024-04-02,1.4,0.01,-1,1,mm\n";
+    fs::write(&checks, failed + "A,,2024-04-20,0.01,0.01,-1,1,mm\n").unwrap();
+    let settings = fs::read_to_string(&pipeline).unwrap() + "[cases]\nfile = \"cases.csv\"\n";
+    fs::write(&pipeline, settings).unwrap();
+    let book = |days: u32, by: &str| {
+        let header = "instrument,point,proposed_days,approved_days,decision,by,on,valid_until,reason,previous_sha256\n";
+        let line = format!("{by},,,{days},other,H. Lab,2024-05-01,,by hand,\n");
+        fs::write(
+            place.path().join("approvals.csv"),
+            header.to_string() + &line,
+        )
+        .unwrap();
+        let (_, told) = run(&pipeline);
+        told.into_iter().any(|words| {
+            words.starts_with("A: 500 d were put in force by H. Lab on 2024-05-01, longer than the 365 d before, while the case of 2024-04-02 was open")
+        })
+    };
+    assert!(book(500, "A"));
+    assert!(!book(300, "A"), "a shorter one is nobody's risk");
+    assert!(!book(500, "B"), "no case of its own");
+}

@@ -7,6 +7,7 @@ them says what became of the work done before. The book holds closings only.
 
 pub(crate) mod closings;
 mod finding;
+pub(crate) mod grown;
 
 pub(crate) use finding::{Finding, Kind, failure_days, findings};
 
