@@ -37,13 +37,15 @@ pub(crate) fn about_uncertainty(samples: &[Sample], guess: &mut Guess) {
     if let Some(factor) = header_of(guess, Column::CoverageFactor) {
         return about_factors(guess, &header, &factor, expanded || capital);
     }
-    if let Some(factor) = stated_factor(&header).or_else(|| factor_of_cells(samples, guess)) {
+    let by_header = stated_factor(&header).map(|factor| (factor, "its header says"));
+    let by_cells = || factor_of_cells(samples, guess).map(|factor| (factor, "its cells say"));
+    if let Some((factor, as_stated)) = by_header.or_else(by_cells) {
         guess.coverage_factor = factor;
         guess.to_check.push(match factor {
-            1.0 => format!("{shown} is a standard uncertainty, as it says (k = 1)."),
-            _ => {
-                format!("{shown} is an expanded uncertainty, as it says: divided by k = {factor}.")
-            }
+            1.0 => format!("{shown} is a standard uncertainty, as {as_stated} (k = 1)."),
+            _ => format!(
+                "{shown} is an expanded uncertainty, as {as_stated}: divided by k = {factor}."
+            ),
         });
     } else if expanded || capital {
         guess.coverage_factor = 2.0;
