@@ -26,21 +26,17 @@ impl Gone {
 
     /// Days of the failures of an item that has no history now.
     pub(crate) fn vanished_days(&self, instrument: &str, point: &str) -> Vec<f64> {
-        let names = (&*neutralised(instrument), &*neutralised(point));
         let own = self.vanished.iter();
-        own.filter(|known| (&*known.instrument, &*known.point) == names)
+        own.filter(|known| known.names() == (instrument, point))
             .filter_map(KnownFailure::day)
             .collect()
     }
 
     /// Points of `instrument` with failures, where it has no history now.
     pub(crate) fn vanished_points(&self, instrument: &str) -> Vec<&str> {
-        let name = neutralised(instrument);
-        let own = self
-            .vanished
-            .iter()
-            .filter(|known| known.instrument == *name);
-        let mut points: Vec<&str> = own.map(|known| known.point.as_str()).collect();
+        let own = self.vanished.iter().map(KnownFailure::names);
+        let own = own.filter(|(name, _)| *name == instrument);
+        let mut points: Vec<&str> = own.map(|(_, point)| point).collect();
         points.dedup();
         points
     }
@@ -109,10 +105,7 @@ impl Gone {
         book: Option<&Closings>,
         as_of: f64,
     ) -> impl Iterator<Item = Warning> {
-        let open = move |known: &&KnownFailure| {
-            let names = (known.instrument.as_str(), known.point.as_str());
-            known.stands(names, book, as_of)
-        };
+        let open = move |known: &&KnownFailure| known.stands(known.names(), book, as_of);
         self.vanished.iter().filter(open).map(move |known| {
             let words = format!(
                 "the run of {} knew a failure of {}, and all checks are gone from the records{}",

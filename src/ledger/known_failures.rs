@@ -35,9 +35,15 @@ impl KnownFailure {
         date::parse_iso(self.finding.as_bytes())
     }
 
+    /// Instrument and point, as the records had them.
+    pub(super) fn names(&self) -> (&str, &str) {
+        (bare(&self.instrument), bare(&self.point))
+    }
+
     /// "TH-014" or "TH-014, 100 °C".
     pub(super) fn name(&self) -> String {
-        history_name(&self.instrument, &self.point)
+        let (instrument, point) = self.names();
+        history_name(instrument, point)
     }
 
     /// True where nobody had closed it by `as_of`; `names` are those of its history now.
@@ -50,6 +56,13 @@ impl KnownFailure {
     fn key(&self) -> (&str, &str, &str) {
         (&self.instrument, &self.point, &self.finding)
     }
+}
+
+/// A text without the apostrophe that keeps a spreadsheet from running it.
+fn bare(text: &str) -> &str {
+    let bare = text.strip_prefix('\'');
+    bare.filter(|bare| *neutralised(bare) == *text)
+        .unwrap_or(text)
 }
 
 /// The failures that the run of `as_of` reads in `histories`, in their order.
@@ -103,4 +116,22 @@ pub(super) fn read(kept: &Path) -> Result<Vec<KnownFailure>, NotRead> {
     let mut reader = csv::Reader::from_reader(file);
     let rows: Result<Vec<KnownFailure>, csv::Error> = reader.deserialize().collect();
     rows.map_err(|why| NotRead::of(&path, why))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_come_back_as_the_records_had_them() {
+        for name in ["-10V-REF", "'quoted", "=A1", "TH-014", "-5"] {
+            let known = KnownFailure {
+                instrument: neutralised(name).into_owned(),
+                point: neutralised(name).into_owned(),
+                finding: "2024-03-05".into(),
+                read_by: "2026-04-30".into(),
+            };
+            assert_eq!(known.names(), (name, name));
+        }
+    }
 }
