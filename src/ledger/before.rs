@@ -2,7 +2,7 @@
 
 use super::build::build;
 use super::gone::Gone;
-use super::known_failures::{self, FAILURES, KnownFailure, joined};
+use super::known_failures::KnownFailure;
 pub(crate) use super::previous::Previous;
 use super::relative::relative;
 use super::runs::{DONE, Entry, LEDGER, Ledger};
@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 
 /// Copy of the compared run's state inside the kept folder, so that a run made anew for the
 /// same date compares with the same one.
-const PREVIOUS: &str = "previous";
+pub(super) const PREVIOUS: &str = "previous";
 
 /// Copy of the state of the first run of the same date inside the kept folder, where its records
 /// read otherwise.
@@ -40,7 +40,7 @@ pub(crate) struct Before {
     /// Failures that earlier runs knew; of this date's own report only where it had the same settings.
     pub failures: Vec<KnownFailure>,
     /// Those of them that runs of earlier dates knew.
-    earlier_failures: Vec<KnownFailure>,
+    pub(super) earlier_failures: Vec<KnownFailure>,
     /// Those of them that the records lack.
     pub gone: Gone,
     /// What a person should know, in words: for the terminal and the log.
@@ -130,26 +130,8 @@ impl Before {
         }
     }
 
-    /// Reads the failures that the newest earlier run knew, and this date's own report where it had the same settings:
-    /// other settings (limits, units, a mapping that is still being found) may have made failures of their own.
-    fn find_failures(&mut self, plan: &Plan, target: &Path) {
-        let own = target.join(KEPT);
-        let mut found = self.newest_earlier(plan, target, FAILURES, known_failures::read);
-        let own_date = self.standing.as_ref();
-        let own_date = own_date.filter(|standing| standing.day() == plan.as_of);
-        if found.is_none() && own_date.is_some() {
-            found = known_failures::read(&own.join(PREVIOUS)).ok();
-        }
-        self.earlier_failures = found.unwrap_or_default();
-        let same =
-            |report: &&StandingReport| report.settings_sha256 == settings_sha256(&plan.settings);
-        let today = own_date.filter(same);
-        let today = today.and_then(|_| known_failures::read(&own).ok());
-        self.failures = joined(self.earlier_failures.clone(), today.unwrap_or_default());
-    }
-
     /// What `read` finds in the kept folder of the newest earlier run that still stands and left the file `name` there.
-    fn newest_earlier<T>(
+    pub(super) fn newest_earlier<T>(
         &mut self,
         plan: &Plan,
         target: &Path,
@@ -249,19 +231,6 @@ impl Before {
             })
         };
         histories.items.iter().map(of).collect()
-    }
-
-    /// Keeps what runs of earlier dates knew of failures, for a run made anew for the same date.
-    ///
-    /// # Errors
-    /// A file that cannot be written.
-    pub(super) fn keep_earlier_failures(&self, kept: &Path) -> Result<(), RunError> {
-        if self.earlier_failures.is_empty() {
-            return Ok(());
-        }
-        let folder = kept.join(PREVIOUS);
-        std::fs::create_dir_all(&folder).map_err(|why| RunError::write(KEPT, why))?;
-        known_failures::keep(&self.earlier_failures, &folder)
     }
 
     /// Keeps the states of the compared runs beside this run's own, which are `states`.

@@ -40,9 +40,7 @@ impl Gone {
         points.dedup();
         points
     }
-}
 
-impl Gone {
     /// The failures of `known` that `histories` lack.
     pub(crate) fn of(known: &[KnownFailure], histories: &Histories, rule: &DecisionRule) -> Self {
         let mut gone = Self::default();

@@ -58,7 +58,8 @@ const SHARED: [Column; 5] = [
 /// someone may have entered one twice.
 const DISTINCT: (usize, usize) = (19, 20);
 
-/// Rows of a register of which one may name an item again all the same.
+/// Rows of a register of which one may name an item again all the same: nineteen in twenty of few rows are all of them.
+/// Our own choice, no source.
 const ONE_AGAIN: usize = 4;
 
 /// What the columns `samples` are beside checks; `None` where they are none of it. `checks` is what
