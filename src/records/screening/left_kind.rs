@@ -5,9 +5,9 @@ use super::nominal::lies_near_zero;
 use crate::records::{Histories, History, LoadError, Loaded};
 use std::collections::BTreeMap;
 
-/// Share of the values left that must say so: some may be slips. Common practice, no source.
+/// Share of the values left that must say so: some may be slips. Our own choice, no source.
 const ENOUGH: f64 = 0.7;
-/// Widths of the tolerance beyond a limit in which nothing is left that was found near it. Common practice, no source.
+/// Widths of the tolerance beyond a limit in which nothing is left that was found near it. Our own choice, no source.
 const FAR: f64 = 10.0;
 /// Values left that must lie so far: one is a slip.
 const FEWEST: usize = 2;
