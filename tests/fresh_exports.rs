@@ -314,3 +314,20 @@ fn what_was_meant_less_what_was_read_is_a_correction() {
         );
     }
 }
+
+/// Rows that another command writes, added to a file with `>>`: the later header has the contract's own names, and the
+/// checks above it were set aside as if they were titles.
+#[test]
+fn checks_above_a_second_header_are_never_titles() {
+    let desk = Desk::new();
+    let text = "instrument,date,error,lower,upper\nM1,2024-03-14,0.12,-1,1\nM1,2025-03-15,0.13,-1,1\n\
+        instrument,date,as_found,u,u_common,source\n\"M1\",2026-03-14,0.14,0.001,0.015,\"M1\"\n";
+    std::fs::write(desk.path("checks.csv"), text).unwrap();
+    let expected = "row 1 heads a table of its own";
+    let run = desk.run(&desk.path("checks.csv"));
+    assert!(
+        run.status > 0 && run.stderr.contains(expected),
+        "{}",
+        run.stderr
+    );
+}

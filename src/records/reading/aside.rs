@@ -94,7 +94,7 @@ const TELLING: [Column; 9] = [
 
 /// True for the header of another table: words alone, one of them for the date and one more that
 /// this header has too or that names a column.
-fn heads_another(filled: &[&str], headers: &[String]) -> bool {
+pub(super) fn heads_another(filled: &[&str], headers: &[String]) -> bool {
     let is_word = |field: &&str| field.chars().any(char::is_alphabetic);
     if filled.len() < 3 || !filled.iter().all(is_word) {
         return false;

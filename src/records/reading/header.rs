@@ -8,6 +8,7 @@ mod missing;
 pub(crate) mod named_columns;
 pub(crate) mod near_misses;
 pub(crate) mod own;
+mod table_above;
 mod two_rows;
 pub(crate) mod units_row;
 

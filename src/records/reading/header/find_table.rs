@@ -6,6 +6,7 @@ Rows are numbered as a spreadsheet shows them.
 */
 
 use super::above::Above;
+use super::table_above;
 use super::two_rows::{header_forms, without_repeats};
 use super::units_row::is_units_row;
 use crate::records::LoadError;
@@ -36,7 +37,7 @@ pub(crate) struct Sought<'a> {
 /// lacks some, the first that lacks the fewest.
 ///
 /// # Errors
-/// As [`split_header`].
+/// As [`split_header`], and another table of checks above it.
 pub(crate) fn find_table<'a>(
     table: TableText<'a>,
     sought: &Sought<'_>,
@@ -54,6 +55,7 @@ pub(crate) fn find_table<'a>(
             }
         }
     }
+    table_above::refuse(table.shown, &best.above, &best.header)?;
     Ok(with_units(table.text, best, sought.name))
 }
 
