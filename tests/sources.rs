@@ -318,3 +318,59 @@ fn a_compared_group_is_adjusted_under_its_restraint_alone() {
     let refused = told(&without).ended(2);
     says!(refused.stderr, "no restraint");
 }
+
+/// A group of five, all ten differences, of which one was written down 0.1 off.
+const SLIPPED: &str = r#"
+date = "2026-05-04"
+unit = "mg"
+restraint = { items = ["A"], value = 0.4, u = 0.01 }
+difference = [
+    { plus = ["A"], minus = ["B"], value = 0.390 },
+    { plus = ["A"], minus = ["C"], value = 0.601 },
+    { plus = ["A"], minus = ["D"], value = 0.099 },
+    { plus = ["A"], minus = ["E"], value = 0.896 },
+    { plus = ["B"], minus = ["C"], value = 0.308 },
+    { plus = ["B"], minus = ["D"], value = -0.294 },
+    { plus = ["B"], minus = ["E"], value = 0.510 },
+    { plus = ["C"], minus = ["D"], value = -0.495 },
+    { plus = ["C"], minus = ["E"], value = 0.298 },
+    { plus = ["D"], minus = ["E"], value = 0.798 },
+]
+"#;
+
+/// Of such a group no value is handed on: its u would be the stated one, however far the differences lie apart.
+#[test]
+fn a_compared_group_whose_differences_do_not_fit_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("design.toml");
+    let path = file.to_string_lossy();
+    let told = |text: &str, more: &[&str]| {
+        fs::write(&file, text).unwrap();
+        driftbook(&[&["compare", &path], more].concat())
+    };
+    // By numpy 2 and scipy: the externally studentised residual of the fifth difference is 26.17 with 5 degrees of
+    // freedom, p = 1.52e-6, times ten; a fit without it leads to a difference 0.100 smaller.
+    let apart = told(SLIPPED, &[]).ended(3);
+    says!(
+        apart.stdout,
+        "Difference 5 (B − C) lies 0.100\u{a0}mg from what the others lead to (p < 0.0001)"
+    );
+    says_not!(apart.stdout, "scatter by more");
+    let stated = SLIPPED.replace("unit =", "u_difference = 0.004\nunit =");
+    let scattered = told(&stated, &[]).ended(3);
+    says!(
+        scattered.stdout,
+        "scatter by more than the stated u_difference of 0.004\u{a0}mg"
+    );
+    let rows = told(&stated, &["--csv"]).ended(1);
+    assert_eq!(rows.stdout, "");
+    says!(rows.stderr, "no values are given", "Difference 5");
+    // Put right, it fits by either.
+    for text in [SLIPPED, &stated] {
+        let right = told(&text.replace("0.308", "0.208"), &[]).ended(0);
+        says!(right.stdout, "5 B − C", "residual");
+    }
+    let exact = "restraint = { items = [\"A\"], value = 1, u = 0.1 }\ndifference = [\n\
+        { plus = [\"A\"], minus = [\"B\"], value = 1 },\n{ plus = [\"B\"], minus = [\"A\"], value = -1 },\n]\n";
+    says!(told(exact, &[]).ended(2).stderr, "without any scatter");
+}

@@ -135,6 +135,9 @@ fn plan_of(path: Option<PathBuf>, as_of: Option<String>) -> Result<Plan, Command
 /// A finished command's exit status: 0, or 3 where a person is needed.
 pub(crate) type CommandResult = Result<u8, CommandError>;
 
+/// Exit status where the command did its work, and what it found needs a person.
+pub(crate) const NEEDS_PERSON: u8 = 3;
+
 /// Runs one command.
 fn run_command(command: Command) -> CommandResult {
     match command {

@@ -2,7 +2,7 @@
 
 use super::output::{Stages, complain, say};
 use super::threads::use_threads;
-use super::{CommandError, CommandResult};
+use super::{CommandError, CommandResult, NEEDS_PERSON};
 use crate::files::run_error::RunError;
 use crate::no_memory;
 use crate::pipeline::{Redo, RunSummary, run as run_plan};
@@ -53,9 +53,6 @@ pub(crate) struct Arguments {
     #[arg(long)]
     exit_on_action: bool,
 }
-
-/// Status of a finished run in which some instrument needs a person.
-const NEEDS_PERSON: u8 = 3;
 
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     use_threads(arguments.threads);

@@ -32,7 +32,7 @@ mod words;
 
 pub(crate) use chart::Point;
 pub(crate) use cusum::{CusumPoint, cusum};
-pub(crate) use design::{Adjustment, Design, adjust, read as read_design};
+pub(crate) use design::{Adjustment, Design, Misfit, adjust, misfits, read as read_design};
 pub(crate) use ewma::{EwmaPoint, ewma};
 pub(crate) use item::{ControlState, ItemChart, is_charted, item_chart};
 pub(crate) use residual::{Residual, residuals};

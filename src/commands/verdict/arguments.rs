@@ -102,8 +102,6 @@ pub(crate) struct Arguments {
 /// Farthest as-of date: a verdict looks at every stored check (9999-12-31).
 pub(super) const LATEST_DAY: f64 = 2_932_896.0;
 
-/// Status where a person is needed.
-pub(crate) const NEEDS_PERSON: u8 = 3;
 /// Where the stored history of a question about one instrument is: `None` for the demo. A person's
 /// own instrument may have the name of an invented one, so that the demo is never a default.
 ///

@@ -10,7 +10,7 @@ mod watch_lines;
 pub(crate) use arguments::Arguments;
 
 use super::worksheet::print_worksheet;
-use super::{CommandError, CommandResult, plan_of};
+use super::{CommandError, CommandResult, NEEDS_PERSON, plan_of};
 use crate::commands::refused::Refused;
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
@@ -18,7 +18,7 @@ use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::{CheckKind, ChecksSettings, Display, Event, History, date};
 use crate::settings::plan::Plan;
-use arguments::{LATEST_DAY, NEEDS_PERSON, no_ground, note_rejected, on_disk, print, stored};
+use arguments::{LATEST_DAY, no_ground, note_rejected, on_disk, print, stored};
 use nominal::{less_nominal, refuse_value_for_error};
 use record::record;
 use sessions::judge_sessions;

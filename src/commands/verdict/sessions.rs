@@ -1,9 +1,9 @@
 /*! `driftbook verdict --readings`: new sessions of raw readings, reduced and judged. */
 
-use super::arguments::{Arguments, NEEDS_PERSON, no_ground, note_rejected, on_disk, print};
+use super::arguments::{Arguments, no_ground, note_rejected, on_disk, print};
 use super::record::record_readings;
 use crate::commands::output::{self, complain, hand_over};
-use crate::commands::{CommandError, CommandResult};
+use crate::commands::{CommandError, CommandResult, NEEDS_PERSON};
 use crate::decisions::with_reading::{add_check, as_read};
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::session::{NewSession, NewSessions, new_sessions};

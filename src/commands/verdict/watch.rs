@@ -78,7 +78,7 @@ fn judged(
     match judge_file(arguments, plan, &path, Path::new("the readings")) {
         Ok(status) if refused == 0 => Ok(status),
         // A reading that was meant and is missing wants a look.
-        Ok(_) => Ok(super::arguments::NEEDS_PERSON),
+        Ok(_) => Ok(crate::commands::NEEDS_PERSON),
         Err(why) => {
             if let Ok((_, kept)) = held.keep() {
                 complain(&format!(

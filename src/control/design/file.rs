@@ -55,6 +55,10 @@ impl DesignError {
     pub(super) fn unscattered() -> Self {
         Self("there is no difference beyond those needed, and so nothing to tell their scatter: add differences, or state u_difference".into())
     }
+
+    pub(super) fn exact() -> Self {
+        Self("the differences fit each other without any scatter, as computed ones do: give the observed ones, or state u_difference".into())
+    }
 }
 
 #[derive(Deserialize)]
@@ -85,6 +89,23 @@ struct WrittenDifference {
     plus: Vec<String>,
     minus: Vec<String>,
     value: f64,
+}
+
+impl Difference {
+    /// The comparison in words: `MS-1 − MA-A`, as the design of these items has it.
+    pub(crate) fn words(&self, items: &[String]) -> String {
+        let side = |sign: f64| {
+            let of = self.terms.iter().zip(items);
+            let held = of.filter(|(term, _)| **term * sign > 0.0);
+            let names: Vec<&str> = held.map(|(_, item)| item.as_str()).collect();
+            names.join(" + ")
+        };
+        match (side(1.0), side(-1.0)) {
+            (plus, minus) if minus.is_empty() => plus,
+            (plus, minus) if minus.contains(" + ") => format!("{plus} − ({minus})"),
+            (plus, minus) => format!("{plus} − {minus}"),
+        }
+    }
 }
 
 /// How often an item is among names.

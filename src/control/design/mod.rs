@@ -5,14 +5,19 @@ Differences alone leave the level of the group open; the restraint, the known su
 closes it. Without one there is no answer, and the design is refused.
 */
 
+mod consistency;
 mod file;
 
+pub(crate) use consistency::{Misfit, Residual, misfits};
 pub(crate) use file::{Design, DesignError, read};
 
 use nalgebra::{DMatrix, DVector};
 
 /// Share of the largest pivot below which an equation says nothing: rounding.
 const NOTHING: f64 = 1e-10;
+
+/// Share of the largest difference below which a residual is rounding alone.
+const ROUNDING: f64 = 1e-13;
 
 /// The value of one item.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,8 +38,8 @@ pub(crate) struct Adjusted {
 pub(crate) struct Adjustment {
     /// The items in the order of the design.
     pub items: Vec<Adjusted>,
-    /// Observed minus adjusted differences, in order.
-    pub residuals: Vec<f64>,
+    /// What each difference leaves, in order.
+    pub residuals: Vec<Residual>,
     /// Their standard deviation; NaN without degrees of freedom.
     pub deviation: f64,
     /// Differences beyond those needed.
@@ -44,7 +49,7 @@ pub(crate) struct Adjustment {
 /// Adjusts the group by least squares under the restraint.
 ///
 /// # Errors
-/// Differences that do not tie every item to the restraint; no degrees of freedom and no stated u.
+/// Differences that do not tie every item to the restraint; no stated u, and no degrees of freedom or no scatter at all.
 pub(crate) fn adjust(design: &Design) -> Result<Adjustment, DesignError> {
     let (items, n) = (design.items.len(), design.differences.len());
     let equations = DMatrix::from_fn(n, items, |row, item| design.differences[row].terms[item]);
@@ -73,7 +78,12 @@ pub(crate) fn adjust(design: &Design) -> Result<Adjustment, DesignError> {
         .copy_from(&(equations.transpose() * &observed));
     right[items] = design.restraint.value;
     let values = (&inverse * right).rows(0, items).into_owned();
-    let residuals = &observed - &equations * &values;
+    let mut residuals = &observed - &equations * &values;
+    residuals.apply(|r| {
+        if r.abs() < ROUNDING * observed.amax() {
+            *r = 0.0;
+        }
+    });
     let freedom = (n + 1).saturating_sub(items);
     let seen = (residuals.norm_squared() / freedom as f64).sqrt();
     let deviation = if freedom > 0 { seen } else { f64::NAN };
@@ -81,6 +91,14 @@ pub(crate) fn adjust(design: &Design) -> Result<Adjustment, DesignError> {
     if !of_one.is_finite() {
         return Err(DesignError::unscattered());
     }
+    if of_one == 0.0 {
+        return Err(DesignError::exact());
+    }
+    let hat = &equations * inverse.view((0, 0), (items, items)) * equations.transpose();
+    let residual = |(row, value): (usize, &f64)| Residual {
+        value: *value,
+        share: (1.0 - hat[(row, row)]).max(0.0),
+    };
     let adjusted = |item: usize| {
         let factor = inverse[(item, item)].max(0.0).sqrt();
         Adjusted {
@@ -93,7 +111,7 @@ pub(crate) fn adjust(design: &Design) -> Result<Adjustment, DesignError> {
     };
     Ok(Adjustment {
         items: (0..items).map(adjusted).collect(),
-        residuals: residuals.iter().copied().collect(),
+        residuals: residuals.iter().enumerate().map(residual).collect(),
         deviation,
         degrees_of_freedom: freedom,
     })
