@@ -2,6 +2,8 @@
 
 #[path = "approvals/lines.rs"]
 mod lines;
+#[path = "approvals/points.rs"]
+mod points;
 
 use crate::tool::{Done, driftbook, read_csv};
 use std::collections::BTreeMap;

@@ -2,7 +2,7 @@
 
 use super::output::say;
 use super::verdict::arguments::{no_answer, stored};
-use super::{CommandError, CommandResult, plan_of};
+use super::{CommandError, CommandResult, NEEDS_PERSON, plan_of};
 use crate::decisions::budget_line::BudgetLine;
 use crate::drift::adoption::assignment::Stands;
 use crate::pipeline::{Value, value};
@@ -18,7 +18,7 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:\n  \
     driftbook value TH-002 --date 2026-09-01 --demo     (of the invented demo laboratory)\n  \
     driftbook value TH-002 --records mine.toml --json\n\n\
-    Exit status: 0 every point has a value; 3 one has none, for a reason that is told.")]
+    Exit status: 0 every point has a value; 3 one has none, for a reason that is told, or another point of the instrument is withdrawn.")]
 pub(crate) struct Arguments {
     /// Identity of the instrument
     instrument: String,
@@ -62,10 +62,10 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         )),
         false => found.iter().for_each(|value| say(&words(value, day))),
     }
-    Ok(if found.iter().all(|value| value.line.is_ok()) {
-        0
-    } else {
-        3
+    let usable = |value: &Value| value.line.is_ok() && value.withdrawn_beside.is_none();
+    Ok(match found.iter().all(usable) {
+        true => 0,
+        false => NEEDS_PERSON,
     })
 }
 
@@ -84,7 +84,7 @@ fn words(value: &Value, day: f64) -> String {
             with_minus_signs(&assigned.rests(&value.item.unit))
         );
     }
-    for caution in &value.cautions {
+    for caution in value.withdrawn_beside.iter().chain(&value.cautions) {
         let _ = writeln!(text, "  {caution}");
     }
     text.push('\n');
@@ -151,6 +151,7 @@ fn as_json(value: &Value, day: f64) -> serde_json::Value {
         "unit": item.unit,
         "date": date::iso(day),
         "cautions": value.cautions,
+        "instrument_withdrawn": value.withdrawn_beside,
         "assigned": value.assigned.as_ref().map(|assigned| json!({
             "date": date::iso(assigned.day),
             "value": assigned.value,

@@ -15,6 +15,7 @@ pub(crate) mod conformity_record;
 pub(crate) mod contradiction;
 pub(crate) mod controls;
 pub(crate) mod explain;
+pub(crate) mod failed_points;
 mod held_by_controls;
 pub(crate) mod instrument;
 pub(crate) mod no_value;
@@ -32,6 +33,7 @@ mod tables;
 pub(crate) mod testing;
 pub(crate) mod waiting;
 pub(crate) mod with_reading;
+pub(crate) mod withdrawn_beside;
 
 pub(crate) use policy::PolicySettings;
 pub use tables::DecisionTables;

@@ -9,12 +9,13 @@ thermometer, control charts, the decision rule, a record that contradicts itself
 use super::cases::closings::Closings;
 use super::cases::{self, Finding, findings, open_findings};
 use super::controls::Controls;
+use super::failed_points::{HeldBy, unclosed_failure};
 use super::policy::guardrails::within_forecast;
 use super::policy::remedied::RemedyRule;
 use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
 use super::small_class::{KnownClasses, SmallClass};
 use super::suspects::with_and_without;
-use super::waiting::{Waiting, unclosed_failure};
+use super::waiting::Waiting;
 use super::{approvals, check_advice, conformity_now, contradiction, remedy, session_advice};
 use crate::decisions::DecisionTables;
 use crate::drift::class::parameters::ClassParameters;
@@ -74,6 +75,8 @@ pub(crate) struct Subject<'a> {
     pub past: &'a [PastDecision],
     /// Its class, where that is a small one.
     pub small_class: &'a dyn Fn() -> Option<SmallClass>,
+    /// The histories of the other points of its instrument.
+    pub points: &'a dyn Fn() -> Vec<History<'a>>,
 }
 
 impl Procedure<'_> {
@@ -197,7 +200,8 @@ impl Procedure<'_> {
     /// Whether its record, its class, its sessions or its charts leave open what its value is.
     fn in_question(&self, evidence: &Evidence<'_>, subject: &Subject<'_>) -> bool {
         let (item, history) = (subject.history.item, &evidence.history);
-        let failed = || unclosed_failure(history, self.tables.policy.checks_after_failure);
+        let good_checks = self.tables.policy.checks_after_failure;
+        let failed = || unclosed_failure(history, good_checks, self.as_of);
         item.contradiction.is_some()
             || item.untold_source.is_some()
             || subject.class.missing.is_some()
@@ -278,12 +282,33 @@ impl Procedure<'_> {
             waiting.ask(decision);
         }
         let good_checks = self.tables.policy.checks_after_failure;
-        if self.closings.is_none()
-            && let Some(waiting) = Waiting::of_failure(&evidence.history, good_checks)
-        {
-            waiting.hold_or_tell(evidence, decision);
-            decision.unclosed =
-                unclosed_failure(&evidence.history, good_checks).filter(|_| !longer);
+        let failed = unclosed_failure(&evidence.history, good_checks, self.as_of);
+        if let (None, Some(day)) = (self.closings, failed) {
+            Waiting::of_failure(day, good_checks).hold_or_tell(evidence, decision);
+            decision.unclosed = failed.filter(|_| !longer);
+        }
+        if decision.interval_days > evidence.current_interval {
+            self.hold_for_points(subject, evidence, decision);
+        }
+    }
+
+    /// Holds a longer interval while a failure at another point of the instrument is not closed.
+    fn hold_for_points(
+        &self,
+        subject: &Subject<'_>,
+        evidence: &Evidence<'_>,
+        decision: &mut Decision,
+    ) {
+        let good_checks = self.tables.policy.checks_after_failure;
+        let held_by = HeldBy {
+            closings: self.closings,
+            good_checks,
+            rule: &self.tables.conformity.decision_rule(),
+            as_of: self.as_of,
+        };
+        let points = (subject.points)();
+        if let Some(failed) = points.iter().find_map(|point| held_by.failed(point)) {
+            Waiting::of_point(&failed, good_checks).hold(evidence, decision);
         }
     }
 

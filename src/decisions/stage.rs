@@ -3,6 +3,7 @@
 use super::cases::closings::Closings;
 use super::controls::Controls;
 use super::explain::{Chain, Part};
+use super::failed_points::points_beside;
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
@@ -22,6 +23,8 @@ use std::ops::Range;
 /// All that the decision stage looks at.
 pub(crate) struct DecisionStage<'a> {
     pub histories: &'a Histories,
+    /// Points of their instruments that are not among them, as a verdict on one group leaves them.
+    pub elsewhere: Option<&'a Histories>,
     /// Their fits.
     pub fits: &'a Fits,
     /// What the groups lend.
@@ -81,26 +84,32 @@ impl<'a> DecisionStage<'a> {
     /// Proposals and decision of history `index`.
     pub(crate) fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
         let small_class = || self.small_class(index);
-        self.procedure().decide(&self.subject(index, &small_class))
+        let points = || self.points(index);
+        let subject = self.subject(index, &small_class, &points);
+        self.procedure().decide(&subject)
     }
 
     /// The last reading of history `index` against the band that those before it predict.
     pub(super) fn last_reading(&self, index: usize) -> Option<LastReading> {
         let small_class = || self.small_class(index);
-        self.procedure()
-            .last_reading(&self.subject(index, &small_class))
+        let points = || self.points(index);
+        let subject = self.subject(index, &small_class, &points);
+        self.procedure().last_reading(&subject)
     }
 
     /// What is advised on the thermometer of history `index`, where it is one.
     pub(crate) fn advice(&self, index: usize) -> Option<Advice> {
         let small_class = || self.small_class(index);
-        self.procedure().advice(&self.subject(index, &small_class))
+        let points = || self.points(index);
+        let subject = self.subject(index, &small_class, &points);
+        self.procedure().advice(&subject)
     }
 
     fn subject<'s>(
         &'s self,
         index: usize,
         small_class: &'s dyn Fn() -> Option<SmallClass>,
+        points: &'s dyn Fn() -> Vec<History<'s>>,
     ) -> Subject<'s> {
         let history = self.histories.get(index);
         Subject {
@@ -111,7 +120,19 @@ impl<'a> DecisionStage<'a> {
             group: self.groups.lent_to(&history),
             past: self.past_of(index),
             small_class,
+            points,
         }
+    }
+
+    /// The other points of the instrument of history `index`.
+    fn points(&self, index: usize) -> Vec<History<'_>> {
+        let own = &self.histories.items[index].instrument;
+        let elsewhere = self.elsewhere.into_iter().flat_map(Histories::iter);
+        let elsewhere = elsewhere.filter(|history| history.item.instrument == *own);
+        points_beside(self.histories, index)
+            .into_iter()
+            .chain(elsewhere)
+            .collect()
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.
@@ -176,6 +197,7 @@ impl<'a> DecisionStage<'a> {
                 group,
                 past,
                 small_class: &|| self.small_class(index),
+                points: &|| self.points(index),
             };
             procedure.decide(&subject).1
         };

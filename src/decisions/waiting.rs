@@ -8,6 +8,7 @@ suspect reading further back, which those after it contradict.
 */
 
 use super::cases::{Finding, Kind};
+use super::failed_points::FailedPoint;
 use super::policy::hold;
 use super::policy::{Action, Decision, Rule};
 use super::suspects::Suspects;
@@ -15,21 +16,10 @@ use crate::drift::Fit;
 use crate::drift::class::missing::Missing;
 use crate::drift::diagnostics::unconfirmed::LastReading;
 use crate::intervals::Evidence;
-use crate::records::{History, Outcome};
+use crate::records::History;
 use crate::words::full_stop;
 use crate::words::{count, date, figure};
 use std::borrow::Cow;
-
-/// Day of the last check out of tolerance, where fewer than `good_checks` good ones have followed it, days since 1970-01-01.
-pub(crate) fn unclosed_failure(history: &History<'_>, good_checks: u32) -> Option<f64> {
-    let mut good = 0;
-    let last = (0..history.len()).rev().find(|&row| {
-        good += u32::from(history.outcome_at(row) == Outcome::In);
-        good >= good_checks || history.outcome_at(row) == Outcome::Out
-    })?;
-    let failed = history.outcome_at(last) == Outcome::Out && good < good_checks;
-    failed.then(|| history.date[last])
-}
 
 /// What a longer interval waits for.
 #[derive(Debug, Clone, PartialEq)]
@@ -122,11 +112,10 @@ impl Waiting {
         }
     }
 
-    /// For a check out of tolerance that fewer than `good_checks` good ones have followed, where no
+    /// For a check out of tolerance, on the day `failed`, that fewer than `good_checks` good ones have followed, where no
     /// book of cases says that a person has closed the matter.
-    pub(crate) fn of_failure(history: &History<'_>, good_checks: u32) -> Option<Self> {
-        let failed = unclosed_failure(history, good_checks)?;
-        Some(Self {
+    pub(crate) fn of_failure(failed: f64, good_checks: u32) -> Self {
+        Self {
             until: format!(
                 "until {} have followed the failed one",
                 count(good_checks as usize, "good check")
@@ -134,7 +123,33 @@ impl Waiting {
             .into(),
             why: found("out of tolerance", failed),
             asks: false,
-        })
+        }
+    }
+
+    /// For another point of the instrument that failed.
+    pub(crate) fn of_point(failed: &FailedPoint<'_>, good_checks: u32) -> Self {
+        let until = match failed.book {
+            true => format!("until a person has closed the case at {}", failed.point),
+            false => format!(
+                "until {} have followed the failed one at {}",
+                count(good_checks as usize, "good check"),
+                failed.point
+            ),
+        };
+        let rest = match failed.book {
+            true => ", and that case is open: what moved it there may have moved it here",
+            false => ", and what moved it there may have moved it here",
+        };
+        let what = format!(
+            "at {} it was found out of tolerance on {}",
+            failed.point,
+            date(failed.day)
+        );
+        Self {
+            until: until.into(),
+            why: Rule::new(what, rest),
+            asks: false,
+        }
     }
 
     /// For what was found at the last check, where no book of cases says that a person has closed it.
@@ -223,6 +238,7 @@ fn found(what: &str, day: f64) -> Rule {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::failed_points::unclosed_failure;
     use crate::decisions::testing::*;
     use crate::drift::Suspect;
 
@@ -313,19 +329,22 @@ mod tests {
             let histories = record(after).histories();
             let fit = unfitted(Status::LevelOnly);
             let evidence = evidence(&histories, &fit);
-            let waiting = Waiting::of_failure(&evidence.history, 3);
-            assert_eq!(waiting.is_some(), holds, "{after}");
-            assert_eq!(Waiting::of_failure(&evidence.history, 0), None);
-            if let Some(waiting) = waiting {
+            let failed = |good| unclosed_failure(&evidence.history, good, f64::INFINITY);
+            assert_eq!(failed(3).is_some(), holds, "{after}");
+            assert_eq!(failed(0), None);
+            if let Some(day) = failed(3) {
                 let mut decision = extending();
-                waiting.hold(&evidence, &mut decision);
+                Waiting::of_failure(day, 3).hold(&evidence, &mut decision);
                 assert_eq!(decision.action, Action::Keep);
                 let words = "Keep 365 d until 3 good checks have followed the failed one";
                 assert!(decision.reason.starts_with(words), "{}", decision.reason);
             }
         }
+        // On the day before it the failure was not known.
+        let (failed, good) = (record(0).histories(), Record::new().check(20_000.0, 0.1));
+        assert_eq!(unclosed_failure(&failed.get(0), 3, 19_999.0), None);
         assert_eq!(
-            Waiting::of_failure(&Record::new().check(20_000.0, 0.1).histories().get(0), 3),
+            unclosed_failure(&good.histories().get(0), 3, 20_000.0),
             None
         );
     }

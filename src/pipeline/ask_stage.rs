@@ -60,6 +60,7 @@ pub(crate) fn ask_stage<T>(
     }
     let stage = DecisionStage {
         histories,
+        elsewhere: None,
         fits: &fits,
         groups: &groups,
         methods: &methods,

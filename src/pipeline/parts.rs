@@ -230,6 +230,7 @@ impl Run<'_> {
         let (charts, all) = (settings.output.charts, self.histories);
         let stage = DecisionStage {
             histories: &results.loaded.histories,
+            elsewhere: None,
             fits: &results.fits,
             groups: &results.groups.groups,
             methods: &interval_tables.methods(),

@@ -4,6 +4,8 @@ use super::ask_stage::{AskError, ask_stage};
 use super::named::all_of;
 use crate::decisions::budget_line::BudgetLine;
 use crate::decisions::no_value::NoValue;
+use crate::decisions::policy::Action;
+use crate::decisions::withdrawn_beside::withdrawn_beside;
 use crate::drift::adoption::assignment::Assignment;
 use crate::records::Item;
 use crate::settings::plan::Plan;
@@ -18,6 +20,8 @@ pub(crate) struct Value {
     pub assigned: Option<Assignment>,
     /// What to know beside it.
     pub cautions: Vec<String>,
+    /// Whether another point of the instrument is withdrawn, in words.
+    pub withdrawn_beside: Option<String>,
 }
 
 /// The value of every history of `instrument` (only `point`, where given) on `day`.
@@ -33,15 +37,18 @@ pub(crate) fn value(
     ask_stage(plan, instrument, |stage, loaded, _| {
         let wanted = all_of(&loaded.histories, instrument, point)
             .map_err(|why| AskError::Unknown(why.to_string()))?;
-        let one = |index| {
+        let items = &loaded.histories.items;
+        let one = |index: usize| {
             let (_, decision) = stage.decide(index);
+            let out = |other| stage.decide(other).1.action == Action::Withdraw;
             let history = loaded.histories.get(index);
             let (given, first) = (loaded.given.as_ref(), loaded.histories.offsets[index]);
             Value {
-                item: loaded.histories.items[index].clone(),
+                item: items[index].clone(),
                 assigned: Assignment::last(&history, given.map(|given| (given, first))),
                 line: stage.value_on(index, &decision, day),
                 cautions: stage.value_cautions(index, &decision, day),
+                withdrawn_beside: withdrawn_beside(items, index, out),
             }
         };
         Ok(wanted.into_iter().map(one).collect())

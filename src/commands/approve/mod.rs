@@ -8,8 +8,9 @@ use super::output::say;
 use super::written_days::WrittenDays;
 use super::{CommandError, CommandResult};
 use crate::commands::refused::{Refused, refused};
-use crate::decisions::policy::{ApprovalState, Decision};
+use crate::decisions::policy::{Action, ApprovalState, Decision};
 use crate::decisions::stage::DecisionStage;
+use crate::decisions::withdrawn_beside::withdrawn_beside;
 use crate::intervals::{Evidence, Forecast};
 use crate::pipeline::ask_stage::{AskError, ask_stage};
 use crate::pipeline::named;
@@ -79,6 +80,8 @@ struct New {
     in_force_days: f64,
     /// Probability in tolerance when the interval ends and the target, where the forecast leaves it below.
     below: Option<(f64, f64)>,
+    /// What is said of a longer interval where another point of the instrument is withdrawn.
+    withdrawn_beside: Option<String>,
 }
 
 pub(crate) fn run(arguments: &Arguments) -> CommandResult {
@@ -115,8 +118,13 @@ fn lines(
     let new = |index: usize, decision: &Decision, asked: &Asked| {
         let (evidence, item) = (stage.evidence(index), &stage.histories.items[index]);
         let line = asked.line(item, decision, evidence.cap);
+        let out = |other| stage.decide(other).1.action == Action::Withdraw;
         line.map(|line| New {
             item: item.clone(),
+            withdrawn_beside: line
+                .approved_days
+                .filter(|days| *days > decision.current_interval_days)
+                .and_then(|_| withdrawn_beside(&stage.histories.items, index, out)),
             below: line
                 .approved_days
                 .filter(|_| !decision.level_in_doubt)
@@ -229,6 +237,7 @@ fn confirmation(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> S
         line,
         in_force_days,
         below,
+        withdrawn_beside,
     } in wanted.iter().take(NAMED)
     {
         let days = |days: Option<f64>| days.map_or("nothing".into(), |days| format!("{days} d"));
@@ -251,6 +260,9 @@ fn confirmation(plan: &Plan, wanted: &[New], notes: &[String], shown: &str) -> S
                 percent(*probability),
                 percent(*target)
             );
+        }
+        if let Some(words) = withdrawn_beside {
+            text += &format!(" But {words}.");
         }
         text.push('\n');
     }

@@ -173,10 +173,7 @@ fn headline_and_reason(
     (action, due_date): (Action, f64),
     joint: &Joint,
 ) -> (String, String) {
-    let name = |place: usize| match items[place].point.as_str() {
-        "" => "the point without a name",
-        point => point,
-    };
+    let name = |place: usize| items[place].point_name();
     let worst: Vec<usize> = (0..of.len()).filter(|i| of[*i].action == action).collect();
     let names: Vec<&str> = worst.iter().map(|i| name(*i)).collect();
     let all = count(of.len(), "point");

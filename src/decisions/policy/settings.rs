@@ -71,7 +71,7 @@ crate::settings! {
         listed_days: Vec<f64> = Vec::new() => above(0.0),
         /// An item with fewer checks than this is not extended.
         checks_to_extend: u32 = 3,
-        /// Good checks that follow a check out of tolerance before an interval grows, where no book of cases is kept; 0 = none.
+        /// Good checks that follow a check out of tolerance before an interval of the instrument grows, where no book of cases is kept; 0 = none.
         checks_after_failure: u32 = 3,
         /// true: an interval may grow beyond both the item's own record and what its class has shown to hold.
         beyond_record: bool = false,

@@ -12,7 +12,7 @@ use crate::decisions::policy::{Action, Decision, PastDecision};
 use crate::decisions::processes::OutOfControl;
 use crate::decisions::small_class::one_reading_sways;
 use crate::decisions::stage::DecisionStage;
-use crate::decisions::with_reading::add_check;
+use crate::decisions::with_reading::{add_check, selected};
 use crate::drift::class::basis::Basis;
 use crate::drift::class::classes::{Classes, LazyClasses, basis_of, class_members};
 use crate::drift::class::fits::Fits;
@@ -21,7 +21,7 @@ use crate::drift::{Fit, fit_model};
 use crate::pipeline::fits::recall_class;
 use crate::pipeline::groups::groups_for_methods;
 use crate::records::append::check::NewCheck;
-use crate::records::{Histories, Item};
+use crate::records::{Histories, History, Item};
 use crate::settings::plan::Plan;
 use crate::thermometry::advice::Advice;
 use std::borrow::Cow;
@@ -87,9 +87,25 @@ fn after(
     check: &NewCheck,
     (stored, past): (&Stored, &[PastDecision]),
 ) -> After {
-    let drift = &plan.settings.drift;
     let mut histories = group.clone();
     add_check(&mut histories, place, check);
+    let before = &group.get(place);
+    decided(
+        plan,
+        (histories, place, before),
+        check.date.floor(),
+        (stored, past),
+    )
+}
+
+/// Fit and decision of history `place` of its group, as of a day; `before` has the checks that predict.
+pub(super) fn decided(
+    plan: &Plan,
+    (histories, place, before): (Histories, usize, &History<'_>),
+    as_of: f64,
+    (stored, past): (&Stored, &[PastDecision]),
+) -> After {
+    let drift = &plan.settings.drift;
     let class = recall_class(&basis_of(&histories, place), drift, &stored.memory);
     let fit = fit_model(&histories.get(place), &class, drift);
     let mut fits = vec![Fit::default(); histories.len()];
@@ -109,8 +125,10 @@ fn after(
     let by = charted_by(plan, stored, &class_of, Some(place));
     let others = out_of_control_beside(plan, stored, &histories.items[place]);
     let controls = Controls::of(&histories, &by, &|_| false).beside(others);
+    let elsewhere = points_elsewhere(&stored.histories, &histories, &histories.items[place]);
     let stage = DecisionStage {
         histories: &histories,
+        elsewhere: Some(&elsewhere),
         fits: &fits,
         groups: &groups,
         methods: &methods,
@@ -122,7 +140,7 @@ fn after(
         controls: &controls,
         known: &stored.memory,
         forecast: false,
-        as_of: check.date.floor(),
+        as_of,
     };
     let (_, decision) = stage.decide(place);
     let advice = stage.advice(place);
@@ -131,7 +149,7 @@ fn after(
     let of_check = thermometry.is_none_or(|s| s.findings.of(&own.item.instrument).is_none());
     After {
         against: controls.against_check(place, &own, own.len().saturating_sub(1)),
-        unsettled: controls.against_level(place, &group.get(place)),
+        unsettled: controls.against_level(place, before),
         histories,
         class,
         fit,
@@ -139,6 +157,19 @@ fn after(
         advice,
         of_check,
     }
+}
+
+/// The points of the instrument of `item` that are among `all` and not in its own group.
+fn points_elsewhere(all: &Histories, group: &Histories, item: &Item) -> Histories {
+    let points = (0..all.len()).filter(|i| all.items[*i].instrument == item.instrument);
+    let grouped = |i: &usize| {
+        group
+            .items
+            .iter()
+            .any(|other| other.names() == all.items[*i].names())
+    };
+    let outside: Vec<usize> = points.filter(|i| !grouped(i)).collect();
+    selected(all, &outside)
 }
 
 /// The check standards out of control that speak of every item of the unit of `item`, whose own group

@@ -6,6 +6,7 @@ vouch for itself; then it joins the history, and the decision is made again.
 
 mod after;
 mod at_risk;
+mod beside;
 mod control;
 mod earlier;
 mod figures;
@@ -16,6 +17,7 @@ mod stored;
 mod words;
 
 use super::verdict::after::before_and_after;
+use super::verdict::beside::points_withdrawn;
 use super::verdict::control::{Control, Limits};
 use super::verdict::earlier::Earlier;
 use super::verdict::judged::Judged;
@@ -101,7 +103,10 @@ pub(crate) struct Verdict {
     pub reason: String,
     /// True where a person is needed.
     pub needs_person: bool,
-    /// The five lines.
+    /// What is said where other points of the instrument are withdrawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub instrument_withdrawn: Option<String>,
+    /// The five lines, and one of the instrument where other points of it are withdrawn.
     pub lines: Vec<String>,
     /// Cautions that belong to them.
     pub cautions: Vec<&'static str>,
@@ -230,7 +235,8 @@ pub(crate) fn verdict(
         fit_after: &after.fit,
         decision: &after.decision,
     };
-    Ok(said(&judged))
+    let beside = points_withdrawn(plan, stored, index, check.date.floor());
+    Ok(said(&judged, beside))
 }
 
 fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), NoVerdict> {
@@ -263,11 +269,13 @@ fn u_of_reading(check: &NewCheck, random: f64) -> f64 {
 }
 
 /// The verdict in figures and words.
-fn said(judged: &Judged<'_>) -> Verdict {
+fn said(judged: &Judged<'_>, beside: Option<String>) -> Verdict {
     let known = |value: f64| value.is_finite().then_some(value);
     let in_tolerance = judged.tolerance.map(|t| t.contains(judged.error));
     let probability = judged.conformity.as_ref().map(|c| c.probability);
     let (action, day) = judged.action();
+    let mut lines = verdict_words::lines(judged, in_tolerance);
+    lines.extend(beside.as_ref().map(|words| format!("Instrument: {words}.")));
     Verdict {
         session: None,
         instrument: judged.history.item.instrument.clone(),
@@ -303,8 +311,9 @@ fn said(judged: &Judged<'_>) -> Verdict {
             .due_in_force()
             .map(|day| crate::records::date::iso(day.floor())),
         reason: judged.decision.reason.clone(),
-        needs_person: action.needs_person(),
-        lines: verdict_words::lines(judged, in_tolerance),
+        needs_person: action.needs_person() || beside.is_some(),
+        instrument_withdrawn: beside,
+        lines,
         cautions: judged
             .advice
             .as_ref()

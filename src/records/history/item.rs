@@ -86,6 +86,14 @@ impl Item {
         stated.map(|held| held.days)
     }
 
+    /// The point's name in sentences.
+    pub(crate) fn point_name(&self) -> &str {
+        match self.point.as_str() {
+            "" => "the point without a name",
+            point => point,
+        }
+    }
+
     /// The history's name in sentences: "TH-014", or "TH-014, 100 °C" where it has a point.
     pub fn name(&self) -> String {
         history_name(&self.instrument, &self.point)

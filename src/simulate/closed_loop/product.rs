@@ -149,6 +149,7 @@ impl ProductPlanner {
             group: self.groups.lent_to(&history),
             past: &[],
             small_class: &small_class,
+            points: &Vec::new,
         };
         let procedure = Procedure {
             tables,

@@ -6,6 +6,7 @@ use super::review::{Review, review_on};
 use crate::decisions::DecisionTables;
 use crate::decisions::cases::closings::Closings;
 use crate::decisions::controls::Controls;
+use crate::decisions::failed_points::points_beside;
 use crate::decisions::policy::PastDecision as Logged;
 use crate::decisions::policy::{Action, Decision};
 use crate::decisions::procedure::{Procedure, Subject};
@@ -195,6 +196,7 @@ impl<'a> Steps<'a> {
                     procedure.as_of,
                 )
             },
+            points: &|| points_beside(self.histories, index),
         };
         let (proposals, decision) = procedure.decide(&subject);
         let evidence = procedure.evidence(*known, &fit);
