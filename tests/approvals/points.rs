@@ -84,7 +84,14 @@ fn no_interval_grows_while_another_point_of_the_instrument_has_failed() {
         "until 3 good checks have followed the failed one at 0 C",
         "on 2023-03-01"
     );
-    // As its explanation and its replay say.
+    let page = folder.path().join("report/instruments/P_100-C.html");
+    let page = fs::read_to_string(page).unwrap();
+    let (whole, own) = (
+        page.find("Withdraw the instrument"),
+        page.find("<strong>Keep"),
+    );
+    assert!(whole.is_some() && own.is_some() && whole < own, "{page}");
+    // As its explanation says.
     says!(
         driftbook(&["explain", "P", "100 C", "--records", records]).stdout,
         "until 3 good checks have followed the failed one at 0 C"

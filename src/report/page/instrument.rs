@@ -33,12 +33,15 @@ pub(crate) fn instrument_page_with(
     if !view.description.is_empty() {
         body += &paragraph(&view.description);
     }
-    body += &format!(
-        "</header>\n<main>\n<section>\n<p><strong>{}</strong></p>\n",
-        escape(&decision(view))
-    );
+    let strong = |words: &str| format!("<p><strong>{}</strong></p>\n", escape(words));
+    body += "</header>\n<main>\n<section>\n";
+    // That the instrument must not be used comes before what would be done at this point alone.
+    if view.withdrawn_elsewhere {
+        body += &strong(&view.instrument_line);
+    }
+    body += &strong(&decision(view));
     body += &paragraph(&view.reason);
-    if !view.instrument_line.is_empty() {
+    if !view.withdrawn_elsewhere && !view.instrument_line.is_empty() {
         body += &paragraph(&view.instrument_line);
     }
     body += &placed_figure(chart, &placed(places));

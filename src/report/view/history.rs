@@ -181,6 +181,8 @@ pub struct HistoryView {
     pub action: Action,
     /// What is decided of the instrument as a whole, where it has several points; else empty.
     pub instrument_line: String,
+    /// True where the instrument is withdrawn by another of its points.
+    pub withdrawn_elsewhere: bool,
     /// What could be estimated, in words.
     pub status: String,
     /// The decision's sentence.

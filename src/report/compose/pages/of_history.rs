@@ -89,6 +89,9 @@ impl Report<'_> {
             .map(|left| (left.from, left.at, left.to))
             .collect();
         view.instrument_line = self.instrument_line(index);
+        let whole = self.instrument_of(index).map(|own| own.action);
+        view.withdrawn_elsewhere =
+            whole == Some(Action::Withdraw) && view.action != Action::Withdraw;
         view.residuals = residuals_of(self.stage, index);
         view.sources = self.sources(index);
         view.moved = self.moved(index);
