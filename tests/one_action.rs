@@ -74,9 +74,15 @@ fn lines(said: &Value) -> Vec<&str> {
 
 /// What is wrong with the verdict, if anything.
 fn wrong(said: &Value) -> Option<String> {
-    let (lines, whole) = (lines(said), lines(said).join(" "));
+    let mut lines = lines(said);
+    // That another point of the instrument is withdrawn asks a person whatever is done at this one.
+    let elsewhere = said["instrument_withdrawn"].is_string();
+    if elsewhere && !lines.pop().unwrap_or("").starts_with("Instrument: ") {
+        return Some("the instrument's line is not the last".into());
+    }
+    let whole = lines.join(" ");
     let action = said["action"].as_str().unwrap();
-    let person = matches!(action, "withdraw" | "review");
+    let person = elsewhere || matches!(action, "withdraw" | "review");
     let next = lines[3];
     let head = match action {
         "withdraw" => "Next: now (withdraw)".to_string(),

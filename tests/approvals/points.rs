@@ -56,6 +56,28 @@ fn a_value_and_a_reading_at_another_point_name_the_point_that_is_withdrawn() {
     let read = verdict("P", &["--point", "100 C"]).ended(3);
     says!(read.stdout, "Instrument: P is withdrawn at 0 C");
     says_not!(verdict("Q", &[]).ended(0).stdout, "Instrument:");
+    // Where the failed point is read again beside it, that reading tells.
+    let file = folder.path().join("new.csv");
+    let fresh = |at_zero: f64| {
+        let rows = format!("P,0 C,2024-05-01,{at_zero},0.01,mm\nP,100 C,2024-05-01,0.02,0.01,mm\n");
+        fs::write(
+            &file,
+            format!("instrument,point,date,as_found,u,unit\n{rows}"),
+        )
+        .unwrap();
+        driftbook(&[
+            "verdict",
+            "--file",
+            file.to_str().unwrap(),
+            "--records",
+            records,
+        ])
+    };
+    says!(
+        fresh(1.7).ended(3).stdout,
+        "Instrument: P is withdrawn at 0 C"
+    );
+    says_not!(fresh(0.02).stdout, "Instrument:");
     // Once the failed point reads well again the instrument is not withdrawn.
     let again = fs::read_to_string(folder.path().join("checks.csv")).unwrap();
     let again = again + "P,0 C,2024-04-01,0.02,0.01,-1,1,mm\n";

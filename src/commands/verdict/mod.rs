@@ -13,7 +13,7 @@ use super::worksheet::print_worksheet;
 use super::{CommandError, CommandResult, NEEDS_PERSON, plan_of};
 use crate::commands::refused::Refused;
 use crate::ledger::earlier::earlier_decisions;
-use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
+use crate::pipeline::verdict::{OnDay, Stored, Verdict, find, tell_points, verdict};
 use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::{CheckKind, ChecksSettings, Display, Event, History, date};
@@ -52,10 +52,19 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         let instruments: BTreeSet<&str> = own.iter().map(|(_, c)| c.instrument.as_str()).collect();
         let instruments: Vec<&str> = instruments.into_iter().collect();
         let stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
+        let mut said = Vec::new();
         for (place, check) in own {
-            let one = judge(arguments, &mut plan, &stored, check)?;
+            said.push((place, judge(arguments, &mut plan, &stored, check)?));
+        }
+        let on_days = said.iter_mut().map(|(_, (index, check, verdict))| OnDay {
+            index: *index,
+            day: check.date.floor(),
+            verdict,
+        });
+        tell_points(&plan, &stored, &mut on_days.collect::<Vec<_>>());
+        for (place, (_, check, verdict)) in said {
             if let Some(kept) = judged.get_mut(place) {
-                *kept = Some(one);
+                *kept = Some((check, verdict));
             }
         }
         rejected.get_or_insert(stored);
@@ -93,13 +102,13 @@ fn by_day(checks: Vec<NewCheck>, books: bool) -> Vec<(f64, Vec<(usize, NewCheck)
     days
 }
 
-/// The check as the records would have it, and what is said of it.
+/// Place of its history, the check as the records would have it, and what is said of it.
 fn judge(
     arguments: &Arguments,
     plan: &mut Plan,
     stored: &Stored,
     check: NewCheck,
-) -> Result<(NewCheck, Verdict), CommandError> {
+) -> Result<(usize, NewCheck, Verdict), CommandError> {
     let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
     let index = find(&stored.histories, &check.instrument, point).map_err(CommandError::usage)?;
     let unit = &stored.histories.items[index].unit;
@@ -120,7 +129,7 @@ fn judge(
     let past = earlier_decisions(plan, &stored.histories);
     let past = past.get(index).map_or(&[][..], Vec::as_slice);
     let said = verdict(plan, stored, index, &check, past).map_err(CommandError::usage)?;
-    Ok((check, said))
+    Ok((index, check, said))
 }
 
 /// Refuses a reading of a day that is still to come.

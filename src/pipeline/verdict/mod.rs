@@ -17,7 +17,6 @@ mod stored;
 mod words;
 
 use super::verdict::after::before_and_after;
-use super::verdict::beside::points_withdrawn;
 use super::verdict::control::{Control, Limits};
 use super::verdict::earlier::Earlier;
 use super::verdict::judged::Judged;
@@ -37,6 +36,7 @@ use crate::settings::plan::Plan;
 use serde::Serialize;
 
 pub(crate) use super::named::find;
+pub(crate) use super::verdict::beside::{OnDay, tell_points};
 pub(crate) use super::verdict::stored::Stored;
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
@@ -235,8 +235,7 @@ pub(crate) fn verdict(
         fit_after: &after.fit,
         decision: &after.decision,
     };
-    let beside = points_withdrawn(plan, stored, index, check.date.floor());
-    Ok(said(&judged, beside))
+    Ok(said(&judged))
 }
 
 fn refuse(check: &NewCheck, history: &History<'_>, axis: Axis) -> Result<(), NoVerdict> {
@@ -269,13 +268,11 @@ fn u_of_reading(check: &NewCheck, random: f64) -> f64 {
 }
 
 /// The verdict in figures and words.
-fn said(judged: &Judged<'_>, beside: Option<String>) -> Verdict {
+fn said(judged: &Judged<'_>) -> Verdict {
     let known = |value: f64| value.is_finite().then_some(value);
     let in_tolerance = judged.tolerance.map(|t| t.contains(judged.error));
     let probability = judged.conformity.as_ref().map(|c| c.probability);
     let (action, day) = judged.action();
-    let mut lines = verdict_words::lines(judged, in_tolerance);
-    lines.extend(beside.as_ref().map(|words| format!("Instrument: {words}.")));
     Verdict {
         session: None,
         instrument: judged.history.item.instrument.clone(),
@@ -311,9 +308,9 @@ fn said(judged: &Judged<'_>, beside: Option<String>) -> Verdict {
             .due_in_force()
             .map(|day| crate::records::date::iso(day.floor())),
         reason: judged.decision.reason.clone(),
-        needs_person: action.needs_person() || beside.is_some(),
-        instrument_withdrawn: beside,
-        lines,
+        needs_person: action.needs_person(),
+        instrument_withdrawn: None,
+        lines: verdict_words::lines(judged, in_tolerance),
         cautions: judged
             .advice
             .as_ref()
