@@ -270,3 +270,64 @@ fn a_value_is_adopted_and_carried_from_then_on() {
     let done = driftbook(&["verdict", "--readings", &new, "--records", &lab]).ended(1);
     says!(done.stderr, "adoptions.csv");
 }
+
+/// The value that is adopted is one that these very readings found: its current is theirs. It was taken for unknown, every
+/// session got 0.35 mK for it, and the run after the adoption accused each of its checks of having been edited.
+#[test]
+fn an_adopted_value_was_read_at_the_current_of_its_session() {
+    let folder = tempfile::tempdir().unwrap();
+    let year: Vec<(usize, f64)> = (1..=6).map(|n| (n, 0.0)).collect();
+    let file = write(folder.path(), "readings.csv", &readings(&year));
+    driftbook(&["start", &file]).well();
+    let lab = folder.path().join("readings.toml");
+    let lab = lab.to_str().unwrap();
+    let sessions = |out: &str| {
+        let out = folder.path().join(out);
+        let run = [
+            "run",
+            lab,
+            "--as-of",
+            "2026-06-01",
+            "--out",
+            out.to_str().unwrap(),
+        ];
+        let done = driftbook(&run);
+        let rows = read_csv(&out.join("sessions.csv")).rows;
+        let u: Vec<String> = rows.iter().map(|row| row["u_ohm"].clone()).collect();
+        (u, done.stdout + &done.stderr)
+    };
+    let (before, told) = sessions("before");
+    says!(told, "calibration and drift of the readout not stated");
+    let adopt = [
+        "adopt",
+        "P-1",
+        "--session",
+        "S-3",
+        "--by",
+        "A. Person",
+        "--reason",
+        "first",
+        "--records",
+        lab,
+    ];
+    driftbook(&adopt).well();
+    let (after, told) = sessions("after");
+    assert_eq!(before, after);
+    says_not!(told, "current of the value in use is not stated");
+    // What the adoption changes is told with its cause.
+    says!(
+        told,
+        "(P-1, triple point of water)",
+        "changed since then: adoptions.csv"
+    );
+    says_not!(told, "(P-2");
+    let stated = "[thermometry.budget]\nreadout_ppm = 3\n";
+    fs::write(lab, fs::read_to_string(lab).unwrap() + stated).unwrap();
+    let (_, told) = sessions("stated");
+    says!(
+        told,
+        "drift of the readout not stated: u = 2 parts",
+        "changed since then: the settings, adoptions.csv"
+    );
+    says_not!(told, "calibration and drift");
+}

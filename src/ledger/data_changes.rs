@@ -62,11 +62,12 @@ fn dates(days: &[f64]) -> String {
     named.join(", ") + &and_others(days.len().saturating_sub(DATES_NAMED))
 }
 
-/// Sentences for the digest: kind, sentence, red flag. `run` names the run that is compared with.
+/// Sentences for the digest: kind, sentence, red flag. `run` names the run that is compared with, `differs` what has
+/// changed since ([`Previous::differs`](super::previous::Previous::differs)).
 pub(crate) fn sentences(
     change: &DataChange,
     kept: &KeptHistory,
-    run: &str,
+    (run, differs): (&str, &str),
 ) -> Vec<(&'static str, String, bool)> {
     let mut changes = Vec::new();
     let before = kept.checks().len();
@@ -74,7 +75,7 @@ pub(crate) fn sentences(
         changes.push((
             "Data edited in the past",
             format!(
-                "{} of the {before} checks that {run} rested on {} otherwise now; dated {}",
+                "{} of the {before} checks that {run} rested on {} otherwise now; dated {}; {differs}",
                 change.edited.0,
                 agreeing(change.edited.0, "reads", "read"),
                 dates(&change.edited.1)
@@ -86,7 +87,7 @@ pub(crate) fn sentences(
         changes.push((
             "Data that disappeared",
             format!(
-                "{} of the {before} checks that {run} rested on, up to {}, {} gone",
+                "{} of the {before} checks that {run} rested on, up to {}, {} gone; {differs}",
                 change.vanished,
                 kept.last_check,
                 agreeing(change.vanished, "is", "are")

@@ -74,8 +74,10 @@ impl Thermometers {
             .iter()
             .position(|t| t.instrument == instrument);
         let place = known.unwrap_or_else(|| {
-            self.thermometer
-                .push(ThermometerFacts::new(instrument, first_ohm));
+            self.thermometer.push(ThermometerFacts {
+                from_sessions: true,
+                ..ThermometerFacts::new(instrument, first_ohm)
+            });
             self.thermometer.len() - 1
         });
         &mut self.thermometer[place]

@@ -49,6 +49,9 @@ pub struct ThermometerFacts {
     /// Current at which R at the triple point is stated, mA; 0 for zero power. Where it is not
     /// stated the readings suggest it: zero power where some have two currents, else as read.
     pub current_ma: Option<f64>,
+    /// True where no file states it: its values are those that its own sessions found, as they were read.
+    #[serde(skip)]
+    pub from_sessions: bool,
     /// What its platinum claims.
     #[serde(default)]
     pub platinum: PlatinumKind,

@@ -30,6 +30,8 @@ pub(crate) struct Side<'a> {
     /// Its as-of date.
     pub day: f64,
     pub histories: &'a [KeptHistory],
+    /// What has changed since, in words, where it is the earlier one.
+    pub differs: &'a str,
 }
 
 /// Compares this run with an earlier one. `slugs` names the pages of this run's histories,
@@ -64,7 +66,7 @@ pub(crate) fn compare(
         };
         let data = data_change(kept, &records.get(index));
         checks += data.new;
-        for (kind, sentence, red_flag) in sentences(&data, kept, "the last run") {
+        for (kind, sentence, red_flag) in sentences(&data, kept, ("the last run", before.differs)) {
             add(kind, sentence, red_flag);
         }
         if let Some(sentence) = new_limits(kept, state) {
@@ -153,7 +155,7 @@ pub(crate) fn edits(
         let edited = sentences(
             &data_change(kept, &records.get(index)),
             kept,
-            "the first run of this date",
+            ("the first run of this date", first.differs),
         );
         let edits = edited.into_iter().filter(|(.., red_flag)| *red_flag);
         changes.extend(edits.map(|(kind, sentence, red_flag)| ChangeView {
@@ -351,6 +353,7 @@ mod tests {
         let side = |iso, histories| Side {
             day: day(iso),
             histories,
+            differs: "changed since then: a.csv",
         };
         let comparison = compare(
             side("2026-05-31", &before),

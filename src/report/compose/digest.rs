@@ -11,13 +11,13 @@ use crate::ledger::known_failures::read_in;
 use crate::ledger::state;
 use crate::ledger::state::KeptHistory;
 use crate::ledger::{KEPT, settings_sha256};
-use crate::records::Histories;
+use crate::records::{Histories, InputFile};
 use crate::report::gathered::gathered;
 use crate::report::page::digest_page;
 use crate::report::{
     DigestView, DueCounts, FleetRow, FleetView, digest_json, digest_markdown, digest_text, said,
 };
-use crate::words::and_others;
+use crate::words::count;
 use std::path::Path;
 
 /// Lines of what is most urgent, and histories that they may name.
@@ -26,13 +26,22 @@ const MOST_NAMED: usize = 100;
 /// What is due within so many days may be urgent.
 const SOON_DAYS: f64 = 90.0;
 
+/// An earlier run, and what has changed since.
+fn then<'a>(run: &'a Previous, differs: &'a str) -> Side<'a> {
+    Side {
+        day: run.day,
+        histories: &run.histories,
+        differs,
+    }
+}
+
 /// Builds the digest from the fleet as shown, the states of both runs, and the records.
 fn digest(
     fleet: &FleetView,
     states: &[KeptHistory],
     records: &Histories,
     (previous, first): (Option<&Previous>, Option<&Previous>),
-    settings_sha256: &str,
+    (settings_sha256, inputs): (&str, &[InputFile]),
 ) -> DigestView {
     let mut view = DigestView {
         as_of: fleet.as_of,
@@ -50,17 +59,21 @@ fn digest(
         if row.has_page { &row.slug } else { "" }
     };
     let slugs: Vec<&str> = fleet.rows.iter().map(slug).collect();
-    let side = |day, histories| Side { day, histories };
-    if let Some(first) = first {
-        let since = side(first.day, &first.histories);
-        view.changes = edits(since, side(fleet.as_of, states), records, &slugs);
+    let differs = |run: &Previous| run.differs(inputs, settings_sha256);
+    let (of_first, of_previous) = (first.map(differs), previous.map(differs));
+    let now = Side {
+        day: fleet.as_of,
+        histories: states,
+        differs: "",
+    };
+    if let (Some(first), Some(differs)) = (first, &of_first) {
+        view.changes = edits(then(first, differs), now, records, &slugs);
     }
-    let Some(previous) = previous else {
+    let (Some(previous), Some(differs)) = (previous, &of_previous) else {
         return view;
     };
     let reasons: Vec<&str> = fleet.rows.iter().map(|row| row.reason.as_str()).collect();
-    let before = side(previous.day, &previous.histories);
-    let comparison = compare(before, side(fleet.as_of, states), records, &reasons, &slugs);
+    let comparison = compare(then(previous, differs), now, records, &reasons, &slugs);
     view.previous = Some(previous.day);
     view.changes.extend(comparison.changes);
     view.notes = comparison.notes;
@@ -143,7 +156,8 @@ pub(crate) fn hand_over(
         let records = &report.results.loaded.histories;
         let settings = settings_sha256(&plan.settings);
         let compared = (before.previous.as_ref(), before.edited_since(&states));
-        let mut view = digest(fleet, &states, records, compared, &settings);
+        let inputs = &report.results.loaded.inputs;
+        let mut view = digest(fleet, &states, records, compared, (&settings, inputs));
         let window = plan.settings.policy.smoothing_days;
         view.notes.extend(levelled_words(report.decisions, window));
         let waiting = pending(report.decisions, plan.as_of);
@@ -161,7 +175,10 @@ pub(crate) fn hand_over(
 fn flagged_words(view: &DigestView) -> Option<String> {
     let mut flagged = view.changes.iter().filter(|change| change.red_flag);
     let first = flagged.next()?;
-    let others = and_others(flagged.count());
+    let others = match flagged.count() {
+        0 => String::new(),
+        others => format!("; and {} beside it", count(others, "such change")),
+    };
     Some(format!(
         "{} ({}): {}{others}; an assessor would ask why, see digest.html",
         first.kind, first.name, first.sentence

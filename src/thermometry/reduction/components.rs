@@ -161,17 +161,33 @@ pub(super) fn add_bridge(
     }
 }
 
-/// What was assumed about a readout that shows resistance.
+/// What was assumed about a readout that shows resistance: what the settings do not state of it.
 pub(super) fn readout_assumption(by_ratio: bool, settings: &BudgetSettings) -> Option<String> {
-    let mk = |ppm: f64| ppm * 1e-3 / TRIPLE_POINT_SLOPE;
-    let unknown = settings.readout_ppm.is_none() || settings.readout_drift_ppm.is_none();
     let (calibration, drift) = settings.readout();
-    (!by_ratio && unknown).then(|| {
+    let unknown: Vec<(&str, &str, f64)> = [
+        (
+            settings.readout_ppm,
+            ("calibration", "readout_ppm", calibration),
+        ),
+        (
+            settings.readout_drift_ppm,
+            ("drift", "readout_drift_ppm", drift),
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(stated, part)| stated.is_none().then_some(part))
+    .collect();
+    let of = |word: fn(&(&str, &str, f64)) -> String| {
+        let words: Vec<String> = unknown.iter().map(word).collect();
+        words.join(" and ")
+    };
+    (!by_ratio && !unknown.is_empty()).then(|| {
         format!(
-            "calibration and drift of the readout not stated: u = {calibration} and {drift} parts in 1e6 taken, \
-             {:.2} mK and {:.2} mK; set readout_ppm and readout_drift_ppm under [thermometry.budget]",
-            mk(calibration),
-            mk(drift)
+            "{} of the readout not stated: u = {} parts in 1e6 taken, {}; set {} under [thermometry.budget]",
+            of(|(name, ..)| name.to_string()),
+            of(|(.., ppm)| ppm.to_string()),
+            of(|(.., ppm)| format!("{:.2} mK", ppm * 1e-3 / TRIPLE_POINT_SLOPE)),
+            of(|(_, setting, _)| setting.to_string()),
         )
     })
 }

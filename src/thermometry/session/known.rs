@@ -29,7 +29,7 @@ fn wanted(readings: &[&RawReading], facts: Option<&ThermometerFacts>) -> AtCurre
     AtCurrent {
         ma: stated.unwrap_or_else(|| suggested(readings)),
         stated: stated.is_some(),
-        compared: facts.is_some(),
+        compared: facts.is_some_and(|f| !f.from_sessions),
         own_rise_mk: facts.and_then(ThermometerFacts::rise_mk),
     }
 }
