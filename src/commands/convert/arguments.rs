@@ -1,5 +1,6 @@
 /*! What `driftbook convert` is asked. */
 
+use crate::records::cells::number::amount::Amount;
 use crate::thermometry::Quantity;
 use crate::thermometry::iec60751::{Class, Construction};
 use clap::Args;
@@ -18,7 +19,7 @@ use std::path::PathBuf;
     driftbook convert --correction-line certificate.csv 25 30                                  a direct-reading thermometer")]
 pub(crate) struct Arguments {
     /// Numbers to convert
-    #[arg(allow_negative_numbers = true)]
+    #[arg(allow_negative_numbers = true, value_parser = Amount::bare)]
     pub(super) values: Vec<f64>,
     /// What the numbers are (resistance in Ω, temperature in °C)
     #[arg(long, value_enum, default_value_t)]

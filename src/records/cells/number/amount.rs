@@ -14,6 +14,8 @@ pub(crate) enum NoAmount {
     Open,
     #[error("expected one value")]
     NotOne,
+    #[error("expected a number without a unit ({0})")]
+    Bare(String),
     #[error("{}", .0.words())]
     Number(NumberProblem),
     #[error(
@@ -57,6 +59,18 @@ impl FromStr for Amount {
 }
 
 impl Amount {
+    /// The number of a text that states no unit: `138,51`.
+    ///
+    /// # Errors
+    /// No number, one that reads in two ways, or one with a unit.
+    pub(crate) fn bare(text: &str) -> Result<f64, NoAmount> {
+        let amount: Self = text.parse()?;
+        match amount.unit.as_str() {
+            "" => Ok(amount.number.value),
+            unit => Err(NoAmount::Bare(unit.to_string())),
+        }
+    }
+
     /// The number in the unit `into`; one that states no unit is in `own`, else in `into`.
     ///
     /// # Errors
@@ -104,5 +118,11 @@ mod tests {
         assert!(read("8,4 mm").is_err());
         assert!("1,234".parse::<Amount>().is_err());
         assert!("±5".parse::<Amount>().is_err());
+        assert_eq!(Amount::bare("138,51"), Ok(138.51));
+        assert_eq!(Amount::bare("-1.5e-3"), Ok(-0.0015));
+        assert_eq!(Amount::bare("100 Ω"), Err(NoAmount::Bare("Ω".into())));
+        for text in ["nan", "inf", "", "1,385"] {
+            assert!(Amount::bare(text).is_err(), "{text}");
+        }
     }
 }
