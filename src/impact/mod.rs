@@ -18,6 +18,7 @@ standard.
 
 pub(crate) mod jobs;
 
+mod belief;
 mod bridge;
 mod chain;
 mod crossing;
@@ -30,6 +31,7 @@ mod matching;
 mod twice;
 mod window;
 
+pub(crate) use belief::Belief;
 pub(crate) use chain::onward;
 pub(crate) use doubt::{assess, summary};
 pub(crate) use job::{Effect, Job, JobDoubt, unassessed};

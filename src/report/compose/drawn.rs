@@ -1,9 +1,11 @@
 /*! What of a history is drawn along its axis: readings, fit, tolerance and values in use. */
 
 use super::past::PastPoint;
+use super::suspect_curve::with_windows;
 use crate::decisions::policy::Decision;
 use crate::drift::series::readings::Axis;
 use crate::drift::{Course, Fit, Prediction};
+use crate::impact::Window;
 use crate::records::{CheckKind, DAYS_PER_YEAR, History, Outcome, Tolerance};
 use crate::report::{BookView, CurvePoint, ReadingView, ToleranceStep, ValueStep};
 
@@ -28,6 +30,8 @@ pub(crate) struct Drawn<'a> {
     pub decision: &'a Decision,
     /// The fit through the past.
     pub past: &'a [PastPoint],
+    /// When its work is suspect.
+    pub windows: &'a [Window],
     /// Axis of the drift.
     pub axis: Axis,
     /// Level of both bands.
@@ -98,10 +102,16 @@ impl Drawn<'_> {
         let limits = self.tolerances();
         let point =
             |x, prediction: &Prediction, segment| self.curve_point(x, prediction, segment, &limits);
-        let past = self
+        let past: Vec<CurvePoint> = self
             .past
             .iter()
-            .map(|(x, segment, prediction)| point(*x, prediction, *segment));
+            .map(|(x, segment, prediction)| point(*x, prediction, *segment))
+            .collect();
+        // Windows are stretches of time, and say nothing along another axis.
+        let past = match self.axis {
+            Axis::Time => with_windows(past, self.windows, self.level),
+            Axis::Usage => past,
+        };
         let last_segment = self.past.last().map_or(0, |p| p.1);
         let (start, end) = (self.fit.last_x, self.end());
         let years = (end - start).clamp(0.0, MOST_SWINGS_YEARS);
@@ -114,7 +124,7 @@ impl Drawn<'_> {
             let prediction = (end > start).then(|| self.fit.at(x)).flatten()?;
             Some(point(x, &prediction, last_segment))
         });
-        let points: Vec<CurvePoint> = past.chain(ahead).collect();
+        let points: Vec<CurvePoint> = past.into_iter().chain(ahead).collect();
         // Of one day there is nothing to draw, and nothing to name beside it.
         match points.last().map(|last| last.day) > points.first().map(|first| first.day) {
             true => points,

@@ -21,6 +21,7 @@ mod residuals;
 pub(crate) mod results;
 mod sections;
 pub(crate) mod sessions;
+mod suspect_curve;
 pub(crate) mod table_page;
 pub(crate) mod tables;
 mod title;

@@ -177,6 +177,7 @@ impl Report<'_> {
             fit: &stage.fits.fits[index],
             decision,
             past,
+            windows: self.doubts.windows(index),
             axis: stage.drift.axis,
             level: stage.drift.level,
             as_of: stage.as_of,
