@@ -5,6 +5,7 @@ use super::parameters::ClassParameters;
 use super::rates::ClassScale;
 use super::sample::{Datum, Sample};
 use super::walk::{Expected, Observer, walk};
+use crate::drift::series::join::Join;
 use crate::drift::state::estimate::StateEstimate;
 use crate::stats::{binomial_at_least, normal_above};
 
@@ -76,13 +77,15 @@ impl Missing {
     }
 }
 
-/// Every reading of the class that another of its segment follows.
+/// Every reading of the class that another of its segment follows, and to which those before it led: one that
+/// stands alone rose and fell again in one reading each, as an outlying one does, and says nothing of an adjustment.
 fn pairs(sample: &Sample, found: &ClassParameters) -> Vec<Pair> {
     let mut pairing = Pairing {
         found,
         aim: sample.about.aim,
         before: None,
         last: None,
+        led: false,
         pairs: Vec::new(),
     };
     walk(&sample.data, &found.rates, &mut pairing);
@@ -95,6 +98,8 @@ struct Pairing<'a> {
     /// The reading before, and this one; `None` where nobody read the level.
     before: Option<f64>,
     last: Option<f64>,
+    /// The readings before the last one led to it: by their forecast most of its distance was there already.
+    led: bool,
     pairs: Vec<Pair>,
 }
 
@@ -102,12 +107,16 @@ impl Observer for Pairing<'_> {
     fn noise_of(&mut self, datum: &Datum) -> f64 {
         let read = (!datum.unread).then_some(datum.value);
         self.before = std::mem::replace(&mut self.last, read);
+        if matches!(datum.join, Join::NewDrift | Join::NewLevel) {
+            self.led = false;
+        }
         datum.noise_with(&self.found.rates)
     }
 
     fn update(&mut self, expected: &Expected<'_>) -> StateEstimate {
         let aim = self.aim;
-        self.pairs.extend(self.before.map(|before| {
+        let before = self.before.filter(|_| self.led);
+        self.pairs.extend(before.map(|before| {
             let side = if before < aim { -1.0 } else { 1.0 };
             let distance = side * (before - aim);
             let limit = LEFT * distance;
@@ -120,6 +129,8 @@ impl Observer for Pairing<'_> {
                     - normal_above((error + limit) / spread),
             }
         }));
+        let (value, forecast) = (expected.datum.value - aim, expected.predicted.error - aim);
+        self.led = forecast * value.signum() >= LEFT * value.abs();
         expected.updated(&self.found.surprises)
     }
 }
