@@ -63,9 +63,10 @@ fn named(word: &str) -> Vec<Weekday> {
         let word = word.strip_prefix(part).unwrap_or(word);
         word.strip_suffix(part).unwrap_or(word)
     });
-    let names = |name: &String| {
-        let shortened = bare.chars().count() >= SHORTEST && name.starts_with(bare);
-        name == bare || shortened
+    let may_be_short = bare.chars().nth(SHORTEST - 1).is_some();
+    let names = |name: &String| match may_be_short {
+        true => name.starts_with(bare),
+        false => name == bare,
     };
     let days = (0u8..).zip(&DATE_WORDS.weekdays);
     let named = days.filter(|(_, all)| all.iter().any(&names));

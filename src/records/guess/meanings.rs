@@ -156,21 +156,30 @@ fn trim_padded_names(samples: &[Sample], guess: &mut Guess) {
 
 /// Comma or point, by the numbers that can be read one way alone.
 fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
-    let cells = samples.iter().enumerate();
-    let cells = cells.flat_map(|(i, sample)| sample.values().map(move |v| (i, 0, v)));
-    let seen = Seen::of_cells(samples.len(), cells);
-    let signs = |sample: &Sample| {
+    // What a value says it says wherever it stands.
+    let of_column = |sample: &Sample| {
         let (mut commas, mut points) = (0, 0);
-        let values = sample.values();
-        for value in values.filter(|value| value.contains(|c: char| c.is_ascii_digit())) {
+        let mut seen = Seen::of_cells(1, std::iter::empty());
+        for (value, count) in sample.counted() {
             let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
-            commas += usize::from(one.decimal_comma() == Some(true));
-            points += usize::from(one.decimal_comma() == Some(false));
+            if value.contains(|c: char| c.is_ascii_digit()) {
+                commas += count * usize::from(one.decimal_comma() == Some(true));
+                points += count * usize::from(one.decimal_comma() == Some(false));
+            }
+            seen.join(&one, 0);
         }
-        (commas, points)
+        (seen, commas, points)
     };
-    let both = |a: (usize, usize), b: (usize, usize)| (a.0 + b.0, a.1 + b.1);
-    let (commas, points) = samples.par_iter().map(signs).reduce(|| (0, 0), both);
+    let mut columns = samples
+        .par_iter()
+        .map(of_column)
+        .collect::<Vec<_>>()
+        .into_iter();
+    let (mut seen, mut commas, mut points) = columns.next().unwrap_or_default();
+    for (other, more_commas, more_points) in columns {
+        seen.join(&other, 0);
+        (commas, points) = (commas + more_commas, points + more_points);
+    }
     guess.decimal_comma = seen.decimal_comma().unwrap_or(commas > points);
     guess.shows_decimals = seen.decimal_comma().is_some() || commas != points;
     guess.notes.push(match (commas, points) {
