@@ -188,3 +188,34 @@ fn a_remark_speaks_of_an_adjustment_by_the_beginning_of_a_word() {
         assert_eq!(asked(&rows(remark)).0, Vec::<String>::new(), "{remark}");
     }
 }
+
+/// The limit that a spreadsheet could not work out was taken for none: an error far below passed, as "0 % of the tolerance".
+#[test]
+fn an_error_in_the_place_of_a_limit_limits_nothing_and_is_no_open_side() {
+    let folder = tempfile::tempdir().unwrap();
+    let (file, out) = (folder.path().join("c.csv"), folder.path().join("out"));
+    for error in ["#N/A", "#REF!", "Err:502"] {
+        let rows = format!(
+            "instrument,date,as_found,lower,upper,tolerance\nG2,2022-01-10,1.0,-5,5,\nG2,2024-01-10,-7.4,{error},5,\n\
+             G3,2022-01-10,1.0,,,±5\nG3,2024-01-10,-7.4,,,{error}\n"
+        );
+        std::fs::write(&file, rows).unwrap();
+        let run = [
+            "run",
+            file.to_str().unwrap(),
+            "--out",
+            out.to_str().unwrap(),
+            "--as-of",
+            "2024-06-01",
+            "--force",
+        ];
+        crate::tool::driftbook(&run).well();
+        let rejects = crate::tool::read_csv(&out.join("rejects.csv")).rows;
+        let told: Vec<(&str, &str)> = rejects
+            .iter()
+            .map(|row| (row["row"].as_str(), row["column"].as_str()))
+            .collect();
+        assert_eq!(told.len(), 2, "{rejects:?}");
+        says!(rejects[0]["reason"], "stands where a limit is");
+    }
+}

@@ -6,7 +6,7 @@ pub(crate) mod open;
 use super::column::Column;
 use super::field::Field;
 use super::number::Number;
-use super::number::written::{Form, Written, is_no_number, written};
+use super::number::written::{Form, Written, is_error, is_no_number, written};
 use super::row::cells::{Cells, difference_in_unit, in_unit};
 use super::row::rules::Problem;
 use super::unit::target::Target;
@@ -42,6 +42,7 @@ impl<'f> Cells<'f> {
     }
 
     fn limit(&self, column: Column, target: &Target<'_>) -> Result<Limit, Problem> {
+        self.refuse_error(column)?;
         let Some(cell) = self.cell(column)? else {
             return Ok(None);
         };
@@ -65,6 +66,18 @@ impl<'f> Cells<'f> {
         }
     }
 
+    /// Refuses an error of a spreadsheet in the place of a limit, which is not known by it: as an empty cell it would leave
+    /// the error without a limit on that side.
+    fn refuse_error(&self, column: Column) -> Result<(), Problem> {
+        match self.fields[column] {
+            Field::Text(text) if is_error(text.trim()) => Err(Problem::new(
+                column,
+                "an error of a spreadsheet stands where a limit is, and what the limit is, is not known",
+            )),
+            _ => Ok(()),
+        }
+    }
+
     /// True where limits that do not hold 0 hold the nominal value, and nothing says what they are of.
     fn may_be_of_values(&self, limits: RangeInclusive<f64>, target: &Target<'_>) -> bool {
         let nominal = || self.cell(Column::Nominal).ok().flatten();
@@ -74,6 +87,7 @@ impl<'f> Cells<'f> {
     }
 
     fn tolerance(&self, target: &Target<'_>) -> Result<Option<(f64, f64)>, Problem> {
+        self.refuse_error(Column::Tolerance)?;
         let field = self.fields[Column::Tolerance];
         if field.is_blank() || is_no_number(field.text().trim()) {
             return Ok(None);

@@ -5,7 +5,7 @@ use crate::records::cells::field::{self, Field};
 use crate::records::cells::footnote::{bracketed, footnoted};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::last_digits::last_digits;
-use crate::records::cells::number::written::{is_no_number, pair, written};
+use crate::records::cells::number::written::{is_error, is_no_number, pair, written};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
@@ -128,14 +128,10 @@ pub(super) fn is_number(text: &str, marks: Marks) -> bool {
         let text = footnoted(text).map_or(text, |(number, _)| number);
         plain(text) || bracketed(text).is_some_and(plain)
     };
-    // What a spreadsheet could not work out stands for a number.
-    let error = || {
-        let word = text.strip_prefix('#');
-        word.is_some_and(|word| word.ends_with(['!', '?']) || word.starts_with("N/"))
-    };
     lone(text)
         || is_no_number(text)
-        || error()
+        // What a spreadsheet could not work out stands for a number.
+        || is_error(text)
         || pair(text).is_some_and(|(a, b)| lone(a) && lone(b))
         || last_digits(text).is_some_and(|both| both.parts(marks).is_some())
 }

@@ -71,6 +71,13 @@ pub(crate) fn is_no_number(text: &str) -> bool {
     is_nothing(text) || CELL_WORDS.none.iter().any(said)
 }
 
+/// True for what a spreadsheet writes where it could not work a cell out: `#N/A`, `#REF!`, `Err:502`.
+pub(crate) fn is_error(text: &str) -> bool {
+    let word = text.strip_prefix('#');
+    let error = word.is_some_and(|word| word.ends_with(['!', '?']) || word.starts_with("N/"));
+    error || text.starts_with("Err:")
+}
+
 /// Reads `text` (without blanks around it).
 pub(crate) fn written(text: &str, marks: Marks) -> Result<Written<'_>, NumberProblem> {
     let (form, rest) = form(text);
