@@ -48,7 +48,10 @@ fn replaced(past: Vec<CurvePoint>, stretch: &[Belief]) -> Vec<CurvePoint> {
         return past;
     };
     let inside = |point: &CurvePoint| first.day <= point.day && point.day < last.day;
-    let Some(segment) = past.iter().find(|p| inside(p)).map(|point| point.segment) else {
+    // Where an event set the level at the failed check, no point of the fit stands between it and the good one.
+    let within = past.iter().find(|point| inside(point));
+    let before = || past.iter().rev().find(|point| point.day <= first.day);
+    let Some(segment) = within.or_else(before).map(|point| point.segment) else {
         return past;
     };
     let (before, after): (Vec<CurvePoint>, Vec<CurvePoint>) = past
