@@ -37,6 +37,8 @@ mod beside_checks;
 mod beyond_memory;
 #[path = "cases.rs"]
 mod cases;
+#[path = "cells_in_doubt.rs"]
+mod cells_in_doubt;
 #[path = "changed_headers.rs"]
 mod changed_headers;
 mod changed_readings;

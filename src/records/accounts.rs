@@ -2,6 +2,7 @@
 
 use super::Histories;
 use super::cells::limits::open::OpenCell;
+use super::cells::row::legible::Unjudged;
 use super::cells::row::said::Carried;
 use super::history::given::Given;
 use super::places::held::Places;
@@ -14,7 +15,7 @@ use std::fmt;
 use std::sync::Arc;
 
 /// A row that could not be used, as `rejects.csv` lists it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Reject {
     /// Input file, as given.
     pub file: Arc<str>,
@@ -32,6 +33,8 @@ pub struct Reject {
     pub shared_cause: Option<String>,
     /// What the row says of a failure or an event, as far as it can be read.
     pub carried: Carried,
+    /// Its error, where the tolerance of its item must judge it; taken out once it has.
+    pub(crate) unjudged: Option<Box<Unjudged>>,
 }
 
 /// What kind a rejected row is of, where more follows from it than its line in the list.
@@ -156,6 +159,8 @@ pub struct Loaded {
     pub warnings: Vec<Warning>,
     /// Rows that count without their values; the warnings tell of each.
     pub valueless: Vec<Valueless>,
+    /// Errors of such rows, by file and row, that the tolerance of their item must judge; taken out once it has.
+    pub(crate) unjudged: Vec<((u32, u32), Box<Unjudged>)>,
     /// The files that were read, checks first, in order.
     pub inputs: Vec<InputFile>,
     /// The tables of checks that were read, by the number of their file: their names.

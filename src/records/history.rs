@@ -78,6 +78,34 @@ impl Histories {
         self.end_item(history.item.clone());
     }
 
+    /// Adds checks to the histories whose places stand beside them, each behind those of its day.
+    pub(crate) fn add(&mut self, mut added: Vec<(usize, Check)>) {
+        if added.is_empty() {
+            return;
+        }
+        added.sort_by(|(a, one), (b, other)| a.cmp(b).then(one.date.total_cmp(&other.date)));
+        let mut added = added.into_iter().peekable();
+        let old = std::mem::take(self);
+        // The old row from which each new one takes who gave it.
+        let mut rows = Vec::with_capacity(old.columns.len());
+        for (index, (history, first)) in old.iter().zip(&old.offsets).enumerate() {
+            let mut start = 0;
+            while let Some((_, check)) = added.next_if(|(own, _)| *own == index) {
+                let at = history.date.partition_point(|date| *date <= check.date);
+                self.columns.extend(&history.rows(start..at));
+                self.columns.push(check);
+                rows.extend(first + start..first + at);
+                rows.push(first + at.min(history.len() - 1));
+                start = at;
+            }
+            self.columns.extend(&history.rows(start..history.len()));
+            rows.extend(first + start..first + history.len());
+            self.offsets.push(self.columns.len());
+        }
+        self.columns.take_givers(&old.columns, &rows);
+        self.items = old.items;
+    }
+
     /// Makes the checks that belong to no history yet one of `item`.
     pub fn end_item(&mut self, item: Item) {
         self.items.push(item);

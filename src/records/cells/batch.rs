@@ -9,6 +9,7 @@ use super::marks::Seen;
 use super::minus_behind::MinusBehind;
 use super::remarks::Remarks;
 use super::repeated::Scatter;
+use super::row::legible::Unjudged;
 use super::row::rules::{Fields, Problem, Rules};
 use super::row::said::{Carried, spoken_of};
 use super::row::stated::StatedColumns;
@@ -35,6 +36,8 @@ pub(crate) struct BatchReject {
     pub carried: Carried,
     /// The instrument, where the row should have been used and names it.
     pub instrument: String,
+    /// What the tolerance of its item must judge.
+    pub unjudged: Option<Box<Unjudged>>,
 }
 
 /// A word in a column of fixed words that is unknown and was read as nothing.
@@ -166,9 +169,9 @@ impl Batch {
         shape: &Shape,
         rules: &Rules<'_>,
     ) {
-        self.void
-            .out
-            .push((self.lines, rules.carried(fields, shape)));
+        let legible = rules.cells(fields, shape).legible();
+        let carried = rules.carried(fields, shape, &legible);
+        self.void.out.push((self.lines, carried));
         self.rejects.push(BatchReject {
             row: self.lines,
             column: None,
@@ -178,6 +181,7 @@ impl Batch {
             // It stops nothing: the list of what is left out names it.
             carried: Carried::default(),
             instrument: shortened(rules.instrument_of(fields).trim()),
+            unjudged: None,
         });
     }
 
@@ -195,7 +199,8 @@ impl Batch {
             open,
             later,
         } = problem;
-        let carried = rules.carried(fields, shape);
+        let legible = rules.cells(fields, shape).legible();
+        let carried = rules.carried(fields, shape, &legible);
         let instrument = rules.instrument_of(fields);
         let reject = BatchReject {
             row: self.lines,
@@ -208,6 +213,7 @@ impl Batch {
                 true => String::new(),
                 false => shortened(instrument.trim()),
             },
+            unjudged: rules.unjudged(fields, &legible).filter(|_| !later),
         };
         match rules.bare(fields, shape, carried).filter(|_| !later) {
             Some(row) => {
@@ -230,6 +236,7 @@ impl Batch {
             reason: reason.into(),
             open: None,
             instrument: String::new(),
+            unjudged: None,
         });
     }
 

@@ -7,7 +7,7 @@ use super::column::Column;
 use super::field::Field;
 use super::number::Number;
 use super::number::written::{Form, Written, is_error, is_no_number, written};
-use super::row::cells::{Cells, difference_in_unit, in_unit};
+use super::row::cells::{Cell, Cells, difference_in_unit, in_unit};
 use super::row::rules::Problem;
 use super::unit::target::Target;
 use crate::records::settings::words::LimitsAre;
@@ -18,8 +18,13 @@ use std::ops::RangeInclusive;
 impl<'f> Cells<'f> {
     /// The limits: two columns, one of them with ±, or a tolerance in one.
     pub(super) fn limits(&self, target: &Target<'_>) -> Result<(f64, f64), Problem> {
-        let lower = self.limit(Column::Lower, target)?;
-        let upper = self.limit(Column::Upper, target)?;
+        let cells = [self.stated(Column::Lower)?, self.stated(Column::Upper)?];
+        if let [Some(lower), Some(upper)] = cells {
+            allowed::refuse_unit_of_one([lower, upper], target)
+                .map_err(|why| Problem::new(Column::Upper, why.to_string()))?;
+        }
+        let lower = self.limit(Column::Lower, cells[0], target)?;
+        let upper = self.limit(Column::Upper, cells[1], target)?;
         let (lower, upper) = allowed::both(lower, upper)
             .map_err(|mixed| Problem::new(Column::Upper, mixed.to_string()))?;
         let (lower, upper) = (lower.unwrap_or(f64::NAN), upper.unwrap_or(f64::NAN));
@@ -41,9 +46,19 @@ impl<'f> Cells<'f> {
         }
     }
 
-    fn limit(&self, column: Column, target: &Target<'_>) -> Result<Limit, Problem> {
+    /// A limit as it stands in its cell.
+    pub(super) fn stated(&self, column: Column) -> Result<Cell<'f>, Problem> {
         self.refuse_error(column)?;
-        let Some(cell) = self.cell(column)? else {
+        self.cell(column)
+    }
+
+    pub(super) fn limit(
+        &self,
+        column: Column,
+        cell: Cell<'f>,
+        target: &Target<'_>,
+    ) -> Result<Limit, Problem> {
+        let Some(cell) = cell else {
             return Ok(None);
         };
         let number = match self.rules.settings.limits_are {
@@ -70,10 +85,7 @@ impl<'f> Cells<'f> {
     /// the error without a limit on that side.
     fn refuse_error(&self, column: Column) -> Result<(), Problem> {
         match self.fields[column] {
-            Field::Text(text) if is_error(text.trim()) => Err(Problem::new(
-                column,
-                "an error of a spreadsheet stands where a limit is, and what the limit is, is not known",
-            )),
+            Field::Text(text) if is_error(text.trim()) => Err(Problem::of_error(column)),
             _ => Ok(()),
         }
     }

@@ -4,6 +4,7 @@ pub(crate) mod cells;
 mod day;
 pub(crate) mod ditto;
 mod event_stems;
+pub(crate) mod legible;
 pub(crate) mod needed;
 pub(crate) mod readings;
 pub(crate) mod rules;
@@ -15,13 +16,14 @@ use super::column::Column;
 use super::field;
 use super::field::Field;
 use super::number::amounts::Amounts;
-use super::number::written::is_bare;
+use super::number::written::{is_bare, is_error};
 use super::shape::Shape;
 use crate::records::reading::aside::names_a_sum;
 use crate::records::settings::words::{StatedOutcome, SumsAre};
 use crate::records::{CheckKind, Event, Outcome};
 use cells::Cells;
 use ditto::is_ditto;
+use legible::Legible;
 use rules::{Fields, Problem, Rules};
 use said::{Carried, answer, said_beside_events, spoken_of};
 use stated::Stated;
@@ -66,6 +68,11 @@ impl Rules<'_> {
         for column in [Column::Instrument, Column::Point] {
             if matches!(fields[column], Field::Text(text) if is_ditto(text)) {
                 return Err(Problem::new(column, REPEATS_ABOVE));
+            }
+        }
+        for column in [Column::Instrument, Column::Point, Column::Unit] {
+            if matches!(fields[column], Field::Text(text) if is_error(text.trim())) {
+                return Err(Problem::of_error(column));
             }
         }
         if fields.off_point {
@@ -143,7 +150,7 @@ impl Rules<'_> {
         self.settings.sums_are == SumsAre::Aside && names_a_sum(name)
     }
 
-    fn cells<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Cells<'f> {
+    pub(crate) fn cells<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Cells<'f> {
         Cells {
             rules: self,
             fields,
@@ -152,11 +159,15 @@ impl Rules<'_> {
     }
 
     /// What a row that cannot be used says of a failure or an event, as far as it can be read.
-    pub(crate) fn carried<'f>(&'f self, fields: &'f Fields<'f>, shape: &'f Shape) -> Carried {
+    pub(crate) fn carried<'f>(
+        &'f self,
+        fields: &'f Fields<'f>,
+        shape: &'f Shape,
+        legible: &Legible,
+    ) -> Carried {
         if self.date(fields).is_err_and(|p| p.later) {
             return Carried::default();
         }
-        let values = self.cells(fields, shape).carried();
         let (outcome, done) = self
             .outcome(fields[Column::InTolerance])
             .unwrap_or_default();
@@ -172,7 +183,7 @@ impl Rules<'_> {
         // A number alone speaks of nothing.
         let words = Some(found).filter(|text| !is_bare(text));
         let spoken = spoken.into_iter().chain(words).map(|text| spoken_of(&text));
-        spoken.fold(stated.or(values), Carried::or)
+        spoken.fold(stated.or(legible.carried()), Carried::or)
     }
 
     /// A row without its values: when, which item, and the outcome and the event that it tells.

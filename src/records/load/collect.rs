@@ -4,6 +4,7 @@ use super::{minus_behind, void_rows};
 use crate::records::accounts::{InputFile, Loaded, Reject, RejectKind, Warning};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
+use crate::records::cells::row::legible::Unjudged;
 use crate::records::cells::row::rules::Rules;
 use crate::records::cells::row::said::Carried;
 use crate::records::cells::sparse::value;
@@ -11,7 +12,7 @@ use crate::records::cells::void_rows::Asks;
 use crate::records::places::lines::Lines;
 use crate::records::reading::aside::Aside;
 use crate::records::reading::header::Matched;
-use crate::records::screening::findings::Findings;
+use crate::records::screening::findings::{Findings, ScreenReject};
 use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::{AsFoundIs, LimitsAre, SumsAre};
 use crate::records::valueless::Valueless;
@@ -215,9 +216,12 @@ fn take_bare(
     batch: &mut Batch,
     names: &Headers,
     valueless: &mut BTreeMap<ValuelessKey, Valueless>,
+    unjudged: &mut Vec<((u32, u32), Box<Unjudged>)>,
 ) {
     for bare in batch.bare.drain(..) {
         let row = batch.first_row + bare.row;
+        let own = bare.unjudged.map(|own| ((batch.file, row), own));
+        unjudged.extend(own);
         // Each failure is named; passes are counted.
         let (what, named) = match bare.carried.is_nothing() {
             true => ("pass".to_string(), 0),
@@ -251,7 +255,7 @@ pub(crate) fn collect_rejects(
     let mut valueless = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
-        take_bare(batch, names, &mut valueless);
+        take_bare(batch, names, &mut valueless, &mut loaded.unjudged);
         for reject in batch.rejects.drain(..) {
             if !reject.instrument.is_empty() {
                 *lost.entry(reject.instrument).or_insert(0) += 1;
@@ -265,6 +269,7 @@ pub(crate) fn collect_rejects(
                 kind: reject.open.map_or(RejectKind::Plain, RejectKind::Open),
                 shared_cause: None,
                 carried: reject.carried,
+                unjudged: reject.unjudged,
             });
         }
         for word in batch.unknown_words.drain(..) {
@@ -346,6 +351,7 @@ pub(crate) fn collect_findings(
             .extend(found.rejects.into_iter().map(|reject| {
                 let batch = &batches[reject.batch as usize];
                 let names = &headers[batch.file as usize];
+                let carried = carried(&batch.columns, &reject);
                 Reject {
                     file: names.file.clone(),
                     row: batch.first_row + batch.row[reject.row as usize],
@@ -357,17 +363,23 @@ pub(crate) fn collect_findings(
                         _ => RejectKind::Plain,
                     },
                     shared_cause: None,
-                    carried: carried(&batch.columns, reject.row),
+                    carried,
+                    unjudged: None,
                 }
             }));
     }
     loaded.order_rejects();
 }
 
-/// What a row of the columns says of a failure or an event; its value is in another unit.
-fn carried(columns: &Columns, row: u32) -> Carried {
+/// What a row of the columns says of a failure or an event. Its value is in another unit than that of its history, and so
+/// are its own limits.
+fn carried(columns: &Columns, reject: &ScreenReject) -> Carried {
+    let number = |column: &[f64]| value(column, reject.row, f64::NAN);
+    let error = number(&columns.as_found);
+    let is_out = error < number(&columns.lower) || error > number(&columns.upper);
+    let stated = value(&columns.outcome, reject.row, Outcome::Unknown);
     Carried {
-        failure: value(&columns.outcome, row, Outcome::Unknown) == Outcome::Out,
-        event: value(&columns.event, row, Event::None),
+        failure: stated == Outcome::Out || reject.column == Column::Unit && is_out,
+        event: value(&columns.event, reject.row, Event::None),
     }
 }

@@ -22,7 +22,8 @@ use crate::records::screening::resolution::Steps;
 use crate::records::screening::suspect::suspect;
 use crate::records::screening::{
     bare_numbers, events_of, left_kind, left_rows, nominal, open_limits, other_table, points,
-    repeats, resolution, scatter, screen, set_points, spellings, sums, tolerance_of_all,
+    rejected_failures, repeats, resolution, scatter, screen, set_points, spellings, sums,
+    tolerance_of_all,
 };
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{ApprovalBook, Item, Tolerance, Warning, own_facts, revaluation};
@@ -199,6 +200,8 @@ pub(crate) fn settle(
     let of_all = &request.register_settings.tolerance;
     let told = tolerance_of_all::set(&mut loaded.histories, of_all)?;
     loaded.warnings.extend(told);
+    let allowed = request.checks_settings.allow_rejected_failures;
+    rejected_failures::settle(loaded, request.former, allowed);
     nominal::check(loaded, found)?;
     left_kind::check(loaded)?;
     if let Some(file) = &request.checks_settings.revaluations {

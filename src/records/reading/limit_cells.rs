@@ -126,6 +126,12 @@ impl LimitCells<'_> {
         target: &Target<'_>,
     ) -> Limits {
         let [lower, upper] = cells;
+        let (lower, upper) = (lower?, upper?);
+        if let (Some(lower), Some(upper)) = (lower, upper) {
+            let stated = Target::of_unit(self.unit.as_str());
+            allowed::refuse_unit_of_one([lower, upper], &stated)
+                .map_err(|why| self.left_out(why))?;
+        }
         let turned = |cell: Option<Written<'_>>| {
             let number =
                 |cell: Written<'_>| Ok((target.of(cell)?.value, cell.form == Form::Within));
@@ -133,7 +139,7 @@ impl LimitCells<'_> {
                 .transpose()
                 .map_err(|why: NoUnit| self.left_out(why))
         };
-        let (lower, upper) = allowed::both(turned(lower?)?, turned(upper?)?)
+        let (lower, upper) = allowed::both(turned(lower)?, turned(upper)?)
             .map_err(|mixed| self.left_out(NoTolerance::Mixed(mixed)))?;
         if lower.is_none() && upper.is_none() {
             return self.tolerance(target);

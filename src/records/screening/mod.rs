@@ -14,6 +14,7 @@ pub(crate) mod open_limits;
 pub(crate) mod other_table;
 pub(crate) mod outcome;
 pub(crate) mod points;
+pub(crate) mod rejected_failures;
 pub(crate) mod repeats;
 pub(crate) mod resolution;
 pub(crate) mod scatter;

@@ -7,7 +7,7 @@ secret of the number: the cell says it, or a person does.
 
 use crate::records::cells::cell_words::CELL_WORDS;
 use crate::records::cells::marks::Marks;
-use crate::records::cells::number::written::{Form, is_bare, written};
+use crate::records::cells::number::written::{Form, Written, is_bare, written};
 use crate::records::cells::number::{Number, NumberProblem};
 use crate::records::cells::unit::target::{NoUnit, Target};
 use crate::records::cells::unit::{Unit, same_unit};
@@ -54,7 +54,7 @@ pub(crate) enum NoLimits {
         "\"{0}\" is not known: per cent of what? Write \"of reading\" (of the nominal value beside it) or \"of range\" behind the %"
     )]
     Part(String),
-    #[error("\"{0}\" stands behind the first limit alone: is the second in it too?")]
+    #[error("\"{0}\" stands behind one of the limits alone: is the other in it too?")]
     UnitOfOne(String),
     #[error("per cent of the reading, or of the range?")]
     PerCentOfWhat,
@@ -84,6 +84,32 @@ pub(crate) fn both(lower: Limit, upper: Limit) -> Result<(Option<f64>, Option<f6
     }
 }
 
+/// Refuses two limits of which one alone has a unit, and another than the row's: whether the other is in it too, nothing
+/// says. A 0 is the same in all.
+///
+/// # Errors
+/// Such limits.
+pub(crate) fn refuse_unit_of_one(
+    limits: [Written<'_>; 2],
+    target: &Target<'_>,
+) -> Result<(), NoLimits> {
+    let [lower, upper] = limits;
+    let open = |bare: Written<'_>| bare.unit.is_empty() && bare.number.value != 0.0;
+    match (open(lower), open(upper)) {
+        (true, false) => unit_of_both(upper.unit, target),
+        (false, true) => unit_of_both(lower.unit, target),
+        _ => Ok(()),
+    }
+}
+
+/// The unit of one limit, where it must be that of the other too.
+fn unit_of_both(unit: &str, target: &Target<'_>) -> Result<(), NoLimits> {
+    match unit.is_empty() || same_unit(unit, &target.unit) {
+        true => Ok(()),
+        false => Err(NoLimits::UnitOfOne(unit.to_string())),
+    }
+}
+
 /// The limits that `text` states.
 ///
 /// # Errors
@@ -96,8 +122,8 @@ pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLi
             true => (ground.unit_behind(upper), ground.unit_behind(lower)),
             false => (ground.unit_behind(lower), ground.unit_behind(upper)),
         };
-        if behind.is_empty() && !before.is_empty() && !same_unit(before, &ground.target.unit) {
-            return Err(NoLimits::UnitOfOne(before.to_string()));
+        if behind.is_empty() {
+            unit_of_both(before, ground.target)?;
         }
         let both = Ground {
             header: match behind {

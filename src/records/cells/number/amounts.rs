@@ -6,15 +6,12 @@ into the row's unit for certain is a problem of the row, never a guess.
 */
 
 use super::basis::BESIDE;
-use super::written::{Written, pair};
-use crate::records::Event;
+use super::written::Written;
 use crate::records::cells::column::Column;
-use crate::records::cells::field::Field;
 use crate::records::cells::repeated::Scatter;
 use crate::records::cells::row::cells::{Cell, Cells, difference_in_unit};
 use crate::records::cells::row::readings::Readings;
 use crate::records::cells::row::rules::Problem;
-use crate::records::cells::row::said::Carried;
 use crate::records::cells::unit::Unit;
 use crate::records::cells::unit::target::Target;
 
@@ -136,49 +133,6 @@ impl<'f> Cells<'f> {
             factor if factor.is_nan() => Err(Problem::new(own, "no factor beside an uncertainty")),
             _ => Err(Problem::new(own, "a coverage factor lies between 1 and 10")),
         }
-    }
-
-    /// What the numbers of a row that cannot be used say of a failure or an adjustment.
-    pub(crate) fn carried(&self) -> Carried {
-        let number = |column| {
-            let cell = self.cell(column).ok().flatten();
-            cell.map_or(f64::NAN, |cell| cell.number.value)
-        };
-        let (found, left) = match self.readings() {
-            Ok(Readings { found, left, .. }) => {
-                let value = |cell: Cell<'_>| cell.map_or(f64::NAN, |cell| cell.number.value);
-                (value(found), value(left))
-            }
-            Err(_) => self.pair_values(),
-        };
-        let nominal = match self.rules.subtracts_nominal() {
-            true => number(Column::Nominal),
-            false => f64::NAN,
-        };
-        let error = found - if nominal.is_nan() { 0.0 } else { nominal };
-        let (lower, upper) = (number(Column::Lower), number(Column::Upper));
-        Carried {
-            failure: lower < upper && (error < lower || error > upper),
-            event: match (found - left).is_nan() || found == left {
-                true => Event::None,
-                false => Event::Adjusted,
-            },
-        }
-    }
-
-    /// The numbers of a cell with two of them, whatever they mean.
-    fn pair_values(&self) -> (f64, f64) {
-        let place = Column::AsFound;
-        let Field::Text(text) = self.fields[place] else {
-            return (f64::NAN, f64::NAN);
-        };
-        let number = |text| {
-            self.read(place, place, text)
-                .map_or(f64::NAN, |cell| cell.number.value)
-        };
-        pair(text).map_or((f64::NAN, f64::NAN), |(first, second)| {
-            (number(first), number(second))
-        })
     }
 
     /// A column with a bare number, where the cell of what was found alone tells the row's unit.

@@ -24,7 +24,7 @@ pub(super) const BESIDE: [Column; 8] = [
 ];
 
 /// The row's unit and its nominal value.
-pub(super) struct Basis<'f> {
+pub(crate) struct Basis<'f> {
     /// The unit, with the nominal value where anything asks for it.
     pub target: Target<'f>,
     /// The cell of the nominal value.
@@ -42,7 +42,7 @@ impl Basis<'_> {
 
 impl<'f> Cells<'f> {
     /// What a row with `found` is told against.
-    pub(super) fn basis(&self, found: Cell<'f>) -> Result<Basis<'f>, Problem> {
+    pub(crate) fn basis(&self, found: Cell<'f>) -> Result<Basis<'f>, Problem> {
         let nominal = match self.cell(Column::Nominal) {
             Err(_) if !self.rules.reads_nominal() => None,
             nominal => nominal?,
@@ -70,7 +70,7 @@ impl<'f> Cells<'f> {
     }
 
     /// The error that a cell states; NaN where it is blank.
-    pub(super) fn error(
+    pub(crate) fn error(
         &self,
         column: Column,
         cell: Cell<'f>,

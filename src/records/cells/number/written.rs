@@ -73,9 +73,9 @@ pub(crate) fn is_no_number(text: &str) -> bool {
 
 /// True for what a spreadsheet writes where it could not work a cell out: `#N/A`, `#REF!`, `Err:502`.
 pub(crate) fn is_error(text: &str) -> bool {
-    let word = text.strip_prefix('#');
-    let error = word.is_some_and(|word| word.ends_with(['!', '?']) || word.starts_with("N/"));
-    error || text.starts_with("Err:")
+    let error =
+        |word: &str| word.ends_with(['!', '?']) || word.starts_with("N/") || word == "GETTING_DATA";
+    text.strip_prefix('#').is_some_and(error) || text.starts_with("Err:")
 }
 
 /// Reads `text` (without blanks around it).

@@ -191,6 +191,14 @@ impl Problem {
         }
     }
 
+    /// A cell that a spreadsheet could not work out, where nothing may stand for it.
+    pub(crate) fn of_error(column: Column) -> Self {
+        Self::new(
+            column,
+            "an error of a spreadsheet stands there, or a formula without its result: what it would have given is not known",
+        )
+    }
+
     /// A cell with two readings.
     pub(crate) fn open(column: Column, open: OpenCell) -> Self {
         Self {

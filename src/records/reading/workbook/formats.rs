@@ -112,7 +112,7 @@ pub(super) fn read_xlsx(
                     break;
                 }
                 if cell.formula.is_some() && matches!(cell.value, DataRef::Empty) {
-                    grid.add_uncalculated(cell.pos.0, cell.pos.1);
+                    grid.add_uncalculated(cell.pos.0, cell.pos.1)?;
                 }
             }
         }
@@ -205,7 +205,7 @@ pub(super) fn read_ods(
         for (row, column, _) in formulas.used_cells() {
             let (row, column) = (top + row as u32, left + column as u32);
             if matches!(cells.get_value((row, column)), None | Some(Data::Empty)) {
-                grid.add_uncalculated(row, column);
+                grid.add_uncalculated(row, column)?;
             }
         }
         Ok(layout.merged.clone())

@@ -1,5 +1,6 @@
 /*! The filled cells of one sheet, and the text that is made of them. */
 
+use super::cell_places::Places;
 use super::value::Value;
 use crate::records::cells::marks::Seen;
 use calamine::Dimensions;
@@ -57,51 +58,9 @@ impl Texts {
     }
 }
 
-/// The first cells of a kind, and how many there are.
-#[derive(Default)]
-struct Places {
-    first: Vec<String>,
-    count: usize,
-}
-
-/// Cells that are named.
-const NAMED: usize = 5;
-
-impl Places {
-    fn add(&mut self, row: u32, column: u32, what: &str) {
-        self.count += 1;
-        if self.first.len() < NAMED {
-            let behind = if what.is_empty() {
-                String::new()
-            } else {
-                format!(" ({what})")
-            };
-            self.first.push(format!("{}{behind}", name(row, column)));
-        }
-    }
-
-    fn words(&self) -> String {
-        let more = match self.count - self.first.len() {
-            0 => String::new(),
-            n => format!(" and {n} more"),
-        };
-        format!("{}{more}", self.first.join(", "))
-    }
-}
-
-/// A cell's name, such as C7; both numbers count from 0.
-fn name(row: u32, mut column: u32) -> String {
-    let mut letters = Vec::new();
-    loop {
-        letters.push(char::from(b'A' + (column % 26) as u8));
-        if column < 26 {
-            break;
-        }
-        column = column / 26 - 1;
-    }
-    let letters: String = letters.iter().rev().collect();
-    format!("{letters}{}", row + 1)
-}
+/// What stands in the text for an error of any kind, and for a formula without a stored result: no number and no word, but not as if the cell were empty, which a
+/// limit that is open on one side is.
+const ERROR: &str = "#N/A";
 
 /// The cells take more room than may be used.
 pub(super) struct TooLarge;
@@ -118,21 +77,25 @@ impl Grid {
     /// Adds a cell.
     pub(crate) fn add(&mut self, row: u32, column: u32, value: Value<'_>) -> Result<(), TooLarge> {
         match value {
-            Value::Nothing => {}
-            Value::Error(error) => self.errors.add(row, column, &error),
-            Value::Text(text) => {
-                let start = self.store.len();
-                self.store.push_str(&text);
-                let end = self.store.len();
-                self.push(Cell {
-                    row,
-                    column,
-                    start,
-                    end,
-                })?;
+            Value::Nothing => Ok(()),
+            Value::Error(error) => {
+                self.errors.add(row, column, &error);
+                self.push_text(row, column, ERROR)
             }
+            Value::Text(text) => self.push_text(row, column, &text),
         }
-        Ok(())
+    }
+
+    fn push_text(&mut self, row: u32, column: u32, text: &str) -> Result<(), TooLarge> {
+        let start = self.store.len();
+        self.store.push_str(text);
+        let end = self.store.len();
+        self.push(Cell {
+            row,
+            column,
+            start,
+            end,
+        })
     }
 
     /// Looks at a text for a number that is stored as such.
@@ -140,9 +103,10 @@ impl Grid {
         self.texts.note(text);
     }
 
-    /// Notes a formula whose result is not stored.
-    pub(crate) fn add_uncalculated(&mut self, row: u32, column: u32) {
+    /// Adds a formula whose result is not stored: what it would give is as little known as an error's.
+    pub(crate) fn add_uncalculated(&mut self, row: u32, column: u32) -> Result<(), TooLarge> {
         self.uncalculated.add(row, column, "");
+        self.push_text(row, column, ERROR)
     }
 
     /// Notes a filled cell whose text is struck out.
@@ -169,6 +133,7 @@ impl Grid {
         self.cells.reverse();
         self.cells.dedup_by_key(|cell| place(cell));
         self.cells.reverse();
+        self.leave_out_rows_of_errors();
         let before = self.cells.len();
         for region in merged.iter().filter(|region| region.end.0 > region.start.0) {
             let cells = &self.cells[..before];
@@ -192,6 +157,23 @@ impl Grid {
         self.cells.sort_by_key(place);
         self.cells.dedup_by_key(|cell| place(cell));
         Ok(())
+    }
+
+    /// Takes out the rows in which nothing but errors stands: formulas that were filled in below the last row wait there.
+    fn leave_out_rows_of_errors(&mut self) {
+        if self.errors.is_empty() && self.uncalculated.is_empty() {
+            return;
+        }
+        let says = |cell: &Cell| self.store[cell.start..cell.end] != *ERROR;
+        let mut rows: Vec<u32> = self
+            .cells
+            .iter()
+            .filter(|cell| says(cell))
+            .map(|cell| cell.row)
+            .collect();
+        rows.dedup();
+        self.cells
+            .retain(|cell| rows.binary_search(&cell.row).is_ok());
     }
 
     /// CSV with commas: a row of the sheet is a row of the text, which ends at its last cell.
@@ -228,40 +210,26 @@ impl Grid {
     /// What is to be said of the cells.
     pub(crate) fn notes(&self) -> Vec<String> {
         let mut notes = Vec::new();
-        if self.errors.count > 0 {
-            let cells = cells(
-                self.errors.count,
-                "holds an error and is",
-                "hold errors and are",
-            );
-            notes.push(format!("{cells} read as empty: {}", self.errors.words()));
+        if let Some((cells, words)) = self
+            .errors
+            .told("holds an error and is", "hold errors and are")
+        {
+            notes.push(format!("{cells} read as empty: {words}"));
         }
-        if self.uncalculated.count > 0 {
-            let cells = cells(
-                self.uncalculated.count,
-                "holds a formula whose result is not stored and is",
-                "hold formulas whose results are not stored and are",
-            );
-            let words = self.uncalculated.words();
+        if let Some((cells, words)) = self.uncalculated.told(
+            "holds a formula whose result is not stored and is",
+            "hold formulas whose results are not stored and are",
+        ) {
             notes.push(format!(
                 "{cells} read as empty: {words}; open the workbook in a spreadsheet program and save it, which stores them"
             ));
         }
-        if self.struck.count > 0 {
-            let cells = cells(self.struck.count, "is struck out and", "are struck out and");
-            let words = self.struck.words();
+        if let Some((cells, words)) = self.struck.told("is struck out and", "are struck out and") {
             notes.push(format!(
                 "{cells} read like any other: {words}; where that withdraws a reading, take its row out"
             ));
         }
         notes
-    }
-}
-
-fn cells(count: usize, one: &str, many: &str) -> String {
-    match count {
-        1 => format!("1 cell {one}"),
-        n => format!("{n} cells {many}"),
     }
 }
 
@@ -296,8 +264,6 @@ mod tests {
         let mut grid = grid(&[(4, 1, "x,\"y\""), (1, 0, "a"), (1, 2, "c"), (4, 1, "z")]);
         assert!(grid.settle(&[]).is_ok());
         assert_eq!(grid.text(), "\na,,c\n\n\n,z\n");
-        assert_eq!(name(6, 2), "C7");
-        assert_eq!(name(0, 16_383), "XFD1");
     }
 
     #[test]

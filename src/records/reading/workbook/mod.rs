@@ -8,6 +8,7 @@ looked at. What a workbook unpacks to is bounded before and while it is read.
 
 mod archive;
 mod book;
+mod cell_places;
 mod formats;
 mod grid;
 mod number_format;

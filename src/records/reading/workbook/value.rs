@@ -1,5 +1,6 @@
 /*! The value of a cell as text: numbers exactly, dates by their day. */
 
+use crate::records::cells::number::written::is_error;
 use calamine::{DataRef, ExcelDateTime};
 use chrono::Timelike;
 use std::borrow::Cow;
@@ -43,22 +44,10 @@ pub(super) fn value<'a>(data: &'a DataRef<'_>, shown: Shown<'_>) -> Value<'a> {
 
 /// Text; the words of an error are one, since some workbooks store errors as text.
 fn of_text(text: &str) -> Value<'_> {
-    const ERRORS: [&str; 8] = [
-        "#N/A",
-        "#DIV/0!",
-        "#VALUE!",
-        "#REF!",
-        "#NAME?",
-        "#NUM!",
-        "#NULL!",
-        "#GETTING_DATA",
-    ];
     let trimmed = text.trim();
     match trimmed {
         "" => Value::Nothing,
-        error if ERRORS.contains(&error) || error.starts_with("Err:") => {
-            Value::Error(error.to_string())
-        }
+        error if is_error(error) => Value::Error(error.to_string()),
         _ => Value::Text(Cow::Borrowed(text)),
     }
 }
