@@ -2,8 +2,8 @@
 
 use super::Histories;
 use super::cells::limits::open::OpenCell;
-use super::cells::row::legible::Unjudged;
 use super::cells::row::said::Carried;
+use super::cells::row::unjudged::Unjudged;
 use super::history::given::Given;
 use super::places::held::Places;
 use super::screening::resolution::Steps;

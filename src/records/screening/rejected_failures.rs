@@ -4,7 +4,7 @@ One is a failure like any other, with which a run stops, or which counts without
 
 use crate::records::accounts::Reject;
 use crate::records::cells::number::Number;
-use crate::records::cells::row::legible::Unjudged;
+use crate::records::cells::row::unjudged::Unjudged;
 use crate::records::cells::unit::target::Target;
 use crate::records::valueless::Valueless;
 use crate::records::{Check, FormerNames, Histories, Item, Loaded, Outcome, Warning};
