@@ -219,3 +219,34 @@ fn values_are_told_until_the_later_date_and_serve_until_the_one_in_force() {
         }
     }
 }
+
+/// What is lost until a day stood in the calendar as to be calibrated on that day, though nothing is decided for it;
+/// and a point that is retired gave its standing to an instrument that serves at another.
+#[test]
+fn what_is_gone_for_a_time_stands_in_no_calendar_and_does_not_stand_for_the_whole() {
+    let desk = crate::desk::Desk::new();
+    let mut checks = String::from("instrument,point,date,as_found,u,unit\n");
+    for year in 2021..2026 {
+        for name in ["GONE,", "PART,0 bar", "PART,5 bar"] {
+            checks += &format!("{name},{year}-03-01,0.{},0.1,bar\n", year - 2020);
+        }
+    }
+    desk.file("checks.csv", &checks);
+    desk.file(
+        "register.csv",
+        "instrument,point,lower,upper,interval_days,status,until\n\
+         GONE,,-5,5,365,lost,2026-12-31\nPART,0 bar,-5,5,365,retired,2027-01-31\nPART,5 bar,-5,5,365,,\n",
+    );
+    let pipeline = desk.file(
+        "lab.toml",
+        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n",
+    );
+    let done = desk.run(&pipeline);
+    assert_eq!(done.status, 0, "{}", done.stderr);
+    let calendar = fs::read_to_string(desk.path("report/calendar.ics")).unwrap();
+    assert_eq!(calendar.matches("BEGIN:VEVENT").count(), 1, "{calendar}");
+    says!(calendar, "calibrate PART", "DTSTART;VALUE=DATE:20260301");
+    let rows = read_csv(&desk.path("report/instruments.csv")).rows;
+    let status: Vec<&str> = rows.iter().map(|row| row["status"].as_str()).collect();
+    assert_eq!(status, ["lost", "in_use"]);
+}

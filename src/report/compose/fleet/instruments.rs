@@ -55,12 +55,19 @@ pub(crate) fn table<'a>(
         .about("of all points at once, on the due date")
         .word("dependence", |row| row.joint.dependence.word())
         .about("`one_point`; `data`: the points' changes go together; `bound`: smallest probability under any dependence; `unknown`: a point has no forecast or no tolerance")
-        .word("status", |row| item(row).status.word())
-        .about("of the register: in_use, lent, stored, retired, lost")
+        .word("status", |row| serving(&histories.items, row).status.word())
+        .about("of the register: in_use, lent, stored, retired, lost; of the point that serves where points differ")
         .whole("open_cases", open)
         .about("empty where they are not kept")
         .made("reason", Instrument::reason)
         .done()
+}
+
+/// The point of an instrument whose standing is that of the whole: one that serves, where points differ.
+fn serving<'i>(items: &'i [Item], instrument: &Instrument<'_>) -> &'i Item {
+    let points = &items[instrument.points.clone()];
+    let least_away = points.iter().min_by_key(|item| item.status);
+    least_away.unwrap_or(&items[instrument.points.start])
 }
 
 /// Rows of the fleet's view: the date in force, with the proposed one beside it. What is withdrawn
@@ -73,10 +80,15 @@ pub(crate) fn rows(
     let row = |instrument: &Instrument<'_>| {
         let item = &items[instrument.points.start];
         let withdrawn = instrument.action == Action::Withdraw;
-        let back = item.until.filter(|_| item.status.is_away());
+        let due = instrument.act_on;
+        // What is retired or lost for a time is due on no day: that it may come back decides nothing.
+        let serving = serving(items, instrument);
+        let back = serving
+            .until
+            .filter(|_| serving.status.is_away() && due.is_finite());
         let day = match withdrawn {
             true => as_of,
-            false => back.map_or(instrument.act_on, |back| instrument.act_on.max(back)),
+            false => back.map_or(due, |back| due.max(back)),
         };
         let mut reason = instrument.reason();
         if let Some(proposed) = instrument.proposed_due() {
