@@ -4,7 +4,7 @@ invented. */
 
 use crate::desk::Desk;
 use crate::make_workbook::{rows, xlsx};
-use crate::tool::read_csv;
+use crate::tool::{driftbook, read_csv};
 
 /// Row, column and reason of what was rejected.
 fn rejected(desk: &Desk, input: &std::path::Path) -> Vec<(String, String, String)> {
@@ -160,7 +160,7 @@ fn a_failure_by_the_register_counts_where_its_row_cannot_be_used() {
     let loaded = crate::desk::loaded(&pipeline(true, "G-1,2024-01-10,7.4,x"));
     let columns = &loaded.histories.columns;
     assert_eq!(columns.date.len(), 3);
-    assert_eq!(columns.outcome[2], driftbook::records::Outcome::Out);
+    assert_eq!(columns.outcome[2], ::driftbook::records::Outcome::Out);
     assert!(columns.as_found[2].is_nan());
     assert_eq!(
         (loaded.rows.read, loaded.rows.used, loaded.rows.rejected),
@@ -174,8 +174,68 @@ fn a_failure_by_the_register_counts_where_its_row_cannot_be_used() {
     // Between two days, and with a day that cannot be read.
     let between = crate::desk::loaded(&pipeline(true, "G-1,2022-06-10,7.4,x"));
     let outcomes = between.histories.columns.outcome;
-    assert_eq!(outcomes[1], driftbook::records::Outcome::Out);
+    assert_eq!(outcomes[1], ::driftbook::records::Outcome::Out);
     let lost = crate::desk::loaded(&pipeline(true, "G-1,2024-31-10,7.4,0.1"));
     assert_eq!((lost.rows.used, lost.rows.rejected), (2, 1));
     assert!(lost.rejects[0].carried.failure);
+}
+
+/// The same of what lies beyond the display, and of a row with more fields than the header.
+#[test]
+fn a_failure_is_not_lost_with_its_bound_or_its_shape() {
+    let limits = CHECKS.replace(",u\n", ",u,lower,upper\n");
+    let limits = limits.replace(",0.1\n", ",0.1,-5,5\n");
+    for (last, is_failure) in [
+        ("G-1,2024-01-10,> 5.2,0.1,-5,5", true),
+        ("G-1,2024-01-10,> 5,0.1,-5,5", true),
+        ("G-1,2024-01-10,< -6,0.1,-5,5", true),
+        ("G-1,2024-01-10,< 0.5,0.1,-5,5", false),
+        ("G-1,2024-01-10,7.4,0.1,-5,5,by hand,again", true),
+        ("G-1,2024-01-10,7.4,0.1,-5", true),
+        ("G-1,2024-01-10,7,4,0.1,-5,5", true),
+        ("G-1,2024-01-10,1.4,0.1,-5,5,by hand,again", false),
+    ] {
+        let desk = Desk::new();
+        let done = desk.run(&desk.file("log.csv", &format!("{limits}{last}\n")));
+        assert_eq!(
+            done.status,
+            if is_failure { 2 } else { 0 },
+            "{last}: {}",
+            done.stderr
+        );
+    }
+}
+
+/// A check that says something nobody can read was left out of its item's decision, which read like one on all checks.
+#[test]
+fn an_item_whose_newest_check_cannot_be_used_asks_for_a_person() {
+    let limits = CHECKS.replace(",u\n", ",u,lower,upper\n");
+    let limits = limits.replace(",0.1\n", ",0.1,-5,5\n");
+    let limits = limits.replace("2023-", "2025-").replace("2022-", "2024-");
+    for (last, asks) in [
+        ("G-1,2026-01-10,OL,0.1,-5,5", true),
+        ("G-1,2026-01-10,1.4,x,-5,5", true),
+        ("G-1,2026-01-10,1.4,0.1,-5,5,by hand,again", true),
+        // Nothing was found, or an older check is newer than the row.
+        ("G-1,2026-01-10,,0.1,-5,5", false),
+        ("G-1,2026-01-10,n/a,0.1,-5,5", false),
+        ("G-1,2024-06-10,OL,0.1,-5,5", false),
+        ("G-1,2025-01-10,OL,0.1,-5,5", false),
+    ] {
+        let desk = Desk::new();
+        let log = desk.file("log.csv", &format!("{limits}{last}\n"));
+        desk.run(&log).well();
+        let decision = &read_csv(&desk.path("report/decisions.csv")).rows[0];
+        let reason = &decision["reason"];
+        let told = reason.contains("its newest check, of 2026-01-10 (");
+        assert_eq!(told, asks, "{last}: {reason}");
+        if asks {
+            assert_eq!(decision["action"], "review", "{last}");
+        }
+        // After a newer one it is not the newest any more.
+        let log = log.to_str().unwrap();
+        let new = "verdict G-1 1.3 --u 0.1 --date 2026-06-20 --records";
+        let new: Vec<&str> = new.split(' ').chain([log]).collect();
+        assert!(!driftbook(&new).stdout.contains("newest check"), "{last}");
+    }
 }

@@ -109,7 +109,7 @@ const ALARMS: [&str; 15] = [
     "is recorded on ",
     "stepped without",
     "repeated check",
-    "contradicts itself",
+    "leaves open what holds",
     "more likely outside",
 ];
 

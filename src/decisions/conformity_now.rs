@@ -84,7 +84,7 @@ fn statement_now(evidence: &Evidence<'_>, rule: &DecisionRule) -> (State, f64) {
     let Some(tolerance) = evidence.tolerance else {
         return (unknown, f64::NAN);
     };
-    let forecast = Forecast::unjudged(evidence).ok();
+    let forecast = Forecast::unused(evidence).ok();
     let Some(p) = forecast.and_then(|f| f.at(f.elapsed())) else {
         return (unknown, f64::NAN);
     };

@@ -202,7 +202,7 @@ impl Procedure<'_> {
         let (item, history) = (subject.history.item, &evidence.history);
         let good_checks = self.tables.policy.checks_after_failure;
         let failed = || unclosed_failure(history, good_checks, self.as_of);
-        item.contradiction.is_some()
+        item.left_open(self.as_of).is_some()
             || item.untold_source.is_some()
             || subject.class.missing.is_some()
             || self.advice(subject).is_some()

@@ -79,6 +79,9 @@ pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     for offset in &mut all.offsets[index + 1..] {
         *offset += 1;
     }
+    // Then the check that cannot be used is not the newest any more.
+    let unused = &mut all.items[index].newest_unused;
+    unused.take_if(|unused| unused.day.floor() <= check.date.floor());
 }
 
 /// Error of a value: value minus nominal, in decimal where both are short decimals.

@@ -41,7 +41,7 @@ pub(crate) fn assess(windows: &[Window], unit: &str, jobs: &[Cow<'_, Job>]) -> V
 
 fn judge(job: &Job, (window, left): (&Window, Option<LeftTolerance>), unit: &str) -> JobDoubt {
     let (Some(leg), Some(tolerance)) = (window.leg(job.date), window.tolerance) else {
-        return unjudged(job, window, left);
+        return unused(job, window, left);
     };
     let standings = window.standings(leg, job.date);
     let (error, u_error) = mean_of(&standings);
@@ -154,7 +154,7 @@ fn statement(job: &Job, judged: Option<Judgement>, unit: &str) -> String {
 }
 
 /// Without values at both ends nothing can be said for the job.
-fn unjudged(job: &Job, window: &Window, left: Option<LeftTolerance>) -> JobDoubt {
+fn unused(job: &Job, window: &Window, left: Option<LeftTolerance>) -> JobDoubt {
     let why = match window.good_since {
         None if job.date <= window.found => {
             "the record holds no reading at which the instrument was known good".to_string()

@@ -32,7 +32,7 @@ impl<'a> Forecast<'a> {
             Status::Estimated | Status::FromClass => {}
             status => return Err(NoProposal::Fit(status)),
         }
-        let forecast = Self::unjudged(evidence)?;
+        let forecast = Self::unused(evidence)?;
         match forecast.at(0.0) {
             Some(p) if p.expected.is_finite() && p.u_error.is_finite() => Ok(forecast),
             _ => Err(NoProposal::NoForecast),
@@ -40,7 +40,7 @@ impl<'a> Forecast<'a> {
     }
 
     /// The forecast whatever the fit could estimate, for showing rather than deciding.
-    pub(crate) fn unjudged(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
+    pub(crate) fn unused(evidence: &'a Evidence<'a>) -> Result<Self, NoProposal> {
         let course = Course::of(evidence.fit, &evidence.history, evidence.axis)?;
         Ok(Self { evidence, course })
     }

@@ -89,10 +89,7 @@ impl Gone {
             };
             let item = &mut histories.items[place];
             warnings.push((place, Warning::new(item.name(), &words)));
-            item.contradiction = Some(match item.contradiction.take() {
-                None => words,
-                Some(own) => format!("{own}; {words}"),
-            });
+            item.contradict(words);
         }
         warnings
     }

@@ -289,7 +289,7 @@ fn joined(mut loaded: Loaded, thermometry: &ThermometryResults) -> Loaded {
                 failure: false,
                 event: rejected.event,
             },
-            unjudged: None,
+            unused: None,
         });
         loaded.rows.read += 1;
         loaded.rows.rejected += 1;

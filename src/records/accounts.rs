@@ -3,7 +3,7 @@
 use super::Histories;
 use super::cells::limits::open::OpenCell;
 use super::cells::row::said::Carried;
-use super::cells::row::unjudged::Unjudged;
+use super::cells::row::unused::Unused;
 use super::history::given::Given;
 use super::places::held::Places;
 use super::screening::resolution::Steps;
@@ -34,7 +34,7 @@ pub struct Reject {
     /// What the row says of a failure or an event, as far as it can be read.
     pub carried: Carried,
     /// Its error, where the tolerance of its item must judge it; taken out once it has.
-    pub(crate) unjudged: Option<Box<Unjudged>>,
+    pub(crate) unused: Option<Box<Unused>>,
 }
 
 /// What kind a rejected row is of, where more follows from it than its line in the list.
@@ -160,7 +160,7 @@ pub struct Loaded {
     /// Rows that count without their values; the warnings tell of each.
     pub valueless: Vec<Valueless>,
     /// Errors of such rows, by file and row, that the tolerance of their item must judge; taken out once it has.
-    pub(crate) unjudged: Vec<((u32, u32), Box<Unjudged>)>,
+    pub(crate) unused: Vec<((u32, u32), Box<Unused>)>,
     /// The files that were read, checks first, in order.
     pub inputs: Vec<InputFile>,
     /// The tables of checks that were read, by the number of their file: their names.

@@ -47,7 +47,7 @@ pub(crate) use encoding::Encoding;
 pub(crate) use grid::Display;
 pub use history::event::{CheckKind, Event, Outcome};
 pub(crate) use history::given::{Certificate, Given, SourceLine, in_force, named};
-pub use history::item::Item;
+pub use history::item::{Item, UnusedCheck};
 pub use history::tolerance::Tolerance;
 pub use history::{Check, Columns, DAYS_PER_YEAR, Histories};
 pub(crate) use history::{History, MOST_DAYS};

@@ -83,7 +83,7 @@ fn fit(chain: &Chain<'_>) -> SectionView {
         count(fit.readings as usize, "reading"),
         data::as_left_words(evidence)
     )];
-    if let Ok(forecast) = crate::intervals::Forecast::unjudged(evidence)
+    if let Ok(forecast) = crate::intervals::Forecast::unused(evidence)
         && let Some(now) = forecast.at(forecast.elapsed())
         && (now.expected + 2.0 * now.u_error).is_finite()
     {

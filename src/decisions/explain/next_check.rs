@@ -26,7 +26,7 @@ pub(crate) struct NextCheck {
 pub(crate) fn next_check(chain: &Chain<'_>) -> Option<NextCheck> {
     let evidence = chain.evidence;
     let day = chain.decision.due_date.max(evidence.as_of);
-    let forecast = Forecast::unjudged(evidence).ok()?;
+    let forecast = Forecast::unused(evidence).ok()?;
     let reading = forecast.at(day - evidence.last_calibration)?.expected;
     if !reading.is_finite() || !evidence.tolerance?.contains(reading) {
         return None;

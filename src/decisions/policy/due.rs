@@ -70,7 +70,7 @@ pub(super) fn set_interval(evidence: &Evidence<'_>, decision: &mut Decision, day
 
 /// Gives the decision what is forecast for `days` after the last calibration.
 fn forecast_for(evidence: &Evidence<'_>, decision: &mut Decision, days: f64) {
-    let forecast = Forecast::unjudged(evidence).ok();
+    let forecast = Forecast::unused(evidence).ok();
     let at_due = forecast.and_then(|f| f.at(days));
     let band = at_due.map_or((f64::NAN, f64::NAN), |p| p.reading(evidence.level));
     let probability = forecast.and_then(|f| f.probability_in(days));

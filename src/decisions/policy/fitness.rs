@@ -28,7 +28,7 @@ pub(crate) fn unfit(evidence: &Evidence<'_>) -> Option<String> {
             date(evidence.history.date[check])
         ));
     }
-    let forecast = Forecast::unjudged(evidence).ok()?;
+    let forecast = Forecast::unused(evidence).ok()?;
     let probability = forecast.probability_in(forecast.elapsed())?;
     (probability < EVEN).then(|| {
         let stated = match evidence.level_in_doubt {

@@ -12,7 +12,7 @@ use super::repeated::Scatter;
 use super::row::rules::{Fields, Problem, Rules};
 use super::row::said::{Carried, spoken_of};
 use super::row::stated::StatedColumns;
-use super::row::unjudged::Unjudged;
+use super::row::unused::Unused;
 use super::shape::Shape;
 use super::void_rows::VoidRows;
 use crate::records::Columns;
@@ -36,9 +36,12 @@ pub(crate) struct BatchReject {
     pub carried: Carried,
     /// The instrument, where the row should have been used and names it.
     pub instrument: String,
-    /// What the tolerance of its item must judge.
-    pub unjudged: Option<Box<Unjudged>>,
+    /// What it says of its item.
+    pub unused: Option<Box<Unused>>,
 }
+
+/// What a row that cannot be used says of a failure or an event, and of its item.
+pub(crate) type Remains = (Carried, Option<Box<Unused>>);
 
 /// A word in a column of fixed words that is unknown and was read as nothing.
 #[derive(Debug)]
@@ -101,6 +104,13 @@ pub(crate) struct Batch {
     /// Units that cells of what was found lend to bare numbers of other columns, with the first
     /// row and that column.
     pub lent: Vec<(Box<str>, u32, Column)>,
+}
+
+/// What the fields of a row that cannot be used say, each as far as it can be read.
+pub(crate) fn remains(fields: &Fields<'_>, shape: &Shape, rules: &Rules<'_>) -> Remains {
+    let legible = rules.cells(fields, shape).legible();
+    let carried = rules.carried(fields, shape, &legible);
+    (carried, rules.unused(fields, &legible))
 }
 
 impl Batch {
@@ -169,8 +179,7 @@ impl Batch {
         shape: &Shape,
         rules: &Rules<'_>,
     ) {
-        let legible = rules.cells(fields, shape).legible();
-        let carried = rules.carried(fields, shape, &legible);
+        let (carried, _) = remains(fields, shape, rules);
         self.void.out.push((self.lines, carried));
         self.rejects.push(BatchReject {
             row: self.lines,
@@ -181,7 +190,7 @@ impl Batch {
             // It stops nothing: the list of what is left out names it.
             carried: Carried::default(),
             instrument: shortened(rules.instrument_of(fields).trim()),
-            unjudged: None,
+            unused: None,
         });
     }
 
@@ -199,8 +208,7 @@ impl Batch {
             open,
             later,
         } = problem;
-        let legible = rules.cells(fields, shape).legible();
-        let carried = rules.carried(fields, shape, &legible);
+        let (carried, unused) = remains(fields, shape, rules);
         let instrument = rules.instrument_of(fields);
         let reject = BatchReject {
             row: self.lines,
@@ -213,7 +221,7 @@ impl Batch {
                 true => String::new(),
                 false => shortened(instrument.trim()),
             },
-            unjudged: rules.unjudged(fields, &legible).filter(|_| !later),
+            unused,
         };
         match rules.bare(fields, shape, carried).filter(|_| !later) {
             Some(row) => {
@@ -224,19 +232,19 @@ impl Batch {
         }
     }
 
-    /// Counts a row that is no row of this table.
-    pub(crate) fn push_ragged(&mut self, text: String, reason: String) {
+    /// Counts a row that is no row of this table; `remains` is what its fields say where they stand under the header.
+    pub(crate) fn push_ragged(&mut self, text: String, reason: String, remains: Remains) {
         self.read += 1;
         self.lines += 1;
         self.rejects.push(BatchReject {
             row: self.lines,
             column: None,
-            carried: spoken_of(&text),
+            carried: spoken_of(&text).or(remains.0),
             value: shortened(&text),
             reason: reason.into(),
             open: None,
             instrument: String::new(),
-            unjudged: None,
+            unused: remains.1,
         });
     }
 

@@ -11,7 +11,7 @@ pub(crate) mod rules;
 pub(crate) mod said;
 pub(crate) mod set_point;
 pub(crate) mod stated;
-pub(crate) mod unjudged;
+pub(crate) mod unused;
 
 use super::column::Column;
 use super::field;

@@ -59,12 +59,23 @@ pub struct Item {
     pub grid: Option<Grid>,
     /// What its record says against itself, which a person must settle.
     pub contradiction: Option<String>,
+    /// A check of it that cannot be used, newer than all that can.
+    pub newest_unused: Option<UnusedCheck>,
     /// Why the change of its source cannot be told from drift.
     pub untold_source: Option<String>,
     /// A certificate assigned it a value.
     pub assigned: bool,
     /// How much the sources of its class differ (standard deviation), part of its u_common.
     pub between_sources: f64,
+}
+
+/// A check that cannot be used.
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+pub struct UnusedCheck {
+    /// Its day, days since 1970-01-01.
+    pub day: f64,
+    /// Where it stands, and why it cannot be used.
+    pub words: String,
 }
 
 impl Item {
@@ -84,6 +95,30 @@ impl Item {
         };
         let stated = signed.earlier.iter().find(|held| held.since.is_none());
         stated.map(|held| held.days)
+    }
+
+    /// Leaves what is decided of it to a person, beside what was left before.
+    pub(crate) fn contradict(&mut self, words: String) {
+        self.contradiction = Some(match self.contradiction.take() {
+            None => words,
+            Some(own) => format!("{own}; {words}"),
+        });
+    }
+
+    /// What its record leaves open on a day, which a person must settle, in words.
+    pub(crate) fn left_open(&self, as_of: f64) -> Option<String> {
+        let unused = self
+            .newest_unused
+            .as_ref()
+            .filter(|check| check.day.floor() <= as_of);
+        let unused = unused.map(|check| &check.words);
+        let open: Vec<&str> = self
+            .contradiction
+            .iter()
+            .chain(unused)
+            .map(String::as_str)
+            .collect();
+        (!open.is_empty()).then(|| open.join("; "))
     }
 
     /// The point's name in sentences.

@@ -6,7 +6,7 @@ use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
 use crate::records::cells::row::rules::Rules;
 use crate::records::cells::row::said::Carried;
-use crate::records::cells::row::unjudged::Unjudged;
+use crate::records::cells::row::unused::Unused;
 use crate::records::cells::sparse::value;
 use crate::records::cells::void_rows::Asks;
 use crate::records::places::lines::Lines;
@@ -216,12 +216,12 @@ fn take_bare(
     batch: &mut Batch,
     names: &Headers,
     valueless: &mut BTreeMap<ValuelessKey, Valueless>,
-    unjudged: &mut Vec<((u32, u32), Box<Unjudged>)>,
+    unused: &mut Vec<((u32, u32), Box<Unused>)>,
 ) {
     for bare in batch.bare.drain(..) {
         let row = batch.first_row + bare.row;
-        let own = bare.unjudged.map(|own| ((batch.file, row), own));
-        unjudged.extend(own);
+        let own = bare.unused.map(|own| ((batch.file, row), own));
+        unused.extend(own);
         // Each failure is named; passes are counted.
         let (what, named) = match bare.carried.is_nothing() {
             true => ("pass".to_string(), 0),
@@ -255,7 +255,7 @@ pub(crate) fn collect_rejects(
     let mut valueless = BTreeMap::new();
     for batch in batches {
         let names = &headers[batch.file as usize];
-        take_bare(batch, names, &mut valueless, &mut loaded.unjudged);
+        take_bare(batch, names, &mut valueless, &mut loaded.unused);
         for reject in batch.rejects.drain(..) {
             if !reject.instrument.is_empty() {
                 *lost.entry(reject.instrument).or_insert(0) += 1;
@@ -269,7 +269,7 @@ pub(crate) fn collect_rejects(
                 kind: reject.open.map_or(RejectKind::Plain, RejectKind::Open),
                 shared_cause: None,
                 carried: reject.carried,
-                unjudged: reject.unjudged,
+                unused: reject.unused,
             });
         }
         for word in batch.unknown_words.drain(..) {
@@ -364,7 +364,7 @@ pub(crate) fn collect_findings(
                     },
                     shared_cause: None,
                     carried,
-                    unjudged: None,
+                    unused: None,
                 }
             }));
     }

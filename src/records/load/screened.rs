@@ -21,9 +21,9 @@ use crate::records::screening::outcome;
 use crate::records::screening::resolution::Steps;
 use crate::records::screening::suspect::suspect;
 use crate::records::screening::{
-    bare_numbers, events_of, left_kind, left_rows, nominal, open_limits, other_table, points,
-    rejected_failures, repeats, resolution, scatter, screen, set_points, spellings, sums,
-    tolerance_of_all,
+    bare_numbers, events_of, left_kind, left_rows, newest_unused, nominal, open_limits,
+    other_table, points, rejected_failures, repeats, resolution, scatter, screen, set_points,
+    spellings, sums, tolerance_of_all,
 };
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{ApprovalBook, Item, Tolerance, Warning, own_facts, revaluation};
@@ -218,7 +218,9 @@ pub(crate) fn settle(
         .extend(events_of::settle(&mut loaded.histories, events_of));
     loaded.steps = resolution::settle(&mut loaded.histories, given, steps);
     repeats::settle(loaded, request.checks_settings.repeats);
-    Ok(outcome::settle(&mut loaded.histories))
+    let told = outcome::settle(&mut loaded.histories);
+    newest_unused::settle(loaded, request.former);
+    Ok(told)
 }
 
 /// Values that deserve a look, by history.

@@ -9,6 +9,8 @@ pub(crate) mod events_of;
 pub(crate) mod findings;
 pub(crate) mod left_kind;
 pub(crate) mod left_rows;
+mod named;
+pub(crate) mod newest_unused;
 pub(crate) mod nominal;
 pub(crate) mod open_limits;
 pub(crate) mod other_table;

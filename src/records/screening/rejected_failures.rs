@@ -1,35 +1,34 @@
-/*! Failures among the rows that cannot be used and state no limits: the tolerance of their item tells them.
+/*! Failures among the rows that cannot be used and state no limits, or one: the tolerance of their item tells them.
 
 One is a failure like any other, with which a run stops, or which counts without its values where the settings say so. */
 
+use super::named::Named;
 use crate::records::accounts::Reject;
 use crate::records::cells::number::Number;
-use crate::records::cells::row::unjudged::Unjudged;
+use crate::records::cells::row::unused::Unused;
 use crate::records::cells::unit::target::Target;
 use crate::records::valueless::Valueless;
 use crate::records::{Check, FormerNames, Histories, Item, Loaded, Outcome, Warning};
-use std::collections::HashMap;
 
 /// Judges the rows that wait for it; a failure counts without its values where that is `allowed`.
 pub(crate) fn settle(loaded: &mut Loaded, former: &FormerNames, allowed: bool) {
-    let counting = std::mem::take(&mut loaded.unjudged);
-    if counting.is_empty() && loaded.rejects.iter().all(|r| r.unjudged.is_none()) {
+    let counting = std::mem::take(&mut loaded.unused);
+    if counting.is_empty() && loaded.rejects.iter().all(|r| r.unused.is_none()) {
         return;
     }
     let mut failed = Vec::new();
     let mut counted = Vec::new();
     {
-        let judge = Judge::of(&loaded.histories.items, former);
+        let items = &loaded.histories.items;
+        let named = Named::of(items, former);
+        let failure = |row: &Unused| failed_at(items, named.place(row), row);
         for (source, row) in &counting {
-            counted.extend(judge.failed(row).map(|history| (history, *source)));
+            counted.extend(failure(row).map(|history| (history, *source)));
         }
         for (place, reject) in loaded.rejects.iter_mut().enumerate() {
-            let Some(own) = reject.unjudged.take() else {
-                continue;
-            };
-            if let Some(history) = judge.failed(&own) {
+            if let Some(history) = reject.unused.as_ref().and_then(|own| failure(own)) {
                 reject.carried.failure = true;
-                failed.push((place, history, own));
+                failed.push((place, history));
             }
         }
     }
@@ -42,41 +41,18 @@ pub(crate) fn settle(loaded: &mut Loaded, former: &FormerNames, allowed: bool) {
     loaded.order_rejects();
 }
 
-/// The items by their names.
-struct Judge<'a> {
-    items: &'a [Item],
-    places: HashMap<(&'a str, &'a str), usize>,
-    former: &'a FormerNames,
-}
-
-impl<'a> Judge<'a> {
-    fn of(items: &'a [Item], former: &'a FormerNames) -> Self {
-        let named = items.iter().enumerate();
-        let places = named.map(|(place, item)| {
-            let names = (item.instrument.trim(), item.point.trim());
-            (names, place)
-        });
-        Self {
-            items,
-            places: places.collect(),
-            former,
-        }
-    }
-
-    /// The history that a row is a failure of; `None` where it is none, or nothing tells.
-    fn failed(&self, row: &Unjudged) -> Option<usize> {
-        let names = (
-            self.former.present(&row.instrument).trim(),
-            row.point.trim(),
-        );
-        let place = *self.places.get(&names)?;
-        let item = &self.items[place];
-        let number = Number::from_double(row.error)?;
-        let target = Target::of_unit(item.unit.as_str());
-        let error = target.turned(number, &row.unit, Err("the nominal value"));
-        let error = error.ok()?.value;
-        let tolerance = item.tolerance?;
-        (!tolerance.contains(error)).then_some(place)
+/// The history at `place` where `row` is a failure of it; `None` where it is none, or nothing tells.
+fn failed_at(items: &[Item], place: Option<usize>, row: &Unused) -> Option<usize> {
+    let item = &items[place?];
+    let number = Number::from_double(row.error)?;
+    let target = Target::of_unit(item.unit.as_str());
+    let error = target.turned(number, &row.unit, Err("the nominal value"));
+    let error = error.ok()?.value;
+    let tolerance = item.tolerance?;
+    if tolerance.contains(error) {
+        None
+    } else {
+        place
     }
 }
 
@@ -90,13 +66,14 @@ fn fail(histories: &mut Histories, history: usize, source: (u32, u32)) {
 }
 
 /// Lets the failures count whose day can be read, and takes them out of the rejected rows.
-fn count(loaded: &mut Loaded, failed: Vec<(usize, usize, Box<Unjudged>)>) {
+fn count(loaded: &mut Loaded, failed: Vec<(usize, usize)>) {
     let mut checks = Vec::new();
     let mut out = Vec::new();
-    for (place, history, row) in failed {
+    for (place, history) in failed {
         let reject = &loaded.rejects[place];
+        let date = reject.unused.as_ref().and_then(|row| row.date);
         let file = loaded.tables.iter().position(|name| *name == reject.file);
-        let (Some(date), Some(file)) = (row.date, file) else {
+        let (Some(date), Some(file)) = (date, file) else {
             continue;
         };
         let check = Check {

@@ -49,7 +49,7 @@ pub(crate) fn settle(loaded: &mut Loaded, repeats: Repeats) {
                             failure: history.outcome_at(i) == Outcome::Out,
                             event: history.happened(i),
                         },
-                        unjudged: None,
+                        unused: None,
                     }
                 }));
             }

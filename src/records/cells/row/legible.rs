@@ -4,11 +4,12 @@ use super::cells::{Cell, Cells};
 use super::readings::Readings;
 use super::rules::{Fields, Problem, Rules};
 use super::said::Carried;
-use super::unjudged::Unjudged;
+use super::unused::Unused;
 use crate::records::Event;
 use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
-use crate::records::cells::number::written::pair;
+use crate::records::cells::number::Number;
+use crate::records::cells::number::written::{Form, Written, is_no_number, pair, written};
 use crate::records::cells::unit::target::Target;
 
 /// The numbers of a row that cannot be used, as far as they can be read; NaN where not.
@@ -25,9 +26,9 @@ pub(crate) struct Legible {
 }
 
 impl Legible {
-    /// True where no limit can be read.
-    pub(crate) fn is_without_limits(&self) -> bool {
-        self.lower.is_nan() && self.upper.is_nan()
+    /// True where a limit cannot be read, or is not stated.
+    pub(crate) fn lacks_a_limit(&self) -> bool {
+        self.lower.is_nan() || self.upper.is_nan()
     }
 
     /// What the numbers say of a failure or an adjustment.
@@ -44,19 +45,31 @@ impl Legible {
 }
 
 impl Rules<'_> {
-    /// What the tolerance of its item must judge of a row that cannot be used; `None` where nothing is.
-    pub(crate) fn unjudged(&self, fields: &Fields<'_>, legible: &Legible) -> Option<Box<Unjudged>> {
+    /// What a row that cannot be used says of its item; `None` where it names none, or says nothing.
+    pub(crate) fn unused(&self, fields: &Fields<'_>, legible: &Legible) -> Option<Box<Unused>> {
         let instrument = self.instrument_of(fields);
-        let counts = legible.is_without_limits()
-            && legible.error.is_finite()
-            && !(fields.off_point || fields.is_left || instrument.trim().is_empty());
-        counts.then(|| {
-            Box::new(Unjudged {
+        if fields.off_point || fields.is_left || instrument.trim().is_empty() {
+            return None;
+        }
+        let found = fields[Column::AsFound];
+        let date = self.date(fields);
+        let error = match legible.lacks_a_limit() {
+            true => legible.error,
+            false => f64::NAN,
+        };
+        let text = found.text();
+        // An export writes NaN for what was not measured.
+        let is_nan = text.trim().eq_ignore_ascii_case("nan");
+        let has_value = !(is_nan || found.is_blank() || is_no_number(text.trim()));
+        let is_later = date.as_ref().is_err_and(|problem| problem.later);
+        (!is_later && (error.is_finite() || has_value)).then(|| {
+            Box::new(Unused {
                 instrument: instrument.trim().to_string(),
                 point: self.name(fields[Column::Point]).into_owned(),
-                date: self.date(fields).ok(),
-                error: legible.error,
+                date: date.ok(),
+                error,
                 unit: legible.unit.clone(),
+                has_value,
             })
         })
     }
@@ -108,14 +121,36 @@ impl<'f> Cells<'f> {
         if let Some(found) = cell(Column::AsFound) {
             return (Some(found), cell(Column::AsLeft));
         }
-        // Two numbers in one cell, whatever they mean.
         let place = Column::AsFound;
         let Field::Text(text) = self.fields[place] else {
             return (None, None);
         };
+        if let Some(found) = self.beyond(text) {
+            return (Some(found), cell(Column::AsLeft));
+        }
+        // Two numbers in one cell, whatever they mean.
         let number = |text| self.read(place, place, text).ok();
         pair(text).map_or((None, None), |(first, second)| {
             (number(first), number(second))
+        })
+    }
+
+    /// What lies beyond a number, as in `> 5.2`: the next number that it may be.
+    fn beyond(&self, text: &'f str) -> Option<Written<'f>> {
+        let cell = written(text.trim(), self.rules.marks[Column::AsFound.index()]).ok()?;
+        let next = match cell.form {
+            Form::Above => cell.number.value.next_up(),
+            Form::Below => cell.number.value.next_down(),
+            Form::Plain | Form::Within => return None,
+        };
+        let unit = match cell.unit {
+            "" => self.header_unit(Column::AsFound),
+            unit => unit,
+        };
+        Some(Written {
+            form: Form::Plain,
+            number: Number::from_double(next)?,
+            unit,
         })
     }
 

@@ -8,7 +8,7 @@ because a line break may belong to a field.
 use super::records::{Next, open_reason};
 use super::text::{PlainRecords, Split};
 use crate::records::LoadError;
-use crate::records::cells::batch::Batch;
+use crate::records::cells::batch::{Batch, Remains, remains};
 use crate::records::cells::column::{COLUMN_COUNT, Column};
 use crate::records::cells::field::Field;
 use crate::records::cells::row::rules::{Fields, Places, Rules};
@@ -106,7 +106,11 @@ pub(super) fn read_quoted(
             _ => batch.lines = records.row - 1,
         }
         match next {
-            Next::Open(below) => batch.push_ragged(joined(&record, layout), open_reason(below)),
+            Next::Open(below) => batch.push_ragged(
+                joined(&record, layout),
+                open_reason(below),
+                Remains::default(),
+            ),
             _ => push(&mut batch, record.len(), |i| &record[i], layout, rules),
         }
     }
@@ -127,23 +131,24 @@ fn push<'a>(
     for place in remarks.filter(|place| **place < width) {
         batch.remarks.see(batch.lines + 1, *place, field(*place));
     }
+    let at = |place: usize| match place < width {
+        true => Field::Text(field(place)),
+        false => Field::Empty,
+    };
+    let own = |column: Column| layout.positions[column.index()].map_or(Field::Empty, at);
+    let places = Places {
+        own,
+        text: at,
+        number: at,
+    };
+    let marks = rules.marks[Column::Nominal.index()];
+    let point = layout.columns.point(marks, at);
+    let fields = Fields::of(&places, point.as_ref(), &layout.columns, rules);
     if width == layout.split.header.len() || layout.split.of_sheet {
-        let at = |place: usize| match place < width {
-            true => Field::Text(field(place)),
-            false => Field::Empty,
-        };
-        let own = |column: Column| layout.positions[column.index()].map_or(Field::Empty, at);
-        let places = Places {
-            own,
-            text: at,
-            number: at,
-        };
-        let marks = rules.marks[Column::Nominal.index()];
-        let point = layout.columns.point(marks, at);
-        let fields = Fields::of(&places, point.as_ref(), &layout.columns, rules);
         batch.push(&fields, &layout.columns, rules);
     } else {
-        push_ragged(batch, &(0..width).map(&field).collect(), layout);
+        let remains = remains(&fields, &layout.columns, rules);
+        push_ragged(batch, &(0..width).map(&field).collect(), layout, remains);
     }
     if batch.void.has_left_out(batch.lines) {
         return;
@@ -189,7 +194,7 @@ fn joined(record: &StringRecord, layout: &Layout<'_>) -> String {
     fields.join(&char::from(layout.split.delimiter).to_string())
 }
 
-fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
+fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>, remains: Remains) {
     let text = joined(record, layout);
     let count = |n: usize| {
         if n == 1 {
@@ -206,7 +211,7 @@ fn push_ragged(batch: &mut Batch, record: &StringRecord, layout: &Layout<'_>) {
     if text.contains('\n') {
         reason.push_str("; it spans several lines: is a quotation mark left open?");
     }
-    batch.push_ragged(text, reason);
+    batch.push_ragged(text, reason, remains);
 }
 
 #[cfg(test)]
