@@ -158,6 +158,12 @@ fn of(part: &str, name: &str) -> &'static [String] {
     list.map_or(&[], Vec::as_slice)
 }
 
+/// A header before its first bracket; one that a bracket begins is whole.
+pub(crate) fn before_bracket(header: &str) -> &str {
+    let end = header.find(['[', '(', '［', '（']).filter(|end| *end > 0);
+    &header[..end.unwrap_or(header.len())]
+}
+
 /// A text in lower case, with single blanks for whatever is no letter or digit.
 pub(crate) fn plain(text: &str) -> String {
     let letters = |c: char| if c.is_alphanumeric() { c } else { ' ' };

@@ -2,6 +2,7 @@
 and brackets (`(0.12)`), which are a minus in one laboratory and none in another. */
 
 use super::number::written::{MARKS, parts};
+use crate::records::cells::digits::begins_with_number;
 
 /// Raised signs that do so directly behind a number.
 const RAISED: [char; 17] = [
@@ -58,10 +59,7 @@ fn lettered(text: &str) -> Option<(&str, &str)> {
 /// What stands in brackets where a number does, and nothing else: the 0.12 of `(0.12)`.
 pub(crate) fn bracketed(text: &str) -> Option<&str> {
     let inside = text.trim().strip_prefix('(')?.strip_suffix(')')?.trim();
-    let number = inside.trim_start_matches(['+', '-', '\u{2212}']);
-    number
-        .starts_with(|c: char| c.is_ascii_digit())
-        .then_some(inside)
+    begins_with_number(inside).then_some(inside)
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use super::number::written::{Form, Written, is_error, is_no_number, written};
 use super::row::cells::{Cell, Cells, difference_in_unit, in_unit};
 use super::row::rules::Problem;
 use super::unit::target::Target;
+use crate::records::cells::digits::has_digit;
 use crate::records::settings::words::LimitsAre;
 use allowed::{Limit, NoLimits};
 use open::OpenCell;
@@ -238,8 +239,7 @@ fn span(text: &str) -> Option<(&str, &str)> {
     BETWEEN.iter().find_map(|between| {
         let at = sign + text[sign..].find(between)?;
         let (lower, upper) = (text[..at].trim(), text[at + between.len()..].trim());
-        let digit = |text: &str| text.contains(|c: char| c.is_ascii_digit());
-        (digit(lower) && digit(upper)).then_some((lower, upper))
+        (has_digit(lower) && has_digit(upper)).then_some((lower, upper))
     })
 }
 

@@ -3,6 +3,7 @@
 pub(crate) mod batch;
 mod cell_words;
 pub(crate) mod column;
+pub(crate) mod digits;
 pub(crate) mod field;
 pub(crate) mod footnote;
 pub(crate) mod limits;

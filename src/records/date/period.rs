@@ -3,6 +3,7 @@
 Monday and of which the first of a year holds its first Thursday. */
 
 use super::date_words::{DATE_WORDS, Markers};
+use crate::records::cells::digits::has_digit;
 use chrono::{Months, NaiveDate, Weekday};
 
 /// Years that such a text may state.
@@ -139,8 +140,7 @@ struct Part {
 /// signs stand between them than those of dates.
 fn parts(text: &str) -> Option<Vec<Part>> {
     const BETWEEN: [char; 10] = [' ', '-', '/', '.', ',', '\'', '’', '_', '°', '\u{a0}'];
-    let figures = text.bytes().any(|b| b.is_ascii_digit());
-    if text.len() > LONGEST || !figures {
+    if text.len() > LONGEST || !has_digit(text) {
         return None;
     }
     let mut parts: Vec<Part> = Vec::new();

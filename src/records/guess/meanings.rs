@@ -1,6 +1,7 @@
 /*! What the columns of a table mean, and what they leave open. */
 
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::cells::marks::Seen;
 use crate::records::encoding::Encoding;
 use crate::records::guess::apart::follows::about_followed;
@@ -162,7 +163,7 @@ fn decimal_mark(samples: &[Sample], guess: &mut Guess) {
         let mut seen = Seen::of_cells(1, std::iter::empty());
         for (value, count) in sample.counted() {
             let one = Seen::of_cells(1, std::iter::once((0, 0, value)));
-            if value.contains(|c: char| c.is_ascii_digit()) {
+            if has_digit(value) {
                 commas += count * usize::from(one.decimal_comma() == Some(true));
                 points += count * usize::from(one.decimal_comma() == Some(false));
             }

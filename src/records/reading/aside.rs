@@ -5,7 +5,8 @@ stays among the rejected ones: what is set aside must not be able to be a check.
 */
 
 use crate::records::cells::column::Column;
-use crate::records::words::{plain, summary_names, summary_words, words};
+use crate::records::cells::digits::has_digit;
+use crate::records::words::{before_bracket, plain, summary_names, summary_words, words};
 
 /// What a row is that is no record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -99,10 +100,7 @@ pub(super) fn heads_another(filled: &[&str], headers: &[String]) -> bool {
     if filled.len() < 3 || !filled.iter().all(is_word) {
         return false;
     }
-    let named = |field: &str, column: Column| {
-        let name = field.split(['[', '(']).next().unwrap_or(field);
-        words(column).contains(&plain(name))
-    };
+    let named = |field: &str, column: Column| words(column).contains(&plain(before_bracket(field)));
     let own = |field: &str| headers.iter().any(|header| header.trim() == field);
     let telling = |field: &&&str| own(field) || TELLING.iter().any(|column| named(field, *column));
     let dated = filled.iter().any(|field| named(field, Column::Date));
@@ -116,9 +114,8 @@ fn is_rule(text: &str) -> bool {
 
 /// True for a lone text that names no item: words, or one word without a digit.
 fn is_remark(text: &str, speaks: bool) -> bool {
-    let digits = text.bytes().any(|b| b.is_ascii_digit());
     let words = text.split_whitespace().count() > 1;
-    match digits {
+    match has_digit(text) {
         true => words && !speaks,
         false => text.chars().any(char::is_alphabetic),
     }
@@ -129,8 +126,7 @@ fn is_remark(text: &str, speaks: bool) -> bool {
 pub(crate) fn names_a_sum(name: &str) -> bool {
     let name = name.trim().trim_end_matches([':', '.']);
     // Most names are one word with a number, which no word of the lists is.
-    let numbered = |word: &str| word.bytes().any(|byte| byte.is_ascii_digit());
-    if numbered(name) && !name.contains(char::is_whitespace) {
+    if has_digit(name) && !name.contains(char::is_whitespace) {
         return false;
     }
     let plain = plain(name);

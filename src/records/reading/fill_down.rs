@@ -10,6 +10,7 @@ use super::csv::text::Split;
 use super::header::{Matched, places_of};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::cells::row::ditto::is_ditto;
 use csv::StringRecord;
 
@@ -111,9 +112,7 @@ impl<'a> FillDown<'a> {
         let alone = (0..fields.len())
             .filter(|place| !fields[*place].trim().is_empty())
             .all(|place| self.places.contains(&place));
-        let named = |name: &str| {
-            name.chars().any(char::is_alphabetic) && name.chars().any(|c| c.is_ascii_digit())
-        };
+        let named = |name: &str| name.contains(char::is_alphabetic) && has_digit(name);
         // A year or a page number above a block names none.
         if alone && !name.is_none_or(named) {
             self.end();

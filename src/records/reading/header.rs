@@ -14,7 +14,7 @@ pub(crate) mod units_row;
 
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
-use crate::records::words::{plain, words};
+use crate::records::words::{before_bracket, plain, words};
 use matched::fold;
 pub(crate) use matched::{Matched, Note, Wanted};
 pub(crate) use missing::{COLUMNS, missing};
@@ -26,11 +26,7 @@ const NOMINAL: &str = "nominal";
 
 /// Where the column of nominal values stands, by the usual words.
 fn nominal_by_words(headers: &[String]) -> Option<usize> {
-    let bare = |header: &str| {
-        let end = header.find(['[', '(']).filter(|end| *end > 0);
-        plain(&header[..end.unwrap_or(header.len())])
-    };
-    let names = |header: &String| words(Column::Nominal).contains(&bare(header));
+    let names = |header: &String| words(Column::Nominal).contains(&plain(before_bracket(header)));
     headers.iter().position(names)
 }
 

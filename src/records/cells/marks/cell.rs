@@ -1,6 +1,7 @@
 /*! What one cell says of points and commas. */
 
 use super::grouped;
+use crate::records::cells::digits::{begins_with_digit, has_digit};
 use crate::records::cells::number::written::numbers_of;
 
 /// What a cell says, as a set of bits.
@@ -65,9 +66,7 @@ fn has_exponent(unsigned: &str) -> bool {
     };
     let figures = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
     let power = behind.trim_start_matches(['+', '-', '\u{2212}']);
-    before.contains(|c: char| c.is_ascii_digit())
-        && before.chars().all(figures)
-        && power.starts_with(|c: char| c.is_ascii_digit())
+    has_digit(before) && before.chars().all(figures) && begins_with_digit(power)
 }
 
 /// What the numbers say among which other signs stand, such as a unit, or the dash between two limits (`9.99-10.01`).

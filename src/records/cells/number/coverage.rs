@@ -1,5 +1,7 @@
 /*! The coverage factor that the header of an expanded uncertainty states (GUM 6.2.1). */
 
+use crate::records::cells::digits::has_digit;
+
 /// The coverage factor that a header states: 2 of `U (k=2) [mK]` and `Unc. k = 2`.
 pub(crate) fn stated_factor(header: &str) -> Option<f64> {
     let header = header.to_lowercase();
@@ -26,7 +28,7 @@ pub(crate) fn with_factor(text: &str) -> Option<(&str, f64)> {
         .trim_end()
         .trim_end_matches([',', ';'])
         .trim_end();
-    let counts = value.contains(|c: char| c.is_ascii_digit());
+    let counts = has_digit(value);
     (counts && !value.contains('=')).then_some((value, factor))
 }
 

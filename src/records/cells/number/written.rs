@@ -7,6 +7,7 @@ whoever asks for a number decides whether that form fits its column.
 use super::power_of_ten::times_power;
 use super::{Number, NumberProblem};
 use crate::records::cells::cell_words::CELL_WORDS;
+use crate::records::cells::digits::{begins_with_digit, begins_with_number, has_digit};
 use crate::records::cells::marks::Marks;
 use crate::records::cells::unit::Unit;
 use std::borrow::Cow;
@@ -105,7 +106,7 @@ fn with_its_rest(number: Number, unit: &str, marks: Marks) -> Option<(Number, &s
     let (whole, rest) = (unit[..at].trim_end(), &unit[at..]);
     let sign = rest.chars().next()?.len_utf8();
     let (digits, own_unit) = parts(rest[sign..].trim_start());
-    if !digits.starts_with(|c: char| c.is_ascii_digit()) {
+    if !begins_with_digit(digits) {
         return None;
     }
     let (whole, part) = (Unit::parse(whole)?, Unit::parse(own_unit)?);
@@ -136,15 +137,11 @@ pub(crate) fn with_uncertainty(text: &str) -> Option<(&str, &str)> {
     if let Some(two) = with_symbol(text) {
         return Some(two);
     }
-    let number = |text: &str| text.contains(|c: char| c.is_ascii_digit());
     let parted = |sign: &&str| text.split_once(*sign);
     let (value, behind) = SIGNS.iter().find_map(parted)?;
     // "0.2 / ±0.04" is a pair by its own sign.
-    let one = number(value) && !value.trim_end().ends_with('/');
-    let digits = behind
-        .trim_start()
-        .starts_with(|c: char| c.is_ascii_digit());
-    (one && digits).then_some((value.trim(), behind.trim()))
+    let one = has_digit(value) && !value.trim_end().ends_with('/');
+    (one && begins_with_digit(behind.trim_start())).then_some((value.trim(), behind.trim()))
 }
 
 /// A value and the uncertainty that its symbol states behind it: `0.40 mm (U = 0.10 mm)`, `0.40; U=0.10`. What states more,
@@ -160,13 +157,9 @@ fn with_symbol(text: &str) -> Option<(&str, &str)> {
         Some('[') => behind.strip_suffix(']')?,
         _ => behind,
     };
-    let begins = |text: &str| {
-        let unsigned = text.trim_start_matches(['+', '-', '\u{2212}']);
-        unsigned.starts_with(|c: char| c.is_ascii_digit())
-    };
     // "0.40 UU = 0.1" has no symbol of its own.
     let apart = value.len() < before.len();
-    (apart && begins(value) && begins(behind) && !behind.contains('='))
+    (apart && begins_with_number(value) && begins_with_number(behind) && !behind.contains('='))
         .then_some((value.trim_end(), behind.trim_end()))
 }
 
@@ -176,10 +169,8 @@ pub(crate) fn pair(text: &str) -> Option<(&str, &str)> {
         return Some(two);
     }
     let (first, second) = text.split_once('/')?;
-    let starts = |text: &str| {
-        let text = text.trim().trim_start_matches(['+', '-', '\u{2212}', '±']);
-        text.starts_with(|c: char| c.is_ascii_digit())
-    };
+    let starts =
+        |text: &str| begins_with_digit(text.trim().trim_start_matches(['+', '-', '\u{2212}', '±']));
     let both = starts(first) && starts(second) && !second.contains('/');
     both.then_some((first.trim(), second.trim()))
 }

@@ -3,6 +3,7 @@
 use super::super::number::power_of_ten::leading;
 use super::Unit;
 use super::known::{NAMED, PARTS};
+use crate::records::words::before_bracket;
 
 /// The unit that a header states, as its text: `Error [mK]`, `U (µK)`, `Abweichung in mK`,
 /// `Nominal / °C`.
@@ -59,8 +60,7 @@ pub(crate) enum Sign {
 
 /// A header before its first bracket, without a unit that stands at its end: `Limit hPa`, `Ref. 1/min`, `Tol + [mK]`.
 pub(crate) fn words_of_header(header: &str) -> &str {
-    let end = header.find(['[', '(', '［', '（']).filter(|i| *i > 0);
-    without_bare_unit(&header[..end.unwrap_or(header.len())])
+    without_bare_unit(before_bracket(header))
 }
 
 /// The sign that begins a header or ends it, in brackets or before a unit: `- Tolerance (mm)`, `Tol + [mK]`,

@@ -1,6 +1,7 @@
 /*! The unit into which a row's numbers are turned. */
 
 use super::{Quantity, Unit, same_unit};
+use crate::records::cells::digits::begins_with_digit;
 use crate::records::cells::number::Number;
 use crate::records::cells::number::written::Written;
 use std::borrow::Cow;
@@ -94,7 +95,7 @@ impl<'f> Target<'f> {
         let Some(from) = Unit::parse(unit) else {
             let minutes = unit
                 .strip_prefix('°')
-                .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+                .filter(|rest| begins_with_digit(rest));
             return Err(match minutes {
                 Some(_) => NoUnit::Sexagesimal(unit.to_string()),
                 None => NoUnit::Unknown(unit.to_string()),

@@ -5,6 +5,7 @@ use super::super::draft::Guess;
 use super::super::headers::Headers;
 use super::super::sample::{Sample, is_number};
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::register::{About, ItemStatus, Role};
 use crate::records::words::register_words;
 
@@ -101,7 +102,7 @@ impl<'a> Look<'a> {
                 let share = v.replace(',', ".").parse::<f64>();
                 share.is_ok_and(|share| share > 0.0 && share < 1.0)
             }),
-            "tolerance" => sample.mostly(|v| v.contains(|c: char| c.is_ascii_digit())),
+            "tolerance" => sample.mostly(has_digit),
             "status" => sample.mostly(|v| ItemStatus::of_word(v).is_some()),
             "role" => sample.mostly(|v| Role::of(v).is_some()),
             _ => !is_date(),

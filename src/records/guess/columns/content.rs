@@ -4,6 +4,7 @@ use super::super::headers::{folded, is_largest};
 use super::super::said::own_facts::is_interval;
 use super::super::sample::{Sample, is_number, is_unknown_outcome};
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::{begins_with_digit, has_digit};
 use crate::records::cells::field;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::Number;
@@ -64,22 +65,18 @@ pub(super) fn content_fits(sample: &Sample, column: Column, is_date: bool, marks
         }
         // "none" stands for a number that is missing, too.
         Column::Event => {
-            let counts = sample.mostly(|v| has_digits(v) && is_number(v, marks));
+            let counts = sample.mostly(|v| has_digit(v) && is_number(v, marks));
             !is_date && (sample.values.is_empty() || !counts)
         }
         // A tolerance may be a sum of parts, such as 0.1 % + 0.02; one that changes its sign is none.
         Column::Tolerance => {
-            !is_date && !on_both_sides_of_zero(sample, marks) && sample.mostly(has_digits)
+            !is_date && !on_both_sides_of_zero(sample, marks) && sample.mostly(has_digit)
         }
         // Numbers of certificates, each its own, are no sources: these give many readings.
         Column::Source => !is_date && !number() && 2 * sample.distinct() <= sample.values.len(),
         Column::Kind => sample.mostly(|v| field::kind(v).is_some()),
         _ => !is_date && number(),
     }
-}
-
-fn has_digits(text: &str) -> bool {
-    text.contains(|c: char| c.is_ascii_digit())
 }
 
 /// True where two numbers stand in a cell: what was found, and behind it what was left.
@@ -140,10 +137,9 @@ pub(super) fn holds_amounts(sample: &Sample) -> bool {
             |comma| written(v, marks(comma)).is_ok_and(|cell| Unit::parse(cell.unit).is_some());
         // `11-A` and `12V` may be names.
         let parted = v.rsplit_once(' ').is_some_and(|(before, unit)| {
-            before.ends_with(|c: char| c.is_ascii_digit())
-                && !unit.starts_with(|c: char| c.is_ascii_digit())
+            before.ends_with(|c: char| c.is_ascii_digit()) && !begins_with_digit(unit)
         });
-        parted && v.starts_with(|c: char| c.is_ascii_digit()) && (of(false) || of(true))
+        parted && begins_with_digit(v) && (of(false) || of(true))
     };
     sample.values().next().is_some() && sample.mostly(amount)
 }

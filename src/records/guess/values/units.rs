@@ -4,6 +4,7 @@ pub(crate) mod beside;
 pub(crate) mod letters;
 
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::begins_with_digit;
 use crate::records::cells::number::written::written;
 use crate::records::cells::unit::stated::apart_from;
 use crate::records::cells::unit::{self, Quantity, Unit};
@@ -26,8 +27,7 @@ pub(crate) fn about_unit(samples: &[Sample], guess: &mut Guess) {
         .split_once(['[', '('])
         .map(|(_, rest)| rest.strip_suffix([']', ')']).unwrap_or(rest).trim());
     // A unit that no list knows may be one; an amount or a number in brackets is none.
-    let inside =
-        inside.filter(|text| !text.starts_with(|c: char| c.is_ascii_digit() || "+-".contains(c)));
+    let inside = inside.filter(|text| !begins_with_digit(text) && !text.starts_with(['+', '-']));
     let inside = inside.filter(|text| !speaks_of(text, "correction"));
     let stated = unit::of_header(&header);
     // Whether the unit or the numbers are multiplied is asked when they are read.

@@ -5,6 +5,7 @@ pub(crate) mod limits;
 pub(crate) mod outcomes;
 
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::guess::apart::follows::{about_as_large, follows, in_one_unit};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
@@ -91,7 +92,7 @@ pub(crate) fn about_unread_numbers(samples: &[Sample], guess: &Guess) -> Option<
     let marks = guess.marks();
     // Where the header says that it is what was found, fewer numbers among its cells are enough.
     let named = |s: &Sample| {
-        let is = |v: &&str| v.contains(|c: char| c.is_ascii_digit()) && is_number(v, marks);
+        let is = |v: &&str| has_digit(v) && is_number(v, marks);
         let count = s.values().filter(is).count();
         headed(&s.header, Column::AsFound) && SOME * count >= s.values().count()
     };

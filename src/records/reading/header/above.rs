@@ -1,6 +1,7 @@
 /*! What a cell above the table says of all its rows: `Serial no.: 12345`, or `Serial no.` and 12345 beside it. */
 
 use crate::records::LoadError;
+use crate::records::cells::digits::has_digit;
 
 /// A row above a table: its number, and its cells that are not blank.
 pub(crate) type Above = (u32, Vec<String>);
@@ -34,7 +35,7 @@ pub(crate) fn labels(above: &[Above]) -> impl Iterator<Item = (&str, &str)> {
 /// A title that ends in a name, as one with letters and a number is: `Micrometer MIC-1`.
 pub(crate) fn titled(cell: &str) -> Option<(&str, &str)> {
     let (label, name) = cell.rsplit_once(char::is_whitespace)?;
-    let named = name.contains(char::is_alphabetic) && name.contains(|c: char| c.is_ascii_digit());
+    let named = name.contains(char::is_alphabetic) && has_digit(name);
     (named && !label.trim().is_empty()).then_some((label.trim(), name))
 }
 

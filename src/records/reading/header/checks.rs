@@ -14,7 +14,7 @@ use crate::records::cells::unit::{Unit, of_header, same_unit};
 use crate::records::reading::csv::text::{Split, TableText};
 use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::InstrumentFrom;
-use crate::records::words::{plain, words};
+use crate::records::words::{before_bracket, plain, words};
 
 /// Matches the columns of the checks table and insists on the needed ones.
 pub(crate) fn match_columns(
@@ -85,8 +85,7 @@ fn refuse_lost_values(shown: &str, matched: &Matched, rules: &Rules<'_>) -> Resu
     if stated || matched.place(Column::AsFound).is_some() {
         return Ok(());
     }
-    let bare = |header: &str| plain(header.split(['[', '(']).next().unwrap_or(header));
-    let values = |header: &str| words(Column::AsFound).contains(&bare(header));
+    let values = |header: &str| words(Column::AsFound).contains(&plain(before_bracket(header)));
     let mut headers = matched.headers.iter().enumerate();
     let lost =
         headers.find(|(at, header)| !matched.positions.contains(&Some(*at)) && values(header));

@@ -5,7 +5,7 @@ use super::own::OFF;
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::length_of_time::names;
 use crate::records::settings::words::TimeUnit;
-use crate::records::words::{plain, register_words, speaks_of, words};
+use crate::records::words::{before_bracket, plain, register_words, speaks_of, words};
 
 /// Distance up to which an unread header is taken for a misspelt column.
 const NEAR_MISS: usize = 2;
@@ -124,8 +124,7 @@ fn named_by_words(header: &str, matched: &Matched, wanted: &[Wanted<'_>]) -> Opt
     ];
     let whole = plain(header);
     // What was left has a unit, which an outcome has not; "Deviation after adjustment" is "after adjustment".
-    let bare = header.find(['[', '(']).filter(|end| *end > 0);
-    let bare = plain(&header[..bare.unwrap_or(header.len())]);
+    let bare = plain(before_bracket(header));
     let left =
         |word: &String| bare == *word || word.contains(' ') && bare.ends_with(&format!(" {word}"));
     let named = |column: &Column| match column {

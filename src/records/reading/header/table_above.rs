@@ -3,8 +3,9 @@
 use super::above::{Above, as_text};
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::reading::aside::heads_another;
-use crate::records::words::{plain, words};
+use crate::records::words::{before_bracket, plain, words};
 
 /// Columns of which a table of checks has one.
 const FINDINGS: [Column; 3] = [Column::AsFound, Column::AsLeft, Column::InTolerance];
@@ -38,7 +39,7 @@ pub(super) fn refuse(shown: &str, above: &[Above], header: &[String]) -> Result<
 fn heads_checks((_, cells): &Above, header: &[String]) -> bool {
     let cells: Vec<&str> = cells.iter().map(String::as_str).collect();
     let finds = |cell: &&str| {
-        let name = plain(cell.split(['[', '(']).next().unwrap_or(cell));
+        let name = plain(before_bracket(cell));
         FINDINGS.iter().any(|column| words(*column).contains(&name))
     };
     heads_another(&cells, header) && cells.iter().any(finds)
@@ -46,8 +47,8 @@ fn heads_checks((_, cells): &Above, header: &[String]) -> bool {
 
 /// True for a row about as wide as its header, with numbers in it.
 fn is_record((_, cells): &Above, width: usize) -> bool {
-    let digits = |cell: &&String| cell.bytes().any(|byte| byte.is_ascii_digit());
-    cells.len() * 2 > width && cells.iter().filter(digits).count() >= CELLS_WITH_DIGITS
+    let numbers = cells.iter().filter(|cell| has_digit(cell)).count();
+    cells.len() * 2 > width && numbers >= CELLS_WITH_DIGITS
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use super::WideSettings;
 use super::header_parts::{dated_parts, numbered_parts, parts};
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::words::plain;
 use crate::words::series::series;
 use std::collections::{BTreeSet, HashMap};
@@ -141,10 +142,7 @@ impl Columns {
 fn series_of(header: &str) -> Option<String> {
     let words = plain(header);
     let (first, last) = words.rsplit_once(' ').unwrap_or(("", &words));
-    if !first.is_empty()
-        && last.chars().count() == 1
-        && !words.contains(|c: char| c.is_ascii_digit())
-    {
+    if !first.is_empty() && last.chars().count() == 1 && !has_digit(&words) {
         return Some(format!("{first} #"));
     }
     series(&words)

@@ -4,6 +4,7 @@ use super::WideSettings;
 use super::columns::Columns;
 use crate::records::LoadError;
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::cells::unit;
 use crate::records::cells::unit::stated::apart_from;
 use crate::records::reading::csv::text::Split;
@@ -76,7 +77,7 @@ pub(super) fn units_of(
 
 /// A cell with the unit of its header, unless it states one itself or holds no number.
 pub(super) fn in_unit_of<'a>(value: &'a str, unit: &str) -> Cow<'a, str> {
-    let number = value.contains(|c: char| c.is_ascii_digit());
+    let number = has_digit(value);
     let states = value.contains(|c: char| c.is_alphabetic() || "%‰°".contains(c));
     match unit.is_empty() || !number || states {
         true => Cow::Borrowed(value),

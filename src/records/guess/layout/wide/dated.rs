@@ -1,5 +1,6 @@
 /*! Headers that state dates, by which a table is told to be wide. */
 
+use crate::records::cells::digits::has_digit;
 use crate::records::date::period::Period;
 use crate::records::date::serial::System;
 use crate::records::guess::dates::looks_like_date;
@@ -31,7 +32,7 @@ fn states_period(header: &str) -> bool {
             .into_iter()
             .find(|period| period.days(text).is_some())
     };
-    header.bytes().any(|b| b.is_ascii_digit()) && dated_parts(header, period).is_some()
+    has_digit(header) && dated_parts(header, period).is_some()
 }
 
 /// True for three numbers of up to two digits with one sign between them, as in 24.09.20.
@@ -92,10 +93,9 @@ pub(super) fn day_number(header: &str) -> Option<&str> {
 /// True where the numbers of the headers are a spreadsheet's numbers of days, in the order of time,
 /// and no column has the dates: lone numbers beside dates are points.
 pub(super) fn are_day_numbers(headers: &[String]) -> bool {
-    let number = |header: &&String| header.bytes().any(|b| b.is_ascii_digit());
     let days: Option<Vec<&str>> = headers
         .iter()
-        .filter(number)
+        .filter(|header| has_digit(header))
         .map(|h| day_number(h))
         .collect();
     let days = days.unwrap_or_default();

@@ -1,6 +1,7 @@
 /*! Limits that are not read, or of which one alone is. */
 
 use crate::records::cells::column::Column;
+use crate::records::cells::digits::has_digit;
 use crate::records::cells::marks::Marks;
 use crate::records::cells::number::written::written;
 use crate::records::cells::unit::Unit;
@@ -107,8 +108,7 @@ fn two_numbers(sample: &Sample) -> bool {
     let digits = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
     let numbers = |text: &str| {
         let runs = text.split(|c: char| !digits(c));
-        runs.filter(|run| run.contains(|c: char| c.is_ascii_digit()))
-            .count()
+        runs.filter(|run| has_digit(run)).count()
     };
     sample.values().next().is_some() && sample.mostly(|text| numbers(text) == 2)
 }
