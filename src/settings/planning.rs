@@ -23,15 +23,18 @@ pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
     let Some(path) = &request.path else {
         return plan_of_demo(request);
     };
-    let names_pipeline = path
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
-    let plan = match names_pipeline {
+    let plan = match is_pipeline_file(path) {
         true => plan_from_file(path, request, Purpose::Run),
         false => plan_from_records(path, request),
     }?;
     refuse_large(&plan)?;
     Ok(plan)
+}
+
+/// True for the name of a pipeline file.
+pub(crate) fn is_pipeline_file(path: &Path) -> bool {
+    let ending = path.extension();
+    ending.is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
 }
 
 /// What a plan is for.

@@ -10,6 +10,7 @@ use crate::records::reading::files::resolved;
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{ChecksSettings, RowsFormat, append_rows};
 use crate::settings::plan::Plan;
+use crate::settings::planning::is_pipeline_file;
 use crate::thermometry::readings::wanted_columns;
 use std::path::{Path, PathBuf};
 
@@ -102,7 +103,7 @@ fn refused(why: &AppendError) -> CommandError {
 fn unread(file: &Path, records: Option<&PathBuf>, found: AsFoundIs) -> String {
     let shown = file.display();
     match records {
-        Some(pipeline) if pipeline.extension().is_some_and(|ending| ending == "toml") => {
+        Some(pipeline) if is_pipeline_file(pipeline) => {
             let entry = beside(file, pipeline);
             let values = match found {
                 AsFoundIs::Value => "\nas_found_is = \"value\"",

@@ -34,6 +34,7 @@ use crate::files::whole_file::write_whole;
 use crate::records::Loaded;
 use crate::records::date::days_of;
 use crate::records::reading::files::resolved;
+use crate::settings::planning::is_pipeline_file;
 use adopted::{Adopted, has_register};
 use chrono::NaiveDate;
 use kept::Standing;
@@ -226,12 +227,8 @@ fn pipeline_file(inputs: &[PathBuf]) -> Result<PathBuf, StartError> {
             )));
         }
     }
-    let pipeline = |path: &&PathBuf| {
-        let extension = path.extension();
-        extension.is_some_and(|extension| extension.eq_ignore_ascii_case("toml"))
-    };
     // To read it as records would write a form of its own lines into it.
-    if let Some(path) = inputs.iter().find(pipeline) {
+    if let Some(path) = inputs.iter().find(|path| is_pipeline_file(path)) {
         let path = path.display();
         return Err(StartError(format!(
             "error: {path} is a pipeline file, not records\nhelp: driftbook run {path} makes its report; driftbook start takes the records that it names"
