@@ -109,11 +109,17 @@ fn missing(error: &Error, command: &Command) -> Vec<String> {
     names.iter().filter_map(what).collect()
 }
 
+/// What the parser says of one kind of thing.
+fn text_of(error: &Error, kind: ContextKind) -> Option<&str> {
+    match error.get(kind) {
+        Some(ContextValue::String(text)) => Some(text),
+        _ => None,
+    }
+}
+
 /// A word too many: a name with a blank in it, or a second file.
 fn too_many(error: &Error, name: &str, command: &Command) -> Option<String> {
-    let Some(ContextValue::String(word)) = error.get(ContextKind::InvalidArg) else {
-        return None;
-    };
+    let word = text_of(error, ContextKind::InvalidArg)?;
     let names: Vec<String> = command
         .get_positionals()
         .filter_map(|arg| Some(arg.get_value_names()?.first()?.to_string()))
@@ -129,11 +135,8 @@ fn too_many(error: &Error, name: &str, command: &Command) -> Option<String> {
 
 /// A reading of a verdict that is no number: the instrument, or a day.
 fn misplaced(error: &Error, name: &str, words: &[String]) -> Option<String> {
-    let of = |kind| match error.get(kind) {
-        Some(ContextValue::String(text)) => Some(text.as_str()),
-        _ => None,
-    };
-    let (argument, value) = (of(ContextKind::InvalidArg)?, of(ContextKind::InvalidValue)?);
+    let argument = text_of(error, ContextKind::InvalidArg)?;
+    let value = text_of(error, ContextKind::InvalidValue)?;
     if name != "verdict" || !argument.contains("VALUE") {
         return None;
     }
@@ -151,9 +154,7 @@ fn misplaced(error: &Error, name: &str, words: &[String]) -> Option<String> {
 
 /// Help for a person who named the records where a command belongs.
 fn records_for_command(error: &Error) -> Option<String> {
-    let Some(ContextValue::String(word)) = error.get(ContextKind::InvalidSubcommand) else {
-        return None;
-    };
+    let word = text_of(error, ContextKind::InvalidSubcommand)?;
     let there = std::path::Path::new(word).exists();
     there.then(|| format!("{word} is there; to make its report: driftbook run {word}"))
 }
