@@ -110,7 +110,15 @@ impl Unit {
 /// The power of ten that turns a number, be it a value or an error, in the unit `from` into one in `into`; 0 where one
 /// of them is not stated, `None` where none does (°C and K have errors alike, and no values).
 pub(crate) fn power_between(from: &str, into: &str) -> Option<i32> {
-    if from.is_empty() || into.is_empty() || same_unit(from, into) {
+    match from.is_empty() || into.is_empty() {
+        true => Some(0),
+        false => power_of_stated(from, into),
+    }
+}
+
+/// The same of two units that are both stated; none is known of one that is not.
+pub(crate) fn power_of_stated(from: &str, into: &str) -> Option<i32> {
+    if same_unit(from, into) {
         return Some(0);
     }
     let (from, into) = Unit::parse(from).zip(Unit::parse(into))?;

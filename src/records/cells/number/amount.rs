@@ -3,7 +3,7 @@
 use super::written::{Form, written};
 use super::{Number, NumberProblem};
 use crate::records::cells::marks::{Marks, Seen};
-use crate::records::cells::unit::{Unit, same_unit};
+use crate::records::cells::unit::power_of_stated;
 use std::str::FromStr;
 
 /// Why a text is no number with a unit, or not one in the unit asked for.
@@ -80,16 +80,7 @@ impl Amount {
             "" => own.unwrap_or(into),
             unit => unit,
         };
-        if same_unit(unit, into) {
-            return Ok(self.number.value);
-        }
-        let power = Unit::parse(unit)
-            .zip(Unit::parse(into))
-            .and_then(|(from, into)| {
-                let alike = from.quantity == into.quantity;
-                alike.then(|| from.power_to(into)).flatten()
-            });
-        match power {
+        match power_of_stated(unit, into) {
             Some(power) => Ok(self.number.scaled(power).value),
             None => Err(NoAmount::Unit {
                 value: self.number.value,
