@@ -5,6 +5,7 @@ or sheet into another. The text is written anew, row by row, so that it is read 
 */
 
 use super::aside::{aside, names_a_sum};
+use super::csv::quoted::push_field;
 use super::csv::records::Next;
 use super::csv::text::Split;
 use super::header::{Matched, places_of};
@@ -261,12 +262,8 @@ fn push_row(text: &mut String, fields: &[&str], delimiter: u8, closed: bool) {
         if place > 0 {
             text.push(delimiter);
         }
-        match closed && field.contains([delimiter, '"', '\n', '\r']) {
-            true => {
-                text.push('"');
-                text.push_str(&field.replace('"', "\"\""));
-                text.push('"');
-            }
+        match closed {
+            true => push_field(text, field, delimiter),
             false => text.push_str(field),
         }
     }

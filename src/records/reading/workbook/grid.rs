@@ -3,6 +3,7 @@
 use super::cell_places::Places;
 use super::value::Value;
 use crate::records::cells::marks::Seen;
+use crate::records::reading::csv::quoted::push_field;
 use calamine::Dimensions;
 
 /// A filled cell: its place, and its text in the store.
@@ -191,7 +192,7 @@ impl Grid {
                 text.push(',');
             }
             (row, column) = (cell.row, cell.column);
-            push_field(&mut text, &self.store[cell.start..cell.end]);
+            push_field(&mut text, &self.store[cell.start..cell.end], ',');
         }
         text.push('\n');
         text
@@ -231,16 +232,6 @@ impl Grid {
         }
         notes
     }
-}
-
-fn push_field(text: &mut String, field: &str) {
-    if !field.contains([',', '"', '\n', '\r']) {
-        text.push_str(field);
-        return;
-    }
-    text.push('"');
-    text.push_str(&field.replace('"', "\"\""));
-    text.push('"');
 }
 
 #[cfg(test)]
