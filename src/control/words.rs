@@ -9,7 +9,7 @@ use super::stretch::Stretch;
 use super::tests_of_change::Change;
 use crate::records::About;
 use crate::stats::p_value;
-use crate::words::{count, date, figure, significant};
+use crate::words::{capitalised, count, date, figure, significant};
 
 /// Fewer base values than this make limits provisional (common practice).
 const DEPENDABLE_BASELINE: usize = 20;
@@ -274,13 +274,6 @@ impl ItemChart {
                 significant(r, 2)
             ));
         }
-        let mut sentence = parts.join("; ");
-        let first: String = sentence
-            .chars()
-            .take(1)
-            .flat_map(char::to_uppercase)
-            .collect();
-        sentence.replace_range(..sentence.chars().next().map_or(0, char::len_utf8), &first);
-        (!sentence.is_empty()).then(|| sentence + ".")
+        (!parts.is_empty()).then(|| capitalised(&parts.join("; ")) + ".")
     }
 }

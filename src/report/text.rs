@@ -126,17 +126,7 @@ pub(crate) fn size(value: f64, u: f64, unit: &str) -> String {
 
 /// Capital at the start, full stop at the end.
 pub(crate) fn as_sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters
-        .next()
-        .map(|c| c.to_uppercase().to_string())
-        .unwrap_or_default();
-    let end = if words.ends_with(['.', '!', '?']) {
-        ""
-    } else {
-        "."
-    };
-    format!("{first}{}{end}", letters.as_str())
+    words::full_stop(&words::capitalised(words))
 }
 
 /// "+1.9 mK a year", digits by its uncertainty.

@@ -3,6 +3,7 @@
 use crate::records::date::NoDate;
 use crate::records::reading::csv::records::OpenQuote;
 use crate::records::{CheckKind, Event};
+use crate::words::history_name;
 
 /// A check to append; values not stated are NaN, texts empty.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,7 +35,7 @@ pub(crate) enum AppendError {
     /// The check is there already.
     #[error(
         "{file}: {} of {date} is recorded already (row {row}); nothing was added, state the time where it is another reading",
-        named(.instrument, .point)
+        history_name(.instrument, .point)
     )]
     Duplicate {
         file: String,
@@ -121,13 +122,6 @@ pub(crate) enum NoPlace {
     Date(#[from] NoDate),
     #[error(transparent)]
     Line(#[from] csv::Error),
-}
-
-pub(super) fn named(instrument: &str, point: &str) -> String {
-    match point {
-        "" => instrument.to_string(),
-        point => format!("{instrument}, {point}"),
-    }
 }
 
 /// Same minute; a date without a time stands for any time of its day.

@@ -1,13 +1,14 @@
 /*! Rows about to be added to a file of checks, read as a run would read them: what would come back as
 another check is not written. */
 
-use super::check::{AppendError, NewCheck, named, same_time};
+use super::check::{AppendError, NewCheck, same_time};
 use crate::records::cells::unit::power_between;
 use crate::records::date::iso;
 use crate::records::load::load;
 use crate::records::load::request::Request;
 use crate::records::settings::ChecksSettings;
 use crate::records::{Display, History, Loaded};
+use crate::words::history_name;
 use std::path::Path;
 
 /// Refuses `content`, which is to be the file at `path`, where a run would read one of `checks` out of it as
@@ -52,7 +53,7 @@ pub(crate) fn refuse_misread(
 
 /// What a run would make of the row of `check`, where that is not the check.
 fn misread(check: &NewCheck, loaded: &Loaded) -> Option<String> {
-    let name = named(&check.instrument, &check.point);
+    let name = history_name(&check.instrument, &check.point);
     let own = |history: &History<'_>| {
         (&history.item.instrument, &history.item.point) == (&check.instrument, &check.point)
     };

@@ -2,6 +2,7 @@
 
 use super::scrutiny::Scrutiny;
 use crate::records::History;
+use crate::stats::median_of_sorted;
 use crate::words::and_more;
 
 /// Neighbours that a reading is compared with, on either side.
@@ -137,13 +138,8 @@ fn neighbours(count: usize, i: usize, value: impl Fn(usize) -> f64) -> Option<Le
 }
 
 fn median(values: &mut [f64]) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let half = values.len() / 2;
-    if values.len() % 2 == 1 {
-        values[half]
-    } else {
-        0.5 * (values[half - 1] + values[half])
-    }
+    values.sort_unstable_by(f64::total_cmp);
+    median_of_sorted(values)
 }
 
 /// The power of ten by which `value` is off `level`.
