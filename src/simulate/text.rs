@@ -1,4 +1,4 @@
-/*! Numbers and dates as text, fast: a simulated table has millions of them. */
+/*! Numbers as text, fast: a simulated table has millions of them. */
 
 /// Powers of ten for the decimals that settings allow.
 const POWERS: [f64; 10] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9];
@@ -33,33 +33,6 @@ pub(super) fn push_decimal(out: &mut Vec<u8>, value: f64, decimals: usize) {
     out.extend_from_slice(&digits[at..]);
 }
 
-/// Appends the ISO date of a day since 1970-01-01, years 0 to 9999.
-///
-/// The civil calendar by eras of 400 years (146,097 days), March first.
-pub(super) fn push_date(out: &mut Vec<u8>, day: i64) {
-    const DAYS_TO_MARCH_0000: i64 = 719_468;
-    const DAYS_IN_ERA: i64 = 146_097;
-    let shifted = day + DAYS_TO_MARCH_0000;
-    let era = shifted.div_euclid(DAYS_IN_ERA);
-    let of_era = shifted.rem_euclid(DAYS_IN_ERA);
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let march_month = (5 * of_year + 2) / 153;
-    let day_of_month = of_year - (153 * march_month + 2) / 5 + 1;
-    let month = if march_month < 10 {
-        march_month + 3
-    } else {
-        march_month - 9
-    };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    for (value, width) in [(year, 4), (month, 2), (day_of_month, 2)] {
-        if width == 2 {
-            out.push(b'-');
-        }
-        push_padded(out, value.unsigned_abs(), width);
-    }
-}
-
 /// Appends a whole number with leading zeros up to `width` digits.
 pub(super) fn push_padded(out: &mut Vec<u8>, value: u64, width: usize) {
     let start = out.len();
@@ -75,7 +48,6 @@ pub(super) fn push_padded(out: &mut Vec<u8>, value: u64, width: usize) {
 mod tests {
     use super::*;
     use crate::property_cases::usual;
-    use chrono::{Days, NaiveDate};
     use proptest::prelude::*;
 
     fn decimal(value: f64, decimals: usize) -> String {
@@ -103,15 +75,6 @@ mod tests {
             let back: f64 = text.parse().unwrap();
             prop_assert!((back - value).abs() <= 0.500_000_1 * 10f64.powi(-(decimals as i32)));
             prop_assert_eq!(text.split('.').nth(1).map_or(0, str::len), decimals);
-        }
-
-        #[test]
-        fn dates_are_those_of_the_calendar(day in -25_000i64..100_000) {
-            let mut out = Vec::new();
-            push_date(&mut out, day);
-            let epoch = NaiveDate::from_ymd_opt(1970, 1, 1).unwrap();
-            let date = if day < 0 { epoch - Days::new(-day as u64) } else { epoch + Days::new(day as u64) };
-            prop_assert_eq!(String::from_utf8(out).unwrap(), date.to_string());
         }
     }
 }

@@ -4,7 +4,8 @@ use super::fleet_tables::Tables;
 use super::life::{TrueCheck, TrueLife, chance};
 use super::seeds::Stream;
 use super::settings::FleetSettings;
-use super::text::{push_date, push_decimal, push_padded};
+use super::text::{push_decimal, push_padded};
+use crate::words::date;
 use rand::RngExt;
 
 /// Writes the rows of one instrument.
@@ -70,7 +71,7 @@ impl<'a> Writer<'a> {
         }
         field(out, self.fleet.point.as_bytes());
         out.push(b',');
-        push_date(out, check.day as i64);
+        out.extend_from_slice(date(check.day).as_bytes());
         if chance(faults.unreadable_date, &mut self.stream) {
             out.push(b'?');
         }
@@ -149,7 +150,7 @@ impl<'a> Writer<'a> {
         out.extend_from_slice(&self.name);
         field(out, self.fleet.point.as_bytes());
         out.push(b',');
-        push_date(out, check.day as i64);
+        out.extend_from_slice(date(check.day).as_bytes());
         out.push(b',');
         push_decimal(out, check.error * self.fleet.tolerance, 9);
         out.push(b'\n');
