@@ -192,7 +192,7 @@ impl<'a> Replayed<'a> {
         let forecasts = models.flat_map(|(model, list)| {
             batches(list, BATCH_ROWS).map(|batch| {
                 let made: Vec<_> = batch.iter().flatten().collect();
-                forecast_table(model.name(), histories, &made)
+                forecast_table(model.model.word(), histories, &made)
             })
         });
         write_all(to, "forecasts", forecasts)

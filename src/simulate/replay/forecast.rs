@@ -4,39 +4,12 @@ use super::super::scores::{crps, interval_score};
 use super::cut::{past_item, prefix};
 use super::past_classes::PastClasses;
 use super::settings::ReplaySettings;
-use crate::drift::class::parameters::ClassParameters;
 use crate::drift::series::readings::Axis;
-use crate::drift::{DriftSettings, Prediction, fit_forecast};
+use crate::drift::{DriftSettings, Fit, Prediction, fit_forecast};
 use crate::records::{DAYS_PER_YEAR, Event, History};
 
 /// A target further off than this multiple of the horizon belongs to another horizon.
 const HORIZON_SLACK: f64 = 1.5;
-
-/// What answers for a later x after seeing a history so far.
-pub(crate) type Outlook = Box<dyn Fn(f64) -> Option<Prediction>>;
-
-/// A way to forecast, replayed beside others.
-pub trait Forecaster: Sync {
-    /// Name in tables.
-    fn name(&self) -> &str;
-    /// Forecast from a history as known so far, and what its class lent then.
-    fn outlook(&self, known: &History<'_>, class: &ClassParameters) -> Outlook;
-}
-
-/// A drift model, fitted as a run fits it.
-#[derive(Debug, Clone)]
-pub(crate) struct ModelForecaster(pub DriftSettings);
-
-impl Forecaster for ModelForecaster {
-    fn name(&self) -> &str {
-        self.0.model.word()
-    }
-
-    fn outlook(&self, known: &History<'_>, class: &ClassParameters) -> Outlook {
-        let fit = fit_forecast(known, class, &self.0);
-        Box::new(move |x| fit.at(x))
-    }
-}
 
 /// How far ahead a forecast looked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -139,7 +112,7 @@ pub(super) fn score_history(
     index: usize,
     history: &History<'_>,
     classes: &PastClasses,
-    forecasters: &[Box<dyn Forecaster>],
+    forecasters: &[DriftSettings],
     (drift, settings): (&DriftSettings, &ReplaySettings),
 ) -> Vec<Vec<Option<Scored>>> {
     let item = past_item(history.item);
@@ -162,9 +135,9 @@ pub(super) fn score_history(
             continue;
         };
         let known = prefix(history, &item, origin + 1);
-        let outlooks: Vec<Outlook> = forecasters
+        let fits: Vec<Fit> = forecasters
             .iter()
-            .map(|forecaster| forecaster.outlook(&known, class))
+            .map(|model| fit_forecast(&known, class, model))
             .collect();
         for (pair, ahead) in same_origin {
             let x = match drift.axis {
@@ -172,8 +145,8 @@ pub(super) fn score_history(
                 Axis::Usage => history.usage[pair.target],
             };
             let place = (index as u32, *pair, *ahead);
-            for (list, outlook) in scored.iter_mut().zip(&outlooks) {
-                let prediction = outlook(x).filter(usable);
+            for (list, fit) in scored.iter_mut().zip(&fits) {
+                let prediction = fit.at(x).filter(usable);
                 list.push(prediction.map(|p| score(place, history, p, scale, drift.level)));
             }
         }

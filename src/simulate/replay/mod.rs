@@ -20,7 +20,7 @@ mod words;
 pub(crate) use coverage::Coverage;
 pub(crate) use cut::prefix;
 pub(crate) use decisions::{Hindsight, PastDecision, Today};
-pub(crate) use forecast::{Ahead, Forecaster, ModelForecaster, Scored};
+pub(crate) use forecast::{Ahead, Scored};
 pub(crate) use misses::Misses;
 pub use settings::ReplaySettings;
 pub(crate) use summary::{Difference, ForecasterResult, MethodResult};
@@ -52,8 +52,8 @@ pub struct Replay<'a> {
     pub reliability: ReliabilitySettings,
     /// Horizons, reviews and limits.
     pub settings: ReplaySettings,
-    /// Forecasters; the first is the one the others are compared with.
-    pub forecasters: Vec<Box<dyn Forecaster>>,
+    /// The drift models that forecast; the first is the one the others are compared with.
+    pub forecasters: Vec<DriftSettings>,
     /// The book of closings; `None` where no cases are kept.
     pub closings: Option<&'a Closings>,
     /// Settings of the control charts, which the last step heeds.
@@ -102,12 +102,9 @@ impl Replay<'_> {
                 models.push(other);
             }
         }
-        let forecaster = |model| {
-            let drift = DriftSettings {
-                model,
-                ..drift.clone()
-            };
-            Box::new(ModelForecaster(drift)) as Box<dyn Forecaster>
+        let forecaster = |model| DriftSettings {
+            model,
+            ..drift.clone()
         };
         Replay {
             forecasters: models.into_iter().map(forecaster).collect(),
@@ -181,7 +178,7 @@ impl Replay<'_> {
 
     pub(crate) fn score(&self, histories: &Histories, walk: &Walk) -> ReplayResult {
         let confidence = self.settings.confidence;
-        let names: Vec<&str> = self.forecasters.iter().map(|f| f.name()).collect();
+        let names: Vec<&str> = self.forecasters.iter().map(|f| f.model.word()).collect();
         let forecasters: Vec<ForecasterResult> = names
             .iter()
             .zip(&walk.forecasts)
