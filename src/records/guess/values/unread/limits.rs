@@ -29,8 +29,13 @@ pub(crate) fn about_unread_limits(samples: &[Sample], guess: &Guess) -> Option<D
     let in_two = unread.iter().find(in_two).copied();
     let signed = unread.iter().find(|s| has_both_signs(s)).copied();
     let doubt = named.and_then(about_named);
-    let doubt = doubt.or_else(|| in_two.and_then(about_two_in_a_cell));
-    doubt.or_else(|| signed.and_then(about_signed))
+    let two = [
+        "they are the limits",
+        "they are no limits of what is checked",
+    ];
+    let both = ["they are the limits of the error", "they are no limits"];
+    let doubt = doubt.or_else(|| about_held(in_two?, "two limits in a cell", two));
+    doubt.or_else(|| about_held(signed?, "values on both sides", both))
 }
 
 /// True where the header names limits of the error, and the cells hold numbers.
@@ -72,27 +77,16 @@ fn about_named(sample: &Sample) -> Option<Doubt> {
     Some(doubt)
 }
 
-fn about_two_in_a_cell(sample: &Sample) -> Option<Doubt> {
+/// Asks whether a column that holds `what` holds the limits, in the words of its two answers.
+fn about_held(sample: &Sample, what: &str, [limits, none]: [&str; 2]) -> Option<Doubt> {
     let (header, text) = (&sample.header, sample.values().next()?);
     let words = format!(
-        "\"{header}\" is not read and holds two limits in a cell (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
+        "\"{header}\" is not read and holds {what} (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
     );
     let map = Answer::Map(Column::Tolerance, header.clone());
     let doubt = Doubt::new("limits_not_read", words)
-        .or("they are the limits", map)
-        .or("they are no limits of what is checked", Answer::AsTaken);
-    Some(doubt)
-}
-
-fn about_signed(sample: &Sample) -> Option<Doubt> {
-    let (header, text) = (&sample.header, sample.values().next()?);
-    let words = format!(
-        "\"{header}\" is not read and holds values on both sides (\"{text}\"), and no limits are read. They are by tolerance = \"{header}\" under columns."
-    );
-    let map = Answer::Map(Column::Tolerance, header.clone());
-    let doubt = Doubt::new("limits_not_read", words)
-        .or("they are the limits of the error", map)
-        .or("they are no limits", Answer::AsTaken);
+        .or(limits, map)
+        .or(none, Answer::AsTaken);
     Some(doubt)
 }
 

@@ -51,13 +51,11 @@ pub(crate) fn about_unread_outcomes(samples: &[Sample], guess: &Guess) -> Option
     let words = format!(
         "\"{header}\" is not read and holds outcomes (\"{text}\"). They are read by in_tolerance = \"{header}\" under columns."
     );
-    let doubt = Doubt::new("outcomes_not_read", words)
-        .or(
-            "they are the outcomes as found",
-            Answer::Map(Column::InTolerance, header),
-        )
-        .or("they are outcomes of something else", Answer::AsTaken);
-    Some(doubt)
+    Some(not_read(
+        words,
+        header,
+        "they are outcomes of something else",
+    ))
 }
 
 /// Words that are listed, and most that one column may have.
@@ -78,13 +76,16 @@ fn about_named(unread: &[&Sample], guess: &Guess) -> Option<Doubt> {
         "\"{header}\" is not read, though its header names outcomes: no list knows {}. It is read by in_tolerance = \"{header}\" under columns, with what each word means: outcomes = {{ \"word\" = \"pass\" }} under [checks] (or \"fail\", \"unknown\").",
         quoted_list(unknown.iter().take(LISTED))
     );
-    let doubt = Doubt::new("outcomes_not_read", words)
+    Some(not_read(words, header, "they are no outcomes of checks"))
+}
+
+fn not_read(words: String, header: String, otherwise: &str) -> Doubt {
+    Doubt::new("outcomes_not_read", words)
         .or(
             "they are the outcomes as found",
             Answer::Map(Column::InTolerance, header),
         )
-        .or("they are no outcomes of checks", Answer::AsTaken);
-    Some(doubt)
+        .or(otherwise, Answer::AsTaken)
 }
 
 /// Asks what a cross means beside another word for what is in order: it ticks a box in one form, and marks a
