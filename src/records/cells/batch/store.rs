@@ -61,45 +61,27 @@ impl Batch {
     fn store_numbers(&mut self, row: &Row<'_>, shape: &Shape) {
         let (columns, amounts) = (&mut self.columns, &row.amounts);
         let place = self.row.len() - 1;
-        let (unknown, none) = (f64::NAN, 0.0);
         let numbers = [
-            (
-                Column::AsFound,
-                &mut columns.as_found,
-                amounts.as_found,
-                unknown,
-            ),
-            (
-                Column::AsLeft,
-                &mut columns.as_left,
-                amounts.as_left,
-                unknown,
-            ),
-            (Column::Nominal, &mut columns.nominal, amounts.nominal, none),
-            (Column::U, &mut columns.u, amounts.u, unknown),
-            (
-                Column::UCommon,
-                &mut columns.u_common,
-                amounts.u_common,
-                none,
-            ),
-            (Column::Lower, &mut columns.lower, amounts.lower, unknown),
-            (Column::Upper, &mut columns.upper, amounts.upper, unknown),
-            (Column::Usage, &mut columns.usage, row.usage, unknown),
-            (
-                Column::Assigned,
-                &mut columns.assigned,
-                amounts.assigned,
-                unknown,
-            ),
+            (Column::AsFound, &mut columns.as_found, amounts.as_found),
+            (Column::AsLeft, &mut columns.as_left, amounts.as_left),
+            (Column::Nominal, &mut columns.nominal, amounts.nominal),
+            (Column::U, &mut columns.u, amounts.u),
+            (Column::UCommon, &mut columns.u_common, amounts.u_common),
+            (Column::Lower, &mut columns.lower, amounts.lower),
+            (Column::Upper, &mut columns.upper, amounts.upper),
+            (Column::Usage, &mut columns.usage, row.usage),
+            (Column::Assigned, &mut columns.assigned, amounts.assigned),
             (
                 Column::UAssigned,
                 &mut columns.u_assigned,
                 amounts.u_assigned,
-                unknown,
             ),
         ];
-        for (column, values, value, otherwise) in numbers {
+        for (column, values, value) in numbers {
+            let otherwise = match column {
+                Column::Nominal | Column::UCommon => 0.0,
+                _ => f64::NAN,
+            };
             match shape.has(column) {
                 true => values.push(value),
                 false => put(values, place, value, otherwise),
