@@ -188,10 +188,6 @@ impl Real for Slope {
     fn value(self) -> f64 {
         self.value
     }
-    fn ln(self) -> Self {
-        let inverse = 1.0 / self.value;
-        self.chained(self.value.ln(), inverse, -inverse * inverse)
-    }
     fn times(self, factor: f64) -> Self {
         Self {
             value: self.value * factor,
