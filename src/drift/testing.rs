@@ -8,7 +8,8 @@ pub(crate) use rand::{RngExt, SeedableRng};
 pub(crate) use rand_distr::{Distribution, StandardNormal};
 pub(crate) use rand_pcg::Pcg64;
 
-use super::class::rates::Rates;
+use super::class::parameters::ClassParameters;
+use super::class::rates::{ClassScale, QUADRATURE_POINTS, QuadraturePoint, Rates};
 use super::state::estimate::StateEstimate;
 use super::state::forecast::StateForecast;
 use std::sync::Arc;
@@ -55,13 +56,8 @@ impl Known {
                     drift_variance: self.u_drift * self.u_drift,
                 },
                 rates: Rates {
-                    drift: 0.0,
-                    drift_variance: 0.0,
                     wander: self.wander * self.wander,
-                    turning: 0.0,
-                    excess: 0.0,
-                    common: 0.0,
-                    damping: 0.0,
+                    ..Rates::default()
                 },
                 noise: 0.01,
                 step_rate: self.step_rate,
@@ -72,6 +68,32 @@ impl Known {
             })),
             ..Fit::default()
         }
+    }
+}
+
+/// A class of one member whose rates are known, without swing, surprises and steps.
+pub(crate) fn class_of_rates(rates: Rates) -> ClassParameters {
+    let mut quadrature_points = [QuadraturePoint::default(); QUADRATURE_POINTS];
+    quadrature_points[0] = QuadraturePoint { rates, weight: 1.0 };
+    ClassParameters {
+        rates,
+        quadrature_points,
+        unstated_noise: 0.0,
+        own_scatter: Default::default(),
+        recent_scatter: Default::default(),
+        annual: Default::default(),
+        surprises: Default::default(),
+        left: Default::default(),
+        missing: None,
+        scale: ClassScale::Fixed(1.0),
+        pace: 1.0,
+        members: 1,
+        informed: 1,
+        before: None,
+        steps: 0.0,
+        years_per_step: 30.0,
+        most_steps: 0.0,
+        pooled: None,
     }
 }
 

@@ -178,10 +178,10 @@ fn rounded_up(x: f64) -> String {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
 
-    fn checks(table: &[(f64, u64, u64)]) -> Outcomes {
+    pub(crate) fn checks(table: &[(f64, u64, u64)]) -> Outcomes {
         let mut outcomes = Outcomes::default();
         for (days, inside, outside) in table {
             outcomes.add_checks(*days, *inside, *outside).unwrap();

@@ -2,6 +2,7 @@
 
 use super::its90::TRIPLE_POINT_SLOPE;
 use super::readings::{COLUMNS, RawTable, ReadingFormat, read_table, wanted_columns};
+use super::session::SessionStanding;
 use super::session_findings::{SessionFindings, ThermometerReport, session_findings};
 use super::{Thermometers, ThermometrySettings};
 use crate::records::date;
@@ -224,6 +225,16 @@ impl SessionFindings {
     /// What is said about a thermometer that was read.
     pub(crate) fn report_on(&self, instrument: &str) -> &ThermometerReport {
         self.of(instrument).unwrap()
+    }
+
+    /// Checks that every session stands with the U of a small slush cell, 1 mK to 5 mK (common practice, no source).
+    pub(crate) fn stand_as_of_a_slush_cell(&self) {
+        for result in &self.results {
+            let reasons = result.reasons();
+            assert_ne!(result.standing(), SessionStanding::Rejected, "{reasons}");
+            let expanded = result.reduced.in_mk(result.reduced.expanded_ohm());
+            assert!((1.0..5.0).contains(&expanded), "{expanded}");
+        }
     }
 }
 

@@ -1,19 +1,12 @@
 /*! What no interval passes: each guardrail acts, says so, and can be switched off. */
 
-use super::tests::{CALM, decided, proposing};
+use super::tests::{CALM, decided, proposing, record as yearly};
 use super::*;
 use crate::decisions::testing::*;
 use crate::intervals::Forecast;
 use crate::records::Event;
 
 const FAST: Known = Known { drift: 0.8, ..CALM };
-
-fn yearly() -> Record {
-    Record::new()
-        .check(0.0, 0.0)
-        .check(365.0, 0.05)
-        .check(730.0, 0.0)
-}
 
 #[test]
 fn no_interval_is_longer_than_its_own_record() {

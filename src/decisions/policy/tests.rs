@@ -16,7 +16,7 @@ pub(crate) const CALM: Known = Known {
     step_rate: 0.0,
 };
 
-fn record() -> Record {
+pub(crate) fn record() -> Record {
     Record::new()
         .check(0.0, 0.0)
         .check(365.0, 0.05)

@@ -4,8 +4,8 @@ use super::*;
 use crate::drift::class::annual::{ClassAnnualTerm, Trace};
 use crate::drift::class::annual_trace::phase;
 use crate::drift::class::parameters::ClassParameters;
-use crate::drift::class::rates::QuadraturePoint;
 use crate::drift::state::annual::remove_annual_term;
+use crate::drift::testing::class_of_rates;
 use nalgebra::{DMatrix, DVector, Matrix2, Vector2};
 use std::f64::consts::TAU;
 
@@ -20,34 +20,15 @@ const RATES: Rates = Rates {
 };
 
 fn annual_members() -> ClassParameters {
-    let mut quadrature_points = [QuadraturePoint::default(); QUADRATURE_POINTS];
-    quadrature_points[0] = QuadraturePoint {
-        rates: RATES,
-        weight: 1.0,
-    };
     ClassParameters {
-        rates: RATES,
-        quadrature_points,
-        unstated_noise: 0.0,
-        own_scatter: Default::default(),
-        recent_scatter: Default::default(),
         annual: ClassAnnualTerm {
             mean: Vector2::new(0.1, -0.05),
             covariance: Matrix2::new(0.06, 0.01, 0.01, 0.04),
             belief: 1.0,
         },
-        surprises: Surprises::default(),
-        left: Default::default(),
-        missing: None,
-        scale: ClassScale::Fixed(1.0),
-        pace: 1.0,
         members: 100,
         informed: 100,
-        before: None,
-        steps: 0.0,
-        years_per_step: 30.0,
-        most_steps: 0.0,
-        pooled: None,
+        ..class_of_rates(RATES)
     }
 }
 

@@ -140,9 +140,8 @@ fn of_quadrature_point(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drift::class::rates::QUADRATURE_POINTS;
-    use crate::drift::class::rates::{ClassScale, Rates};
-    use crate::drift::state::surprise::Surprises;
+    use crate::drift::class::rates::Rates;
+    use crate::drift::testing::class_of_rates;
     use nalgebra::{DMatrix, DVector};
 
     fn reading(x: f64, value: f64, segment: u32) -> Reading {
@@ -168,28 +167,7 @@ mod tests {
             common: 0.0,
             damping: 0.0,
         };
-        let mut quadrature_points = [QuadraturePoint::default(); QUADRATURE_POINTS];
-        quadrature_points[0] = QuadraturePoint { rates, weight: 1.0 };
-        let class = ClassParameters {
-            rates,
-            quadrature_points,
-            unstated_noise: 0.0,
-            own_scatter: Default::default(),
-            recent_scatter: Default::default(),
-            annual: Default::default(),
-            surprises: Surprises::default(),
-            left: Default::default(),
-            missing: None,
-            scale: ClassScale::Fixed(1.0),
-            pace: 1.0,
-            members: 1,
-            informed: 1,
-            before: None,
-            steps: 0.0,
-            years_per_step: 30.0,
-            most_steps: 0.0,
-            pooled: None,
-        };
+        let class = class_of_rates(rates);
         let x = [0.0, 0.8, 2.1, 2.1, 3.0, 4.4];
         let y = [0.3, 0.45, 0.2, -0.1, 0.15, 0.3];
         let segment = [0, 0, 0, 1, 1, 1];

@@ -1,19 +1,12 @@
 use super::*;
 use crate::reliability::LifeModelName;
+use crate::reliability::bounds::tests::checks;
 use crate::reliability::fit::tests::data_a;
 use crate::reliability::result::Basis;
 
 fn group(outcomes: Outcomes, target: f64) -> GroupReliability {
     let settings = ReliabilitySettings::default();
     GroupReliability::new("g".into(), 1, outcomes, &settings, target)
-}
-
-fn checks(table: &[(f64, u64, u64)]) -> Outcomes {
-    let mut outcomes = Outcomes::default();
-    for (days, inside, outside) in table {
-        outcomes.add_checks(*days, *inside, *outside).unwrap();
-    }
-    outcomes
 }
 
 #[test]

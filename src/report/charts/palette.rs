@@ -56,18 +56,23 @@ pub(crate) fn dark_rules() -> String {
 mod tests {
     use super::*;
 
+    /// Red, green and blue of a colour of sRGB, each in proportion to the light.
+    fn linear(code: u32) -> [f64; 3] {
+        [16, 8, 0].map(|shift: u32| {
+            let c = f64::from((code >> shift) & 0xff) / 255.0;
+            if c <= 0.04045 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
+        })
+    }
+
     /// Relative luminance and contrast as WCAG 2.2 defines them.
     fn contrast(a: u32, b: u32) -> f64 {
         let luminance = |code: u32| {
-            let channel = |shift: u32| {
-                let c = f64::from((code >> shift) & 0xff) / 255.0;
-                if c <= 0.04045 {
-                    c / 12.92
-                } else {
-                    ((c + 0.055) / 1.055).powf(2.4)
-                }
-            };
-            0.2126 * channel(16) + 0.7152 * channel(8) + 0.0722 * channel(0)
+            let [red, green, blue] = linear(code);
+            0.2126 * red + 0.7152 * green + 0.0722 * blue
         };
         let (x, y) = (luminance(a) + 0.05, luminance(b) + 0.05);
         x.max(y) / x.min(y)
@@ -92,14 +97,7 @@ mod tests {
     /// "A physiologically-based model for simulation of color vision deficiency", IEEE TVCG 15 (2009) 1291, table of
     /// severity 1.0 (digits from memory; each row adds up to one, as the paper has it).
     fn seen(code: u32, matrix: [[f64; 3]; 3]) -> [f64; 3] {
-        let linear = [16, 8, 0].map(|shift: u32| {
-            let c = f64::from((code >> shift) & 0xff) / 255.0;
-            if c <= 0.04045 {
-                c / 12.92
-            } else {
-                ((c + 0.055) / 1.055).powf(2.4)
-            }
-        });
+        let linear = linear(code);
         let dot = |row: [f64; 3], of: [f64; 3]| row[0] * of[0] + row[1] * of[1] + row[2] * of[2];
         let rgb = matrix.map(|row| dot(row, linear).clamp(0.0, 1.0));
         let f = |t: f64| match t > 216.0 / 24_389.0 {
