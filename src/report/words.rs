@@ -3,6 +3,7 @@
 use super::gathered::and_more;
 use super::text::{count, fixed};
 use super::view::{Action, FleetRow, FleetView};
+use crate::records::DAYS_PER_YEAR;
 use crate::words::agreeing;
 
 /// The heading of a run.
@@ -188,7 +189,10 @@ pub(crate) fn intervals(view: &FleetView) -> String {
 /// Calibrations a year by the intervals in use and by the decided ones, over the histories
 /// whose interval was decided.
 fn calibrations_a_year(view: &FleetView) -> (f64, f64) {
-    let a_year = |days: Option<f64>| days.map(|days| 365.25 / days).filter(|n| n.is_finite());
+    let a_year = |days: Option<f64>| {
+        days.map(|days| DAYS_PER_YEAR / days)
+            .filter(|n| n.is_finite())
+    };
     view.rows
         .iter()
         .filter(|row| !row.action.needs_person())

@@ -6,6 +6,7 @@ session, to be judged. 0.5 mK of noise, 0.1 mΩ of resolution. Invented, like th
 
 use super::DemoFile;
 use super::figures::decimal;
+use crate::records::DAYS_PER_YEAR;
 use crate::simulate::stream;
 use crate::words::date;
 use rand_distr::{Distribution, StandardNormal};
@@ -59,7 +60,7 @@ fn session(number: u32, seed: u64) -> String {
     let slush = SLUSH_MK * normal();
     let mut rows = String::new();
     for (place, (name, ohm, rise)) in (0..).zip(PROBES) {
-        let change = rise * (day - FIRST_DAY) / 365.25;
+        let change = rise * (day - FIRST_DAY) / DAYS_PER_YEAR;
         for reading in 0..READINGS {
             let mk = change + HEAD_MK + slush + NOISE_MK * normal();
             let resistance = ohm * (1.0 + SLOPE * 1e-3 * mk);

@@ -14,6 +14,7 @@ pub(super) use members::register_rows;
 use super::DemoFile;
 use super::figures::decimal;
 use super::laboratory::LABORATORY;
+use crate::records::DAYS_PER_YEAR;
 use crate::simulate::stream;
 use crate::thermometry::Thermometers;
 use crate::words::date;
@@ -65,7 +66,7 @@ S-24,TH-103,2026-06-01T12:02:00,,0.2548,,,,,,,1,,,,C-1,,,,,,resistor not noted\n
 /// Change of a thermometer from the value in use, mK.
 fn change_mk(index: usize, session: u32, random: &mut Pcg64Mcg) -> f64 {
     const WANDER_MK: f64 = 0.02;
-    let years = f64::from(session - 1) * STEP_DAYS / 365.25;
+    let years = f64::from(session - 1) * STEP_DAYS / DAYS_PER_YEAR;
     let strain = match (index, session) {
         (3, 14) => 1.8,
         (3, 15..) => 0.15,
