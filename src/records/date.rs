@@ -9,6 +9,7 @@ mod date_words;
 mod era;
 mod figures;
 mod months;
+pub(crate) mod parts;
 pub(crate) mod period;
 pub(crate) mod serial;
 pub(crate) mod time_of_day;

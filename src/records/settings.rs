@@ -58,6 +58,8 @@ table_settings! {
         date_cell: String = String::new(),
         /// Format of the day that the name of each file states where its rows state none, such as "first day of %Y-%m" for 2026-03_checks.csv; empty: names of files state none.
         date_in_file_name: String = String::new() => UsableDateFormat,
+        /// Headers of the columns of the year, the month and the day of a check, in this order, such as ["Year", "Month", "Day"], where no column states its date; the year has four digits, the month a number or a name.
+        date_from: Vec<String> = Vec::new(),
         /// Header of the column that states the time of day where that of the date states the day alone, such as "Uhrzeit": checks of one day follow each other by it.
         time_in: String = String::new(),
         /// Headers of the columns that tell the points of an instrument apart, such as ["Function", "Nominal"], where no column point does.
@@ -141,6 +143,9 @@ table_settings! {
     }
 }
 
+/// Year, month and day.
+const PARTS_OF_DATE: usize = 3;
+
 /// Rows and names are numbered with 32 bits; a larger file could have more of them.
 const MOST_MB: f64 = 4_294.0;
 
@@ -171,6 +176,10 @@ fn problems_together(checks: &ChecksSettings) -> Vec<SettingError> {
     if checks.instrument_from == InstrumentFrom::Cell && checks.instrument_cell.trim().is_empty() {
         let words = "instrument_from = \"cell\" needs the label of the cell, as in instrument_cell = \"Serial no.\"";
         errors.push(SettingError::new("checks", "instrument_cell", words));
+    }
+    if !checks.date_from.is_empty() && checks.date_from.len() != PARTS_OF_DATE {
+        let words = "expected the headers of three columns: year, month and day, as in date_from = [\"Year\", \"Month\", \"Day\"]";
+        errors.push(SettingError::new("checks", "date_from", words));
     }
     if !checks.set_points.is_empty() && checks.point_from.is_empty() {
         let words = "the numbers that are taken for set points stand in a column that point_from names: state it beside it";

@@ -85,6 +85,11 @@ pub(crate) fn time_words(name: &str) -> &'static [String] {
     of("times", name)
 }
 
+/// Headers of a part of a date, by its name: `year`, `month`, `day`.
+pub(crate) fn date_part_words(name: &str) -> &'static [String] {
+    of("date_parts", name)
+}
+
 /// Words for a column that are whole headers, since beside others they mean something else.
 pub(crate) fn words_alone(column: Column) -> &'static [String] {
     of("alone", column.name())
@@ -222,7 +227,7 @@ mod tests {
             );
         }
         assert_eq!(words["columns"].len(), Column::ALL.len());
-        assert_eq!(words.len(), 11);
+        assert_eq!(words.len(), 12);
         let of_headers = words.iter().filter(|(part, _)| *part != "parts");
         for (list, words) in of_headers.flat_map(|(_, lists)| lists) {
             assert!(!words.is_empty(), "{list}");

@@ -185,6 +185,26 @@ impl Number {
         })
     }
 
+    /// `self × other`, exact in decimal and rounded once where all three are short decimals.
+    pub(crate) fn times(self, other: Number) -> Number {
+        let exact = || self.decimal()?.times(other.decimal()?);
+        exact().map_or_else(
+            || Number {
+                value: self.value * other.value,
+                digits: Digits::Written(None),
+            },
+            Number::from,
+        )
+    }
+
+    /// The number without its sign.
+    pub(crate) fn size(self) -> Number {
+        match self.value < 0.0 {
+            true => self.negated(),
+            false => self,
+        }
+    }
+
     /// `self − other`, exact in decimal and rounded once where both are short decimals.
     pub(crate) fn minus(self, other: Number) -> f64 {
         let exact = match (self.decimal(), other.decimal()) {

@@ -42,6 +42,8 @@ pub(crate) struct Shape {
     pub left_rows: Option<(usize, Vec<String>)>,
     /// Where rows may say that they do not count.
     pub void: VoidBy,
+    /// The places in the file of the columns of the year, the month and the day; empty where a column of dates is.
+    pub date_from: Vec<usize>,
     /// The place in the file of the column that states times of day.
     pub time: Option<usize>,
     /// Places of columns of remarks that are not read, where no column of events is.
@@ -89,6 +91,10 @@ impl Shape {
                 (place, words.map(|word| plain(word)).collect())
             }),
             void: VoidBy::of(matched, &settings.void_rows_by, &settings.void_rows_are),
+            date_from: match matched.place(Column::Date) {
+                Some(_) => Vec::new(),
+                None => places_of(&matched.headers, &settings.date_from).collect(),
+            },
             time: place_of(&matched.headers, &settings.time_in),
             remarks: match (&settings.columns.event, header(Column::Event)) {
                 (OwnHeader::Off, _) | (_, Some(_)) => Vec::new(),

@@ -2,16 +2,20 @@
 
 pub(crate) mod day_above;
 pub(crate) mod length_of_time;
+pub(crate) mod order;
 pub(crate) mod other_date;
+pub(crate) mod parts;
 
-use super::doubt::{Answer, DAY_OR_MONTH, Doubt};
+use super::doubt::{Answer, Doubt};
+use super::sample::Sample;
 use crate::records::date::serial::System;
 use crate::records::date::whole_period::{Dayless, EndDay, dayless};
 use crate::records::date::{DateFormat, iso};
+use order::{Reading, YEAR_FIRST_BY_DOTS, either, may_be, orders};
 use std::sync::LazyLock;
 
 /// Formats of days that are tried, ISO (empty) first.
-pub(crate) const FORMATS: [&str; 26] = [
+pub(crate) const FORMATS: [&str; 30] = [
     "",
     "%d.%m.%Y",
     "%d/%m/%Y",
@@ -36,6 +40,10 @@ pub(crate) const FORMATS: [&str; 26] = [
     "%m/%d/%y",
     "%d-%m-%y",
     "%m-%d-%y",
+    "%y/%m/%d",
+    "%y-%m-%d",
+    "%y.%m.%d.",
+    YEAR_FIRST_BY_DOTS,
     "%d-%b-%y",
     "%d %b %y",
 ];
@@ -101,11 +109,39 @@ pub(crate) fn looks_like_date(text: &str) -> bool {
     may_be_date(text) && ALL.iter().any(reads)
 }
 
-/// The format of the dates among `values`; `None` where they are no dates.
-pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<FoundFormat> {
-    let values: Vec<&str> = values.collect();
+/// A column as its dates are looked at.
+pub(crate) struct Headed<'v> {
+    pub header: &'v str,
+    /// The cells that are not blank.
+    pub values: Vec<&'v str>,
+    /// The latest day that a date of it may have, days since 1970-01-01.
+    pub latest: f64,
+}
+
+impl<'v> Headed<'v> {
+    /// The column of a sample, none of whose dates lies in the future.
+    pub(crate) fn past(sample: &'v Sample, clock: Clock) -> Self {
+        Headed {
+            latest: clock.today,
+            ..Headed::ahead(sample)
+        }
+    }
+
+    /// The column of a sample, whose dates may lie in the future.
+    pub(crate) fn ahead(sample: &'v Sample) -> Self {
+        Headed {
+            header: &sample.header,
+            values: sample.values().collect(),
+            latest: f64::INFINITY,
+        }
+    }
+}
+
+/// The format of the dates of a column; `None` where they are no dates.
+pub(crate) fn date_format(column: &Headed<'_>) -> Option<FoundFormat> {
+    let values = &column.values;
     let [iso, ..] = FORMATS;
-    if !values.is_empty() && read(&values, iso).len() == values.len() {
+    if !values.is_empty() && read(values, iso).len() == values.len() {
         return Some(FoundFormat {
             format: iso.to_string(),
             why: evidence(iso, values.len()),
@@ -115,37 +151,41 @@ pub(crate) fn date_format<'a>(values: impl Iterator<Item = &'a str>) -> Option<F
     if !values.iter().take(FIRST).any(|text| may_be_date(text)) {
         return None;
     }
-    // A format that reads none of the first values reads no column of dates.
-    let reads_some = |format: &&String| {
-        let format = DateFormat::from_setting(format);
-        values
-            .iter()
-            .take(FIRST)
-            .any(|text| plausible(format.parse_own(text)))
-    };
-    let formats: Vec<&String> = ALL.iter().filter(reads_some).collect();
-    let reads: Vec<Vec<f64>> = formats.iter().map(|format| read(&values, format)).collect();
-    let best = reads.iter().map(Vec::len).max().unwrap_or(0);
+    let readings = best_readings(column);
+    let best = readings.first().map_or(0, |reading| reading.days.len());
     if best == 0 || (best as f64) < ENOUGH * values.len() as f64 {
         return None;
     }
-    let candidates: Vec<usize> = (0..formats.len())
-        .filter(|&i| reads[i].len() == best)
-        .collect();
-    let first = candidates[0];
-    let mirrored = candidates
-        .iter()
-        .copied()
-        .find(|&i| mirror(formats[first]) == *formats[i] && i != first);
-    let (chosen, why, doubt) = match mirrored {
-        None => (first, evidence(formats[first], values.len()), None),
-        Some(other) => either((first, other), &formats, &reads, values.iter().copied()),
+    let orders = orders(&readings, column);
+    let (chosen, why, doubt) = match orders[..] {
+        [] => return None,
+        [only] => (only, evidence(only.format, values.len()), None),
+        _ => either(&orders, column)?,
     };
     Some(FoundFormat {
-        format: formats[chosen].clone(),
+        format: chosen.format.to_string(),
         why,
         doubt,
     })
+}
+
+/// The formats that read the most dates, in the order in which they are tried.
+fn best_readings(column: &Headed<'_>) -> Vec<Reading<'static>> {
+    // A format that reads none of the first values reads no column of dates.
+    let reads_some = |format: &&String| {
+        let format = DateFormat::from_setting(format);
+        let mut first = column.values.iter().take(FIRST);
+        first.any(|text| plausible(format.parse_own(text)))
+    };
+    let formats = ALL.iter().filter(|format| may_be(format, column.header));
+    let reading = |format: &'static String| Reading {
+        format,
+        days: read(&column.values, format),
+    };
+    let mut readings: Vec<Reading<'static>> = formats.filter(reads_some).map(reading).collect();
+    let best = readings.iter().map(|reading| reading.days.len()).max();
+    readings.retain(|reading| Some(reading.days.len()) == best);
+    readings
 }
 
 /// What tells a spreadsheet's numbers of days from other numbers.
@@ -159,13 +199,10 @@ pub(crate) struct Clock {
 
 /// The dates of a column that is headed as one: as [`date_format`], or a spreadsheet's numbers of
 /// days, alone or beside dates.
-pub(crate) fn headed_as_date<'a>(
-    values: impl Iterator<Item = &'a str>,
-    clock: Clock,
-) -> Option<FoundFormat> {
-    let values: Vec<&str> = values.collect();
-    let usual = date_format(values.iter().copied()).or_else(|| periods(&values));
-    let by = |format: &str| read(&values, format);
+pub(crate) fn headed_as_date(column: &Headed<'_>, clock: Clock) -> Option<FoundFormat> {
+    let values = &column.values;
+    let usual = date_format(column).or_else(|| periods(values));
+    let by = |format: &str| read(values, format);
     let known = usual.as_ref().map_or(0, |found| by(&found.format).len());
     let both = System::ALL.map(|system| (system, by(system.name())));
     let count = both[0].1.len();
@@ -257,20 +294,13 @@ fn plausible(date: Option<f64>) -> bool {
     date.is_some_and(|day| PLAUSIBLE.contains(&day))
 }
 
-/// The same format with day and month exchanged.
-fn mirror(format: &str) -> String {
-    format
-        .replace("%d", "%_")
-        .replace("%m", "%d")
-        .replace("%_", "%m")
-}
-
 fn evidence(format: &str, count: usize) -> String {
     if format.is_empty() {
         return "ISO 8601 (year-month-day)".to_string();
     }
     let day_first = format.starts_with("%d");
-    let numeric = format.contains("%m") && !format.starts_with("%Y");
+    let year_first = format.starts_with("%Y") || format.starts_with("%y");
+    let numeric = format.contains("%m") && !year_first;
     match (numeric, day_first) {
         (true, true) => {
             format!("{format}: day first, since some first numbers exceed 12 ({count} dates)")
@@ -280,56 +310,4 @@ fn evidence(format: &str, count: usize) -> String {
         }
         _ => format!("{format} ({count} dates)"),
     }
-}
-
-/// No number exceeds 12: the order of the rows decides, and the doubt is told.
-fn either<'a>(
-    (first, other): (usize, usize),
-    formats: &[&String],
-    reads: &[Vec<f64>],
-    mut values: impl Iterator<Item = &'a str>,
-) -> (usize, String, Option<Doubt>) {
-    let rising = |i: usize| reads[i].windows(2).filter(|w| w[0] <= w[1]).count();
-    let (a, b) = (rising(first), rising(other));
-    let (chosen, rejected) = if b > a {
-        (other, first)
-    } else {
-        (first, other)
-    };
-    let by_order = if a == b {
-        "no row decides, so the usual reading of most countries is taken".to_string()
-    } else {
-        format!(
-            "in that reading {} of {} steps from row to row go forward in time, in the other {}",
-            a.max(b),
-            reads[first].len().saturating_sub(1),
-            a.min(b)
-        )
-    };
-    let why = format!("{}: {by_order}", formats[chosen]);
-    let words = format!(
-        "No date has a day above 12, so day and month could be exchanged: date_format = \"{}\" is taken, not \"{}\".",
-        formats[chosen], formats[rejected]
-    );
-    // The first whose day and month differ shows what it is about.
-    let days =
-        |text: &str| [chosen, rejected].map(|i| DateFormat::from_setting(formats[i]).parse(text));
-    let telling = values.find_map(|text| match days(text) {
-        [Some(a), Some(b)] if a != b => Some((text, [iso(a), iso(b)])),
-        _ => None,
-    });
-    // Where every day is its month, both readings are one.
-    let doubt = telling.map(|(text, [a, b])| {
-        let choice = |day: String, i: usize| {
-            let words = format!("{text} is {day} (date_format = \"{}\")", formats[i]);
-            (words, Answer::Dates(formats[i].clone()))
-        };
-        let (first, second) = (choice(a, chosen), choice(b, rejected));
-        Doubt::new(DAY_OR_MONTH, words)
-            .of_form()
-            .settled_by("date_format")
-            .or(first.0, first.1)
-            .or(second.0, second.1)
-    });
-    (chosen, why, doubt)
 }

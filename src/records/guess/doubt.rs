@@ -234,5 +234,8 @@ pub(crate) const FILL_DOWN: &str = "fill_down";
 /// The setting that names the cell above a table which names its instrument.
 pub(crate) const INSTRUMENT_CELL: &str = "instrument_cell";
 
+/// The setting that names the columns of the year, the month and the day of each check.
+pub(crate) const DATE_FROM: &str = "date_from";
+
 /// The setting that names the cell above a table which states the day of its checks.
 pub(crate) const DATE_CELL: &str = "date_cell";

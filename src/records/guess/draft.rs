@@ -2,7 +2,9 @@
 
 mod forms;
 
-use super::doubt::{Answer, DATE_CELL, Doubt, EVENTS_IN_REMARKS, FILE_NOT_READ, INSTRUMENT_FROM};
+use super::doubt::{
+    Answer, DATE_CELL, DATE_FROM, Doubt, EVENTS_IN_REMARKS, FILE_NOT_READ, INSTRUMENT_FROM,
+};
 use super::said::event_words::EventWords;
 use super::sample::Sample;
 use super::stated::Stated;
@@ -107,6 +109,12 @@ impl Guess {
 
     pub(crate) fn reads(&self, column: Column) -> bool {
         self.header(column).is_some()
+    }
+
+    /// True where the days of the checks stand in a cell above the table or in the parts of several columns.
+    pub(crate) fn dates_stand_elsewhere(&self) -> bool {
+        let stated = |key| self.to_state.get(key).is_some();
+        stated(DATE_CELL) || stated(DATE_FROM)
     }
 
     /// True where it has the doubt `name`.
@@ -267,7 +275,7 @@ impl Guess {
         let mut missing: Vec<Column> = [Column::Instrument, Column::Date]
             .into_iter()
             .filter(|c| !(has(*c) || named && *c == Column::Instrument))
-            .filter(|c| *c != Column::Date || self.to_state.get(DATE_CELL).is_none())
+            .filter(|c| *c != Column::Date || !self.dates_stand_elsewhere())
             .collect();
         if !has(Column::AsFound) && !has(Column::InTolerance) {
             missing.push(Column::AsFound);

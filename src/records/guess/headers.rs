@@ -93,7 +93,7 @@ fn named(headers: &[String], column: Column) -> Option<usize> {
 
 /// True where `word` stands among the words of a folded header; writing that sets no blanks
 /// between words is looked through.
-fn holds(header: &str, word: &str) -> bool {
+pub(super) fn holds(header: &str, word: &str) -> bool {
     let whole = |(at, found): (usize, &str)| {
         let (before, after) = (&header[..at], &header[at + found.len()..]);
         let ends = |text: &str, end: bool| text.is_empty() || end;

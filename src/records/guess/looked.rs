@@ -97,7 +97,7 @@ impl Looked {
         if let Some((cell, unit)) = &self.unit {
             about_unit_above(&mut guess, cell, unit);
         }
-        about_day_above(&self.days, &mut guess);
+        about_day_above(&self.days, clock.today, &mut guess);
         if let Some(turned) = &self.turned {
             about_turned(&mut guess, turned);
         }

@@ -9,7 +9,8 @@ use crate::records::guess::apart::levels::about_levels;
 use crate::records::guess::apart::told_apart::about_told_apart;
 use crate::records::guess::columns::columns;
 use crate::records::guess::dates::other_date::{about_other_date, about_unread_dates};
-use crate::records::guess::dates::{Clock, date_format, headed_as_date};
+use crate::records::guess::dates::parts::DateParts;
+use crate::records::guess::dates::{Clock, Headed, date_format, headed_as_date};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::headers::{headed, is_alone};
@@ -50,15 +51,30 @@ pub(super) fn from_samples(
     clock: Clock,
     notes: Vec<String>,
 ) -> Guess {
+    let Some(parts) = DateParts::of(samples) else {
+        return of_columns(samples, form, clock, notes);
+    };
+    let mut guess = of_columns(&parts.joined(samples), form, clock, notes);
+    parts.state(samples, &mut guess);
+    guess
+}
+
+fn of_columns(
+    samples: &[Sample],
+    form: (Delimiter, Encoding),
+    clock: Clock,
+    notes: Vec<String>,
+) -> Guess {
     let mut guess = Guess::blank(form, notes);
     decimal_mark(samples, &mut guess);
     let dates = samples
         .par_iter()
         .map(|s| {
             let named = |c: &Column| headed(&s.header, *c) || is_alone(&s.header, *c);
-            match [Column::Date, Column::NextDue].iter().any(named) {
-                true => headed_as_date(s.values(), clock),
-                false => date_format(s.values()),
+            match (named(&Column::Date), named(&Column::NextDue)) {
+                (true, false) => headed_as_date(&Headed::past(s, clock), clock),
+                (_, true) => headed_as_date(&Headed::ahead(s), clock),
+                (false, false) => date_format(&Headed::past(s, clock)),
             }
         })
         .collect::<Vec<_>>();

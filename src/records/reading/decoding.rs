@@ -1,14 +1,23 @@
 /*! The text that a file's bytes stand for: no binary junk, one encoding. */
 
+use super::digits::in_own_digits;
 use crate::records::LoadError;
 use crate::records::encoding::Encoding;
 use std::borrow::Cow;
 
-/// The text of `bytes` without its byte order mark.
+/// The text of `bytes` without its byte order mark, its numbers and dates in the digits 0 to 9.
 ///
 /// # Errors
 /// Binary content, or bytes that are not of the encoding: with line, byte and mend.
 pub(crate) fn decode<'a>(
+    bytes: &'a [u8],
+    encoding: Encoding,
+    shown: &str,
+) -> Result<Cow<'a, str>, LoadError> {
+    as_written(bytes, encoding, shown).map(in_own_digits)
+}
+
+fn as_written<'a>(
     bytes: &'a [u8],
     encoding: Encoding,
     shown: &str,

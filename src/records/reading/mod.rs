@@ -4,6 +4,7 @@ pub(crate) mod aside;
 pub(crate) mod columnar;
 pub(crate) mod csv;
 pub(crate) mod decoding;
+pub(crate) mod digits;
 pub(crate) mod files;
 pub(crate) mod fill_down;
 pub(crate) mod guarded;

@@ -132,19 +132,20 @@ pub(crate) fn limits(text: &str, ground: &Ground<'_>) -> Result<(f64, f64), NoLi
             },
             ..*ground
         };
-        let (lower, upper) = (both.term(lower)?, both.term(upper)?);
+        let (lower, upper) = (both.term(lower)?.value, both.term(upper)?.value);
         return match lower < upper {
             true => Ok((lower, upper)),
             false => Err(NoLimits::Order(lower, upper)),
         };
     }
     let half = match is_bare(text) {
-        true => ground.not_negative(text)?,
+        true => ground.not_negative(text)?.value,
         false => {
-            let mut terms = terms(unmarked(text)).into_iter();
-            terms.try_fold(0.0, |sum, term| {
-                ground.not_negative(term).map(|term| sum + term)
-            })?
+            let terms = terms(unmarked(text)).into_iter();
+            let terms = terms.map(|term| ground.not_negative(term));
+            // As decimals: 0.00035 and 0.00005 are 0.0004, which a reading of 0.0004 keeps.
+            let sum = terms.reduce(|sum, term| Ok(sum?.plus(term?)));
+            sum.ok_or(NoLimits::NoTolerance)??.value
         }
     };
     match half > 0.0 {
@@ -263,30 +264,22 @@ impl Ground<'_> {
     }
 
     /// So many steps of the display.
-    fn digits(&self, number: Number, text: &str) -> Result<f64, NoLimits> {
-        /// Most steps that are summed as decimals.
-        const MOST: f64 = 1_000.0;
-        let step = self
-            .step
-            .ok_or_else(|| NoLimits::DigitsOfWhat(text.trim().to_string()))?;
-        let steps = number.value;
-        if steps.fract() != 0.0 || !(1.0..=MOST).contains(&steps) {
-            return Ok(steps * step.value);
-        }
-        let sum = (1..steps as u32).fold(step, |sum, _| sum.plus(step));
-        Ok(sum.value)
+    fn digits(&self, number: Number, text: &str) -> Result<Number, NoLimits> {
+        let step = self.step;
+        let step = step.ok_or_else(|| NoLimits::DigitsOfWhat(text.trim().to_string()))?;
+        Ok(number.times(step))
     }
 
     /// One term that allows something on both sides.
-    fn not_negative(&self, text: &str) -> Result<f64, NoLimits> {
+    fn not_negative(&self, text: &str) -> Result<Number, NoLimits> {
         match self.term(text)? {
-            term if term < 0.0 => Err(NoLimits::Negative),
+            term if term.value < 0.0 => Err(NoLimits::Negative),
             term => Ok(term),
         }
     }
 
     /// One term in the row's unit.
-    fn term(&self, text: &str) -> Result<f64, NoLimits> {
+    fn term(&self, text: &str) -> Result<Number, NoLimits> {
         let cell = written(text.trim(), self.marks).map_err(NoLimits::Number)?;
         if cell.form != Form::Plain {
             return Err(NoLimits::NoTolerance);
@@ -297,7 +290,7 @@ impl Ground<'_> {
         };
         // Errors in "% FS" have limits in "% FS".
         if same_unit(unit, &self.target.unit) || self.target.is_difference(unit) {
-            return Ok(cell.number.value);
+            return Ok(cell.number);
         }
         if DIGITS.contains(&plain(unit).as_str()) {
             return self.digits(cell.number, text);
@@ -325,8 +318,7 @@ impl Ground<'_> {
                 return Err(NoLimits::PerCentOfWhat);
             }
         };
-        let number = self.target.turned(cell.number, unit, whole)?;
-        Ok(number.value)
+        Ok(self.target.turned(cell.number, unit, whole)?)
     }
 }
 
@@ -373,6 +365,8 @@ mod tests {
             ("±(0.5 % rdg + 2 V)", (-3.0, 3.0)),
             ("50 ppm + 0.01", (-0.02, 0.02)),
             ("0.5 % rdg + 2 digits", (-1.2, 1.2)),
+            // As doubles 0.14 and 0.7 are 0.8400000000000001, and 0.0007 · 200 is 0.13999999999999999.
+            ("0.07 % rdg + 0.07 % FS", (-0.84, 0.84)),
             ("±(3 dgt.)", (-0.3, 0.3)),
             ("0.90 - 1.10", (0.9, 1.1)),
             ("[0.90; 1.10]", (0.9, 1.1)),

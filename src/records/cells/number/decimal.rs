@@ -42,6 +42,18 @@ impl Decimal {
         i128::from(self.mantissa).checked_mul(10i128.pow(scale - self.scale))
     }
 
+    /// The product; `None` where it has too many digits.
+    pub(super) fn times(self, other: Decimal) -> Option<Decimal> {
+        let mut product = i128::from(self.mantissa) * i128::from(other.mantissa);
+        let mut scale = self.scale + other.scale;
+        while scale > 0 && product % 10 == 0 {
+            (product, scale) = (product / 10, scale - 1);
+        }
+        let known = (scale as usize) < POWERS.len() && product.abs() <= EXACT_INTEGERS;
+        let mantissa = i64::try_from(product).ok().filter(|_| known)?;
+        Some(Decimal { mantissa, scale })
+    }
+
     pub(super) fn minus(self, other: Decimal) -> Option<f64> {
         let scale = self.scale.max(other.scale);
         let difference = self.lifted(scale)? - other.lifted(scale)?;

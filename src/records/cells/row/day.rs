@@ -5,6 +5,7 @@ use crate::records::cells::column::Column;
 use crate::records::cells::field::Field;
 use crate::records::date;
 use crate::records::date::DateFormat;
+use crate::records::date::parts::day_of_parts;
 use crate::records::date::serial::System;
 use crate::records::date::time_of_day::time_of_day;
 use crate::records::date::whole_period::{EndDay, dayless};
@@ -13,10 +14,11 @@ impl Rules<'_> {
     /// The day of a row, which is none after the as-of date.
     pub(super) fn date(&self, fields: &Fields<'_>) -> Result<f64, Problem> {
         let field = fields[Column::Date];
-        let date = match (field.is_blank(), self.date) {
-            (true, None) => return Err(Problem::new(Column::Date, "no date")),
-            (true, Some(above)) => Some(above),
-            (false, _) => field.date(&self.dates),
+        let date = match (field.is_blank(), fields.date_parts, self.date) {
+            (true, Some(parts), _) => Some(from_parts(parts)?),
+            (true, None, None) => return Err(Problem::new(Column::Date, "no date")),
+            (true, None, Some(above)) => Some(above),
+            (false, ..) => field.date(&self.dates),
         };
         let Some(date) = date else {
             return Err(Problem::new(
@@ -55,6 +57,21 @@ impl Rules<'_> {
         }
         Ok(date.floor() + time)
     }
+}
+
+/// The day that year, month and day of a row make.
+fn from_parts(parts: [Field<'_>; 3]) -> Result<f64, Problem> {
+    let texts = parts.map(Field::text);
+    let [year, month, day] = [&texts[0], &texts[1], &texts[2]].map(|text| text.trim());
+    if [year, month, day].iter().all(|part| part.is_empty()) {
+        return Err(Problem::new(Column::Date, "no date"));
+    }
+    day_of_parts([year, month, day]).ok_or_else(|| {
+        let reason = format!(
+            "year \"{year}\", month \"{month}\" and day \"{day}\" (date_from) are no date: a year of four digits, a month by its number or name, and a day of it"
+        );
+        Problem::new(Column::Date, reason)
+    })
 }
 
 fn unreadable_date(field: Field<'_>, format: &DateFormat) -> String {

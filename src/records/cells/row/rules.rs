@@ -25,6 +25,8 @@ pub(crate) struct Fields<'a> {
     pub is_left: bool,
     /// What the column says by which rows may not count, where the settings name one.
     pub void: Field<'a>,
+    /// Year, month and day, where columns of their own state them.
+    pub date_parts: Option<[Field<'a>; 3]>,
     /// The time of day, where a column of its own states it.
     pub time: Field<'a>,
 }
@@ -68,6 +70,10 @@ impl<'a> Fields<'a> {
             off_point: false,
             is_left: shape.is_left(|place| (places.text)(place).text()),
             void: stated(shape.void.place()),
+            date_parts: match shape.date_from[..] {
+                [year, month, day] => Some([year, month, day].map(|place| stated(Some(place)))),
+                _ => None,
+            },
             time: stated(shape.time),
         };
         if let Some((point, is_near)) = point {

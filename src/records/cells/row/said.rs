@@ -170,12 +170,18 @@ fn phrases(text: &str) -> Vec<(&str, Option<Meaning>)> {
     found
 }
 
-/// Yes or no, where that is the whole text.
+/// Yes or no, where that is the whole text, in one language or in two that agree: "Oui / Yes".
 pub(crate) fn answer(text: &str) -> Option<bool> {
-    match MEANINGS.get(&plain(text)) {
+    let known = |text: &str| match MEANINGS.get(&plain(text)) {
         Some(Meaning::Answer(answer)) => Some(*answer),
         _ => None,
-    }
+    };
+    known(text).or_else(|| {
+        // Of single letters and numbers, "N/N" and "1/1" are something else.
+        let word = |text: &str| known(text).filter(|_| plain(text).chars().count() > 1);
+        let (first, second) = text.split_once('/')?;
+        word(first).filter(|answer| word(second) == Some(*answer))
+    })
 }
 
 /// Outcome and event of a field of outcomes; `None` where a word is unknown or two contradict.

@@ -103,8 +103,9 @@ impl<'f> Target<'f> {
         };
         if self.is_part(unit) {
             let whole = whole.map_err(|whole| NoUnit::PartOf(unit.to_string(), whole))?;
-            let part = number.scaled(from.power).value * whole.value.abs();
-            return Number::from_double(part).ok_or(NoUnit::NotFinite);
+            let part = number.scaled(from.power).times(whole.size());
+            let finite = part.value.is_finite();
+            return finite.then_some(part).ok_or(NoUnit::NotFinite);
         }
         let into = Unit::parse(&self.unit).and_then(|unit| from.power_to(unit));
         match into {

@@ -1,6 +1,6 @@
 /*! The columns of a table beside the checks, as they are found by their headers and cells. */
 
-use super::super::dates::{Clock, date_format, headed_as_date};
+use super::super::dates::{Clock, Headed, date_format, headed_as_date};
 use super::super::draft::Guess;
 use super::super::headers::Headers;
 use super::super::sample::{Sample, is_number};
@@ -82,11 +82,11 @@ impl<'a> Look<'a> {
 
     pub(super) fn fits(&self, name: &str, sample: &Sample) -> bool {
         let marks = self.checks.marks();
-        let is_date = || date_format(sample.values()).is_some();
+        let is_date = || date_format(&Headed::ahead(sample)).is_some();
         let numbers = || sample.mostly(|v| is_number(v, marks));
         match name {
             "last_calibration" | "next_due" | "until" | "control_from" | "other_dates"
-            | "issued" => headed_as_date(sample.values(), self.clock).is_some(),
+            | "issued" => headed_as_date(&Headed::ahead(sample), self.clock).is_some(),
             "control_chart" => sample.mostly(|v| About::of(v).is_some()),
             "interval_days"
             | "cap_days"

@@ -1,7 +1,7 @@
 /*! How a table beside the checks states dates and lengths of time. */
 
-use super::super::dates::headed_as_date;
 use super::super::dates::length_of_time::{INTERVAL_IN, UnitOfTime, unit_of_time};
+use super::super::dates::{Headed, headed_as_date};
 use super::super::doubt::{Answer, Doubt};
 use super::super::said::own_facts::{about_months, other_format};
 use super::super::sample::Sample;
@@ -15,9 +15,16 @@ impl Look<'_> {
     /// The format of the dates: that of the first column of them, empty where none has one of its own.
     pub(super) fn dates(&self, beside: &mut Beside, found: &Found<'_>) -> String {
         let named = ["date", "last_calibration", "next_due", "until"];
-        let mut places = named.iter().filter_map(|name| found.place(name));
-        let format =
-            places.find_map(|place| headed_as_date(self.samples[place].values(), self.clock));
+        let mut places = named
+            .iter()
+            .filter_map(|name| Some((*name, &self.samples[found.place(name)?])));
+        let format = places.find_map(|(name, sample)| {
+            let column = match name {
+                "next_due" | "until" => Headed::ahead(sample),
+                _ => Headed::past(sample, self.clock),
+            };
+            headed_as_date(&column, self.clock)
+        });
         let Some(format) = format else {
             return String::new();
         };
@@ -32,7 +39,7 @@ impl Look<'_> {
         beside.doubts.extend(doubt);
         let due = found.place("next_due").map(|place| &self.samples[place]);
         let other = due.and_then(|due| {
-            let own = headed_as_date(due.values(), self.clock)?;
+            let own = headed_as_date(&Headed::ahead(due), self.clock)?;
             other_format(due, &own, &format.format)
         });
         if let Some(other) = other {

@@ -8,12 +8,12 @@ use crate::records::guess::dates::FoundFormat;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::guess::headers::{
-    Headers, counted, headed, is_most_allowed, is_share_of_limit, other_quantity,
+    Headers, counted, folded, headed, holds, is_most_allowed, is_share_of_limit, other_quantity,
 };
 use crate::records::guess::said::own_facts::{groups_items, is_named};
 use crate::records::guess::sample::Sample;
 use crate::records::guess::values::units::measures_another;
-use crate::records::words::speaks_of;
+use crate::records::words::{speaks_of, words};
 
 /// Columns with the more telling words come first: "reference value" is taken before
 /// anything that is only a "value".
@@ -205,11 +205,11 @@ impl Columns<'_> {
         };
         let expanded = column == Column::UAssigned && sample.header.contains('U');
         // "U k 2" is an uncertainty, and "k" alone its factor.
-        let whole = matches!(
-            column,
-            Column::CoverageFactor | Column::Group | Column::IntervalDays
-        );
-        let in_part = whole && !is_named(&sample.header, column);
+        let whole = matches!(column, Column::Group | Column::IntervalDays);
+        let in_part = match column {
+            Column::CoverageFactor => !names_factor(&sample.header),
+            _ => whole && !is_named(&sample.header, column),
+        };
         let items = guess.sample(self.samples, Column::Instrument);
         let grouped = || items.is_some_and(|items| groups_items(sample, items));
         !expanded
@@ -229,6 +229,19 @@ fn beside_readings(column: Column) -> Option<Column> {
         Column::NextDue => Some(Column::Date),
         _ => None,
     }
+}
+
+/// True where a header names a coverage factor, and no uncertainty that is expanded by one: `Coverage factor k`,
+/// `k (95 %)`, and not `U k=2`.
+fn names_factor(header: &str) -> bool {
+    let of_uncertainty = || headed(header, Column::U) || speaks_of(header, "uncertain");
+    let own = folded(header);
+    // A lone k may stand for much.
+    let mut telling = words(Column::CoverageFactor)
+        .iter()
+        .filter(|word| word.chars().count() > 1);
+    is_named(header, Column::CoverageFactor)
+        || telling.any(|word| holds(&own, word)) && !of_uncertainty()
 }
 
 /// True where a limit is a per cent, which may be one of the range.

@@ -1,18 +1,23 @@
 /*! The day that a cell above a table states for all of its checks, as certificates do. */
 
-use super::date_format;
+use super::{Headed, date_format};
 use crate::records::cells::column::Column;
 use crate::records::guess::doubt::{Answer, DATE_CELL, Doubt};
 use crate::records::guess::draft::Guess;
 
 /// Takes the day of a cell above the table where no column has dates, and asks which cell states it: the day of
 /// the checks, or that of the certificate.
-pub(crate) fn about_day_above(days: &[(String, String)], guess: &mut Guess) {
-    if guess.reads(Column::Date) || !guess.reads(Column::AsFound) {
+pub(crate) fn about_day_above(days: &[(String, String)], today: f64, guess: &mut Guess) {
+    if guess.reads(Column::Date) || guess.dates_stand_elsewhere() || !guess.reads(Column::AsFound) {
         return;
     }
     let dated = days.iter().filter_map(|(label, text)| {
-        let found = date_format(std::iter::once(text.as_str()))?;
+        let cell = Headed {
+            header: label,
+            values: vec![text],
+            latest: today,
+        };
+        let found = date_format(&cell)?;
         Some((label, text, found))
     });
     let dated: Vec<_> = dated.collect();

@@ -4,7 +4,7 @@ use super::{Guess, LEFT_ROWS_ARE};
 use crate::records::cells::column::Column;
 use crate::records::encoding::Encoding;
 use crate::records::guess::doubt::{
-    Answer, DATE_CELL, DAY_OR_MONTH, Doubt, EVENT_WORDS, EVENTS_IN_REMARKS, FILL_DOWN,
+    Answer, DATE_CELL, DATE_FROM, DAY_OR_MONTH, Doubt, EVENT_WORDS, EVENTS_IN_REMARKS, FILL_DOWN,
     INSTRUMENT_CELL,
 };
 
@@ -60,7 +60,7 @@ impl Guess {
             && self.coverage_factor == other.coverage_factor
             && self.unit == other.unit
             && self.delimiter == other.delimiter
-            && [FILL_DOWN, INSTRUMENT_CELL, DATE_CELL]
+            && [FILL_DOWN, INSTRUMENT_CELL, DATE_CELL, DATE_FROM]
                 .iter()
                 .all(|key| self.to_state.get(key) == other.to_state.get(key))
             && self.contradictions(other).next().is_none()
@@ -70,7 +70,13 @@ impl Guess {
     /// Further settings that other columns of the same form contradict. Words for rows as left do not: each
     /// may have its own.
     fn contradictions(&self, other: &Guess) -> impl Iterator<Item = &'static str> {
-        let told = [FILL_DOWN, INSTRUMENT_CELL, DATE_CELL, LEFT_ROWS_ARE];
+        let told = [
+            FILL_DOWN,
+            INSTRUMENT_CELL,
+            DATE_CELL,
+            DATE_FROM,
+            LEFT_ROWS_ARE,
+        ];
         let keys = self.to_state.contradicted_by(&other.to_state);
         keys.filter(move |key| !told.contains(key))
     }
@@ -147,6 +153,7 @@ impl Guess {
                 g.to_state.line(INSTRUMENT_CELL)
             }),
             ("day above the table", |g| g.to_state.line(DATE_CELL)),
+            ("columns of the date", |g| g.to_state.line(DATE_FROM)),
             ("date_format", |g| match g.date_format.as_str() {
                 "" => "ISO 8601".into(),
                 format => format.into(),

@@ -35,13 +35,13 @@ fn bare_point(header: &str) -> Option<(String, String)> {
     fits.then_some((value, beside))
 }
 
-/// True where the numbers beside words only count: Error 1, Error 2, Error 3.
+/// True where the numbers beside words only count: Error 1, Error 2, Error 3; 1. Error, 2. Error.
 fn are_counted(headers: &[String]) -> bool {
     let bare = headers.iter().filter(|header| nominal(header).is_none());
     let mut numbers: Vec<String> = bare
         .filter_map(|header| bare_point(header))
         .filter(|(_, beside)| !beside.is_empty())
-        .map(|(number, _)| number)
+        .map(|(number, _)| number.trim_end_matches('.').to_string())
         .collect();
     numbers.sort();
     let counts = (1..).map(|n: u32| n.to_string()).take(numbers.len());
@@ -214,6 +214,7 @@ mod tests {
         for long in [
             ["Date", "Item", "Error", "20 °C", "23 °C"],
             ["Date", "Item", "Error 1", "Error 2", "Error 3"],
+            ["Date", "Item", "1. Error", "2. Error", "3. Error"],
             ["Date", "Item", "Reading", "5 V range", "U"],
         ] {
             assert_eq!(of(&long), None, "{long:?}");

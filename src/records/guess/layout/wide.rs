@@ -8,6 +8,7 @@ use crate::records::date::iso;
 use crate::records::date::period::Period;
 use crate::records::date::serial::System;
 use crate::records::date::whole_period::{EndDay, WholePeriod};
+use crate::records::guess::dates::order::{is_year_first, may_be};
 use crate::records::guess::dates::{Clock, FORMATS};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::headers::{Headers, folded, headed};
@@ -70,10 +71,18 @@ fn most_read<'f>(formats: &[&'f str], dated: &[&String]) -> Option<&'f str> {
 }
 
 /// All formats of written dates, in the order in which they are tried.
-fn formats_of_text(periods: &[String]) -> Vec<&str> {
+fn formats_of_text<'f>(periods: &'f [String], dated: &[&String], clock: Clock) -> Vec<&'f str> {
     // "Q1 2024" is a quarter before it is a year with a word beside it.
     let periods = periods.iter().map(String::as_str);
+    // A number by which a check would lie in the future is no year.
+    let past = |format: &&str| {
+        let days = dates_by(format, dated);
+        days.iter().all(|(day, _)| day.floor() <= clock.today)
+    };
+    let may_be = |format: &&str| dated.iter().any(|header| may_be(format, header));
     let with_day = FORMATS.iter().copied();
+    let with_day =
+        with_day.filter(|format| may_be(format) && (!is_year_first(format) || past(format)));
     with_day.chain(periods).chain(WITHOUT_DAY).collect()
 }
 
@@ -100,7 +109,7 @@ pub(crate) fn wide(headers: &[String], clock: Clock) -> Option<Wide> {
     let periods = Period::ALL.map(|period| EndDay::First.of(period.name()));
     let formats = match days {
         true => systems(&dated, clock),
-        false => formats_of_text(&periods),
+        false => formats_of_text(&periods, &dated, clock),
     };
     let best = most_read(&formats, &dated)?;
     let parts = dates_by(best, &dated);

@@ -2,7 +2,9 @@
 
 use super::local_time;
 use crate::records::cells::field::Field;
+use crate::records::reading::digits::field_in_own_digits;
 use polars::prelude::*;
+use std::borrow::Cow;
 
 const SECONDS_PER_DAY: f64 = 86_400.0;
 
@@ -31,7 +33,8 @@ impl TypedColumn {
 pub(crate) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsResult<TypedColumn> {
     let series = column.as_materialized_series();
     let typed = match series.dtype() {
-        DataType::String => TypedColumn::Text(series.str()?.clone()),
+        DataType::String if as_text => TypedColumn::Text(series.str()?.clone()),
+        DataType::String => TypedColumn::Text(in_own_digits(series.str()?)),
         DataType::Binary => {
             let words = series
                 .binary()?
@@ -82,6 +85,18 @@ pub(crate) fn typed(column: &polars::prelude::Column, as_text: bool) -> PolarsRe
         }
     };
     Ok(typed)
+}
+
+/// The texts with their numbers and dates in the digits 0 to 9.
+fn in_own_digits(texts: &StringChunked) -> StringChunked {
+    let own = |text: &str| matches!(field_in_own_digits(text), Cow::Owned(_));
+    match texts.iter().flatten().any(own) {
+        true => {
+            let own = texts.iter().map(|text| text.map(field_in_own_digits));
+            StringChunked::from_iter_options("".into(), own)
+        }
+        false => texts.clone(),
+    }
 }
 
 /// Timestamps in a unit as days since 1970-01-01, by the clock of their zone where they have one.

@@ -34,6 +34,7 @@ fn others(shape: &Shape) -> Vec<(usize, bool)> {
     let watched = shape.void.watched.iter().map(|(place, _)| *place);
     let texts = parts
         .chain(left)
+        .chain(shape.date_from.iter().copied())
         .chain(shape.time)
         .chain(shape.void.place());
     let texts = texts.chain(shape.remarks.iter().copied()).chain(watched);

@@ -65,6 +65,7 @@ fn stated_columns(settings: &ChecksSettings) -> Vec<(&'static str, &String)> {
     let lists = [
         ("point_from", settings.point_from.as_slice()),
         ("repeated_in", &settings.repeated_in),
+        ("date_from", &settings.date_from),
         ("fill_down", &settings.fill_down),
     ];
     let single = [
@@ -236,7 +237,11 @@ pub(crate) fn lacking(headers: &[String], rules: &Rules<'_>) -> Vec<Column> {
         let by_cell = rules.settings.instrument_from == InstrumentFrom::Cell;
         let told = match column {
             Column::Instrument => rules.instrument.is_some() || by_cell,
-            Column::Date => rules.date.is_some() || !rules.settings.date_cell.trim().is_empty(),
+            Column::Date => {
+                rules.date.is_some()
+                    || !rules.settings.date_cell.trim().is_empty()
+                    || !rules.settings.date_from.is_empty()
+            }
             _ => false,
         };
         !told && find(headers, &wanted[column.index()]).is_none()

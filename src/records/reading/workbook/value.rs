@@ -1,6 +1,7 @@
 /*! The value of a cell as text: numbers exactly, dates by their day. */
 
 use crate::records::cells::number::written::is_error;
+use crate::records::reading::digits::field_in_own_digits;
 use calamine::{DataRef, ExcelDateTime};
 use chrono::Timelike;
 use std::borrow::Cow;
@@ -48,7 +49,7 @@ fn of_text(text: &str) -> Value<'_> {
     match trimmed {
         "" => Value::Nothing,
         error if is_error(error) => Value::Error(error.to_string()),
-        _ => Value::Text(Cow::Borrowed(text)),
+        _ => Value::Text(field_in_own_digits(text)),
     }
 }
 

@@ -8,7 +8,9 @@ use crate::records::cells::unit::Unit;
 use crate::records::guess::apart::follows::numbers;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, header_of};
-use crate::records::guess::headers::{folded, headed, is_largest, is_share_of_limit};
+use crate::records::guess::headers::{
+    folded, headed, is_largest, is_share_of_limit, other_quantity,
+};
 use crate::records::guess::sample::Sample;
 use crate::records::words::limit_words;
 
@@ -128,7 +130,9 @@ pub(crate) fn about_other_limit(samples: &[Sample], guess: &Guess) -> Option<Dou
         words.any(|word| own.split(' ').any(|own| own == word))
     };
     let marks = guess.marks();
-    let named = |s: &&Sample| shared(&s.header) && s.holds_numbers(marks);
+    let readings = header_of(guess, Column::AsFound).unwrap_or_default();
+    let of_error = |header: &str| other_quantity(header, &readings).is_none();
+    let named = |s: &&Sample| shared(&s.header) && of_error(&s.header) && s.holds_numbers(marks);
     let unread = guess.not_read(samples);
     let Some(header) = unread.into_iter().find(named).map(|s| s.header.clone()) else {
         return one_limit(samples, guess, (read, other), marks);
