@@ -128,6 +128,8 @@ mod raw_values;
 mod record_files;
 #[path = "recorded_rows.rs"]
 mod recorded_rows;
+#[path = "refused_shapes.rs"]
+mod refused_shapes;
 #[path = "remedy.rs"]
 mod remedy;
 #[path = "report_on_any_screen.rs"]

@@ -28,6 +28,7 @@ mod register;
 mod revaluation;
 pub(crate) mod screening;
 pub(crate) mod settings;
+mod several_names;
 mod valueless;
 pub(crate) mod words;
 

@@ -71,10 +71,13 @@ pub(super) fn missing(guess: &Guess) -> String {
         return String::new();
     }
     let names: Vec<&str> = missing.iter().map(|column| column.name()).collect();
+    let unread = match guess.ignored.is_empty() {
+        true => String::new(),
+        false => format!("; not read are {}", some_of(&guess.ignored)),
+    };
     let mut text = format!(
-        "\nMissing: no column was found for {}, and no run can begin without. State it under columns by its header; not read are {}.",
-        names.join(" and "),
-        some_of(&guess.ignored)
+        "\nMissing: no column was found for {}, and no run can begin without. State it under columns by its header{unread}.",
+        names.join(" and ")
     );
     let is_year = |header: &&String| YEARS.contains(&header.trim().to_lowercase().as_str());
     let year = guess.ignored.iter().find(is_year);

@@ -263,11 +263,19 @@ fn general(text: &str, comma: bool) -> Result<Number, NumberProblem> {
     match readable.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(Number {
             value,
-            digits: Digits::Written(plain(readable.as_bytes(), b'.')),
+            digits: Digits::Written(
+                plain(readable.as_bytes(), b'.').or_else(|| of_power(&readable)),
+            ),
         }),
         Ok(_) => Err(NumberProblem::NotFinite),
         Err(_) => Err(NumberProblem::Unreadable),
     }
+}
+
+/// The decimal of a number with a power of ten: 1.02E-07.
+fn of_power(text: &str) -> Option<Decimal> {
+    let (number, power) = text.split_once(['e', 'E'])?;
+    plain(number.as_bytes(), b'.')?.scaled(power.parse().ok()?)
 }
 
 fn begins_and_ends_with_digits(text: &str) -> bool {

@@ -54,6 +54,18 @@ fn differences_are_decimal() {
 }
 
 #[test]
+fn products_and_numbers_with_powers_of_ten_are_decimal() {
+    let number = |text: &str| Number::parse(text, false).unwrap();
+    // As doubles 0.0007 · 200 is 0.13999999999999999, and 1.02e-7 − 1e-7 is 2.0000000000000047e-9.
+    assert_eq!(number("0.0007").times(number("200")).value, 0.14);
+    assert_eq!(number("-0.5").times(number("0.2")).value, -0.1);
+    assert_eq!(number("1.02E-07").minus(number("1.00E-07")), 2e-9);
+    assert_eq!(number("-2.5").size().value, 2.5);
+    let long = number("0.333333333333333");
+    assert_eq!(long.times(long).value, long.value * long.value);
+}
+
+#[test]
 fn means_are_decimal() {
     let mean = |texts: &[&str]| {
         let all = texts.iter().map(|text| Number::parse(text, false).unwrap());

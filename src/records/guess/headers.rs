@@ -3,7 +3,7 @@
 use crate::records::cells::column::Column;
 use crate::records::cells::unit::{self, Sign};
 use crate::records::reading::wide::without_unit;
-use crate::records::words::{approach_words, limit_words, plain, words, words_alone};
+use crate::records::words::{approach_words, limit_words, plain, speaks_of, words, words_alone};
 use std::borrow::Cow;
 use std::collections::HashSet;
 
@@ -213,6 +213,14 @@ fn limit_word(header: &str, list: &str) -> Option<&'static str> {
     let mut words = limit_words(list).iter();
     let found = words.find(|word| header.split(' ').any(|own| own == **word));
     found.map(String::as_str)
+}
+
+/// True for a header that names a ratio or a factor of calibration, and no error of it: current transformers have a
+/// ratio error.
+pub(super) fn is_ratio(header: &str) -> bool {
+    let own = folded(header);
+    let mut words = limit_words("ratios").iter();
+    words.any(|word| holds(&own, word)) && !speaks_of(header, "error")
 }
 
 /// True for the share of a tolerance that an error takes: `% of tol`, `%Spec`.

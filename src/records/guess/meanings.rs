@@ -14,6 +14,7 @@ use crate::records::guess::dates::{Clock, Headed, date_format, headed_as_date};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::Guess;
 use crate::records::guess::headers::{headed, is_alone};
+use crate::records::guess::layout::days_of_month::about_days_of_month;
 use crate::records::guess::layout::rows_of_columns::about_rows_of_columns;
 use crate::records::guess::layout::side_by_side::{about_tables_beside, first_table};
 use crate::records::guess::said::events::about_events_in_remarks;
@@ -21,12 +22,14 @@ use crate::records::guess::said::marks::about_marks;
 use crate::records::guess::said::own_facts::{about_next_due_format, about_own_facts};
 use crate::records::guess::said::renamed::about_renamed;
 use crate::records::guess::said::rows_as_left::about_rows_as_left;
+use crate::records::guess::said::several_items::about_several_items;
 use crate::records::guess::said::status::about_status;
 use crate::records::guess::said::time_of_day::about_time_of_day;
 use crate::records::guess::said::void_rows::about_void_rows;
 use crate::records::guess::sample::Sample;
 use crate::records::guess::values::absolute::about_absolute;
 use crate::records::guess::values::difference::about_sign;
+use crate::records::guess::values::ratio::about_ratio;
 use crate::records::guess::values::second_quantity::about_second_quantity;
 use crate::records::guess::values::uncertainty::about_unread_uncertainty;
 use crate::records::guess::values::units::about_second_unit;
@@ -123,8 +126,9 @@ fn ask(questions: &[Question], samples: &[Sample], guess: &mut Guess) {
 }
 
 /// Questions about columns of words and outcomes, and about further columns of readings.
-const OF_WORDS_AND_READINGS: [Question; 10] = [
+const OF_WORDS_AND_READINGS: [Question; 12] = [
     about_renamed,
+    about_several_items,
     about_status,
     about_absolute,
     about_outcome_words,
@@ -134,6 +138,7 @@ const OF_WORDS_AND_READINGS: [Question; 10] = [
     about_unread_left,
     about_unread_numbers,
     about_more_readings,
+    about_ratio,
 ];
 
 /// Asks about all that the columns leave open, in the order in which the answers build upon each other.
@@ -158,6 +163,7 @@ fn ask_about(samples: &[Sample], is_date: &[bool], guess: &mut Guess) {
     about_unit_of_nominal(samples, guess);
     about_unit_of_limits(samples, guess);
     ask(&[|_, guess| about_letters(guess)], samples, guess);
+    about_days_of_month(samples, guess);
 }
 
 /// Columns of one width have blanks behind their names, which are none of them.

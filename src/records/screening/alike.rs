@@ -2,9 +2,10 @@
 
 use crate::records::cells::number::Number;
 use crate::records::cells::unit::Unit;
+use crate::records::several_names::{may_be_several, several_names};
 use crate::records::{Item, Warning};
-use crate::words::and_more;
-use std::collections::{BTreeSet, HashMap};
+use crate::words::{and_more, quoted_list};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 /// One warning for each set of instruments, or points of one instrument, that a
 /// person would read as the same. `items` are sorted by instrument and point.
@@ -13,6 +14,7 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
     let mut instruments: Vec<&str> = items.iter().map(|i| i.instrument.as_str()).collect();
     instruments.dedup();
     warn(&instruments, "instruments", &OF_INSTRUMENTS, &mut warnings);
+    warnings.extend(several_in_one(&instruments));
     warnings.extend(groups_alike(items));
     for own in items.chunk_by(|a, b| a.instrument == b.instrument) {
         if own.len() > 1 {
@@ -24,6 +26,28 @@ pub(crate) fn alike(items: &[Item]) -> Vec<Warning> {
         }
     }
     warnings
+}
+
+/// Names that are several of the others at once.
+fn several_in_one(instruments: &[&str]) -> Vec<Warning> {
+    let mut several = instruments.iter().filter(|name| may_be_several(name));
+    // Most records have none, and a set of a million names costs.
+    let Some(first) = several.next() else {
+        return Vec::new();
+    };
+    let known: HashSet<&str> = instruments.iter().copied().collect();
+    let warning = |name: &&str| {
+        let parts = several_names(name, |part| known.contains(part))?;
+        let words = format!(
+            "\"{name}\" seems to name several instruments ({}) and is read as one of its own, so that its checks are missing among theirs: write a row for each of them",
+            quoted_list(&parts)
+        );
+        Some(Warning::new("", words))
+    };
+    std::iter::once(first)
+        .chain(several)
+        .filter_map(warning)
+        .collect()
 }
 
 /// Points that are one number, with a unit and without.

@@ -8,7 +8,8 @@ use crate::records::guess::dates::FoundFormat;
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::guess::draft::{Guess, Guessed};
 use crate::records::guess::headers::{
-    Headers, counted, folded, headed, holds, is_most_allowed, is_share_of_limit, other_quantity,
+    Headers, counted, folded, headed, holds, is_most_allowed, is_ratio, is_share_of_limit,
+    other_quantity,
 };
 use crate::records::guess::said::own_facts::{groups_items, is_named};
 use crate::records::guess::sample::Sample;
@@ -106,8 +107,11 @@ impl Columns<'_> {
         let of_another = column == Column::U && measures_another(header, readings);
         // What was applied while something was left is not what was left.
         let applied = column == Column::AsLeft && headed(header, Column::Nominal);
+        // What a reading is divided by is no nominal value.
+        let divided = column == Column::Nominal && is_ratio(header);
         !self.taken[place]
             && !of_another
+            && !divided
             && !applied
             && !of_others
             && content_fits(sample, column, self.dates[place].is_some(), guess.marks())

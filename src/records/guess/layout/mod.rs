@@ -1,6 +1,7 @@
 /*! How a file lays out its table: one row a check, one column a date or a point, blocks, tables beside each other. */
 
 pub(crate) mod counted_points;
+pub(crate) mod days_of_month;
 pub(crate) mod instruments;
 mod named_by;
 pub(crate) mod names_once;

@@ -28,7 +28,7 @@ pub(crate) fn about_time_of_day(samples: &[Sample], guess: &mut Guess) {
     let found = guess.not_read(samples).into_iter().filter(times);
     let found: Vec<String> = found.map(|sample| sample.header.clone()).collect();
     match found.as_slice() {
-        [] => {}
+        [] => tell_unread(samples, guess),
         [header] if time_words("of_day").contains(&folded(header)) => {
             guess.take(&Answer::State("time_in", quoted(header)));
             guess.ignored.retain(|other| other != header);
@@ -41,4 +41,21 @@ pub(crate) fn about_time_of_day(samples: &[Sample], guess: &mut Guess) {
             quoted_list(several)
         )),
     }
+}
+
+/// Names a column that is headed as times of day, some of which are none.
+fn tell_unread(samples: &[Sample], guess: &mut Guess) {
+    let named = |sample: &&&Sample| time_words("of_day").contains(&folded(&sample.header));
+    let unread = guess.not_read(samples);
+    let told = unread.iter().find(named).and_then(|sample| {
+        let other = sample.values().find(|text| time_of_day(text).is_none())?;
+        let some = sample.values().any(|text| time_of_day(text).is_some());
+        some.then(|| {
+            format!(
+                "\"{}\" is not read, since \"{other}\" is no time of day: checks of one day follow each other as their rows do. Write times from 00:00 to 23:59.",
+                sample.header
+            )
+        })
+    });
+    guess.to_check.extend(told);
 }

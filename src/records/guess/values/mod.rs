@@ -2,6 +2,7 @@
 
 pub(crate) mod absolute;
 pub(crate) mod difference;
+pub(crate) mod ratio;
 pub(crate) mod second_quantity;
 pub(crate) mod uncertainty;
 pub(crate) mod unit_above;
