@@ -1,16 +1,17 @@
 /*! Which date format a column has: the one that reads the most, day or month first by evidence. */
 
 pub(crate) mod day_above;
+mod headed;
 pub(crate) mod length_of_time;
 pub(crate) mod order;
 pub(crate) mod other_date;
 pub(crate) mod parts;
 
 use super::doubt::{Answer, Doubt};
-use super::sample::Sample;
 use crate::records::date::serial::System;
 use crate::records::date::whole_period::{Dayless, EndDay, dayless};
 use crate::records::date::{DateFormat, iso};
+pub(crate) use headed::{Clock, Headed};
 use order::{Reading, YEAR_FIRST_BY_DOTS, either, may_be, orders};
 use std::sync::LazyLock;
 
@@ -109,34 +110,6 @@ pub(crate) fn looks_like_date(text: &str) -> bool {
     may_be_date(text) && ALL.iter().any(reads)
 }
 
-/// A column as its dates are looked at.
-pub(crate) struct Headed<'v> {
-    pub header: &'v str,
-    /// The cells that are not blank.
-    pub values: Vec<&'v str>,
-    /// The latest day that a date of it may have, days since 1970-01-01.
-    pub latest: f64,
-}
-
-impl<'v> Headed<'v> {
-    /// The column of a sample, none of whose dates lies in the future.
-    pub(crate) fn past(sample: &'v Sample, clock: Clock) -> Self {
-        Headed {
-            latest: clock.today,
-            ..Headed::ahead(sample)
-        }
-    }
-
-    /// The column of a sample, whose dates may lie in the future.
-    pub(crate) fn ahead(sample: &'v Sample) -> Self {
-        Headed {
-            header: &sample.header,
-            values: sample.values().collect(),
-            latest: f64::INFINITY,
-        }
-    }
-}
-
 /// The format of the dates of a column; `None` where they are no dates.
 pub(crate) fn date_format(column: &Headed<'_>) -> Option<FoundFormat> {
     let values = &column.values;
@@ -186,15 +159,6 @@ fn best_readings(column: &Headed<'_>) -> Vec<Reading<'static>> {
     let best = readings.iter().map(|reading| reading.days.len()).max();
     readings.retain(|reading| Some(reading.days.len()) == best);
     readings
-}
-
-/// What tells a spreadsheet's numbers of days from other numbers.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Clock {
-    /// Where the workbook says that its days are counted from; `None` for other files.
-    pub system: Option<System>,
-    /// The day of the first look, days since 1970-01-01: no check is later.
-    pub today: f64,
 }
 
 /// The dates of a column that is headed as one: as [`date_format`], or a spreadsheet's numbers of

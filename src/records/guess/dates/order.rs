@@ -1,7 +1,7 @@
 /*! In which order dates in figures state day, month and year, where more than one order reads them all. */
 
-use super::{Headed, iso};
-use crate::records::date::DateFormat;
+use super::headed::Headed;
+use crate::records::date::{DateFormat, iso};
 use crate::records::guess::doubt::{Answer, DAY_OR_MONTH, Doubt};
 
 /// Years of two digits first, parted by dots.
