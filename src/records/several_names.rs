@@ -12,10 +12,7 @@ pub(crate) fn may_be_several(name: &str) -> bool {
 
 /// The names in one cell, where one of them is `known` by itself and the others are known too or written in its form;
 /// `None` where the name is one.
-pub(crate) fn several_names<'n>(
-    name: &'n str,
-    known: impl Fn(&str) -> bool,
-) -> Option<Vec<&'n str>> {
+pub(crate) fn several_names(name: &str, known: impl Fn(&str) -> bool) -> Option<Vec<&str>> {
     let mut parts = vec![name];
     for between in BETWEEN {
         parts = parts

@@ -11,6 +11,9 @@ use crate::records::guess::sample::Sample;
 use crate::records::words::date_part_words;
 use crate::settings::toml_text::quoted;
 
+/// Whether a cell can be a part of a date.
+type Fits = fn(&str) -> bool;
+
 /// The places of the columns of the year, the month and the day.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct DateParts([usize; 3]);
@@ -18,7 +21,7 @@ pub(crate) struct DateParts([usize; 3]);
 impl DateParts {
     /// The only columns that say by header and cells that they are the parts of a date, where no column holds dates.
     pub(crate) fn of(samples: &[Sample]) -> Option<Self> {
-        let holds: [(&str, fn(&str) -> bool); 3] = [
+        let holds: [(&str, Fits); 3] = [
             ("year", |text| year_of(text).is_some()),
             ("month", |text| month_of(text).is_some()),
             ("day", |text| day_of_month(text).is_some()),
@@ -57,8 +60,9 @@ impl DateParts {
             }
             cells
         });
-        for row in 0..last as usize {
-            let day = day_of_parts([columns[0][row], columns[1][row], columns[2][row]]);
+        let [years, months, days] = &columns;
+        for ((year, month), day) in years.iter().zip(months).zip(days) {
+            let day = day_of_parts([year, month, day]);
             dates.add(&day.map_or(String::new(), iso));
         }
         let first = self.0.into_iter().min().unwrap_or(0);
