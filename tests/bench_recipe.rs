@@ -82,3 +82,36 @@ fn the_small_bench_of_the_demo_runs_on_defaults() {
     let page: String = pages.map(|f| fs::read_to_string(f).unwrap()).collect();
     says!(page, "All sessions");
 }
+
+/// A thermometer out of tolerance at another point: a good session at the triple point named no withdrawn point and ended
+/// with status 0.
+#[test]
+fn a_session_names_the_points_at_which_its_thermometer_is_withdrawn() {
+    let desk = super::desk::Desk::new();
+    let from = root().join("data/demo/small-bench");
+    for name in ["readings.csv", "new-session.csv", "register.csv"] {
+        std::fs::copy(from.join(name), desk.path(name)).unwrap();
+    }
+    let header = "instrument,point,date,as_found,u,lower,upper,unit\n";
+    let rows = "PB-1,420 °C,2025-03-01,2,0.5,-20,20,mK\nPB-1,420 °C,2026-01-20,31,0.5,-20,20,mK\n";
+    desk.file("checks.csv", &format!("{header}{rows}"));
+    let pipeline = desk.file(
+        "lab.toml",
+        "[checks]\nfiles = [\"checks.csv\"]\n[register]\nfile = \"register.csv\"\n[thermometry]\nfiles = [\"readings.csv\"]\n",
+    );
+    let new = desk.path("new-session.csv");
+    let session = driftbook(&[
+        "verdict",
+        "--readings",
+        new.to_str().unwrap(),
+        "--records",
+        pipeline.to_str().unwrap(),
+        "--json",
+    ]);
+    assert_eq!(session.status, 3, "{}", session.stderr);
+    let said: serde_json::Value = serde_json::from_str(&session.stdout).unwrap();
+    let of = |place: usize| said[place]["instrument_withdrawn"].as_str();
+    let words = "PB-1 is withdrawn at 420 °C; whether it may serve at triple point of water alone a person decides";
+    assert_eq!((of(0), of(1)), (Some(words), None), "{said:#}");
+    assert_eq!(said[0]["needs_person"], true);
+}

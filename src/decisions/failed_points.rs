@@ -61,8 +61,14 @@ impl HeldBy<'_> {
     }
 }
 
-/// The histories of the instrument of history `index` among `all`, but its own: they stand beside each other.
+/// The histories of the instrument of history `index` among `all`, but its own.
 pub(crate) fn points_beside(all: &Histories, index: usize) -> Vec<History<'_>> {
+    let places = places_beside(all, index).into_iter();
+    places.map(|place| all.get(place)).collect()
+}
+
+/// Their places: the points of an instrument stand beside each other.
+pub(crate) fn places_beside(all: &Histories, index: usize) -> Vec<usize> {
     let items = &all.items;
     let Some(item) = items.get(index) else {
         return Vec::new();
@@ -72,5 +78,5 @@ pub(crate) fn points_beside(all: &Histories, index: usize) -> Vec<History<'_>> {
     let after = (index + 1..items.len()).take_while(own);
     let mut places: Vec<usize> = before.chain(after).collect();
     places.sort_unstable();
-    places.into_iter().map(|place| all.get(place)).collect()
+    places
 }

@@ -17,6 +17,7 @@ pub(crate) mod controls;
 pub(crate) mod explain;
 pub(crate) mod failed_points;
 mod held_by_controls;
+mod held_by_points;
 pub(crate) mod instrument;
 pub(crate) mod no_value;
 pub(crate) mod out_of_use;

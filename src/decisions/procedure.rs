@@ -9,7 +9,7 @@ thermometer, control charts, the decision rule, a record that contradicts itself
 use super::cases::closings::Closings;
 use super::cases::{self, Finding, findings, open_findings};
 use super::controls::Controls;
-use super::failed_points::{HeldBy, unclosed_failure};
+use super::failed_points::unclosed_failure;
 use super::policy::guardrails::within_forecast;
 use super::policy::remedied::RemedyRule;
 use super::policy::{Action, Decision, PastDecision, decide, end_with_due};
@@ -77,6 +77,8 @@ pub(crate) struct Subject<'a> {
     pub small_class: &'a dyn Fn() -> Option<SmallClass>,
     /// The histories of the other points of its instrument.
     pub points: &'a dyn Fn() -> Vec<History<'a>>,
+    /// Name of another point of its instrument that must not be used; asked where the interval is to grow.
+    pub withdrawn: &'a dyn Fn() -> Option<String>,
 }
 
 impl Procedure<'_> {
@@ -245,9 +247,18 @@ impl Procedure<'_> {
 
     /// What is advised on the thermometer that the subject is, by its last session or by its last check.
     pub(super) fn advice(&self, subject: &Subject<'_>) -> Option<Advice> {
-        let (thermometry, history) = (self.thermometry?, &subject.history);
+        self.advice_of(&subject.history, subject.class)
+    }
+
+    /// The same of any history, by what its class lends.
+    pub(super) fn advice_of(
+        &self,
+        history: &History<'_>,
+        class: &ClassParameters,
+    ) -> Option<Advice> {
+        let thermometry = self.thermometry?;
         let row = history.len().saturating_sub(1);
-        let expected = || expected(history, row, subject.class, self.drift);
+        let expected = || expected(history, row, class, self.drift);
         check_advice::of_check(thermometry, history, expected)
             .or_else(|| session_advice::advice_on(thermometry, history.item).cloned())
     }
@@ -287,29 +298,7 @@ impl Procedure<'_> {
             Waiting::of_failure(day, good_checks).hold_or_tell(evidence, decision);
             decision.unclosed = failed.filter(|_| !longer);
         }
-        if decision.interval_days > evidence.current_interval {
-            self.hold_for_points(subject, evidence, decision);
-        }
-    }
-
-    /// Holds a longer interval while a failure at another point of the instrument is not closed.
-    fn hold_for_points(
-        &self,
-        subject: &Subject<'_>,
-        evidence: &Evidence<'_>,
-        decision: &mut Decision,
-    ) {
-        let good_checks = self.tables.policy.checks_after_failure;
-        let held_by = HeldBy {
-            closings: self.closings,
-            good_checks,
-            rule: &self.tables.conformity.decision_rule(),
-            as_of: self.as_of,
-        };
-        let points = (subject.points)();
-        if let Some(failed) = points.iter().find_map(|point| held_by.failed(point)) {
-            Waiting::of_point(&failed, good_checks).hold(evidence, decision);
-        }
+        self.hold_for_points(subject, evidence, decision);
     }
 
     /// What was found at the last check and set right at once asks a person all the same: nobody

@@ -3,15 +3,16 @@
 use super::cases::closings::Closings;
 use super::controls::Controls;
 use super::explain::{Chain, Part};
-use super::failed_points::points_beside;
+use super::failed_points::{places_beside, points_beside};
 use super::policy::smoothing::level_decisions;
 use super::policy::{Decision, PastDecision};
 use super::procedure::{Procedure, Subject};
 use super::small_class::{KnownClasses, NoneKnown, SmallClass};
 use crate::decisions::DecisionTables;
 use crate::drift::class::fits::Fits;
+use crate::drift::class::parameters::ClassParameters;
 use crate::drift::diagnostics::unconfirmed::LastReading;
-use crate::drift::{DriftSettings, fit_model};
+use crate::drift::{DriftSettings, Fit, fit_model};
 use crate::intervals::{Evidence, EvidenceByGroup, GroupEvidence, Method, Proposal};
 use crate::records::{Histories, History};
 use crate::section::SectionView;
@@ -20,11 +21,23 @@ use crate::thermometry::session_findings::SessionFindings;
 use rayon::prelude::*;
 use std::ops::Range;
 
+/// What is asked of a history with its fit and what its class lends.
+pub(crate) type AskPoint<'f> = dyn FnMut(&History<'_>, &Fit, &ClassParameters) + 'f;
+
+/// The other points of the one instrument that a verdict is on.
+#[derive(Clone, Copy)]
+pub(crate) struct PointsBeside<'a> {
+    /// Those that are not among the histories of the stage.
+    pub elsewhere: &'a Histories,
+    /// Fits all of them and asks of each.
+    pub each: &'a (dyn Fn(&mut AskPoint<'_>) + Sync),
+}
+
 /// All that the decision stage looks at.
 pub(crate) struct DecisionStage<'a> {
     pub histories: &'a Histories,
-    /// Points of their instruments that are not among them, as a verdict on one group leaves them.
-    pub elsewhere: Option<&'a Histories>,
+    /// The other points of an instrument, where a verdict on one group leaves them out or unfitted.
+    pub beside: Option<PointsBeside<'a>>,
     /// Their fits.
     pub fits: &'a Fits,
     /// What the groups lend.
@@ -84,24 +97,24 @@ impl<'a> DecisionStage<'a> {
     /// Proposals and decision of history `index`.
     pub(crate) fn decide(&self, index: usize) -> (Vec<Proposal>, Decision) {
         let small_class = || self.small_class(index);
-        let points = || self.points(index);
-        let subject = self.subject(index, &small_class, &points);
+        let (points, withdrawn) = (|| self.points(index), || self.withdrawn(index));
+        let subject = self.subject(index, &small_class, &points, &withdrawn);
         self.procedure().decide(&subject)
     }
 
     /// The last reading of history `index` against the band that those before it predict.
     pub(super) fn last_reading(&self, index: usize) -> Option<LastReading> {
         let small_class = || self.small_class(index);
-        let points = || self.points(index);
-        let subject = self.subject(index, &small_class, &points);
+        let (points, withdrawn) = (|| self.points(index), || self.withdrawn(index));
+        let subject = self.subject(index, &small_class, &points, &withdrawn);
         self.procedure().last_reading(&subject)
     }
 
     /// What is advised on the thermometer of history `index`, where it is one.
     pub(crate) fn advice(&self, index: usize) -> Option<Advice> {
         let small_class = || self.small_class(index);
-        let points = || self.points(index);
-        let subject = self.subject(index, &small_class, &points);
+        let (points, withdrawn) = (|| self.points(index), || self.withdrawn(index));
+        let subject = self.subject(index, &small_class, &points, &withdrawn);
         self.procedure().advice(&subject)
     }
 
@@ -110,6 +123,7 @@ impl<'a> DecisionStage<'a> {
         index: usize,
         small_class: &'s dyn Fn() -> Option<SmallClass>,
         points: &'s dyn Fn() -> Vec<History<'s>>,
+        withdrawn: &'s dyn Fn() -> Option<String>,
     ) -> Subject<'s> {
         let history = self.histories.get(index);
         Subject {
@@ -121,18 +135,43 @@ impl<'a> DecisionStage<'a> {
             past: self.past_of(index),
             small_class,
             points,
+            withdrawn,
         }
     }
 
     /// The other points of the instrument of history `index`.
     fn points(&self, index: usize) -> Vec<History<'_>> {
         let own = &self.histories.items[index].instrument;
-        let elsewhere = self.elsewhere.into_iter().flat_map(Histories::iter);
+        let beside = self.beside.into_iter();
+        let elsewhere = beside.flat_map(|beside| beside.elsewhere.iter());
         let elsewhere = elsewhere.filter(|history| history.item.instrument == *own);
         points_beside(self.histories, index)
             .into_iter()
             .chain(elsewhere)
             .collect()
+    }
+
+    /// Another point of the instrument of history `index` that must not be used.
+    fn withdrawn(&self, index: usize) -> Option<String> {
+        let procedure = self.procedure();
+        let name = |history: &History<'_>| history.item.point_name().to_string();
+        if let Some(beside) = self.beside {
+            let mut found = None;
+            (beside.each)(&mut |history, fit, class| {
+                if found.is_none() && procedure.withdraws(history, fit, class) {
+                    found = Some(name(history));
+                }
+            });
+            return found;
+        }
+        let mut others = places_beside(self.histories, index).into_iter();
+        let (fits, classes) = (&self.fits.fits, &self.fits.classes);
+        others
+            .find(|&other| {
+                let (history, class) = (self.histories.get(other), classes.of_history(other));
+                procedure.withdraws(&history, &fits[other], class)
+            })
+            .map(|other| name(&self.histories.get(other)))
     }
 
     /// Proposals and decisions of a range of histories, in order, on all cores.
@@ -198,6 +237,8 @@ impl<'a> DecisionStage<'a> {
                 past,
                 small_class: &|| self.small_class(index),
                 points: &|| self.points(index),
+                // The check is one of the whole instrument, after which its other points are judged anew.
+                withdrawn: &|| None,
             };
             procedure.decide(&subject).1
         };

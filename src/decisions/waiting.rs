@@ -152,6 +152,18 @@ impl Waiting {
         }
     }
 
+    /// For another point of the instrument that must not be used.
+    pub(crate) fn of_withdrawn(point: &str) -> Self {
+        Self {
+            until: "until the instrument has been calibrated".into(),
+            why: Rule::new(
+                format!("at {point} it must not be used"),
+                ", and the calibration that this calls for tells of every point",
+            ),
+            asks: false,
+        }
+    }
+
     /// For what was found at the last check, where no book of cases says that a person has closed it.
     pub(crate) fn of_finding(finding: &Finding) -> Self {
         let what = match finding.kind {

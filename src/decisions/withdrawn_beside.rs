@@ -15,16 +15,26 @@ pub(crate) fn withdrawn_beside(
     let before = (0..index).rev().take_while(own).collect::<Vec<_>>();
     let others = before.into_iter().rev();
     let others = others.chain((index + 1..items.len()).take_while(own));
-    let out: Vec<&str> = others
-        .filter(|other| withdrawn(*other))
-        .map(|other| items[other].point_name())
-        .collect();
-    (!out.is_empty()).then(|| {
+    withdrawn_points(items, others, withdrawn).map(|words| {
         format!(
-            "{} is withdrawn at {}; whether it may serve at {} alone a person decides",
-            item.instrument,
-            out.join(", "),
+            "{words}; whether it may serve at {} alone a person decides",
             item.point_name()
         )
     })
+}
+
+/// "PG-3 is withdrawn at 5 bar": what is said of an instrument that is `withdrawn` at some of its points, which stand at
+/// `places` among `items`; `None` where none is.
+pub(crate) fn withdrawn_points(
+    items: &[Item],
+    places: impl Iterator<Item = usize>,
+    withdrawn: impl Fn(usize) -> bool,
+) -> Option<String> {
+    let out: Vec<usize> = places.filter(|place| withdrawn(*place)).collect();
+    let instrument = &items.get(*out.first()?)?.instrument;
+    let points: Vec<&str> = out.iter().map(|place| items[*place].point_name()).collect();
+    Some(format!(
+        "{instrument} is withdrawn at {}",
+        points.join(", ")
+    ))
 }

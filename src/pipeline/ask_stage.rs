@@ -60,7 +60,7 @@ pub(crate) fn ask_stage<T>(
     }
     let stage = DecisionStage {
         histories,
-        elsewhere: None,
+        beside: None,
         fits: &fits,
         groups: &groups,
         methods: &methods,

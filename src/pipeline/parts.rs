@@ -230,7 +230,7 @@ impl Run<'_> {
         let (charts, all) = (settings.output.charts, self.histories);
         let stage = DecisionStage {
             histories: &results.loaded.histories,
-            elsewhere: None,
+            beside: None,
             fits: &results.fits,
             groups: &results.groups.groups,
             methods: &interval_tables.methods(),

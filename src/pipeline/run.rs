@@ -194,7 +194,7 @@ impl<'a> Known<'a> {
         let output = &plan.settings.output;
         DecisionStage {
             histories,
-            elsewhere: None,
+            beside: None,
             fits: &results.fits,
             groups: &results.groups.groups,
             methods,

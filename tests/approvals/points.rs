@@ -166,3 +166,57 @@ fn no_interval_grows_while_another_point_of_the_instrument_has_failed() {
     driftbook(&closing).well();
     assert_eq!(decided().0, "extend");
 }
+
+/// Nothing failed at 5 bar, where the drift alone says that it must not be used: 711 d were proposed at 0 bar, and waited
+/// for a signature, on an instrument that nobody may use.
+#[test]
+fn no_interval_grows_while_another_point_of_the_instrument_is_withdrawn_by_its_forecast() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipeline = laboratory(folder.path(), "instrument,group,interval_days\nM,g,365\n");
+    let mut text = String::from("instrument,point,date,as_found,u,lower,upper,unit\n");
+    for (i, wiggle) in [0.02, -0.03, 0.05, 0.0, 0.04, -0.02].iter().enumerate() {
+        let (year, drifting) = (2018 + i, 0.9 * i as f64);
+        text += &format!("M,0 bar,{year}-03-01,{wiggle},0.05,-5,5,bar\n");
+        text += &format!("M,5 bar,{year}-03-01,{drifting},0.05,-5,5,bar\n");
+    }
+    fs::write(folder.path().join("checks.csv"), &text).unwrap();
+    let records = pipeline.to_str().unwrap();
+    let held = "until the instrument has been calibrated: at 5 bar it must not be used";
+    let out = folder.path().join("report");
+    let as_of = |day: &str| {
+        let to = out.to_str().unwrap();
+        driftbook(&["run", records, "--quiet", "--out", to, "--as-of", day]).well();
+        read_csv(&out.join("decisions.csv")).rows
+    };
+    let rows = as_of("2024-09-01");
+    let (steady, drifting) = (&rows[0], &rows[1]);
+    assert_eq!(drifting["action"], "withdraw", "{}", drifting["reason"]);
+    assert_eq!(
+        (steady["action"].as_str(), steady["approval"].as_str()),
+        ("keep", "none"),
+        "{}",
+        steady["reason"]
+    );
+    says!(steady["reason"], held);
+    let asked = ["explain", "M", "0 bar", "--as-of", "2024-09-01"];
+    let explained = driftbook(&[&asked[..], &["--records", records]].concat());
+    says!(explained.stdout, held);
+    let reading = ["verdict", "M", "0.01", "--point", "0 bar", "--u", "0.05"];
+    let verdict = driftbook(
+        &[
+            &reading[..],
+            &["--date", "2024-09-01", "--records", records],
+        ]
+        .concat(),
+    );
+    says!(
+        verdict.ended(3).stdout,
+        held,
+        "Instrument: M is withdrawn at 5 bar"
+    );
+    // The calibration of the whole that this calls for brings the proposal.
+    text += "M,0 bar,2024-08-20,0.01,0.05,-5,5,bar\nM,5 bar,2024-08-20,0.1,0.05,-5,5,bar\n";
+    fs::write(folder.path().join("checks.csv"), &text).unwrap();
+    let rows = as_of("2024-09-01");
+    assert_eq!(rows[0]["approval"], "pending", "{}", rows[0]["reason"]);
+}

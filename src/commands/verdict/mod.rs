@@ -58,7 +58,7 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
         }
         let on_days = said.iter_mut().map(|(_, (index, check, verdict))| OnDay {
             index: *index,
-            day: check.date.floor(),
+            check,
             verdict,
         });
         tell_points(&plan, &stored, &mut on_days.collect::<Vec<_>>());

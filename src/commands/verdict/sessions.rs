@@ -7,7 +7,9 @@ use crate::commands::{CommandError, CommandResult, NEEDS_PERSON};
 use crate::decisions::with_reading::{add_check, as_read};
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::session::{NewSession, NewSessions, new_sessions};
-use crate::pipeline::verdict::{Stored, Verdict, find, verdict};
+use crate::pipeline::verdict::{
+    OnDay, Stored, Verdict, find, points_withdrawn, tell_points, verdict,
+};
 use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::settings::plan::Plan;
@@ -95,10 +97,7 @@ pub(super) fn judge_file(
     let failed = |e: records::LoadError| CommandError::failed(e);
     let new = new_sessions(plan, path).map_err(failed)?;
     let all = new.steps.iter().flat_map(|s| &s.sessions);
-    let instruments: BTreeSet<&str> = all
-        .filter_map(|s| s.check.as_ref())
-        .map(|c| c.instrument.as_str())
-        .collect();
+    let instruments: BTreeSet<&str> = all.map(|s| s.instrument.as_str()).collect();
     let instruments: Vec<&str> = instruments.into_iter().collect();
     let sessions = new.steps.iter().flat_map(|step| &step.sessions);
     let days = sessions.filter_map(|session| Some(session.check.as_ref()?.date.floor()));
@@ -110,15 +109,7 @@ pub(super) fn judge_file(
     let mut said = Vec::new();
     for step in new.steps {
         stored.thermometry = Some(step.thermometry);
-        let mut joined = Vec::new();
-        for session in step.sessions {
-            said.push(judge(plan, &stored, session, &mut joined)?);
-        }
-        // A later session of the file is judged beside the checks of this one.
-        for (index, check) in joined {
-            let check = as_read(&check, &stored.histories.items[index]);
-            add_check(&mut stored.histories, index, &check);
-        }
+        said.extend(judge_step(plan, &mut stored, step.sessions)?);
     }
     if let Some(target) = &arguments.record {
         match new.refused.is_empty() {
@@ -137,8 +128,8 @@ pub(super) fn judge_file(
     Ok(if needed { NEEDS_PERSON } else { 0 })
 }
 
-/// What is stored; nothing where no session of the file makes a check, since then nothing is
-/// judged beside it.
+/// What is stored; where no session of the file makes a check, nothing is judged beside it, and records that cannot be
+/// read are told.
 fn stored_beside(
     plan: &Plan,
     instruments: &[&str],
@@ -146,9 +137,51 @@ fn stored_beside(
 ) -> Result<Stored, CommandError> {
     let checks = new.steps.iter().flat_map(|s| &s.sessions);
     match checks.filter(|s| s.check.is_some()).count() {
-        0 => Ok(Stored::default()),
+        0 => Ok(Stored::load(plan, instruments).unwrap_or_else(|why| {
+            // What is read at another point is told all the same.
+            complain(&format!("no withdrawn point can be told: {why}"));
+            Stored::default()
+        })),
         _ => Stored::load(plan, instruments).map_err(no_ground),
     }
+}
+
+/// What is said of the thermometers of one session, which points of theirs are withdrawn among it; a later session of
+/// the file is judged beside their checks.
+fn judge_step(
+    plan: &mut Plan,
+    stored: &mut Stored,
+    sessions: Vec<NewSession>,
+) -> Result<Vec<Said>, CommandError> {
+    let (mut said, mut joined) = (Vec::new(), Vec::new());
+    let days: Vec<f64> = sessions.iter().map(|session| session.day).collect();
+    for session in sessions {
+        said.push(judge(plan, stored, session, &mut joined)?);
+    }
+    let verdicts = said.iter_mut().filter_map(|one| match one {
+        Said::Judged(verdict) => Some(&mut **verdict),
+        Said::SessionVerdict(_) => None,
+    });
+    let judged = verdicts.zip(&joined);
+    let judged = judged.map(|(verdict, (index, check))| OnDay {
+        index: *index,
+        check,
+        verdict,
+    });
+    tell_points(plan, stored, &mut judged.collect::<Vec<_>>());
+    for (index, check) in joined {
+        let check = as_read(&check, &stored.histories.items[index]);
+        add_check(&mut stored.histories, index, &check);
+    }
+    for (one, day) in said.iter_mut().zip(days) {
+        if let Said::SessionVerdict(verdict) = one
+            && let Some(words) = points_withdrawn(plan, stored, &verdict.instrument, day)
+        {
+            verdict.reason += &format!(" Instrument: {words}.");
+            verdict.needs_person = true;
+        }
+    }
+    Ok(said)
 }
 
 fn judge(

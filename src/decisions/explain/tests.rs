@@ -22,7 +22,7 @@ fn sections(record: Record) -> (Decision, Vec<SectionView>) {
     let tables = DecisionTables::default();
     let stage = DecisionStage {
         histories: &histories,
-        elsewhere: None,
+        beside: None,
         fits: &fits,
         groups: &EvidenceByGroup::default(),
         methods: &tables.methods(),

@@ -8,7 +8,7 @@ rules cost against perfect knowledge is told in docs/evidence.md.
 
 pub(crate) mod decision;
 mod due;
-mod fitness;
+pub(super) mod fitness;
 pub(crate) mod guard;
 pub(crate) mod guardrails;
 mod held;

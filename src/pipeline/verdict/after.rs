@@ -8,11 +8,12 @@ that an earlier run knows and the check does not touch.
 use super::control::{Control, Limits};
 use super::stored::Stored;
 use crate::decisions::controls::{ChartedBy, Controls, speaking_of_unit};
+use crate::decisions::failed_points::places_beside;
 use crate::decisions::policy::{Action, Decision, PastDecision};
 use crate::decisions::processes::OutOfControl;
 use crate::decisions::small_class::one_reading_sways;
-use crate::decisions::stage::DecisionStage;
-use crate::decisions::with_reading::{add_check, selected};
+use crate::decisions::stage::{AskPoint, DecisionStage, PointsBeside};
+use crate::decisions::with_reading::{add_check, group_of, selected};
 use crate::drift::class::basis::Basis;
 use crate::drift::class::classes::{Classes, LazyClasses, basis_of, class_members};
 use crate::drift::class::fits::Fits;
@@ -125,10 +126,16 @@ pub(super) fn decided(
     let by = charted_by(plan, stored, &class_of, Some(place));
     let others = out_of_control_beside(plan, stored, &histories.items[place]);
     let controls = Controls::of(&histories, &by, &|_| false).beside(others);
-    let elsewhere = points_elsewhere(&stored.histories, &histories, &histories.items[place]);
+    let elsewhere = places_elsewhere(&stored.histories, &histories, &histories.items[place]);
+    let outside = selected(&stored.histories, &elsewhere);
+    let own = (&histories, place);
+    let each = |ask: &mut AskPoint<'_>| ask_points(plan, stored, own, &elsewhere, ask);
     let stage = DecisionStage {
         histories: &histories,
-        elsewhere: Some(&elsewhere),
+        beside: Some(PointsBeside {
+            elsewhere: &outside,
+            each: &each,
+        }),
         fits: &fits,
         groups: &groups,
         methods: &methods,
@@ -159,8 +166,32 @@ pub(super) fn decided(
     }
 }
 
-/// The points of the instrument of `item` that are among `all` and not in its own group.
-fn points_elsewhere(all: &Histories, group: &Histories, item: &Item) -> Histories {
+/// Asks of the other points of the instrument of history `place`, fitted: those of its group as `histories` has them, and
+/// those `elsewhere` among what is stored.
+fn ask_points(
+    plan: &Plan,
+    stored: &Stored,
+    (histories, place): (&Histories, usize),
+    elsewhere: &[usize],
+    ask: &mut AskPoint<'_>,
+) {
+    let drift = &plan.settings.drift;
+    let mut fitted = |group: &Histories, at: usize| {
+        let (history, basis) = (group.get(at), basis_of(group, at));
+        let class = recall_class(&basis, drift, &stored.memory);
+        ask(&history, &fit_model(&history, &class, drift), &class);
+    };
+    for other in places_beside(histories, place) {
+        fitted(histories, other);
+    }
+    for &other in elsewhere {
+        let (group, at) = group_of(&stored.histories, other);
+        fitted(&group, at);
+    }
+}
+
+/// Places among `all` of the points of the instrument of `item` that are not in its own group.
+fn places_elsewhere(all: &Histories, group: &Histories, item: &Item) -> Vec<usize> {
     let points = (0..all.len()).filter(|i| all.items[*i].instrument == item.instrument);
     let grouped = |i: &usize| {
         group
@@ -168,8 +199,7 @@ fn points_elsewhere(all: &Histories, group: &Histories, item: &Item) -> Historie
             .iter()
             .any(|other| other.names() == all.items[*i].names())
     };
-    let outside: Vec<usize> = points.filter(|i| !grouped(i)).collect();
-    selected(all, &outside)
+    points.filter(|i| !grouped(i)).collect()
 }
 
 /// The check standards out of control that speak of every item of the unit of `item`, whose own group

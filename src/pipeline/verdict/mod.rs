@@ -36,7 +36,7 @@ use crate::settings::plan::Plan;
 use serde::Serialize;
 
 pub(crate) use super::named::find;
-pub(crate) use super::verdict::beside::{OnDay, tell_points};
+pub(crate) use super::verdict::beside::{OnDay, points_withdrawn, tell_points};
 pub(crate) use super::verdict::stored::Stored;
 
 /// What is said about one new reading. Numbers that cannot be given are absent.

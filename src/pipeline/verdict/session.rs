@@ -17,6 +17,8 @@ pub(crate) struct NewSession {
     pub instrument: String,
     pub session: String,
     pub point: String,
+    /// Its day, days since 1970-01-01.
+    pub day: f64,
     /// R with its uncertainty, the change, the standing with its reasons, in one line.
     pub words: String,
     /// The check that it becomes; `None` where it is rejected, or its W is known and R there
@@ -99,6 +101,7 @@ fn judged(
                 instrument: result.instrument.clone(),
                 session: result.session.clone(),
                 point: result.point.name(),
+                day: result.date.floor(),
                 words: words(thermometry, place, result),
                 rejected: made.is_err(),
                 check: made.ok().filter(|_| alone).map(|made| NewCheck {

@@ -57,7 +57,7 @@ pub(crate) fn decide(
     let output = &plan.settings.output;
     let stage = DecisionStage {
         histories,
-        elsewhere: None,
+        beside: None,
         fits: &fits,
         groups: &learned.groups,
         methods: &tables.methods(),

@@ -150,6 +150,7 @@ impl ProductPlanner {
             past: &[],
             small_class: &small_class,
             points: &Vec::new,
+            withdrawn: &|| None,
         };
         let procedure = Procedure {
             tables,

@@ -197,6 +197,8 @@ impl<'a> Steps<'a> {
                 )
             },
             points: &|| points_beside(self.histories, index),
+            // Their fits of that day are not made.
+            withdrawn: &|| None,
         };
         let (proposals, decision) = procedure.decide(&subject);
         let evidence = procedure.evidence(*known, &fit);
