@@ -1,5 +1,7 @@
 /*! Nothing takes effect before a person approved it, and what a person decided is not forgotten. */
 
+#[path = "approvals/growth.rs"]
+mod growth;
 #[path = "approvals/lines.rs"]
 mod lines;
 #[path = "approvals/points.rs"]
@@ -117,13 +119,13 @@ fn a_proposal_takes_effect_when_a_person_approves_it() {
         explained.stdout,
         "rejected 730 d (too early), and the item has no check since"
     );
-    // A new check of an item opens the question again.
+    // A new check of an item opens the question again; of an interval that was signed days before it says nothing yet.
     let checks = folder.path().join("checks.csv");
     let more = "A,,2024-05-20,0.01,0.01,-1,1,mm\nC,,2024-05-20,0.01,0.01,-1,1,mm\n";
     let text = fs::read_to_string(&checks).unwrap() + more;
     fs::write(&checks, text).unwrap();
     let (again, _) = run(&pipeline);
-    assert_eq!(told(&again["A"])[..2], ["extend", "pending"]);
+    assert_eq!(told(&again["A"])[..2], ["keep", "approved"]);
     assert_eq!(told(&again["C"])[..2], ["extend", "pending"]);
     let words = "Head rejected 730 d on 2024-05-01, proposed again since the check of 2024-05-20";
     says!(again["C"]["reason"], words);

@@ -13,6 +13,7 @@ pub(crate) mod guard;
 pub(crate) mod guardrails;
 mod held;
 mod lead;
+mod lived;
 pub(crate) mod remedied;
 mod rule;
 mod rules;

@@ -1,11 +1,12 @@
 /*! The rules between the leading proposal and the interval, one function a rule. */
 
 use super::decision::{Action, PastDecision};
+use super::lived::held_days;
 use super::rule::Rule;
 use super::settings::Rules;
 use crate::drift::Status;
 use crate::intervals::Evidence;
-use crate::records::{DAYS_PER_YEAR, Event, Outcome};
+use crate::records::{DAYS_PER_YEAR, Outcome};
 use crate::words::{days, percent};
 
 /// What rounding of the computer's own may take from a whole day.
@@ -255,28 +256,4 @@ impl Case<'_> {
                 .min(self.evidence.cap);
         }
     }
-}
-
-/// The longest time between two calibrations at whose end the item was found in tolerance, since
-/// it last failed or became another: an interval that it has held.
-fn held_days(evidence: &Evidence<'_>) -> f64 {
-    let history = &evidence.history;
-    let rows: Vec<usize> = evidence.calibrations().collect();
-    let mut longest = 0.0_f64;
-    for pair in rows.windows(2).rev() {
-        let (before, row) = (pair[0], pair[1]);
-        let broken = |row: usize| {
-            let stepped = evidence.fit.stepped == Some(row as u32);
-            let event = history.happened(row);
-            let another = event.restarts_level() && event != Event::Adjusted;
-            stepped || another || evidence.outcome(row) == Outcome::Out
-        };
-        if (before + 1..=row).any(broken) {
-            break;
-        }
-        if evidence.outcome(row) == Outcome::In {
-            longest = longest.max(history.date[row] - history.date[before]);
-        }
-    }
-    longest
 }

@@ -14,6 +14,7 @@ impl Case<'_> {
         leader: Option<MethodName>,
     ) -> Draft {
         self.largest_change(&mut draft);
+        self.beyond_lived(&mut draft);
         self.vetoes(&mut draft);
         self.beyond_record(&mut draft, group);
         if let Some(most) = below_target(self.evidence, group, self.rules.settings, leader) {

@@ -1,0 +1,82 @@
+/*! What an item has lived through: growth after a signature rests on the interval that was signed.
+
+An approved interval takes effect on paper at once, and shows what it is worth only where the item has been in use for it. A
+check days after the signature says nothing of it: were another step proposed then, two signatures and one check
+would grow an interval fourfold. So an interval that a person put in force grows to no more than the largest
+factor times what the item has lived through in tolerance.
+*/
+
+use super::rule::Rule;
+use super::rules::{Case, Draft};
+use crate::intervals::Evidence;
+use crate::records::{Event, Outcome};
+use crate::words::days;
+
+impl Case<'_> {
+    /// No growth of a signed interval beyond what the item has shown of it.
+    pub(crate) fn beyond_lived(&self, draft: &mut Draft) {
+        let evidence = self.evidence;
+        let signed = evidence.history.item.signed.as_deref();
+        if signed.is_none_or(|signed| signed.in_force.is_none()) {
+            return;
+        }
+        let (current, lived) = (evidence.current_interval, lived_days(evidence));
+        let factor = self.rules.largest_extension;
+        if lived.is_nan() || lived >= current || factor.is_infinite() {
+            return;
+        }
+        let grown = lived * factor;
+        let worth_it = grown >= current * (1.0 + self.rules.settings.smallest_change);
+        let most = if worth_it { grown } else { current };
+        draft.limit(most, || {
+            Rule::new(
+                format!(
+                    "of the {} in force the item has lived through {} in tolerance",
+                    days(current),
+                    days(lived)
+                ),
+                &format!(
+                    ", and an interval grows at most {factor} times at once: {}",
+                    days(most)
+                ),
+            )
+        });
+    }
+}
+
+/// The longest time between two calibrations at whose end the item was found in tolerance, since
+/// it last failed or became another: an interval that it has held.
+pub(super) fn held_days(evidence: &Evidence<'_>) -> f64 {
+    let history = &evidence.history;
+    let rows: Vec<usize> = evidence.calibrations().collect();
+    let mut longest = 0.0_f64;
+    for pair in rows.windows(2).rev() {
+        let (before, row) = (pair[0], pair[1]);
+        if (before + 1..=row).any(|row| broken(evidence, row)) {
+            break;
+        }
+        if evidence.outcome(row) == Outcome::In {
+            longest = longest.max(history.date[row] - history.date[before]);
+        }
+    }
+    longest
+}
+
+/// The same, the time from the last calibration to the newest good check in service included.
+fn lived_days(evidence: &Evidence<'_>) -> f64 {
+    let (history, from) = (&evidence.history, evidence.last_calibration);
+    let since = |row: &usize| history.date[*row] > from;
+    let rows = (0..history.len()).filter(since);
+    let whole = rows.take_while(|row| !broken(evidence, *row));
+    let good = whole.filter(|row| evidence.outcome(*row) == Outcome::In);
+    let in_service = good.last().map_or(0.0, |row| history.date[row] - from);
+    held_days(evidence).max(in_service)
+}
+
+/// Whether the item failed at the check of `row`, or became another.
+fn broken(evidence: &Evidence<'_>, row: usize) -> bool {
+    let stepped = evidence.fit.stepped == Some(row as u32);
+    let event = evidence.history.happened(row);
+    let another = event.restarts_level() && event != Event::Adjusted;
+    stepped || another || evidence.outcome(row) == Outcome::Out
+}
