@@ -258,3 +258,21 @@ fn readings_in_a_file_that_no_run_reads_are_told() {
     let silent = record("readings.csv");
     assert!(!silent.contains("no run"), "{silent}");
 }
+
+/// A file of new checks beside records of the same columns could not be recorded: "the check states u_common", which
+/// neither file has.
+#[test]
+fn checks_of_a_file_are_recorded_into_records_of_the_same_columns() {
+    let desk = Desk::new();
+    let head = "instrument,date,as_found,u,lower,upper,unit\n";
+    let rows = "V-1,2024-03-04,0.1,0.1,-1,1,V\nV-1,2025-03-04,0.2,0.1,-1,1,V\n";
+    let records = desk.file("v.csv", &format!("{head}{rows}"));
+    let new = "instrument,date,as_found,u,unit\nV-1,2026-03-04,0.2,0.1,V\n";
+    let file = desk.file("new.csv", new);
+    let [records, file] = [&records, &file].map(|path| path.to_str().unwrap());
+    let asked = ["verdict", "--file", file, "--records", records];
+    let done = driftbook(&[&asked[..], &["--record", records]].concat());
+    assert!(matches!(done.status, 0 | 3), "{}", done.stderr);
+    let kept = std::fs::read_to_string(records).unwrap();
+    assert!(kept.contains("V-1,2026-03-04,0.2,0.1,,,V"), "{kept}");
+}

@@ -267,6 +267,8 @@ impl<'a> RecordTable<'a> {
             {
                 "1".into()
             }
+            // None is what a row without it has: a file without that column keeps such a check as well.
+            Column::UCommon if check.u_common == 0.0 => String::new(),
             Column::UCommon => number(check.u_common),
             Column::Usage => number(check.usage),
             Column::Event => check.event.word().to_string(),
