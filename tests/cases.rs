@@ -245,6 +245,11 @@ fn an_open_case_of_a_retired_item_needs_a_person() {
         let (status, decisions, _) = run(&pipeline);
         assert_eq!((status, decisions[0]["action"].as_str()), (3, "none"));
     }
+    // Why is told: no decision of the list does.
+    let other = folder.path().join("other");
+    let (file, to) = (pipeline.to_str().unwrap(), other.to_str().unwrap());
+    let told = driftbook(&["run", file, "--out", to]).well().stdout;
+    says!(told, "Cases: 1 finding that nobody has closed");
     assert_eq!(close(&pipeline, "2021-03-01").status, 0);
     assert_eq!(run(&pipeline).0, 0);
 }
