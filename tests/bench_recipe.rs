@@ -115,3 +115,20 @@ fn a_session_names_the_points_at_which_its_thermometer_is_withdrawn() {
     assert_eq!((of(0), of(1)), (Some(words), None), "{said:#}");
     assert_eq!(said[0]["needs_person"], true);
 }
+
+/// A name that no reading has was answered by "it has none": nothing said that another is near.
+#[test]
+fn a_thermometer_that_was_not_read_is_told_with_the_nearest_name() {
+    let desk = super::desk::Desk::new();
+    let from = root().join("data/demo/small-bench/readings.csv");
+    std::fs::copy(from, desk.path("readings.csv")).unwrap();
+    let pipeline = desk.file(
+        "lab.toml",
+        "[thermometry]\nfiles = [\"readings.csv\"]\nadoptions = \"adoptions.csv\"\n",
+    );
+    let asked = ["adopt", "PB1", "--session", "B-12", "--by", "A. Person"];
+    let done = driftbook(&[&asked[..], &["--records", pipeline.to_str().unwrap()]].concat());
+    assert_eq!(done.status, 2, "{}", done.stderr);
+    let words = "the readings name no thermometer \"PB1\" at the triple point of water; the nearest name is \"PB-1\"";
+    assert!(done.stderr.contains(words), "{}", done.stderr);
+}

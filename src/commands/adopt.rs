@@ -6,6 +6,7 @@ use super::verdict::arguments::stored;
 use super::{CommandError, CommandResult, plan_of};
 use crate::pipeline::thermometry;
 use crate::records::date;
+use crate::records::screening::alike::NearNames;
 use crate::report::compose::results::ThermometryResults;
 use crate::settings::plan::Plan;
 use crate::thermometry::adoptions::{ADOPTION_COLUMNS, adoption_row};
@@ -73,16 +74,15 @@ fn adoptable<'a>(
             .iter()
             .filter(|r| r.instrument == *name && r.point == water)
     };
+    if own().next().is_none() {
+        return Err(unread(thermometry, name, &water));
+    }
     let Some(session) = own().find(|r| r.session == arguments.session) else {
         let known: Vec<&str> = own().map(|r| r.session.as_str()).collect();
         return Err(CommandError::usage(format!(
             "{name} has no session {} at the triple point of water; it has {}",
             arguments.session,
-            if known.is_empty() {
-                "none".into()
-            } else {
-                known.join(", ")
-            }
+            known.join(", ")
         )));
     };
     if !session.is_accepted() {
@@ -103,6 +103,26 @@ fn adoptable<'a>(
         ))),
         None => Ok(session),
     }
+}
+
+/// That the readings name no thermometer `name` at the triple point of water, and the nearest that they name.
+fn unread(thermometry: &ThermometryResults, name: &str, water: &ReadingPoint) -> CommandError {
+    let read = thermometry.findings.results.iter();
+    let mut known: Vec<&str> = read
+        .filter(|result| result.point == *water)
+        .map(|result| result.instrument.as_str())
+        .collect();
+    known.sort_unstable();
+    known.dedup();
+    let near = NearNames::of(known.iter().copied()).words(name);
+    let others = match (near.is_empty(), &known[..]) {
+        (false, _) => near,
+        (true, []) => String::new(),
+        (true, several) => format!("; they name {}", several.join(", ")),
+    };
+    CommandError::usage(format!(
+        "the readings name no thermometer \"{name}\" at the triple point of water{others}"
+    ))
 }
 
 /// Why it is adopted: the person's reason, or the advice where that is to adopt or to keep.
