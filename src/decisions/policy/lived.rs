@@ -6,10 +6,11 @@ would grow an interval fourfold. So an interval that a person put in force grows
 factor times what the item has lived through in tolerance.
 */
 
+use super::held_interval::{broken, held_days};
 use super::rule::Rule;
 use super::rules::{Case, Draft};
 use crate::intervals::Evidence;
-use crate::records::{Event, Outcome};
+use crate::records::Outcome;
 use crate::words::days;
 
 impl Case<'_> {
@@ -44,25 +45,7 @@ impl Case<'_> {
     }
 }
 
-/// The longest time between two calibrations at whose end the item was found in tolerance, since
-/// it last failed or became another: an interval that it has held.
-pub(super) fn held_days(evidence: &Evidence<'_>) -> f64 {
-    let history = &evidence.history;
-    let rows: Vec<usize> = evidence.calibrations().collect();
-    let mut longest = 0.0_f64;
-    for pair in rows.windows(2).rev() {
-        let (before, row) = (pair[0], pair[1]);
-        if (before + 1..=row).any(|row| broken(evidence, row)) {
-            break;
-        }
-        if evidence.outcome(row) == Outcome::In {
-            longest = longest.max(history.date[row] - history.date[before]);
-        }
-    }
-    longest
-}
-
-/// The same, the time from the last calibration to the newest good check in service included.
+/// The longest interval that it has held, the time from the last calibration to the newest good check in service included.
 fn lived_days(evidence: &Evidence<'_>) -> f64 {
     let (history, from) = (&evidence.history, evidence.last_calibration);
     let since = |row: &usize| history.date[*row] > from;
@@ -71,12 +54,4 @@ fn lived_days(evidence: &Evidence<'_>) -> f64 {
     let good = whole.filter(|row| evidence.outcome(*row) == Outcome::In);
     let in_service = good.last().map_or(0.0, |row| history.date[row] - from);
     held_days(evidence).max(in_service)
-}
-
-/// Whether the item failed at the check of `row`, or became another.
-fn broken(evidence: &Evidence<'_>, row: usize) -> bool {
-    let stepped = evidence.fit.stepped == Some(row as u32);
-    let event = evidence.history.happened(row);
-    let another = event.restarts_level() && event != Event::Adjusted;
-    stepped || another || evidence.outcome(row) == Outcome::Out
 }

@@ -12,6 +12,7 @@ pub(super) mod fitness;
 pub(crate) mod guard;
 pub(crate) mod guardrails;
 mod held;
+mod held_interval;
 mod lead;
 mod lived;
 pub(crate) mod remedied;

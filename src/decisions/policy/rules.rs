@@ -1,7 +1,7 @@
 /*! The rules between the leading proposal and the interval, one function a rule. */
 
 use super::decision::{Action, PastDecision};
-use super::lived::held_days;
+use super::held_interval::held_days;
 use super::rule::Rule;
 use super::settings::Rules;
 use crate::drift::Status;
