@@ -80,7 +80,11 @@ fn wrong(said: &Value) -> Option<String> {
     if elsewhere && !lines.pop().unwrap_or("").starts_with("Instrument: ") {
         return Some("the instrument's line is not the last".into());
     }
-    let whole = lines.join(" ");
+    let mut whole = lines.join(" ");
+    // What holds the interval meanwhile is a person's too, and is told with the action.
+    if elsewhere {
+        whole = whole.replace("until a person has closed the case at ", "");
+    }
     let action = said["action"].as_str().unwrap();
     let person = elsewhere || matches!(action, "withdraw" | "review");
     let next = lines[3];

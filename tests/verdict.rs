@@ -2,6 +2,8 @@
 
 #[path = "verdict/near_limits.rs"]
 mod near_limits;
+#[path = "verdict/together.rs"]
+mod together;
 
 use crate::tool::{Done, driftbook, read_csv};
 use assert_cmd::Command;

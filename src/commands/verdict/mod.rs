@@ -13,7 +13,9 @@ use super::worksheet::print_worksheet;
 use super::{CommandError, CommandResult, NEEDS_PERSON, plan_of};
 use crate::commands::refused::Refused;
 use crate::ledger::earlier::earlier_decisions;
-use crate::pipeline::verdict::{OnDay, Stored, Verdict, find, tell_points, verdict};
+use crate::pipeline::verdict::{
+    OnDay, Stored, Verdict, Visit, beside_visits, find, tell_points, verdict,
+};
 use crate::records;
 use crate::records::append::check::NewCheck;
 use crate::records::{CheckKind, ChecksSettings, Display, Event, History, date};
@@ -46,15 +48,26 @@ pub(crate) fn run(arguments: &Arguments) -> CommandResult {
     };
     let mut judged: Vec<Option<(NewCheck, Verdict)>> = checks.iter().map(|_| None).collect();
     let mut rejected = None;
+    let mut visits = Vec::new();
     for (day, own) in by_day(checks, has_books(&plan)) {
         plan.as_of = LATEST_DAY;
         plan.books_as_of = day;
         let instruments: BTreeSet<&str> = own.iter().map(|(_, c)| c.instrument.as_str()).collect();
         let instruments: Vec<&str> = instruments.into_iter().collect();
-        let stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
-        let mut said = Vec::new();
+        let mut stored = Stored::load(&plan, &instruments).map_err(no_ground)?;
+        let mut read = Vec::new();
         for (place, check) in own {
-            said.push((place, judge(arguments, &mut plan, &stored, check)?));
+            let (index, check) = as_recorded(arguments, &stored, check)?;
+            visits.push(Visit::of(&stored, index, &check));
+            read.push((place, index, check));
+        }
+        let mut said = Vec::new();
+        for (place, index, check) in read {
+            let own = (index, &check);
+            let verdict = beside_visits(&mut stored, own, &visits, |stored| {
+                judge(&mut plan, stored, own)
+            })?;
+            said.push((place, (index, check, verdict)));
         }
         let on_days = said.iter_mut().map(|(_, (index, check, verdict))| OnDay {
             index: *index,
@@ -102,13 +115,12 @@ fn by_day(checks: Vec<NewCheck>, books: bool) -> Vec<(f64, Vec<(usize, NewCheck)
     days
 }
 
-/// Place of its history, the check as the records would have it, and what is said of it.
-fn judge(
+/// Place of its history, and the check as the records would have it.
+fn as_recorded(
     arguments: &Arguments,
-    plan: &mut Plan,
     stored: &Stored,
     check: NewCheck,
-) -> Result<(usize, NewCheck, Verdict), CommandError> {
+) -> Result<(usize, NewCheck), CommandError> {
     let point = Some(check.point.as_str()).filter(|p| !p.is_empty());
     let index = find(&stored.histories, &check.instrument, point).map_err(CommandError::usage)?;
     let unit = &stored.histories.items[index].unit;
@@ -125,11 +137,19 @@ fn judge(
         }
     };
     refuse_future(&check, arguments.allow_future)?;
+    Ok((index, check))
+}
+
+/// What is said of a check of history `index`.
+fn judge(
+    plan: &mut Plan,
+    stored: &Stored,
+    (index, check): (usize, &NewCheck),
+) -> Result<Verdict, CommandError> {
     plan.as_of = check.date.floor();
     let past = earlier_decisions(plan, &stored.histories);
     let past = past.get(index).map_or(&[][..], Vec::as_slice);
-    let said = verdict(plan, stored, index, &check, past).map_err(CommandError::usage)?;
-    Ok((index, check, said))
+    verdict(plan, stored, index, check, past).map_err(CommandError::usage)
 }
 
 /// Refuses a reading of a day that is still to come.

@@ -14,6 +14,7 @@ mod judged;
 mod reading_words;
 pub(crate) mod session;
 mod stored;
+mod together;
 mod words;
 
 use super::verdict::after::before_and_after;
@@ -38,6 +39,7 @@ use serde::Serialize;
 pub(crate) use super::named::find;
 pub(crate) use super::verdict::beside::{OnDay, points_withdrawn, tell_points};
 pub(crate) use super::verdict::stored::Stored;
+pub(crate) use super::verdict::together::{Visit, beside_visits};
 
 /// What is said about one new reading. Numbers that cannot be given are absent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
