@@ -154,6 +154,15 @@ fn a_failure_by_the_register_counts_where_its_row_cannot_be_used() {
         let stopped = desk.run(&pipeline(false, last)).ended(2);
         says!(stopped.stderr, "row 4", "(failure)");
     }
+    // The same with something in the place of the unit that is none; what is a unit of another kind tells nothing.
+    for (unit, status) in [("#N/A", 2), ("--5", 2), ("5 kg", 2), ("Pa", 0)] {
+        let rows = CHECKS
+            .replace(",u\n", ",u,unit\n")
+            .replace(",0.1\n", ",0.1,mV\n");
+        desk.file("log.csv", &format!("{rows}G-1,2024-01-10,7.4,0.1,{unit}\n"));
+        let done = desk.run(&desk.path("lab.toml"));
+        assert_eq!(done.status, status, "{unit}: {}", done.stderr);
+    }
     // What lies inside is rejected as before, and stops nothing.
     let inside = pipeline(false, "G-1,2024-01-10,1.4,x");
     says!(desk.run(&inside).stdout, "1 rejected");

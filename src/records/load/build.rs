@@ -33,6 +33,9 @@ pub(crate) fn screen_all(
             task.iter_mut().filter_map(|(entries, item)| {
                 let mut found = screen(&item.name(), entries, (batches, files), &item.unit);
                 item.unit = std::mem::take(&mut found.unit);
+                if !found.rejects.is_empty() {
+                    found.names = (item.instrument.clone(), item.point.clone());
+                }
                 let empty = found.rejects.is_empty()
                     && found.warnings.is_empty()
                     && found.conversions.is_empty();

@@ -346,12 +346,14 @@ pub(crate) fn collect_findings(
     for found in findings {
         loaded.rows.merged += found.merged;
         loaded.warnings.extend(found.warnings);
+        let own = found.names;
         loaded
             .rejects
             .extend(found.rejects.into_iter().map(|reject| {
                 let batch = &batches[reject.batch as usize];
                 let names = &headers[batch.file as usize];
                 let carried = carried(&batch.columns, &reject);
+                let unused = Some(unused(batch, &own, &reject));
                 Reject {
                     file: names.file.clone(),
                     row: batch.first_row + batch.row[reject.row as usize],
@@ -364,11 +366,29 @@ pub(crate) fn collect_findings(
                     },
                     shared_cause: None,
                     carried,
-                    unused: None,
+                    unused: unused.filter(|_| reject.column == Column::Unit),
                 }
             }));
     }
     loaded.order_rejects();
+}
+
+/// What a row says of its item whose unit is not that of its history.
+fn unused(batch: &Batch, names: &(String, String), reject: &ScreenReject) -> Box<Unused> {
+    let number = |column: &[f64]| value(column, reject.row, f64::NAN);
+    let columns = &batch.columns;
+    let lacks_a_limit = number(&columns.lower).is_nan() || number(&columns.upper).is_nan();
+    Box::new(Unused {
+        instrument: names.0.clone(),
+        point: names.1.clone(),
+        date: Some(reject.date),
+        error: match lacks_a_limit {
+            true => number(&columns.as_found),
+            false => f64::NAN,
+        },
+        unit: reject.value.clone(),
+        has_value: true,
+    })
 }
 
 /// What a row of the columns says of a failure or an event. Its value is in another unit than that of its history, and so

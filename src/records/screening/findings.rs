@@ -7,6 +7,8 @@ use crate::records::cells::column::Column;
 #[derive(Debug, Default)]
 pub(crate) struct Findings {
     pub rejects: Vec<ScreenReject>,
+    /// Instrument and point of the history, where it has such rows.
+    pub names: (String, String),
     pub warnings: Vec<Warning>,
     pub merged: u64,
     /// Rows in another unit of the history's quantity.
@@ -22,6 +24,8 @@ pub(crate) struct Findings {
 pub(crate) struct ScreenReject {
     pub batch: u32,
     pub row: u32,
+    /// Days since 1970-01-01.
+    pub date: f64,
     pub column: Column,
     pub value: String,
     pub reason: String,

@@ -63,6 +63,7 @@ fn without_row_as_found(left: &Entry) -> ScreenReject {
     ScreenReject {
         batch: left.batch,
         row: left.row,
+        date: left.date,
         column: Column::AsLeft,
         value: String::new(),
         reason: format!(

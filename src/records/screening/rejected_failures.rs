@@ -5,8 +5,9 @@ One is a failure like any other, with which a run stops, or which counts without
 use super::named::Named;
 use crate::records::accounts::Reject;
 use crate::records::cells::number::Number;
+use crate::records::cells::number::written::is_error;
 use crate::records::cells::row::unused::Unused;
-use crate::records::cells::unit::target::Target;
+use crate::records::cells::unit::target::{NoUnit, Target};
 use crate::records::valueless::Valueless;
 use crate::records::{Check, FormerNames, Histories, Item, Loaded, Outcome, Warning};
 
@@ -46,14 +47,23 @@ fn failed_at(items: &[Item], place: Option<usize>, row: &Unused) -> Option<usize
     let item = &items[place?];
     let number = Number::from_double(row.error)?;
     let target = Target::of_unit(item.unit.as_str());
-    let error = target.turned(number, &row.unit, Err("the nominal value"));
-    let error = error.ok()?.value;
+    let error = match target.turned(number, &row.unit, Err("the nominal value")) {
+        Ok(error) => error,
+        Err(NoUnit::Unknown(text)) if is_no_unit(&text) => number,
+        Err(_) => return None,
+    };
     let tolerance = item.tolerance?;
-    if tolerance.contains(error) {
+    if tolerance.contains(error.value) {
         None
     } else {
         place
     }
+}
+
+/// True for what stands in the place of a unit and is none, so that the number may well be in that of the item.
+fn is_no_unit(text: &str) -> bool {
+    let begins_with_digit = text.starts_with(|c: char| c.is_ascii_digit());
+    is_error(text) || begins_with_digit || !text.contains(char::is_alphabetic)
 }
 
 /// A row that counts by what was done is a failure too.

@@ -109,6 +109,7 @@ fn settle_units(
         findings.rejects.push(ScreenReject {
             batch: entry.batch,
             row: entry.row,
+            date: entry.date,
             column: Column::Unit,
             value: stated.to_string(),
             reason: format!("the unit differs from \"{own}\", the unit of {whose}"),
