@@ -178,8 +178,11 @@ fn words(summary: &RunSummary, plan: &Plan) -> String {
     }
     // Those of retired and lost items too, of which no decision tells: a person is asked for each.
     if summary.open_cases > 0 {
-        let open = count(summary.open_cases, "finding");
-        let _ = writeln!(text, "Cases: {open} that nobody has closed (table cases).");
+        let open = count(summary.open_cases, "check");
+        let _ = writeln!(
+            text,
+            "Cases: {open} out of tolerance or too near a limit to tell, which nobody has closed (table cases)."
+        );
     }
     if let Some(unkept) = &summary.unkept {
         let _ = writeln!(text, "Failures: {unkept}.");
