@@ -46,6 +46,8 @@ fn an_error_of_a_workbook_for_a_name_or_a_limit_rejects_its_row() {
         says!(rejected[0].2, "an error of a spreadsheet stands");
         let told = std::fs::read_to_string(desk.path("report/warnings.csv")).unwrap();
         says!(told, "read as empty");
+        // An error names no instrument of which anything could be said.
+        assert!(!told.contains("its only row was rejected"), "{told}");
     }
 }
 

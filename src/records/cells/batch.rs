@@ -7,6 +7,7 @@ use super::field::Field;
 use super::limits::open::OpenCell;
 use super::marks::Seen;
 use super::minus_behind::MinusBehind;
+use super::number::written::is_error;
 use super::remarks::Remarks;
 use super::repeated::Scatter;
 use super::row::rules::{Fields, Problem, Rules};
@@ -217,7 +218,8 @@ impl Batch {
             reason,
             open,
             carried,
-            instrument: match later {
+            // An error of a spreadsheet names none.
+            instrument: match later || is_error(instrument.trim()) {
                 true => String::new(),
                 false => shortened(instrument.trim()),
             },
