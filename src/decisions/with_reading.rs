@@ -84,6 +84,17 @@ pub(crate) fn add_check(all: &mut Histories, index: usize, check: &NewCheck) {
     unused.take_if(|unused| unused.day.floor() <= check.date.floor());
 }
 
+/// Adds new checks to `all`, each as it is read and with the place of its history.
+pub(crate) fn join_checks<'c>(
+    all: &mut Histories,
+    checks: impl IntoIterator<Item = (usize, &'c NewCheck)>,
+) {
+    for (index, check) in checks {
+        let read = as_read(check, &all.items[index]);
+        add_check(all, index, &read);
+    }
+}
+
 /// Error of a value: value minus nominal, in decimal where both are short decimals.
 pub(crate) fn error(value: f64, nominal: f64) -> f64 {
     use crate::records::cells::number::Number;

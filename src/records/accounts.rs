@@ -33,7 +33,7 @@ pub struct Reject {
     pub shared_cause: Option<String>,
     /// What the row says of a failure or an event, as far as it can be read.
     pub carried: Carried,
-    /// Its error, where the tolerance of its item must judge it; taken out once it has.
+    /// What it says of its item, which the item's tolerance and its other checks must judge; taken out once they have.
     pub(crate) unused: Option<Box<Unused>>,
 }
 

@@ -4,6 +4,7 @@
 mod accounting_tests;
 pub(crate) mod build;
 pub(crate) mod collect;
+mod collect_findings;
 mod file_day;
 pub(crate) mod group;
 mod minus_behind;

@@ -4,7 +4,7 @@ use super::arguments::{Arguments, no_ground, note_rejected, on_disk, print};
 use super::record::record_readings;
 use crate::commands::output::{self, complain, hand_over};
 use crate::commands::{CommandError, CommandResult, NEEDS_PERSON};
-use crate::decisions::with_reading::{add_check, as_read};
+use crate::decisions::with_reading::join_checks;
 use crate::ledger::earlier::earlier_decisions;
 use crate::pipeline::verdict::session::{NewSession, NewSessions, new_sessions};
 use crate::pipeline::verdict::{
@@ -169,10 +169,8 @@ fn judge_step(
         verdict,
     });
     tell_points(plan, stored, &mut judged.collect::<Vec<_>>());
-    for (index, check) in joined {
-        let check = as_read(&check, &stored.histories.items[index]);
-        add_check(&mut stored.histories, index, &check);
-    }
+    let joined = joined.iter().map(|(index, check)| (*index, check));
+    join_checks(&mut stored.histories, joined);
     for (one, day) in said.iter_mut().zip(days) {
         if let Said::SessionVerdict(verdict) = one
             && let Some(words) = points_withdrawn(plan, stored, &verdict.instrument, day)

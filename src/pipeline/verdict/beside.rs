@@ -4,7 +4,7 @@ use super::Verdict;
 use super::after::decided;
 use super::stored::Stored;
 use crate::decisions::policy::Action;
-use crate::decisions::with_reading::{add_check, as_read, group_of};
+use crate::decisions::with_reading::{group_of, join_checks};
 use crate::decisions::withdrawn_beside::{withdrawn_beside, withdrawn_points};
 use crate::records::Histories;
 use crate::records::append::check::NewCheck;
@@ -78,10 +78,10 @@ fn with_checks<'s>(stored: &'s Stored, read: &[&OnDay<'_>], index: usize) -> Cow
         return Cow::Borrowed(all);
     }
     let mut with = all.clone();
-    for known in read {
-        let check = as_read(known.check, &all.items[known.index]);
-        add_check(&mut with, known.index, &check);
-    }
+    join_checks(
+        &mut with,
+        read.iter().map(|known| (known.index, known.check)),
+    );
     Cow::Owned(with)
 }
 

@@ -2,7 +2,7 @@
 are recorded. */
 
 use super::stored::Stored;
-use crate::decisions::with_reading::{add_check, as_read};
+use crate::decisions::with_reading::join_checks;
 use crate::records::append::check::NewCheck;
 
 /// A new check, and the instrument of its history.
@@ -51,10 +51,7 @@ pub(crate) fn beside_visits<T>(
         return judge(stored);
     }
     let held = stored.histories.clone();
-    for (place, check) in placed {
-        let read = as_read(check, &held.items[place]);
-        add_check(&mut stored.histories, place, &read);
-    }
+    join_checks(&mut stored.histories, placed);
     let said = judge(stored);
     stored.histories = held;
     said

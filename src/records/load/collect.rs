@@ -1,22 +1,19 @@
-/*! From batches and findings to rejects and warnings in the person's own headers. */
+/*! From batches to rejects and warnings in the person's own headers. */
 
 use super::{minus_behind, void_rows};
+use crate::records::Item;
 use crate::records::accounts::{InputFile, Loaded, Reject, RejectKind, Warning};
 use crate::records::cells::batch::Batch;
 use crate::records::cells::column::Column;
 use crate::records::cells::row::rules::Rules;
-use crate::records::cells::row::said::Carried;
 use crate::records::cells::row::unused::Unused;
-use crate::records::cells::sparse::value;
 use crate::records::cells::void_rows::Asks;
 use crate::records::places::lines::Lines;
 use crate::records::reading::aside::Aside;
 use crate::records::reading::header::Matched;
-use crate::records::screening::findings::{Findings, ScreenReject};
 use crate::records::settings::ChecksSettings;
 use crate::records::settings::words::{AsFoundIs, LimitsAre, SumsAre};
 use crate::records::valueless::Valueless;
-use crate::records::{Columns, Event, Item, Outcome};
 use crate::words::{and_more, count};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
@@ -30,7 +27,8 @@ pub(crate) struct Headers {
     pub limits_are: LimitsAre,
     /// What rows are stated to be that are named as sums.
     pub sums_are: SumsAre,
-    file: Arc<str>,
+    /// The file, as messages name it.
+    pub(super) file: Arc<str>,
     columns: Vec<Arc<str>>,
 }
 
@@ -335,71 +333,4 @@ pub(crate) fn warn_lost(
         })
         .collect();
     warnings.splice(0..0, lost);
-}
-
-pub(crate) fn collect_findings(
-    findings: Vec<Findings>,
-    batches: &[Batch],
-    headers: &[Headers],
-    loaded: &mut Loaded,
-) {
-    for found in findings {
-        loaded.rows.merged += found.merged;
-        loaded.warnings.extend(found.warnings);
-        let own = found.names;
-        loaded
-            .rejects
-            .extend(found.rejects.into_iter().map(|reject| {
-                let batch = &batches[reject.batch as usize];
-                let names = &headers[batch.file as usize];
-                let carried = carried(&batch.columns, &reject);
-                let unused = Some(unused(batch, &own, &reject));
-                Reject {
-                    file: names.file.clone(),
-                    row: batch.first_row + batch.row[reject.row as usize],
-                    column: names.of(Some(reject.column)),
-                    value: reject.value,
-                    reason: reject.reason.into(),
-                    kind: match reject.column {
-                        Column::Unit => RejectKind::OtherUnit,
-                        _ => RejectKind::Plain,
-                    },
-                    shared_cause: None,
-                    carried,
-                    unused: unused.filter(|_| reject.column == Column::Unit),
-                }
-            }));
-    }
-    loaded.order_rejects();
-}
-
-/// What a row says of its item whose unit is not that of its history.
-fn unused(batch: &Batch, names: &(String, String), reject: &ScreenReject) -> Box<Unused> {
-    let number = |column: &[f64]| value(column, reject.row, f64::NAN);
-    let columns = &batch.columns;
-    let lacks_a_limit = number(&columns.lower).is_nan() || number(&columns.upper).is_nan();
-    Box::new(Unused {
-        instrument: names.0.clone(),
-        point: names.1.clone(),
-        date: Some(reject.date),
-        error: match lacks_a_limit {
-            true => number(&columns.as_found),
-            false => f64::NAN,
-        },
-        unit: reject.value.clone(),
-        has_value: true,
-    })
-}
-
-/// What a row of the columns says of a failure or an event. Its value is in another unit than that of its history, and so
-/// are its own limits.
-fn carried(columns: &Columns, reject: &ScreenReject) -> Carried {
-    let number = |column: &[f64]| value(column, reject.row, f64::NAN);
-    let error = number(&columns.as_found);
-    let is_out = error < number(&columns.lower) || error > number(&columns.upper);
-    let stated = value(&columns.outcome, reject.row, Outcome::Unknown);
-    Carried {
-        failure: stated == Outcome::Out || reject.column == Column::Unit && is_out,
-        event: value(&columns.event, reject.row, Event::None),
-    }
 }

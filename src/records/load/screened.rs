@@ -1,7 +1,8 @@
 /*! From the rows of all files to histories, all of them at once: what only the whole tells. */
 
 use super::build::{build, screen_all};
-use super::collect::{FileRows, Headers, collect_findings, collect_rejects, take_files, warn_lost};
+use super::collect::{FileRows, Headers, collect_rejects, take_files, warn_lost};
+use super::collect_findings::collect_findings;
 use super::group::{Groups, group};
 use super::request::Request;
 use crate::records::accounts::{LoadError, Loaded};

@@ -4,6 +4,7 @@ One is a failure like any other, with which a run stops, or which counts without
 
 use super::named::Named;
 use crate::records::accounts::Reject;
+use crate::records::cells::digits::begins_with_digit;
 use crate::records::cells::number::Number;
 use crate::records::cells::number::written::is_error;
 use crate::records::cells::row::unused::Unused;
@@ -62,8 +63,7 @@ fn failed_at(items: &[Item], place: Option<usize>, row: &Unused) -> Option<usize
 
 /// True for what stands in the place of a unit and is none, so that the number may well be in that of the item.
 fn is_no_unit(text: &str) -> bool {
-    let begins_with_digit = text.starts_with(|c: char| c.is_ascii_digit());
-    is_error(text) || begins_with_digit || !text.contains(char::is_alphabetic)
+    is_error(text) || begins_with_digit(text) || !text.contains(char::is_alphabetic)
 }
 
 /// A row that counts by what was done is a failure too.
