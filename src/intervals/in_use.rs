@@ -62,7 +62,9 @@ pub(crate) fn unstated(evidence: &Evidence<'_>) -> Option<String> {
 pub(crate) fn common_distance(histories: &Histories, taken: f64) -> Option<f64> {
     /// As many have it in common, of all that tell one.
     const NEARLY_ALL: f64 = 0.8;
-    let unstated = histories.iter().filter(|h| h.item.interval_days.is_none());
+    let unstated = histories
+        .par_iter()
+        .filter(|h| h.item.interval_days.is_none());
     let usual: Vec<f64> = unstated.filter_map(|h| usual_distance(&h)).collect();
     let common = median(&usual).round();
     let alike = usual.iter().filter(|days| !differ(**days, common)).count();
@@ -73,7 +75,7 @@ pub(crate) fn common_distance(histories: &Histories, taken: f64) -> Option<f64> 
 /// The first history whose interval in use is far shorter than the usual distance of its checks, or is not stated, with
 /// both, days; `None` where that holds for less than half of the histories.
 pub(crate) fn stated_far_shorter(histories: &Histories) -> Option<(String, Option<f64>, f64)> {
-    let known = histories.iter().filter_map(|history| {
+    let known = histories.par_iter().filter_map(|history| {
         let usual = usual_distance(&history)?;
         Some((history.item, history.item.interval_days, usual))
     });
@@ -100,10 +102,7 @@ pub(crate) fn in_another_unit(histories: &Histories) -> Option<Warning> {
         let unit = longer.find(is_in)?;
         Some((history.item.name(), stated, usual, unit.word()))
     };
-    let found: Vec<_> = (0..histories.len())
-        .into_par_iter()
-        .filter_map(|index| unit(histories.get(index)))
-        .collect();
+    let found: Vec<_> = histories.par_iter().filter_map(unit).collect();
     let (name, stated, usual, unit) = found.first()?;
     let words = format!(
         "an interval in use of {} is stated for {name}{}, whose checks usually lie {} apart: if it is in {unit}, state interval_in = \"{unit}\" where it is read ([register] or [checks])",

@@ -14,6 +14,7 @@ pub(crate) use columns::History;
 pub use columns::{Check, Columns};
 use event::{CheckKind, Event, Outcome};
 use item::Item;
+use rayon::prelude::*;
 use tolerance::Tolerance;
 
 /// Days in a year, for every rate "per year" in the program (Julian year).
@@ -115,6 +116,11 @@ impl Histories {
     /// All histories in order.
     pub fn iter(&self) -> impl Iterator<Item = History<'_>> {
         (0..self.len()).map(|index| self.get(index))
+    }
+
+    /// All histories in order, on all cores.
+    pub(crate) fn par_iter(&self) -> impl IndexedParallelIterator<Item = History<'_>> {
+        (0..self.len()).into_par_iter().map(|index| self.get(index))
     }
 }
 

@@ -16,6 +16,7 @@ use crate::records::screening::beyond_limits::far_beyond;
 use crate::records::screening::set_points::set_points_of;
 use crate::settings::toml_text::quoted;
 use crate::words::{agreeing, count, days};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 impl Form {
@@ -90,7 +91,7 @@ fn values_for_errors(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     if guess.reads(Column::Nominal) || guess.asks("nominal_not_read") {
         return None;
     }
-    loaded.histories.iter().find_map(|history| {
+    loaded.histories.par_iter().find_map_first(|history| {
         let finite = history.as_found.iter().copied().filter(|v| v.is_finite());
         let (low, high) = finite.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
             (low.min(v), high.max(v))
@@ -118,7 +119,7 @@ fn far_beyond_limits(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     if guess.asks("nominal_not_read") {
         return None;
     }
-    loaded.histories.iter().find_map(|history| {
+    loaded.histories.par_iter().find_map_first(|history| {
         let (least, most) = far_beyond(&history)?;
         let words = format!(
             "All readings of {}, {least} to {most}, lie far beyond its limits, and each counts as a failure: are they values rather than errors (map nominal to what is subtracted), or in another unit than the limits?",
@@ -132,7 +133,7 @@ fn far_beyond_limits(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 /// A doubt where points are told apart by nominal values alone, and one has several readings a day.
 fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
     guess.to_state.get("point_from")?;
-    loaded.histories.iter().find_map(|history| {
+    loaded.histories.par_iter().find_map_first(|history| {
         let same = history.date.windows(2).find(|pair| pair[0].floor() == pair[1].floor())?;
         let words = format!(
             "{} has several readings on {}: repeats of one point, or points that another column tells apart (point_from)?",
@@ -146,7 +147,7 @@ fn several_a_day(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
 
 /// A doubt where a history has checks at several nominal values that come back, on days of their own.
 fn several_set_points(guess: &Guess, loaded: &Loaded) -> Option<Doubt> {
-    let found = loaded.histories.iter().find_map(|history| {
+    let found = loaded.histories.par_iter().find_map_first(|history| {
         let points = set_points_of(&history);
         let (first, last) = (*points.first()?, *points.last()?);
         Some((history.item.name(), points.len(), first, last))

@@ -7,6 +7,7 @@ use crate::records::cells::unit::{Unit, same_unit};
 use crate::records::guess::doubt::{Answer, Doubt};
 use crate::records::{Loaded, Reject, RejectKind};
 use crate::words::count;
+use rayon::prelude::*;
 
 /// A doubt where no row of the register is one of an instrument with checks.
 pub(super) fn register_of_others(loaded: &Loaded) -> Option<Doubt> {
@@ -54,7 +55,7 @@ pub(super) fn quantities_in_forms(forms: &[Form]) -> Option<Doubt> {
 /// quantities, and no point tells them apart; or where rows are left out for being in another unit.
 pub(super) fn quantities_in_tables(loaded: &Loaded) -> Option<Doubt> {
     let table = |index: u32| loaded.tables.get(index as usize).map_or("", |table| table);
-    let both = loaded.histories.iter().find_map(|history| {
+    let both = loaded.histories.par_iter().find_map_first(|history| {
         let same = |i: &usize| {
             let (day, other) = (history.date[*i].floor(), history.date[*i + 1].floor());
             day == other && history.source[*i].0 != history.source[*i + 1].0

@@ -68,7 +68,7 @@ impl<'a> Field<'a> {
     pub(crate) fn is_blank(self) -> bool {
         match self {
             Field::Empty => true,
-            Field::Text(text) => text.trim().is_empty(),
+            Field::Text(text) => text.chars().all(char::is_whitespace),
             _ => false,
         }
     }
@@ -96,21 +96,19 @@ const TICKS: [&str; 4] = ["✓", "✔", "☑", "√"];
 /// In or out of tolerance from the words laboratories use, and what was done where the same
 /// field says so; `None` where unreadable.
 pub(crate) fn outcome(field: Field<'_>) -> Option<(Outcome, Event)> {
-    let words = field.text();
-    let known = |list: &[&str]| {
-        list.iter()
-            .any(|word| word.eq_ignore_ascii_case(words.trim()))
-    };
-    if words.trim().is_empty() || is_nothing(words.trim()) {
+    let text = field.text();
+    let words = text.trim();
+    let known = |list: &[&str]| list.iter().any(|word| word.eq_ignore_ascii_case(words));
+    if words.is_empty() || is_nothing(words) {
         Some((Outcome::Unknown, Event::None))
-    } else if TICKS.contains(&words.trim())
+    } else if TICKS.contains(&words)
         || known(&["true", "t", "yes", "y", "1", "in", "pass", "passed", "ok"])
     {
         Some((Outcome::In, Event::None))
     } else if known(&["false", "f", "no", "n", "0", "out", "fail", "failed"]) {
         Some((Outcome::Out, Event::None))
     } else {
-        said(&words)
+        said(&text)
     }
 }
 

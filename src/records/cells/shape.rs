@@ -22,7 +22,9 @@ use std::borrow::Cow;
 #[derive(Debug, Clone)]
 pub(crate) struct Shape {
     /// Columns that the file has.
-    pub has: [bool; COLUMN_COUNT],
+    has: [bool; COLUMN_COUNT],
+    /// The same, as a list.
+    pub present: Vec<Column>,
     /// Units of their bare numbers, where header or units row state one.
     pub units: [Option<Box<str>>; COLUMN_COUNT],
     /// Powers of ten that they are multiplied by, where no unit takes them.
@@ -65,7 +67,11 @@ impl Shape {
         };
         let all = Column::ALL.map(stated);
         Shape {
-            has: std::array::from_fn(|i| matched.positions[i].is_some()),
+            has: Column::ALL.map(|column| matched.place(column).is_some()),
+            present: Column::ALL
+                .into_iter()
+                .filter(|column| matched.place(*column).is_some())
+                .collect(),
             powers: std::array::from_fn(|i| all[i].power),
             point_from: places_of(&matched.headers, &settings.point_from)
                 .map(|place| (place, stated_at(matched, settings, place)))

@@ -95,8 +95,8 @@ fn of_columns(
     about_unread_dates(samples, &mut guess);
     about_next_due_format(samples, &dates, &mut guess);
     let names = guess.sample(samples, Column::Instrument);
-    let names = names.into_iter().flat_map(Sample::values);
-    guess.instruments = names.map(str::to_string).collect();
+    let names = names.into_iter().flat_map(Sample::counted);
+    guess.instruments = names.map(|(name, _)| name.to_string()).collect();
     let used = |header: &String| guess.columns.iter().any(|g| &g.header == header);
     guess.ignored = samples
         .iter()

@@ -5,7 +5,9 @@ use crate::records::cells::unit::Unit;
 use crate::records::several_names::{may_be_several, several_names};
 use crate::records::{Item, Warning};
 use crate::words::{and_more, quoted_list};
+use rayon::prelude::*;
 use std::collections::{BTreeSet, HashMap, HashSet};
+use std::hash::{DefaultHasher, Hasher};
 
 /// One warning for each set of instruments, or points of one instrument, that a
 /// person would read as the same. `items` are sorted by instrument and point.
@@ -142,8 +144,9 @@ const OF_INSTRUMENTS: [Likeness; 3] = [CASE_AND_BLANKS, DASHES_AND_ZEROS, LETTER
 
 fn warn(names: &[&str], what: &str, likenesses: &[Likeness], warnings: &mut Vec<Warning>) {
     for (place, likeness) in likenesses.iter().enumerate() {
-        let mut first: HashMap<String, usize> = HashMap::with_capacity(names.len());
-        for (index, name) in names.iter().enumerate() {
+        let mut first: HashMap<String, usize> = HashMap::new();
+        for index in sharing(names, likeness) {
+            let name = names[index];
             let known = *first.entry((likeness.folded)(name)).or_insert(index);
             let other = names[known];
             let mut before = likenesses[..place].iter();
@@ -153,6 +156,25 @@ fn warn(names: &[&str], what: &str, likenesses: &[Likeness], warnings: &mut Vec<
             }
         }
     }
+}
+
+/// The places of the names that are alike to others, and of a few more: of millions of names hardly any are, and their
+/// hashes tell.
+fn sharing(names: &[&str], likeness: &Likeness) -> Vec<usize> {
+    const NAMES_A_TASK: usize = 4096;
+    let hash = |(place, name): (usize, &&str)| {
+        let mut hasher = DefaultHasher::new();
+        hasher.write((likeness.folded)(name).as_bytes());
+        (hasher.finish(), place)
+    };
+    let all = names.par_iter().enumerate().with_min_len(NAMES_A_TASK);
+    let mut hashes: Vec<(u64, usize)> = all.map(hash).collect();
+    hashes.par_sort_unstable();
+    let alike = hashes.chunk_by(|one, other| one.0 == other.0);
+    let alike = alike.filter(|names| names.len() > 1).flatten();
+    let mut places: Vec<usize> = alike.map(|(_, place)| *place).collect();
+    places.sort_unstable();
+    places
 }
 
 /// A name without the zeros that pad its numbers, and without the signs between its parts; decimals

@@ -9,6 +9,7 @@ use crate::records::cells::number::Number;
 use crate::records::cells::shape::meaning_of;
 use crate::records::settings::words::AsFoundIs;
 use crate::records::{Histories, LoadError, Loaded, Tolerance, Warning};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Share of the nominal value within which a value lies near it, or an error near zero.
@@ -72,7 +73,7 @@ pub(crate) fn check(loaded: &mut Loaded, headers: &[(String, AsFoundIs)]) -> Res
             .asking(setting));
         }
     }
-    let odd = loaded.histories.iter().filter_map(|history| {
+    let odd = loaded.histories.par_iter().filter_map(|history| {
         let near_zero = |i: usize| {
             let nominal = history.nominal[i];
             nominal != 0.0 && (history.as_found[i] + nominal).abs() <= NEAR * nominal.abs()

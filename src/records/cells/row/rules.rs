@@ -62,8 +62,12 @@ impl<'a> Fields<'a> {
         let stated =
             |place: Option<usize>| place.map_or(Field::Empty, |at| filled((places.text)(at)));
         let repeats = shape.repeated.iter();
+        let mut own = [Field::Empty; COLUMN_COUNT];
+        for column in &shape.present {
+            own[column.index()] = filled((places.own)(*column));
+        }
         let mut fields = Self {
-            own: Column::ALL.map(|column| filled((places.own)(column))),
+            own,
             repeats: repeats
                 .map(|own| filled((places.number)(own.place)))
                 .collect(),

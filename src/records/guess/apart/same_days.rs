@@ -5,7 +5,7 @@ use crate::records::cells::column::Column;
 use crate::records::date::DateFormat;
 use crate::records::guess::draft::Guess;
 use crate::records::guess::sample::Sample;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Fewest days with several rows that show what tells them apart.
 const FEWEST: usize = 2;
@@ -33,14 +33,13 @@ impl<'a> SameDays<'a> {
     /// The days on which an item, at one of its points where columns state them, has several rows;
     /// `None` where they are too few to show anything.
     pub(crate) fn of(samples: &'a [Sample], guess: &Guess, points: &[Column]) -> Option<Self> {
-        let mut days: BTreeMap<Vec<&str>, Vec<u32>> = BTreeMap::new();
-        for reading in readings(samples, guess, points)? {
-            let key = [reading.item, day(reading.date)].into_iter();
-            let key = key.chain(reading.points).collect();
-            days.entry(key).or_default().push(reading.row);
-        }
-        let several = days.into_iter().filter(|(_, rows)| rows.len() > 1);
-        let days: Vec<(&str, Vec<u32>)> = several.map(|(key, rows)| (key[0], rows)).collect();
+        let mut all = readings(samples, guess, points)?;
+        // Rows of one day stay in their order.
+        all.sort_by(|a, b| a.of_day().cmp(&b.of_day()));
+        let days = all.chunk_by(|a, b| a.of_day() == b.of_day());
+        let several = days.filter(|rows| rows.len() > 1);
+        let own = |rows: &[Reading<'a>]| (rows[0].item, rows.iter().map(|own| own.row).collect());
+        let days: Vec<(&str, Vec<u32>)> = several.map(own).collect();
         let each = ONE_DAY;
         (days.len() >= FEWEST).then_some(SameDays { days, each })
     }
@@ -93,6 +92,13 @@ struct Reading<'a> {
     points: Vec<&'a str>,
 }
 
+impl<'a> Reading<'a> {
+    /// What tells its day from those of others.
+    fn of_day(&self) -> (&'a str, &'a str, &[&'a str]) {
+        (self.item, day(self.date), &self.points)
+    }
+}
+
 /// The readings of a table, by row; `None` where no column has the dates. Where none names the items, the table is
 /// that of one.
 fn readings<'a>(
@@ -102,16 +108,17 @@ fn readings<'a>(
 ) -> Option<Vec<Reading<'a>>> {
     let of = |column| {
         let sample = guess.sample(samples, column)?;
-        Some(sample.by_row().collect::<BTreeMap<u32, &str>>())
+        Some(sample.by_row().collect::<HashMap<u32, &str>>())
     };
-    let (items, dates) = (of(Column::Instrument), of(Column::Date)?);
+    let items = of(Column::Instrument);
+    let dates = guess.sample(samples, Column::Date)?.by_row();
     let item_of = |row: &u32| match &items {
         Some(items) => items.get(row).copied(),
         None => Some(""),
     };
     let stated: Vec<_> = points.iter().filter_map(|column| of(*column)).collect();
     let left = rows_as_left(samples, guess);
-    let found = dates.into_iter().filter_map(|(row, date)| {
+    let found = dates.filter_map(|(row, date)| {
         let item = item_of(&row).filter(|_| !left.contains(&row))?;
         let points = stated.iter().filter_map(|column| column.get(&row).copied());
         Some(Reading {

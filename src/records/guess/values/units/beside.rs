@@ -21,7 +21,7 @@ fn numbers(samples: &[Sample], guess: &Guess, column: Column) -> Option<Numbers>
         least: f64::INFINITY,
         most: f64::NEG_INFINITY,
     };
-    for text in sample.values() {
+    for (text, _) in sample.counted() {
         let Ok(cell) = written(text, marks) else {
             continue;
         };
@@ -97,7 +97,11 @@ pub(crate) fn about_unit_of_limits(samples: &[Sample], guess: &mut Guess) {
     let Some(header) = header_of(guess, Column::AsFound) else {
         return;
     };
-    let wordless = |sample: &Sample| !sample.values().any(|v| v.contains(char::is_alphabetic));
+    let wordless = |sample: &Sample| {
+        !sample
+            .counted()
+            .any(|(v, _)| v.contains(char::is_alphabetic))
+    };
     let bare = unit::of_header(&header).is_none()
         && samples.iter().any(|s| s.header == header && wordless(s));
     if !bare || !guess.unit.is_empty() || guess.reads(Column::Unit) {
