@@ -5,16 +5,15 @@ use super::wide::{Wide, meaning, state_columns};
 use crate::records::cells::column::Column;
 use crate::records::cells::number::power_of_ten::decimal;
 use crate::records::guess::doubt::{Answer, Doubt};
-use crate::records::guess::headers::{folded, headed, names_mean};
+use crate::records::guess::headers::{date_column, folded, headed, names_mean};
 use crate::records::reading::wide::{WideSettings, bare_nominal, nominal, without_unit};
 use crate::records::words::words;
 use std::collections::HashSet;
 
 /// True where one header is that of dates and several others state nominal values.
 pub(crate) fn may_be_by_points(headers: &[String]) -> bool {
-    let date = |header: &String| words(Column::Date).contains(&folded(header));
     let stated = || headers.iter().filter(|header| states_point(header)).count();
-    headers.iter().any(date) && stated() >= FEWEST && !are_counted(headers)
+    date_column(headers).is_some() && stated() >= FEWEST && !are_counted(headers)
 }
 
 /// True for a header that states the nominal value of a point.

@@ -75,11 +75,21 @@ pub(crate) fn find_by_words<'a>(
         let has = words(&split.header);
         // Of equals, the header that leaves no second row of its own below it.
         let longer = split.above.len() == best.above.len() && split.row > best.row;
-        if has > most || has > 0 && has == most && longer {
+        // A decimal comma in a line of words splits it, and few rows of the table.
+        let regular =
+            || split.delimiter != best.delimiter && rows_alike(&split) > rows_alike(&best);
+        if has > most || has > 0 && has == most && (longer || regular()) {
             (best, most) = (split, has);
         }
     }
     Ok(with_units(table.text, best, name))
+}
+
+/// How many of the rows below a header, as far as one is looked for, have its width.
+fn rows_alike(split: &Split<'_>) -> usize {
+    let rows = rows_from(split.body, 0, 0, split.delimiter, false, SEARCHED);
+    let alike = |row: &&Row| row.fields.len() == split.header.len();
+    rows.iter().filter(alike).count()
 }
 
 /// What else than the first row the header may be.
