@@ -279,7 +279,7 @@ fn write_report(
     timings.lap("impact");
     let replayed = write_replay(plan, &stage, staging.path())?;
     timings.lap("replay");
-    enter("drawing charts and pages");
+    enter(&pages::drawing(plan.settings.output.charts, &decisions));
     let report = Report {
         plan,
         results,

@@ -17,7 +17,7 @@ use super::report::Report;
 use super::values;
 use super::write::write_text;
 use crate::decisions::conformity_record::{self, Record};
-use crate::decisions::policy::Action;
+use crate::decisions::policy::{Action, Decision};
 use crate::drift::adoption::past::{PastAdoption, past_adoptions};
 use crate::files::run_error::RunError;
 use crate::files::spare::Replaced;
@@ -25,7 +25,8 @@ use crate::records::Warning;
 use crate::report::page::index_page;
 use crate::report::table_writer::TableFolder;
 use crate::report::{FleetView, calendar, slugs, summary};
-use crate::settings::output::Charts;
+use crate::settings::output::{Charts, LARGE_FLEET};
+use crate::words::count;
 use keys::Pages;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
@@ -186,6 +187,24 @@ pub(crate) fn subfolder(folder: &Path, name: &str) -> Result<std::path::PathBuf,
     let path = folder.join(name);
     std::fs::create_dir_all(&path).map_err(|e| RunError::write(name, e))?;
     Ok(path)
+}
+
+/// What is being drawn, in words; of a large fleet with how much that will be.
+pub(crate) fn drawing(charts: Charts, decisions: &[Decision]) -> String {
+    /// Gigabytes that the picture and the page of one history take, by docs/performance.md.
+    const OF_ONE: f64 = 86e-6;
+    let pages = decisions
+        .iter()
+        .filter(|d| wanted(charts, d.action))
+        .count();
+    match pages > LARGE_FLEET {
+        false => "drawing charts and pages".to_string(),
+        true => format!(
+            "drawing the charts and pages of {}, some {:.0} GB: --charts flagged draws those of which something is asked, --charts none no one",
+            count(pages, "history"),
+            OF_ONE * pages as f64
+        ),
+    }
 }
 
 fn wanted(charts: Charts, action: Action) -> bool {
